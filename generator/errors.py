@@ -1,0 +1,60 @@
+"""Everything Heelwright can refuse, as one tree.
+
+    HeelwrightError
+    ├── InputError      (also ValueError)    bad job, preset, shop file or command-line value; carries all faults
+    ├── GeometryError   (also ValueError)    a contour or solid that cannot exist
+    ├── LayoutError     (also ValueError)    a drawing that cannot be laid out without overlap
+    ├── CheckFailed     (also RuntimeError)  the numbers or the proof say the joint would not fit
+    └── OutputError     (also OSError)       a file that could not be written or read back
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing that is wrong: where (file, "table.key"), what was found, what is allowed."""
+
+    file: str
+    key: str
+    found: str
+    allowed: str
+
+    def __str__(self) -> str:
+        where = f"{self.file}: {self.key}" if self.key else self.file
+        return f"{where}: found {self.found}; allowed: {self.allowed}"
+
+
+class HeelwrightError(Exception):
+    """Base of every error this program raises on purpose."""
+
+
+class InputError(HeelwrightError, ValueError):
+    """Bad input; `faults` lists every fault found, never only the first."""
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults: tuple[Fault, ...] = tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+class GeometryError(HeelwrightError, ValueError):
+    """A contour, profile or solid that cannot exist; the text names part and feature."""
+
+
+class LayoutError(HeelwrightError, ValueError):
+    """A drawing whose labels or dimensions cannot be placed without overlap."""
+
+
+class CheckFailed(HeelwrightError, RuntimeError):
+    """A check failed, so nothing may be written; `faults` names each failed check."""
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults: tuple[Fault, ...] = tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+class OutputError(HeelwrightError, OSError):
+    """A file that could not be written, or that read back as something else."""
