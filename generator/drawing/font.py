@@ -1,0 +1,101 @@
+"""The one typeface of every sheet: DejaVu Sans, measured and subset from the file that is embedded.
+
+The file comes from the data of an installed package (named in pyproject.toml for this reason alone) and is found
+without importing it, so no font of the machine decides how a sheet looks. fontTools loads on first use.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import io
+from functools import lru_cache
+from pathlib import Path as FilePath
+from typing import Any
+
+from generator.errors import LayoutError, OutputError
+
+FAMILY = "DejaVu Sans"
+
+
+@lru_cache(maxsize=1)
+def font_file() -> FilePath:
+    """Where the TrueType file lies. Raises OutputError when the package that carries it is not installed."""
+    spec = importlib.util.find_spec("matplotlib")
+    if spec is None or spec.origin is None:
+        raise OutputError("the font DejaVu Sans is missing: the package matplotlib, which carries it, is not installed")
+    found = FilePath(spec.origin).parent / "mpl-data" / "fonts" / "ttf" / "DejaVuSans.ttf"
+    if not found.is_file():
+        raise OutputError("the font DejaVu Sans is missing from the data of the package matplotlib")
+    return found
+
+
+@lru_cache(maxsize=1)
+def _metrics() -> tuple[dict[int, float], float, float, float]:
+    """Advance per code point, capital height, ascent of brackets and descent of letters, all per em."""
+    from fontTools.ttLib import TTFont
+
+    font = TTFont(font_file(), lazy=True)
+    em = float(font["head"].unitsPerEm)
+    advances = font["hmtx"].metrics
+    widths = {code: advances[name][0] / em for code, name in font.getBestCmap().items()}
+    glyphs = font["glyf"]
+    capital = glyphs["H"].yMax / em
+    return widths, capital, max(glyphs[g].yMax for g in ("parenleft", "bracketleft")) / em, -glyphs["p"].yMin / em
+
+
+def font_size(height: float) -> float:
+    """The em size, mm, at which capitals are `height` mm tall."""
+    return height / _metrics()[1]
+
+
+def descent(height: float) -> float:
+    """How far letters and brackets reach under the baseline, mm, in text of capital height `height` mm."""
+    return _metrics()[3] * font_size(height)
+
+
+def ascent(height: float) -> float:
+    """How far brackets reach over the baseline, mm, in text of capital height `height` mm."""
+    return _metrics()[2] * font_size(height)
+
+
+def text_width(text: str, height: float) -> float:
+    """Width of `text` in mm when capitals are `height` mm tall, no kerning.
+
+    Raises LayoutError for a character that the font lacks: printing a box in its place would change the meaning.
+    """
+    widths = _metrics()[0]
+    lacking = sorted({character for character in text if ord(character) not in widths})
+    if lacking:
+        raise LayoutError(f"the font has no sign for {', '.join(f'U+{ord(c):04X}' for c in lacking)} in {text!r}")
+    return sum(widths[ord(character)] for character in text) * font_size(height)
+
+
+def wrapped(text: str, height: float, width: float) -> tuple[str, ...]:
+    """`text` broken at spaces into lines no wider than `width` mm; a longer single word stays whole."""
+    lines: list[str] = []
+    for word in text.split():
+        if lines and text_width(f"{lines[-1]} {word}", height) <= width:
+            lines[-1] = f"{lines[-1]} {word}"
+        else:
+            lines.append(word)
+    return tuple(lines)
+
+
+def subset(text: str) -> bytes:
+    """A TrueType file holding only the signs of `text`: no hinting, no kerning, the same bytes every time."""
+    from fontTools import subset as cutter
+    from fontTools.ttLib import TTFont
+
+    options: Any = cutter.Options()
+    options.hinting = False
+    options.layout_features = []
+    options.drop_tables += ["FFTM", "kern", "GPOS", "GSUB", "GDEF"]
+    options.name_IDs = [1, 2]
+    options.notdef_outline = True
+    font = TTFont(font_file(), recalcTimestamp=False)
+    worker = cutter.Subsetter(options)
+    worker.populate(text="".join(sorted(set(text))) or " ")
+    worker.subset(font)
+    out = io.BytesIO()
+    font.save(out, reorderTables=True)
+    return out.getvalue()
