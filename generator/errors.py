@@ -1,11 +1,11 @@
 """Everything Heelwright can refuse, as one tree.
 
-    HeelwrightError
-    ├── InputError      (also ValueError)    bad job, preset, shop file or command-line value; carries all faults
-    ├── GeometryError   (also ValueError)    a contour or solid that cannot exist
-    ├── LayoutError     (also ValueError)    a drawing that cannot be laid out without overlap
-    ├── CheckFailed     (also RuntimeError)  the numbers or the proof say the joint would not fit
-    └── OutputError     (also OSError)       a file that could not be written or read back
+HeelwrightError
+├── InputError      (also ValueError)    bad job, preset, shop file or command-line value; carries all faults
+├── GeometryError   (also ValueError)    a contour or solid that cannot exist
+├── LayoutError     (also ValueError)    a drawing that cannot be laid out without overlap
+├── CheckFailed     (also RuntimeError)  the numbers or the proof say the joint would not fit
+└── OutputError     (also OSError)       a file that could not be written or read back
 """
 
 from __future__ import annotations

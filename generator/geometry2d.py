@@ -88,9 +88,7 @@ class Box(NamedTuple):
         return Box(self.x0 - by, self.y0 - by, self.x1 + by, self.y1 + by)
 
     def contains(self, point: P2, slack: float = 0.0) -> bool:
-        return (
-            self.x0 - slack <= point.x <= self.x1 + slack and self.y0 - slack <= point.y <= self.y1 + slack
-        )
+        return self.x0 - slack <= point.x <= self.x1 + slack and self.y0 - slack <= point.y <= self.y1 + slack
 
     def overlaps(self, other: Box, slack: float = 0.0) -> bool:
         """True when the two share area deeper than `slack` mm."""
@@ -127,13 +125,12 @@ class Transform:
         return Transform(e=dx, f=dy)
 
     @staticmethod
-    def rotate(angle: float, about: P2 = P2(0.0, 0.0)) -> Transform:
-        """Counter-clockwise by `angle` degrees; quarter turns are exact."""
+    def rotate(angle: float, about: P2 | None = None) -> Transform:
+        """Counter-clockwise by `angle` degrees about a point (the origin unless told); quarter turns are exact."""
+        x, y = about or (0.0, 0.0)
         quarter = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
         co, si = quarter.get(angle % 360.0, (math.cos(math.radians(angle)), math.sin(math.radians(angle))))
-        return Transform(
-            co, si, -si, co, about.x - co * about.x + si * about.y, about.y - si * about.x - co * about.y
-        )
+        return Transform(co, si, -si, co, x - co * x + si * y, y - si * x - co * y)
 
     @staticmethod
     def mirror_y() -> Transform:
@@ -161,9 +158,7 @@ class Transform:
         )
 
     def apply(self, point: P2) -> P2:
-        return P2(
-            self.a * point.x + self.c * point.y + self.e, self.b * point.x + self.d * point.y + self.f
-        )
+        return P2(self.a * point.x + self.c * point.y + self.e, self.b * point.x + self.d * point.y + self.f)
 
     @property
     def mirrors(self) -> bool:
@@ -479,8 +474,10 @@ def arc_slot(center: P2, radius: float, start_angle: float, end_angle: float, wi
     """A slot along an arc about `center` from `start_angle` up to `end_angle` (degrees), with round ends."""
     if not 0 < end_angle - start_angle < 360:
         raise GeometryError(f"an arc slot from {start_angle:g} to {end_angle:g} degrees")
-    outer, inner, half = radius + width / 2.0, radius - width / 2.0, math.tan(
-        math.radians(end_angle - start_angle) / 4.0
+    outer, inner, half = (
+        radius + width / 2.0,
+        radius - width / 2.0,
+        math.tan(math.radians(end_angle - start_angle) / 4.0),
     )
 
     def at(angle: float, r: float) -> P2:

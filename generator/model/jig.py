@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import Enum
 from typing import Annotated
 
-from generator.model.kinds import FLAG, PRESET, PRESET_NAME, Model, TextKind, angle, choice, length, listed
+from generator.model.kinds import FLAG, PRESET, PRESET_NAME, Model, TextKind, angle, choice, length, listed, whole
 
 
 class Joinery(Enum):
@@ -22,7 +22,9 @@ class JigSpec(Model):
     """Sizes of the jig that follow from neither instrument nor router.
 
     `pin_back` and `pin_below` place the two pins of each rib behind the bed's face and below the pivot, `nose_offset`
-    the nose's centre behind the bed's face, `sine_distance` that centre below the pivot.
+    the nose's centre behind the bed's face, `sine_distance` that centre below the pivot. `fit_play` is the whole play of
+    tabs, keys and guides in their slots; `hold_down_depth` lies below the pivot, `hold_down_lift` in front of the bed;
+    the saddle-gap gauge has `gauge_steps` steps of `gauge_step` on either side of the target.
     """
 
     preset: Annotated[str | None, PRESET] = None
@@ -65,6 +67,18 @@ class JigSpec(Model):
     tab_sink: Annotated[float, length(0, 5)]
     key_length: Annotated[float, length(40, 400)]
     window_clearance: Annotated[float, length(0, 30)]
+    fit_play: Annotated[float, length(0, 1)] = 0.1
+    dowel_diameter: Annotated[float, length(3, 10)] = 5.0
+    corner_radius: Annotated[float, length(0, 25)] = 6.0
+    ledge_height: Annotated[float, length(16, 80)] = 36.0
+    tie_height: Annotated[float, length(40, 120)] = 60.0
+    vise_tongue: Annotated[float, length(40, 200)] = 90.0
+    hold_down_depth: Annotated[float, length(50, 250)] = 110.0
+    hold_down_lift: Annotated[float, length(10, 60)] = 30.0
+    hold_down_height: Annotated[float, length(20, 80)] = 30.0
+    shims: Annotated[tuple[float, ...], listed(length(0.05, 3), 1, 8, distinct=True)] = (0.1, 0.2, 0.5, 1.0)
+    gauge_step: Annotated[float, length(0.1, 2)] = 0.5
+    gauge_steps: Annotated[int, whole(1, 8)] = 4
 
     @property
     def stock_names(self) -> tuple[str, ...]:
