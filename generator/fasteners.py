@@ -1,0 +1,152 @@
+"""Standard sizes of screws, nuts and the holes they want, looked up in the tables of generator/data.
+
+Lengths mm. A size no table holds is refused with the list of those it does hold.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from generator.errors import Fault, InputError
+from generator.model.joint import BoltKind
+from generator.units import parse_length
+
+_DATA = Path(__file__).parent / "data"
+
+
+class Fit(Enum):
+    """How freely a bolt passes its clearance hole."""
+
+    CLOSE = "close"
+    NORMAL = "normal"
+    LOOSE = "loose"
+
+
+@dataclass(frozen=True)
+class Thread:
+    """A screw thread: major diameter and pitch, mm."""
+
+    name: str
+    diameter: float
+    pitch: float
+
+
+@dataclass(frozen=True)
+class SocketCap:
+    """A socket head cap screw's head, and the counterbore that takes it, mm."""
+
+    head_diameter: float
+    head_height: float
+    counterbore: float
+
+
+@dataclass(frozen=True)
+class Countersunk:
+    """A countersunk head: diameter at the face (mm) and included angle (degrees)."""
+
+    head_diameter: float
+    angle: float
+
+
+@dataclass(frozen=True)
+class HexNut:
+    """A hexagon nut: across flats and height, mm."""
+
+    across_flats: float
+    height: float
+
+
+@dataclass(frozen=True)
+class Washer:
+    """A plain washer: outside diameter and thickness, mm."""
+
+    diameter: float
+    thickness: float
+
+
+@dataclass(frozen=True)
+class TenonThread:
+    """The holes in the tenon for one kind of bolt, mm.
+
+    `pilot_hole` runs in from the tenon's end over `engagement`; a barrel nut also wants `cross_hole` through the
+    tenon from side to side, else None.
+    """
+
+    pilot_hole: float
+    engagement: float
+    cross_hole: float | None
+
+
+@cache
+def _table(file: str, table: str) -> Mapping[str, Any]:
+    with (_DATA / f"{file}.toml").open("rb") as handle:
+        loaded: Mapping[str, Any] = tomllib.load(handle)[table]
+    return loaded
+
+
+def _row(file: str, table: str, size: str) -> Any:
+    rows = _table(file, table)
+    if size not in rows:
+        raise InputError([Fault(f"{file}.toml", table, f'"{size}"', ", ".join(f'"{name}"' for name in rows))])
+    return rows[size]
+
+
+def _lengths(file: str, table: str, size: str) -> dict[str, float]:
+    return {key: parse_length(raw) for key, raw in _row(file, table, size).items()}
+
+
+def sources() -> dict[str, str]:
+    """Where each table's figures come from: "<file> <column or kind>" -> author, title, year, or common practice."""
+    found = {}
+    for path in sorted(_DATA.glob("*.toml")):
+        found |= {f"{path.stem} {kind}": text for kind, text in _table(path.stem, "source").items()}
+    return found
+
+
+def thread(size: str) -> Thread:
+    """The thread called `size`, such as "M6" or "1/4-20"."""
+    return Thread(size, **_lengths("threads", "thread", size))
+
+
+def clearance_hole(size: str, fit: Fit = Fit.NORMAL) -> float:
+    """Diameter (mm) of the hole a bolt of `size` passes through."""
+    return _lengths("clearance_holes", "hole", size)[fit.value]
+
+
+def tap_drill(size: str) -> float:
+    """Diameter (mm) of the hole drilled before tapping `size`."""
+    return parse_length(_row("tap_drills", "drill", size))
+
+
+def socket_cap(size: str) -> SocketCap:
+    """Head and counterbore of a socket head cap screw."""
+    return SocketCap(**_lengths("heads", "socket_cap", size))
+
+
+def countersunk(size: str) -> Countersunk:
+    """Head of a countersunk screw."""
+    return Countersunk(**_lengths("heads", "countersunk", size))
+
+
+def hex_nut(size: str) -> HexNut:
+    """A plain hexagon nut."""
+    return HexNut(**_lengths("heads", "hex_nut", size))
+
+
+def washer(size: str) -> Washer:
+    """A plain washer."""
+    return Washer(**_lengths("heads", "washer", size))
+
+
+def tenon_thread(size: str, kind: BoltKind) -> TenonThread:
+    """The holes in the tenon that take the neck bolt's thread."""
+    row = _lengths("tenon_threads", kind.value, size)
+    if kind is BoltKind.BARREL:
+        return TenonThread(clearance_hole(size), row["diameter"], row["diameter"])
+    return TenonThread(row["pilot"], row["length"], None)
