@@ -12,6 +12,7 @@ from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
 
+from generator.drawing.style import HEIGHTS
 from generator.errors import LayoutError, OutputError
 
 FAMILY = "DejaVu Sans"
@@ -70,6 +71,17 @@ def text_width(text: str, height: float) -> float:
     return sum(widths[ord(character)] for character in text) * font_size(height)
 
 
+def largest_height(text: str, width: float, limit: float) -> float:
+    """The largest ISO 3098 height up to `limit` mm at which `text` is at most `width` mm wide.
+
+    Raises LayoutError when even the smallest is wider.
+    """
+    for height in sorted((h for h in HEIGHTS if h <= limit), reverse=True):
+        if text_width(text, height) <= width:
+            return height
+    raise LayoutError(f"{text!r} is wider than {width:g} mm even in the smallest letters")
+
+
 def wrapped(text: str, height: float, width: float) -> tuple[str, ...]:
     """`text` broken at spaces into lines no wider than `width` mm; a longer single word stays whole."""
     lines: list[str] = []
@@ -89,7 +101,7 @@ def subset(text: str) -> bytes:
     options: Any = cutter.Options()
     options.hinting = False
     options.layout_features = []
-    options.drop_tables += ["FFTM", "kern", "GPOS", "GSUB", "GDEF"]
+    options.drop_tables += ["FFTM", "MATH", "kern", "GPOS", "GSUB", "GDEF"]
     options.name_IDs = [1, 2]
     options.notdef_outline = True
     font = TTFont(font_file(), recalcTimestamp=False)

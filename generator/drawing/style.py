@@ -19,12 +19,15 @@ HEIGHTS: tuple[float, ...] = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
 
 
 class LineType(Enum):
-    """ISO 128-2 basic line types, each as dash, gap, dash, gap … in line widths; empty is continuous."""
+    """ISO 128-2 basic line types, each as dash, gap, dash, gap … in line widths; empty is continuous.
+
+    A dot is drawn as long as it is wide: the shorter one the standard allows is lost on an office printer.
+    """
 
     CONTINUOUS = ()
     DASHED = (12.0, 3.0)
-    CHAIN = (24.0, 3.0, 0.5, 3.0)
-    DOUBLE_CHAIN = (24.0, 3.0, 0.5, 3.0, 0.5, 3.0)
+    CHAIN = (24.0, 3.0, 1.0, 3.0)
+    DOUBLE_CHAIN = (24.0, 3.0, 1.0, 3.0, 1.0, 3.0)
 
 
 class Role(Enum):

@@ -1,0 +1,212 @@
+"""A full-scale sheet cut into pages that are laid together by crosses.
+
+Neighbouring pages share OVERLAP mm. Down the middle of what they share runs a dashed join line with numbered crosses
+on it; line and crosses are drawn on both pages at one place of the pattern, so two pages laid cross on cross agree.
+Join lines and crosses are part of the pattern before it is cut, hence tiles laid together are the untiled sheet.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from generator.drawing.bars import Correction, level_bar, upright_bar
+from generator.drawing.clip import clip_items
+from generator.drawing.font import largest_height
+from generator.drawing.page import Layer, Page, Placing
+from generator.drawing.paper import PageFormat, both_ways
+from generator.drawing.scene import Scene
+from generator.drawing.sheet import Item, Label, Level, Sheet, Stroke
+from generator.drawing.style import PENS, Role
+from generator.geometry2d import P2, Box, polyline
+from generator.model.job import Paper
+from generator.parts.base import Anchor
+
+#: What two neighbouring pages share, mm on the page.
+OVERLAP = 12.0
+
+#: Half the width of a cross, mm; a whole cross fits into what two pages share.
+CROSS_ARM = 4.0
+_CROSS_TEXT = 2.5
+
+#: Strips of the page kept free of pattern for the upright bar (left) and for page label and level bar (below), mm.
+LEFT_STRIP = 6.0
+LOWER_STRIP = 14.0
+
+ACTUAL_SIZE = "print at 100 %, actual size"
+CUT_RULE = "cut on the middle of the line"
+
+
+@dataclass(frozen=True)
+class Tile:
+    """One page's place in the grid; rows count from the top, columns from the left, both from 1."""
+
+    row: int
+    column: int
+    window: Box
+    core: Box
+
+
+@dataclass(frozen=True)
+class TilePlan:
+    """How a sheet is cut: all grid places with ink on them, in reading order. Boxes are in sheet millimetres.
+
+    `window` of a tile is what its page shows; `core` is the part up to the join lines, which no other page owns.
+    """
+
+    sheet: Sheet
+    page: PageFormat
+    correction: Correction
+    rows: int
+    columns: int
+    tiles: tuple[Tile, ...]
+
+    def tile_at(self, row: int, column: int) -> Tile | None:
+        """The tile at that place, or None where the page would be empty."""
+        return next((tile for tile in self.tiles if (tile.row, tile.column) == (row, column)), None)
+
+    def place_of(self, tile: Tile) -> str:
+        """"row 2 of 3, column 1 of 4"."""
+        return f"row {tile.row} of {self.rows}, column {tile.column} of {self.columns}"
+
+
+def page_window(page: PageFormat) -> Box:
+    """The part of the page that carries pattern, page mm."""
+    ink = page.ink
+    return Box(ink.x0 + LEFT_STRIP, ink.y0 + LOWER_STRIP, ink.x1, ink.y1)
+
+
+def plan_tiles(sheet: Sheet, page: PageFormat, correction: Correction | None = None) -> TilePlan:
+    """Cuts `sheet` into pages of that format; pages that would carry nothing of their own are left out."""
+    correction = correction or Correction()
+    window = page_window(page)
+    ink = sheet.ink_box()
+    across = _steps(ink.x0, ink.x1, window.width / correction.x, OVERLAP / correction.x)
+    upward = _steps(ink.y0, ink.y1, window.height / correction.y, OVERLAP / correction.y)
+    items = list(sheet.every_item())
+    tiles: list[Tile] = []
+    for row, y in enumerate(reversed(upward), start=1):
+        for column, x in enumerate(across, start=1):
+            window, core = Box(x.low, y.low, x.high, y.high), Box(x.own_low, y.own_low, x.own_high, y.own_high)
+            if clip_items(items, core):
+                tiles.append(Tile(row, column, window, core))
+    return TilePlan(sheet, page, correction, len(upward), len(across), tuple(tiles))
+
+
+def best_format(sheets: Iterable[Sheet], paper: Paper, correction: Correction | None = None) -> PageFormat:
+    """The way of turning `paper` that needs the fewest pages for all `sheets`; upright where both need the same."""
+    sheets = tuple(sheets)
+    return min(both_ways(paper), key=lambda page: sum(len(plan_tiles(s, page, correction).tiles) for s in sheets))
+
+
+def tile_pages(plan: TilePlan, first_page: int, page_count: int) -> list[Page]:
+    """One page for each tile of `plan`, numbered from `first_page` in a document of `page_count` pages."""
+    pattern = [*plan.sheet.every_item(), *join_marks(plan)]
+    pages: list[Page] = []
+    for number, tile in enumerate(plan.tiles, start=first_page):
+        seen = clip_items(pattern, tile.window)
+        window = page_window(plan.page)
+        f = plan.correction
+        placing = Placing(f.x, f.y, window.x0 - f.x * tile.window.x0, window.y0 - f.y * tile.window.y0)
+        label = f"{plan.sheet.job} · {plan.place_of(tile)} · page {number} of {page_count} · {plan.page.paper.value}"
+        strip = page_strip(plan.page, plan.correction, plan.sheet.title, label, is_cut(plan.sheet))
+        layers = (Layer(tuple(seen), placing, window), Layer(tuple(strip)))
+        pages.append(Page(plan.page.width, plan.page.height, layers, label))
+    return pages
+
+
+def is_cut(sheet: Sheet) -> bool:
+    """True when the sheet is a template with edges to cut."""
+    return any(item.role is Role.CUT for item in sheet.items)
+
+
+def page_strip(page: PageFormat, correction: Correction, title: str, label: str, cut: bool) -> list[Item]:
+    """What every page carries outside its window: title, page label, how to print, two check bars at right angles."""
+    ink = page.ink
+    words = ACTUAL_SIZE if not cut else f"{ACTUAL_SIZE} · {CUT_RULE}"
+    bar = level_bar(P2(ink.x0, ink.y0 + 1.5), correction)
+    lines = [
+        Label(text, P2(ink.x0, ink.y0 + up), largest_height(text, ink.width, 2.5), Role.MARK)
+        for text, up in ((title, 9.0), (f"{label} · {words}", 4.5))
+    ]
+    return [*bar, *lines, *upright_bar(P2(ink.x0 + 1.5, ink.y0 + LOWER_STRIP), correction)]
+
+
+@dataclass(frozen=True)
+class _Step:
+    """One column or row: what its page shows (low to high) and what it owns (up to the join lines)."""
+
+    low: float
+    high: float
+    own_low: float
+    own_high: float
+
+
+def _steps(low: float, high: float, size: float, overlap: float) -> list[_Step]:
+    """Windows of `size` that overlap by `overlap` and cover low … high, centred on it."""
+    count = max(1, math.ceil((high - low - overlap) / (size - overlap) - 1e-9))
+    start = (low + high - (count * size - (count - 1) * overlap)) / 2.0
+    out: list[_Step] = []
+    for i in range(count):
+        a = start + i * (size - overlap)
+        own_low = a if i == 0 else a + overlap / 2.0
+        own_high = a + size if i == count - 1 else a + size - overlap / 2.0
+        out.append(_Step(a, a + size, own_low, own_high))
+    return out
+
+
+def join_marks(plan: TilePlan) -> list[Item]:
+    """Join lines and numbered crosses between neighbouring pages, in sheet coordinates."""
+    lines: list[tuple[P2, P2]] = []
+    crosses: set[P2] = set()
+    for tile in plan.tiles:
+        core, window = tile.core, tile.window
+        if plan.tile_at(tile.row, tile.column + 1):
+            lines.append((P2(core.x1, core.y0), P2(core.x1, core.y1)))
+            crosses |= {_rounded(core.x1, y) for y in _stations(window.y0, window.y1, plan.correction.y)}
+        if plan.tile_at(tile.row + 1, tile.column):
+            lines.append((P2(core.x0, core.y0), P2(core.x1, core.y0)))
+            crosses |= {_rounded(x, core.y0) for x in _stations(window.x0, window.x1, plan.correction.x)}
+    scene = Scene(plan.sheet.every_item())
+    marks: list[Item] = [Stroke(polyline([a, b]), Role.JOIN, PENS[Role.JOIN]) for a, b in lines]
+    scene.add(marks)
+    placed = sorted(crosses, key=lambda p: (-p.y, p.x))
+    for at in placed:
+        scene.add(_cross(at))
+    for number, at in enumerate(placed, start=1):
+        marks += _cross(at)
+        name = _cross_label(str(number), at, scene)
+        if name:
+            scene.add([name])
+            marks.append(name)
+    return marks
+
+
+def _stations(low: float, high: float, correction: float) -> tuple[float, float, float]:
+    """Where along a window's side (low to high) crosses stand: near both ends and half-way.
+
+    Half an overlap from the ends is on the crossing join line where there is one, so four pages share that cross.
+    """
+    inset = OVERLAP / 2.0 / correction
+    return low + inset, (low + high) / 2.0, high - inset
+
+
+def _rounded(x: float, y: float) -> P2:
+    """One point for the crosses that several joins ask for at the same place."""
+    return P2(round(x, 6), round(y, 6))
+
+
+def _cross(at: P2) -> list[Item]:
+    arms = (P2(CROSS_ARM, 0.0), P2(0.0, CROSS_ARM))
+    return [Stroke(polyline([at.minus(arm), at.plus(arm)]), Role.MARK, PENS[Role.MARK]) for arm in arms]
+
+
+def _cross_label(text: str, at: P2, scene: Scene) -> Label | None:
+    """The cross's number in the first clear quadrant; None where the pattern leaves no room (the cross stays)."""
+    for anchor, dx in ((Anchor.LEFT, 1.2), (Anchor.RIGHT, -1.2)):
+        for level, dy in ((Level.BASE, 1.2), (Level.TOP, -1.2)):
+            label = Label(text, at.plus(P2(dx, dy)), _CROSS_TEXT, Role.MARK, anchor=anchor, level=level)
+            if scene.text_fits(label.corners(0.2)):
+                return label
+    return None
