@@ -48,6 +48,7 @@ class JigSpec(Model):
     block_stock: Annotated[str, PRESET_NAME]
     strip_stock: Annotated[str, PRESET_NAME]
     guide_stock: Annotated[str, PRESET_NAME]
+    shim_stock: Annotated[str, PRESET_NAME] = "brass-shim"
     margin_end: Annotated[float, length(10, 120)]
     margin_side: Annotated[float, length(10, 120)]
     bed_width: Annotated[float, length(60, 400)]

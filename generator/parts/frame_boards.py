@@ -1,0 +1,137 @@
+"""The boards that tie the cheeks into a frame: the spine (with the tongue for the vise), the tie, and the stop ledge.
+
+All three stand across the jig: x is the jig's Y, y is v (height over the pivot), seen from the bed's side.
+"""
+
+from __future__ import annotations
+
+from generator.geometry2d import P2, Path, rectangle, rounded_polygon
+from generator.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
+from generator.parts import dims
+from generator.parts.base import Carrier, EdgeHole, EngravedText, Face, Hole, Part, Side, Tolerance
+from generator.parts.cheek import tie_front
+from generator.parts.joinery import EdgeJoint
+from generator.parts.layout import Layout
+
+_LEDGE = Tolerance(-0.1, 0.1, "the ledge's face is the set blocks' datum")
+
+
+def spine(layout: Layout) -> Part:
+    """The board between the cheeks that carries the ledge; its lower end goes into the vise."""
+    half = layout.spec.cheek_inner
+    end = layout.cheek_foot - layout.spec.vise_tongue
+    a, b = layout.cheek_foot, layout.spine_top
+    outline, edge_holes = _between_cheeks(layout, layout.spine_joint, a, b, end)
+    ledge = tuple(
+        Hole("ledge-screw", at, layout.screw.clearance, why="holds the stop ledge, nut behind")
+        for at in ledge_screws(layout)
+    )
+    return Part(
+        name="spine",
+        title="Spine",
+        stock=layout.spec.frame_stock,
+        thickness=layout.thick.frame,
+        outline=outline,
+        holes=ledge,
+        edge_holes=edge_holes,
+        engraved_texts=(EngravedText("VISE", P2(0.0, (end + a) / 2.0), 6.0),),
+        dimensions=(
+            dims.across("spine_width", P2(-half, end), P2(half, end), 2.0 * half),
+            dims.along("spine_length", P2(-half, end), P2(-half, b), b - end, Side.LEFT),
+            dims.along("vise_tongue", P2(half, end), P2(half, a), a - end, Side.RIGHT),
+            dims.across("ledge_screws", ledge[0].at, ledge[1].at, ledge[1].at.x - ledge[0].at.x, Side.ABOVE),
+        ),
+        carrier=Carrier.FRAME,
+        purpose="carries the stop ledge and holds the jig in the vise, its back against the bench's front",
+    )
+
+
+def tie(layout: Layout) -> Part:
+    """The board that squares the cheeks at the back, under the plate."""
+    half = layout.spec.cheek_inner
+    outline, edge_holes = _between_cheeks(layout, layout.tie_joint, layout.tie_foot, layout.tie_top, layout.tie_foot)
+    return Part(
+        name="tie",
+        title="Tie",
+        stock=layout.spec.frame_stock,
+        thickness=layout.thick.frame,
+        outline=outline,
+        edge_holes=edge_holes,
+        dimensions=(
+            dims.across("tie_width", P2(-half, layout.tie_foot), P2(half, layout.tie_foot), 2.0 * half),
+            dims.along(
+                "tie_height", P2(half, layout.tie_foot), P2(half, layout.tie_top), layout.spec.tie_height, Side.RIGHT
+            ),
+        ),
+        carrier=Carrier.FRAME,
+        purpose="squares the cheeks at the back",
+    )
+
+
+def ledge_screws(layout: Layout) -> tuple[P2, P2]:
+    """Centres (x, v) of the ledge's two screws, clear of the block between them."""
+    x = min(layout.rib_inner - 6.0, layout.thick.block / 2.0 + layout.screw.head_diameter / 2.0 + 1.0)
+    return P2(-x, layout.nose.y), P2(x, layout.nose.y)
+
+
+def stop_ledge(layout: Layout) -> Part:
+    """The hard stop the set blocks hang on; its origin is its centre, level with the nose."""
+    half, high = layout.rib_inner - 1.0, layout.spec.ledge_height / 2.0
+    outline = rectangle(-half, -high, half, high, 1.0)
+    holes = tuple(
+        Hole(
+            "ledge-screw",
+            P2(at.x, 0.0),
+            layout.screw.clearance,
+            face=Face.FRONT,
+            countersink_diameter=layout.screw.head_diameter,
+            why="head below the face",
+        )
+        for at in ledge_screws(layout)
+    )
+    return Part(
+        name="stop_ledge",
+        title="Stop ledge",
+        stock=layout.spec.cheek_stock,
+        thickness=layout.thick.cheek,
+        outline=outline,
+        holes=holes,
+        dimensions=(
+            *dims.overall(outline.box(), "ledge_width", "ledge_height", 2.0 * half, 2.0 * high),
+            dims.across("ledge_screws", holes[0].at, holes[1].at, holes[1].at.x - holes[0].at.x, Side.ABOVE, _LEDGE),
+        ),
+        carrier=Carrier.FRAME,
+        purpose="the set blocks hang on its upper edge and bear on its face",
+    )
+
+
+def spine_placement(layout: Layout) -> Placement:
+    return Placement(P3(layout.spine_back, 0.0, -layout.pivot_depth), Y_AXIS, Z_AXIS)
+
+
+def tie_placement(layout: Layout) -> Placement:
+    return Placement(P3(tie_front(layout) - layout.thick.frame, 0.0, -layout.pivot_depth), Y_AXIS, Z_AXIS)
+
+
+def ledge_placement(layout: Layout) -> Placement:
+    return Placement(P3(layout.spine_front, 0.0, -layout.pivot_depth + layout.nose.y), Y_AXIS, Z_AXIS)
+
+
+def _between_cheeks(
+    layout: Layout, joint: EdgeJoint, foot: float, top: float, end: float
+) -> tuple[Path, tuple[EdgeHole, ...]]:
+    """Outline from `end` up to `top` whose sides join the cheeks between `foot` and `top`, and its edge holes."""
+    half = layout.spec.cheek_inner
+    right, left = (P2(half, foot), P2(half, top)), (P2(-half, top), P2(-half, foot))
+    other = joint.from_other_end(top - foot)
+    corners = [(p, 0.0) for p in joint.edge_run(*right)] + [(right[1], 0.0)]
+    corners += [(p, 0.0) for p in other.edge_run(*left)]
+    if end < foot - 1.0:
+        radius = layout.spec.corner_radius
+        corners += [(P2(-half, end), radius), (P2(half, end), radius)]
+        # The joint's start is no corner of the outline here: the side runs straight on into the tongue.
+        corners = [c for c in corners if c[0] != right[0]]
+    else:
+        corners.append((left[1], 0.0))
+    outline = rounded_polygon([p for p, _ in corners], [r for _, r in corners])
+    return outline, (*joint.edge_holes(*right), *other.edge_holes(*left))

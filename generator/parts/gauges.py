@@ -1,0 +1,201 @@
+"""The small acrylic guides: saddle-gap gauge, centre sight, bolt-drilling guide, bushing slip, story stick."""
+
+from __future__ import annotations
+
+from generator.errors import GeometryError
+from generator.geometry2d import P2, Path, polyline, rectangle, rounded_polygon
+from generator.parts import dims
+from generator.parts.base import Dimension, EngravedText, Hole, Part, Side, Tolerance
+from generator.parts.layout import Layout
+from generator.units import format_mm
+
+#: A step lower than this (mm) would break off acrylic sheet.
+_LEAST_STEP = 0.6
+_STEP_LENGTH = 14.0
+_GAUGE = Tolerance(-0.05, 0.05, "read directly as the gap")
+
+
+def gap_heights(layout: Layout) -> tuple[float, ...]:
+    """Heights of the saddle-gap gauge's steps, lowest first: the target and equal steps on either side, mm."""
+    target, spec = layout.solution.neck_set.saddle_gap, layout.spec
+    around = (target + spec.gauge_step * n for n in range(-spec.gauge_steps, spec.gauge_steps + 1))
+    heights = tuple(height for height in around if height >= _LEAST_STEP)
+    if not heights:
+        raise GeometryError(f"saddle-gap gauge: no step reaches {_LEAST_STEP} mm at a target of {target:g} mm")
+    return heights
+
+
+def has_gap_gauge(layout: Layout) -> bool:
+    """False where the wanted gap is so low that no step of the gauge could stand."""
+    return layout.solution.neck_set.saddle_gap + layout.spec.gauge_step * layout.spec.gauge_steps >= _LEAST_STEP
+
+
+def gap_gauge(layout: Layout) -> Part:
+    """A stair that stands on the bare top at the saddle; the straightedge on the neck plane finds its step."""
+    heights = gap_heights(layout)
+    handle = 30.0
+    top = heights[-1] + 12.0
+    corners = [P2(0.0, 0.0), P2(handle + _STEP_LENGTH * len(heights), 0.0)]
+    for i, height in enumerate(heights):
+        right = handle + _STEP_LENGTH * (len(heights) - i)
+        corners += [P2(right, height), P2(right - _STEP_LENGTH, height)]
+    corners += [P2(handle, top), P2(0.0, top)]
+    outline = rounded_polygon(corners, [0.0] * (len(corners) - 2) + [3.0, 3.0])
+    target = layout.solution.neck_set.saddle_gap
+    return Part(
+        name="gap_gauge",
+        title="Saddle-gap gauge",
+        stock=layout.spec.guide_stock,
+        thickness=layout.thick.guide,
+        outline=outline,
+        engraved_lines=_step_marks(heights, handle, target),
+        engraved_texts=(
+            EngravedText("GAP", P2(handle / 2.0, top / 2.0 + 3.5), 3.0),
+            EngravedText(format_mm(target), P2(handle / 2.0, top / 2.0 - 2.0), 3.0),
+        ),
+        dimensions=_gauge_dimensions(heights, handle, top),
+        purpose="stands on the bare top at the saddle; the straightedge on the neck plane finds its step",
+    )
+
+
+def _step_marks(heights: tuple[float, ...], handle: float, target: float) -> tuple[Path, ...]:
+    """A stroke under the target's own step, where there is room for one."""
+    marks = []
+    for i, height in enumerate(heights):
+        middle = handle + _STEP_LENGTH * (len(heights) - i - 0.5)
+        if abs(height - target) < 1e-9 and height > 1.2:
+            marks.append(polyline([P2(middle - 4.0, height / 2.0), P2(middle + 4.0, height / 2.0)]))
+    return tuple(marks)
+
+
+def _gauge_dimensions(heights: tuple[float, ...], handle: float, top: float) -> tuple[Dimension, ...]:
+    long = handle + _STEP_LENGTH * len(heights)
+    found = [
+        dims.across("gauge_length", P2(0.0, 0.0), P2(long, 0.0), long),
+        dims.along("gauge_height", P2(0.0, 0.0), P2(0.0, top), top),
+    ]
+    for i, height in enumerate(heights):
+        x = handle + _STEP_LENGTH * (len(heights) - i)
+        found.append(
+            dims.along(f"gap_step_{i + 1}", P2(x - 3.0, 0.0), P2(x - 3.0, height), height, Side.INSIDE, _GAUGE)
+        )
+    return tuple(found)
+
+
+def centre_sight(layout: Layout) -> Part:
+    """A clear slip that drops into the mortise opening, its line over the body's centreline."""
+    play = layout.spec.fit_play
+    wide = layout.solution.routing.opening_width - play
+    long = min(70.0, layout.solution.routing.opening_length * 0.8)
+    outline = rectangle(-wide / 2.0, 0.0, wide / 2.0, long, min(2.0, wide / 6.0))
+    finger = min(8.0, wide * 0.4)
+    return Part(
+        name="centre_sight",
+        title="Centre sight",
+        stock=layout.spec.guide_stock,
+        thickness=layout.thick.guide,
+        outline=outline,
+        holes=(Hole("finger", P2(0.0, long - finger - 3.0), finger, why="lifts the sight out"),),
+        engraved_lines=(polyline([P2(0.0, 0.5), P2(0.0, long - 1.6 * finger - 4.0)]),),
+        dimensions=(
+            dims.across(
+                "sight_width",
+                P2(-wide / 2.0, 0.0),
+                P2(wide / 2.0, 0.0),
+                wide,
+                Side.BELOW,
+                Tolerance(-0.05, 0.0, "its play is the sighting error"),
+            ),
+            dims.along("sight_length", P2(-wide / 2.0, 0.0), P2(-wide / 2.0, long), long),
+        ),
+        purpose="drops into the mortise opening; bring its line over the body's centreline, line side down",
+    )
+
+
+def drill_guide(layout: Layout) -> Part:
+    """A slip the shape of the mortise with the bolts' pilot holes; its flat end is flush with the top."""
+    joint, play = layout.solution.joint, layout.spec.fit_play
+    wide, long = joint.tenon_width - play, joint.tenon_length
+    radius = min(joint.corner_radius, wide / 2.0)
+    corners = [P2(-wide / 2.0, -long), P2(wide / 2.0, -long), P2(wide / 2.0, 0.0), P2(-wide / 2.0, 0.0)]
+    outline = rounded_polygon(corners, [radius, radius, 0.0, 0.0])
+    bolts = [bolt.from_top for bolt in joint.bolts]
+    pilot = layout.strip_screw.tap_drill
+    holes = tuple(Hole("bolt-pilot", P2(0.0, -at), pilot, why="marks the bolt's centre") for at in bolts)
+    found = [
+        dims.across("guide_width", P2(-wide / 2.0, -long), P2(wide / 2.0, -long), wide),
+        dims.along("guide_length", P2(-wide / 2.0, -long), P2(-wide / 2.0, 0.0), long),
+    ]
+    found += [
+        dims.along(f"bolt_{i}_from_top", hole.at, P2(wide / 2.0, 0.0), at, Side.RIGHT)
+        for i, (hole, at) in enumerate(zip(holes, bolts, strict=True), 1)
+    ]
+    return Part(
+        name="drill_guide",
+        title="Bolt-drilling guide",
+        stock=layout.spec.guide_stock,
+        thickness=layout.thick.guide,
+        outline=outline,
+        holes=holes,
+        engraved_lines=(polyline([P2(-wide / 4.0, -3.0), P2(wide / 4.0, -3.0)]),),
+        dimensions=tuple(found),
+        purpose="lies in the mortise, flat end flush with the top, for the pilots; then marks the tenon's end",
+    )
+
+
+def bushing_slip(layout: Layout) -> Part:
+    """A stepped slip: its step is the distance from the template's edge to the cut's edge."""
+    step, long, high = layout.solution.routing.edge_offset, 80.0, 20.0
+    corners = [
+        P2(0.0, 0.0),
+        P2(long / 2.0, 0.0),
+        P2(long / 2.0, step),
+        P2(long, step),
+        P2(long, high + step),
+        P2(0.0, high + step),
+    ]
+    outline = rounded_polygon(corners, [0.0, 0.0, 0.0, 0.0, 3.0, 3.0])
+    return Part(
+        name="bushing_slip",
+        title="Bushing slip",
+        stock=layout.spec.guide_stock,
+        thickness=layout.thick.guide,
+        outline=outline,
+        engraved_texts=(
+            EngravedText("EDGE OFFSET", P2(long * 0.28, high * 0.72), 3.0),
+            EngravedText(format_mm(step), P2(long * 0.28, high * 0.4), 3.0),
+        ),
+        dimensions=(
+            dims.along("edge_offset", P2(long / 2.0, 0.0), P2(long, step), step, Side.RIGHT, _GAUGE),
+            dims.across("slip_length", P2(0.0, high + step), P2(long, high + step), long, Side.ABOVE),
+        ),
+        purpose="long foot on the marked line: the step's edge shows where the template's edge must lie",
+    )
+
+
+def story_stick(layout: Layout) -> Part:
+    """A stick with the depth of every pass, mortise on the left edge, tenon on the right, from the end that enters."""
+    passes = layout.solution.routing.passes
+    deepest = max(*passes.mortise, *passes.tenon)
+    wide, long = min(16.0, layout.solution.joint.mortise_width - 1.0), deepest + 70.0
+    outline = rectangle(0.0, 0.0, wide, long)
+    lines = [polyline([P2(0.0, depth), P2(wide * 0.42, depth)]) for depth in passes.mortise]
+    lines += [polyline([P2(wide * 0.58, depth), P2(wide, depth)]) for depth in passes.tenon]
+    return Part(
+        name="story_stick",
+        title="Depth story stick",
+        stock=layout.spec.guide_stock,
+        thickness=layout.thick.guide,
+        outline=outline,
+        engraved_lines=tuple(lines),
+        engraved_texts=(
+            EngravedText("MORTISE", P2(wide * 0.22, deepest + 20.0), 2.5, 90.0),
+            EngravedText("TENON", P2(wide * 0.78, deepest + 20.0), 2.5, 90.0),
+        ),
+        dimensions=(
+            dims.across("stick_width", P2(0.0, 0.0), P2(wide, 0.0), wide),
+            dims.along("stick_length", P2(0.0, 0.0), P2(0.0, long), long),
+            dims.along("deepest_mark", P2(wide, 0.0), P2(wide, deepest), deepest, Side.RIGHT, _GAUGE),
+        ),
+        purpose="end on the work inside the opening: each line is the depth after one pass",
+    )

@@ -1,0 +1,286 @@
+"""Where everything stands in the jig: one set of stations that all parts are built from.
+
+Jig frame: X away from the bed, Y along it, Z up, origin on the plate's underside. In the X-Z plane the parts are laid
+out about the *pivot* (X = 0, Z = −pivot depth), the line the bed turns about, which is also the join line: `u` is X and
+`v` the height over the pivot, so what lies below it is negative.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from generator.frame import fence_offset, plate_half_length, plate_half_width, rail_inner, rail_start
+from generator.geometry2d import P2
+from generator.model.jig import JigSpec
+from generator.model.joint import JointSpec
+from generator.parts.joinery import EdgeJoint
+from generator.parts.screws import Screw, screw
+from generator.solution import Solution
+
+#: Countersunk machine screws that hold the thin strips (rest, key): heads sink into 3 mm.
+STRIP_THREAD = "M3"
+
+
+@dataclass(frozen=True)
+class Thicknesses:
+    """Actual sheet thickness of each group of parts, mm."""
+
+    plate: float
+    bed: float
+    cheek: float
+    frame: float
+    rail: float
+    block: float
+    strip: float
+    guide: float
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Every station the parts share; see the module's docstring for u and v."""
+
+    solution: Solution
+    thick: Thicknesses
+
+    @property
+    def spec(self) -> JigSpec:
+        return self.solution.job.jig
+
+    @property
+    def joint_spec(self) -> JointSpec:
+        return self.solution.job.joint
+
+    @property
+    def pivot_depth(self) -> float:
+        """The pivot's depth below the plate, mm."""
+        return self.solution.cradle.pivot_depth
+
+    # --- plate -------------------------------------------------------------------------------------------------
+
+    @property
+    def fence_offset(self) -> float:
+        """Distance of either fence from the plate's middle; the frame's middle is at u = −fence_offset."""
+        return fence_offset(self.solution.job)
+
+    @property
+    def plate_half_length(self) -> float:
+        return plate_half_length(self.solution.job, self.solution.routing)
+
+    @property
+    def plate_half_width(self) -> float:
+        return plate_half_width(self.solution.job, self.solution.routing)
+
+    @property
+    def rail_inner(self) -> float:
+        """|Y| of the rails' inner faces: just outside the window and the cheeks."""
+        return rail_inner(self.solution.job, self.solution.routing)
+
+    @property
+    def rail_start(self) -> float:
+        """Jig X where the rails begin (behind the fence), tenon half over the work."""
+        return rail_start(self.solution.job)
+
+    @property
+    def rail_end(self) -> float:
+        """Jig X where the rails end, short of the plate's edge."""
+        return self.plate_half_length - self.fence_offset - self.spec.corner_radius
+
+    @property
+    def rail_height(self) -> float:
+        return self.solution.joint.mortise_depth - self.spec.rail_gap
+
+    # --- bed ---------------------------------------------------------------------------------------------------
+
+    @property
+    def bed_top(self) -> float:
+        """v of the bed's upper edge (negative: below the pivot)."""
+        return self.pivot_depth - self.solution.cradle.bed_top_depth
+
+    @property
+    def bed_foot(self) -> float:
+        """v of the bed's lower edge."""
+        return -(self.spec.sine_distance + self.spec.bed_tail)
+
+    @property
+    def rest_inner(self) -> float:
+        """|Y| where a rest strip begins, beside the mortise."""
+        return self.solution.joint.mortise_width / 2.0 + 6.0
+
+    @property
+    def rest_outer(self) -> float:
+        """|Y| where a rest strip ends, inside the neck block and the bed."""
+        block = self.solution.job.instrument.neck_block_width / 2.0 - 3.0
+        return min(block, self.spec.bed_width / 2.0)
+
+    @property
+    def stud_y(self) -> float:
+        """|Y| of the hold-down studs: far enough out for a nut beside the cheek behind the bed."""
+        return self.cheek_outer + 1.5 * self.stud.diameter
+
+    @property
+    def hold_down_v(self) -> float:
+        return -self.spec.hold_down_depth
+
+    # --- ribs, nose, pins --------------------------------------------------------------------------------------
+
+    @property
+    def rib_inner(self) -> float:
+        """|Y| of a rib's inner face."""
+        return self.spec.cheek_inner - self.spec.rib_play - self.thick.cheek
+
+    @property
+    def nose(self) -> P2:
+        """(u, v) of the nose's centre at bed angle zero."""
+        return P2(-self.spec.nose_offset, -self.spec.sine_distance)
+
+    @property
+    def nose_radius(self) -> float:
+        return self.spec.nose_diameter / 2.0
+
+    @property
+    def pins(self) -> tuple[P2, P2]:
+        """(u, v) of each rib's two pins at bed angle zero, upper first."""
+        back, below = self.spec.pin_back, self.spec.pin_below
+        upper, lower = sorted((P2(-b, -d) for b, d in zip(back, below, strict=True)), key=lambda pin: -pin.y)
+        return upper, lower
+
+    @property
+    def pin_land(self) -> float:
+        """Material round a pin's centre, mm: a washer's radius and a little."""
+        return self.pin.washer_diameter / 2.0 + 5.0
+
+    # --- frame -------------------------------------------------------------------------------------------------
+
+    @property
+    def cheek_outer(self) -> float:
+        return self.spec.cheek_inner + self.thick.cheek
+
+    @property
+    def cheek_front(self) -> float:
+        """u of the cheeks' front edge at the plate."""
+        return -(self.thick.bed + self.spec.cheek_gap)
+
+    @property
+    def cheek_back(self) -> float:
+        return self.cheek_front - self.spec.cheek_depth
+
+    @property
+    def cheek_foot(self) -> float:
+        """v of the cheeks' lower edge, level with the bed's: this rests on the bench."""
+        return self.bed_foot
+
+    @property
+    def ledge_front(self) -> float:
+        """u of the ledge's face, the set blocks' datum."""
+        return self.nose.x - self.nose_radius - self.spec.block_at_zero
+
+    @property
+    def spine_front(self) -> float:
+        return self.ledge_front - self.thick.cheek
+
+    @property
+    def spine_back(self) -> float:
+        """u of the spine's back: the front edge of the bench."""
+        return self.spine_front - self.thick.frame
+
+    @property
+    def spine_top(self) -> float:
+        """v of the spine's upper edge, below the swing of the ribs' pins."""
+        lower = self.pins[1]
+        sag = self.pin_land * 1.0 + abs(lower.x - self.pin_land) * math.sin(math.radians(self.spec.angle_high))
+        return min(lower.y - sag - 1.5, -self.spec.sine_distance + self.spec.ledge_height / 2.0 + 8.0)
+
+    @property
+    def ledge_top(self) -> float:
+        return -self.spec.sine_distance + self.spec.ledge_height / 2.0
+
+    @property
+    def tie_top(self) -> float:
+        """v of the tie's upper edge, a little below the plate."""
+        return self.pivot_depth - 10.0
+
+    @property
+    def tie_foot(self) -> float:
+        return self.tie_top - self.spec.tie_height
+
+    # --- fasteners ---------------------------------------------------------------------------------------------
+
+    @property
+    def screw(self) -> Screw:
+        return screw(self.spec.screw_thread)
+
+    @property
+    def pin(self) -> Screw:
+        return screw(self.spec.pin_thread)
+
+    @property
+    def stud(self) -> Screw:
+        return screw(self.spec.stud_thread)
+
+    @property
+    def strip_screw(self) -> Screw:
+        return screw(STRIP_THREAD)
+
+    # --- joints between the sheets -----------------------------------------------------------------------------
+
+    def joint(
+        self, name: str, tabs: tuple[float, ...], screws: tuple[float, ...], edge: float, face: float
+    ) -> EdgeJoint:
+        """An edge-to-face joint in the jig's style; `edge` and `face` are the two sheets' thicknesses."""
+        spec = self.spec
+        return EdgeJoint(
+            name,
+            tabs,
+            screws,
+            spec.joinery,
+            edge,
+            face,
+            spec.tab_length,
+            spec.tab_sink,
+            spec.fit_play,
+            self.screw,
+            spec.dowel_diameter,
+        )
+
+    @property
+    def plate_joint(self) -> EdgeJoint:
+        """Cheek's top edge to plate: symmetric about the cheek's middle, so the plate turns end for end."""
+        depth = self.spec.cheek_depth
+        return self.joint(
+            "plate-cheek", (depth / 2.0,), (depth / 6.0, depth * 5.0 / 6.0), self.thick.cheek, self.thick.plate
+        )
+
+    @property
+    def spine_joint(self) -> EdgeJoint:
+        """Spine's side edge to cheek, from the cheek's foot up."""
+        span = self.spine_top - self.cheek_foot
+        return self.joint("spine-cheek", (span * 0.3,), (span * 0.72,), self.thick.frame, self.thick.cheek)
+
+    @property
+    def tie_joint(self) -> EdgeJoint:
+        """Tie's side edge to cheek, from its foot up."""
+        span = self.spec.tie_height
+        return self.joint("tie-cheek", (span * 0.3,), (span * 0.72,), self.thick.frame, self.thick.cheek)
+
+    @property
+    def rib_top(self) -> float:
+        """v where a rib first meets the bed's back: below the nuts of the rest strips' screws."""
+        return self.bed_top - self.spec.rest_height - self.spec.fit_play - 6.0
+
+    @property
+    def rib_foot(self) -> float:
+        return self.nose.y - self.nose_radius - 12.0
+
+    @property
+    def rib_joint(self) -> EdgeJoint:
+        """Rib's front edge to bed, from the rib's top down."""
+        span = self.rib_top - self.rib_foot
+        return self.joint("rib-bed", (span * 0.17, span * 0.83), (span * 0.5,), self.thick.cheek, self.thick.bed)
+
+
+def jig_layout(solution: Solution) -> Layout:
+    """The stations of the jig that serves `solution`."""
+    job = solution.job
+    groups = ("plate", "bed", "cheek", "frame", "rail", "block", "strip", "guide")
+    return Layout(solution, Thicknesses(**{group: job.stock(group).actual_thickness for group in groups}))
