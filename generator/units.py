@@ -101,7 +101,7 @@ def _exact(match: re.Match[str]) -> Fraction:
     else:
         part = Fraction(int(match["top"]), int(match["bottom"]))
         if part >= 1:
-            raise UnitError("a mixed number whose fraction is below one, such as \"1 3/4 in\"")
+            raise UnitError('a mixed number whose fraction is below one, such as "1 3/4 in"')
         size = int(match["whole"]) + part
     return -size if match["sign"] == "-" else size
 

@@ -5,6 +5,7 @@ Lengths mm, angles degrees. Field names are the keys of the job file's [instrume
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import Enum
 from typing import Annotated, Any, Literal
 
@@ -27,7 +28,7 @@ class FlatTop(Model):
 
 
 class DomeTop(Model):
-    """A top that is part of a sphere; `crown_from_join` None puts the crown at the saddle, `flat_until` flattens it first."""
+    """A top that is part of a sphere, flat up to `flat_until`; `crown_from_join` None puts the crown at the saddle."""
 
     form: Literal["dome"] = "dome"
     radius: Annotated[float, length(1500, 60000)]
@@ -75,12 +76,10 @@ class Instrument(Model):
     truss_rod_slot_depth: Annotated[float | None, length(1, 20, word="none")] = None
     top: FlatTop | DomeTop | MeasuredTop
 
-    @model_validator(mode="before")
     @classmethod
-    def _cap_as_wide_as_heel(cls, raw: Any) -> Any:
-        if isinstance(raw, dict) and "heel_width" in raw and raw.get("heel_width_at_cap") is None:
-            return {**raw, "heel_width_at_cap": raw["heel_width"]}
-        return raw
+    def derived(cls, known: Mapping[str, Any]) -> dict[str, Any]:
+        """A heel is as wide at its cap as at the join unless the job says otherwise."""
+        return {"heel_width_at_cap": known["heel_width"]} if "heel_width" in known else {}
 
 
 class Target(Model):

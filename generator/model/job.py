@@ -71,14 +71,14 @@ class Tolerances(Model):
 
 
 class Printer(Model):
-    """The shop's printer: what a nominal length really measures on its paper, as a factor along x and y."""
+    """The shop's printer: the factors every drawn x and y is multiplied by, so that the print measures true."""
 
     x_factor: Annotated[float, number(0.9, 1.1)] = 1.0
     y_factor: Annotated[float, number(0.9, 1.1)] = 1.0
 
 
 class Job(Model):
-    """One job, complete and checked: nothing in it is left to look up."""
+    """One job, complete and checked: nothing in it is left to look up; `notes` say what loading it left aside."""
 
     name: str
     instrument: Instrument
@@ -92,6 +92,7 @@ class Job(Model):
     stocks: Mapping[str, Stock]
     inputs: Inputs = Field(default_factory=dict)
     source_path: Path | None = None
+    notes: tuple[str, ...] = ()
 
     def stock(self, part_group: str) -> Stock:
         """The stock the jig names for a group of parts: plate, bed, cheek, frame, rail, block, strip or guide."""

@@ -7,12 +7,12 @@ a job file, a preset and a constructor in code obey one rule.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from typing import Any
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, model_validator
 from pydantic_core import CoreSchema, core_schema
 
 from generator.units import UnitError, format_mm, parse_angle, parse_length
@@ -47,6 +47,19 @@ class Model(BaseModel):
     """Base of every noun of a job: frozen, and a stranger key is an error."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+    @classmethod
+    def derived(cls, known: Mapping[str, Any]) -> dict[str, Any]:
+        """Values that follow from other keys where they are left out; `known` may still hold values as written."""
+        return {}
+
+    @model_validator(mode="before")
+    @classmethod
+    def _fill_in(cls, raw: Any) -> Any:
+        if not isinstance(raw, dict):
+            return raw
+        follows = cls.derived(raw)
+        return follows | {key: value for key, value in raw.items() if value is not None or key not in follows}
 
 
 @dataclass(frozen=True)

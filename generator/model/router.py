@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import Enum
-from typing import Annotated
+from typing import Annotated, Any
 
 from generator.model.kinds import PRESET, Model, choice, length, number
+from generator.units import UnitError, inches, parse_length
 
 
 class RouterKind(Enum):
@@ -14,6 +16,16 @@ class RouterKind(Enum):
     PLUNGE = "plunge"
     FIXED = "fixed"
     TRIM = "trim"
+
+
+#: Common collet sizes in inches: the shank of a bit that is not described.
+_SHANKS = (0.5, 0.25)
+#: Outside of a collet nut, mm, common practice.
+_COLLETS = {RouterKind.TRIM: 20.0}
+_COLLET = 34.0
+#: Largest bit diameter (in) and its top speed (rpm): the usual safety table, the lower figure where tables differ.
+_TOP_SPEEDS = ((1.0, 24000.0), (2.0, 18000.0), (2.5, 16000.0))
+_TOP_SPEED = 12000.0
 
 
 class Router(Model):
@@ -40,3 +52,17 @@ class Router(Model):
     edge_offset: Annotated[float | None, length(0.05, 25, optional=True)] = None
     eccentricity: Annotated[float, length(0, 3)] = 0.0
     top_speed: Annotated[float, number(1000, 40000, "rpm")]
+
+    @classmethod
+    def derived(cls, known: Mapping[str, Any]) -> dict[str, Any]:
+        """Shank, collet nut and top speed as they usually come with a bit and machine of this size."""
+        try:
+            bit = parse_length(known.get("bit_diameter"))
+        except UnitError:
+            return {}
+        kind = known.get("kind", RouterKind.PLUNGE)
+        return {
+            "shank_diameter": next((inches(size) for size in _SHANKS if bit >= inches(size)), inches(_SHANKS[-1])),
+            "collet_diameter": _COLLETS.get(RouterKind.TRIM if kind == RouterKind.TRIM.value else kind, _COLLET),
+            "top_speed": next((speed for size, speed in _TOP_SPEEDS if bit <= inches(size)), _TOP_SPEED),
+        }

@@ -1,0 +1,380 @@
+"""Loading a job: its file, the presets it names, the shop file and the defaults, merged key by key and checked.
+
+Every value remembers where it came from, and every fault is found before anything is raised.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from pydantic_core import PydanticUndefined
+
+from generator.errors import Fault, InputError
+from generator.jobrules import breaches
+from generator.jobtables import KEYS, MODELS, SCHEMA, WHOLE, WHOLE_KEYS, Layer, kinds_of, read_layer
+from generator.model.instrument import Instrument
+from generator.model.jig import JigSpec
+from generator.model.job import Job, OutputSpec, Printer, Tolerances
+from generator.model.joint import JointSpec
+from generator.model.kinds import Model, shown
+from generator.model.router import Router
+from generator.model.stock import Stock
+from generator.presets import Preset, PresetKind, find_preset, list_presets, preset_folders
+from generator.shop import Entry, Shop, find_shop_file, read_shop
+from generator.tomlfile import read_toml
+
+JOB_TABLES = ("schema", "job", "instrument", "target", "joint", "router", "jig", "output", "tolerances")
+#: Which tables a preset of each kind may carry, and the table that names it in a job.
+PRESET_TABLES = {
+    PresetKind.INSTRUMENTS: ("instrument", "joint", "target"),
+    PresetKind.ROUTERS: ("router",),
+    PresetKind.JIGS: ("jig",),
+}
+NAMED_BY = {
+    PresetKind.INSTRUMENTS: "instrument",
+    PresetKind.ROUTERS: "router",
+    PresetKind.JIGS: "jig",
+}
+DEFAULT_JIG = "sheet"
+#: Keys of a preset file beside its tables.
+PRESET_HEAD = ("schema", "title", "about")
+
+JOB_SOURCE, SHOP_SOURCE, DEFAULT_SOURCE = "job", "shop", "default"
+
+
+@dataclass
+class _Merge:
+    """The merge in progress: values and sources by "table.key", keys that could not be read, faults."""
+
+    file: str
+    values: dict[str, Any] = field(default_factory=dict)
+    sources: dict[str, str] = field(default_factory=dict)
+    files: dict[str, str] = field(default_factory=dict)
+    bad: set[str] = field(default_factory=set)
+    faults: list[Fault] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+    def put(self, key: str, value: Any, source: str, file: str) -> None:
+        self.values[key], self.sources[key], self.files[key] = value, source, file
+
+
+def job_file(job: str | os.PathLike[str]) -> tuple[Path, str]:
+    """The file a job argument means, and how a message names it: a path, or the name of a ready job.
+
+    Text with a folder in it, with the ending .toml, or naming a file that exists is a path. InputError when there is
+    no such file, or no ready job of that name.
+    """
+    text = os.fspath(job)
+    path = Path(text)
+    if isinstance(job, Path) or path.suffix == ".toml" or len(path.parts) != 1 or path.is_file():
+        if path.is_file():
+            return path, text
+        raise InputError([Fault(text, "", "no such file", "a job file, or the name of a ready job: " + _ready_names())])
+    known = list_presets(PresetKind.JOBS)
+    for preset in known:
+        if preset.name == text:
+            return preset.path, preset.shown_as
+    import difflib
+
+    near = difflib.get_close_matches(text, [preset.name for preset in known], n=1, cutoff=0.6)
+    lead = f"the nearest ready job is {shown(near[0])}; " if near else ""
+    allowed = f"{lead}a job file, or the name of a ready job: {_ready_names()}"
+    raise InputError([Fault(text or '""', "", "no such file and no ready job of that name", allowed)])
+
+
+def _ready_names() -> str:
+    return ", ".join(preset.name for preset in list_presets(PresetKind.JOBS))
+
+
+def load_job(job: str | os.PathLike[str], shop: Shop | str | os.PathLike[str] | None = None) -> Job:
+    """The job in a file, or the ready job of that name, complete and checked.
+
+    `shop` is a shop file or what was read from one; left out, shop.toml is looked for beside the job and in the
+    working folder. Returns the Job, lengths in mm and angles in degrees, each key's source in `inputs`. InputError
+    with every fault found: in the job, in a preset it names, in the shop file, and between values.
+    """
+    path, name = job_file(job)
+    faults: list[Fault] = []
+    shop = _shop(shop, path, faults)
+    raw = read_toml(path, name)
+    folders = preset_folders(path.parent)
+    if "schema" in raw and (raw["schema"] != SCHEMA or isinstance(raw["schema"], bool)):
+        faults.append(Fault(name, "schema", shown(raw["schema"]), str(SCHEMA)))
+    own = read_layer(JOB_SOURCE, name, raw, JOB_TABLES[1:], extra=("schema",))
+    merge = _Merge(name, faults=[*faults, *own.faults], bad=set(own.bad))
+    presets = _preset_layers(merge, own, folders)
+    _merge_tables(merge, own, presets, shop)
+    stocks, stock_inputs = _stocks(merge, folders, shop)
+    _check(merge, stocks)
+    if merge.faults:
+        raise InputError(merge.faults)
+    return _job(merge, stocks, stock_inputs, shop, path)
+
+
+def load_jobs(jobs: Sequence[str | os.PathLike[str]], shop: str | os.PathLike[str] | None = None) -> tuple[Job, ...]:
+    """Several jobs for one output folder; InputError with every fault, names that would share a folder included."""
+    loaded: list[Job] = []
+    faults: list[Fault] = []
+    for item in jobs:
+        try:
+            loaded.append(load_job(item, shop))
+        except InputError as error:
+            faults.extend(error.faults)
+    taken: dict[str, Job] = {}
+    for job in loaded:
+        other = taken.setdefault(job.name.casefold(), job)
+        if other is not job:
+            same = f"another name than {shown(other.name)} in {other.source_path}; capitals do not tell folders apart"
+            faults.append(Fault(str(job.source_path), "job.name", shown(job.name), same))
+    if faults:
+        raise InputError(faults)
+    return tuple(loaded)
+
+
+def _shop(shop: Shop | str | os.PathLike[str] | None, job: Path, faults: list[Fault]) -> Shop:
+    if isinstance(shop, Shop):
+        return shop
+    path = find_shop_file(job.parent) if shop is None else Path(shop)
+    if path is None:
+        return Shop()
+    try:
+        return read_shop(path)
+    except InputError as error:
+        faults.extend(error.faults)
+        return Shop()
+
+
+def _preset_layers(merge: _Merge, own: Layer, folders: Iterable[Path]) -> dict[PresetKind, Layer | None]:
+    """The presets the job names; None for one that cannot be found or read, whose keys then go unchecked."""
+    layers: dict[PresetKind, Layer | None] = {}
+    for kind, table in NAMED_BY.items():
+        key = f"{table}.preset"
+        name = own.values.get(table, {}).get("preset", DEFAULT_JIG if kind is PresetKind.JIGS else None)
+        if key in own.bad:
+            layers[kind] = None
+        elif name is None:
+            layers[kind] = Layer("", "")
+        else:
+            layers[kind] = _preset_layer(merge, kind, name, key, folders)
+    return layers
+
+
+def _preset_layer(merge: _Merge, kind: PresetKind, name: str, key: str, folders: Iterable[Path]) -> Layer | None:
+    try:
+        preset = find_preset(kind, name, folders, merge.file, key)
+        layer = read_layer(preset.source, preset.shown_as, preset.tables(), PRESET_TABLES[kind], PRESET_HEAD)
+    except InputError as error:
+        merge.faults.extend(error.faults)
+        return None
+    merge.faults.extend(layer.faults)
+    return layer
+
+
+def _merge_tables(merge: _Merge, own: Layer, presets: Mapping[PresetKind, Layer | None], shop: Shop) -> None:
+    instrument, router = presets[PresetKind.INSTRUMENTS], presets[PresetKind.ROUTERS]
+    _merge_table(merge, "job", [own])
+    _merge_table(merge, "instrument", [own, instrument])
+    _merge_table(merge, "joint", [own, instrument])
+    _merge_table(merge, "router", [own, _shop_router(merge, own, router, shop), router])
+    _merge_table(merge, "jig", [own, presets[PresetKind.JIGS]])
+    _merge_table(merge, "output", [own])
+    _merge_table(merge, "tolerances", [own])
+    for name in WHOLE:
+        _merge_whole(merge, name, [own, instrument])
+
+
+def _shop_router(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) -> Layer:
+    """What the shop measured for this router kit; nothing once the job puts another bushing or bit in it."""
+    mine = own.values.get("router", {})
+    entry = shop.router.get(mine.get("preset", ""))
+    if entry is None or preset is None or not entry.values:
+        return Layer(SHOP_SOURCE, "")
+    kit = preset.values.get("router", {})
+    if any(key in mine and mine[key] != kit.get(key) for key in ("bushing_od", "bit_diameter")):
+        merge.notes.append(
+            f"{shop.path}: the corrections of [router.{mine['preset']}] are left aside, "
+            "because the job puts another bushing or bit in that kit"
+        )
+        return Layer(SHOP_SOURCE, "")
+    return Layer(SHOP_SOURCE, str(shop.path), {"router": dict(entry.values)})
+
+
+def _merge_table(merge: _Merge, table: str, layers: Sequence[Layer | None]) -> None:
+    model = MODELS.get(table)
+    for key in KEYS[table]:
+        name = f"{table}.{key}"
+        for layer in layers:
+            if layer is None or name in layer.bad or table in layer.bad:
+                merge.bad.add(name)
+                break
+            if key in layer.values.get(table, {}):
+                merge.put(name, layer.values[table][key], layer.source, layer.file)
+                break
+        else:
+            info = model.model_fields[key] if model else None
+            if key == "preset" and table == "jig":
+                merge.put(name, DEFAULT_JIG, DEFAULT_SOURCE, merge.file)
+            elif info is not None and info.default is not PydanticUndefined:
+                merge.put(name, info.default, DEFAULT_SOURCE, merge.file)
+    if model is not None:
+        _derive(merge, table, model)
+    _miss(merge, table)
+
+
+def _derive(merge: _Merge, table: str, model: type[Model]) -> None:
+    """Fill what follows from the table's other keys."""
+    known = {key: merge.values[f"{table}.{key}"] for key in KEYS[table] if f"{table}.{key}" in merge.values}
+    for key, value in model.derived(known).items():
+        name = f"{table}.{key}"
+        if name not in merge.values and name not in merge.bad:
+            merge.put(name, value, DEFAULT_SOURCE, merge.file)
+
+
+def _miss(merge: _Merge, table: str) -> None:
+    hint = "" if table == "job" else f", in [{table}] or in a preset it names"
+    for key, kind in KEYS[table].items():
+        name = f"{table}.{key}"
+        if name in merge.values or name in merge.bad:
+            continue
+        merge.bad.add(name)
+        if key == "heel_width_at_cap":  # follows from heel_width, whose own fault says enough
+            continue
+        merge.faults.append(Fault(merge.file, name, "nothing", kind.allowed + hint))
+
+
+def _merge_whole(merge: _Merge, name: str, layers: Sequence[Layer | None]) -> None:
+    for layer in layers:
+        if layer is None or name in layer.bad or name.partition(".")[0] in layer.bad:
+            merge.bad.add(name)
+            return
+        if name in layer.whole:
+            merge.put(name, layer.whole[name], layer.source, layer.file)
+            return
+    merge.bad.add(name)
+    keys = ", ".join(WHOLE_KEYS[name])
+    merge.faults.append(Fault(merge.file, name, "nothing", f"a table [{name}] with keys of {keys}"))
+
+
+def _stocks(merge: _Merge, folders: Iterable[Path], shop: Shop) -> tuple[dict[str, Stock], dict[str, Any]]:
+    """Every stock the jig names, corrected by the shop, and its effective keys."""
+    stocks: dict[str, Stock] = {}
+    inputs: dict[str, Any] = {}
+    for key in KEYS["jig"]:
+        where = f"jig.{key}"
+        name = merge.values.get(where)
+        if not key.endswith("_stock") or name is None or name in stocks:
+            continue
+        try:
+            preset = find_preset(PresetKind.STOCK, name, folders, merge.files[where], where)
+            stocks[name], inputs[f"stock.{name}"] = _stock(preset, shop.stock.get(name, Entry()))
+        except InputError as error:
+            merge.faults.extend(fault for fault in error.faults if fault not in merge.faults)
+    return stocks, inputs
+
+
+def read_stock(preset: Preset) -> Stock:
+    """The stock preset as it stands in its file; InputError with every fault."""
+    return _stock(preset, Entry())[0]
+
+
+def _stock(preset: Preset, entry: Entry) -> tuple[Stock, dict[str, Any]]:
+    layer = read_layer(preset.source, preset.shown_as, preset.tables(), ("stock",), PRESET_HEAD)
+    found = layer.values.get("stock", {})
+    kinds = KEYS["stock"]
+    required = (key for key in kinds if Stock.model_fields[key].is_required() and key != "name")
+    missing = [
+        Fault(preset.shown_as, f"stock.{key}", "nothing", kinds[key].allowed)
+        for key in required
+        if key not in found and f"stock.{key}" not in layer.bad
+    ]
+    if layer.faults or missing:
+        raise InputError([*layer.faults, *missing])
+    values = {"name": preset.name} | dict(found) | dict(entry.values)
+    stock = Stock(**values)
+    effective = {
+        key: {
+            "value": kind.written(getattr(stock, key)),
+            "source": SHOP_SOURCE if key in entry.values else preset.source if key in found else DEFAULT_SOURCE,
+        }
+        for key, kind in kinds.items()
+        if key != "name"
+    }
+    return stock, effective
+
+
+def _check(merge: _Merge, stocks: Mapping[str, Stock]) -> None:
+    values = {key: value for key, value in merge.values.items() if key not in merge.bad}
+    plate = stocks.get(values.get("jig.plate_stock", ""))
+    if plate is not None:
+        values["plate"] = plate
+    for rule, (found, allowed) in breaches(values):
+        # A preset that contradicts itself is that preset's fault; once the job touches one of the keys it is the job's.
+        keys = ["jig.plate_stock" if key == "plate" else key for key in rule.needs]
+        files = {merge.files.get(key, merge.file) for key in keys if merge.sources.get(key) != DEFAULT_SOURCE}
+        file = files.pop() if len(files) == 1 else merge.file
+        merge.faults.append(Fault(file, rule.blame, found, allowed))
+
+
+def _job(merge: _Merge, stocks: dict[str, Stock], stock_inputs: dict[str, Any], shop: Shop, path: Path) -> Job:
+    def table(name: str) -> dict[str, Any]:
+        found = {key: merge.values[f"{name}.{key}"] for key in KEYS[name]}
+        inner = {part.partition(".")[2]: merge.values[part] for part in WHOLE if part.startswith(f"{name}.")}
+        return found | inner
+
+    return Job(
+        name=merge.values["job.name"],
+        instrument=Instrument(**table("instrument")),
+        target=merge.values["target"],
+        joint=JointSpec(**table("joint")),
+        router=Router(**table("router")),
+        jig=JigSpec(**table("jig")),
+        output=OutputSpec(**table("output")),
+        tolerances=Tolerances(**table("tolerances")),
+        printer=Printer(**shop.printer.values),
+        stocks=stocks,
+        inputs=_inputs(merge, shop) | stock_inputs,
+        source_path=path,
+        notes=tuple(merge.notes),
+    )
+
+
+def _inputs(merge: _Merge, shop: Shop) -> dict[str, Any]:
+    found: dict[str, dict[str, Any]] = {}
+    for table, kinds in KEYS.items():
+        if table == "stock":
+            continue
+        found[table] = {
+            key: {"value": kind.written(merge.values[f"{table}.{key}"]), "source": merge.sources[f"{table}.{key}"]}
+            for key, kind in kinds.items()
+        }
+    for name in WHOLE:
+        content = {
+            key: {"value": value, "source": merge.sources[name]} for key, value in _written(merge.values[name]).items()
+        }
+        table, _, key = name.partition(".")
+        if name == "joint.bolts":
+            found[table][key] = {"value": _written(merge.values[name]), "source": merge.sources[name]}
+        else:
+            found[name] = content
+    found["printer"] = {
+        key: {
+            "value": shop.printer.values.get(key, Printer.model_fields[key].default),
+            "source": SHOP_SOURCE if key in shop.printer.values else DEFAULT_SOURCE,
+        }
+        for key in Printer.model_fields
+    }
+    return found
+
+
+def _written(model: Model) -> dict[str, Any]:
+    """A whole table's keys as a job file carries them, those left out left out."""
+    kinds = kinds_of(type(model))
+    return {
+        key: kinds[key].written(value) if key in kinds else value
+        for key, value in ((key, getattr(model, key)) for key in type(model).model_fields)
+        if value is not None
+    }
