@@ -32,7 +32,7 @@ def font_file() -> FilePath:
 
 @lru_cache(maxsize=1)
 def _metrics() -> tuple[dict[int, float], float, float, float]:
-    """Advance per code point, capital height, ascent of brackets and descent of letters, all per em."""
+    """Advance per code point, capital height, ascent of brackets and descent of the face, all per em."""
     from fontTools.ttLib import TTFont
 
     font = TTFont(font_file(), lazy=True)
@@ -41,7 +41,7 @@ def _metrics() -> tuple[dict[int, float], float, float, float]:
     widths = {code: advances[name][0] / em for code, name in font.getBestCmap().items()}
     glyphs = font["glyf"]
     capital = glyphs["H"].yMax / em
-    return widths, capital, max(glyphs[g].yMax for g in ("parenleft", "bracketleft")) / em, -glyphs["p"].yMin / em
+    return widths, capital, max(glyphs[g].yMax for g in ("parenleft", "bracketleft")) / em, -font["hhea"].descent / em
 
 
 def font_size(height: float) -> float:
@@ -50,7 +50,7 @@ def font_size(height: float) -> float:
 
 
 def descent(height: float) -> float:
-    """How far letters and brackets reach under the baseline, mm, in text of capital height `height` mm."""
+    """How far the face reaches under the baseline, mm, in text of capital height `height` mm."""
     return _metrics()[3] * font_size(height)
 
 

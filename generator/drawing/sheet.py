@@ -127,6 +127,7 @@ class Measure(Enum):
     ANGLE = "angle"
     ORDINATE_X = "ordinate-x"
     ORDINATE_Y = "ordinate-y"
+    NOTE = "note"
 
 
 @dataclass(frozen=True)

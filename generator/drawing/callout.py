@@ -1,0 +1,137 @@
+"""Numbers and callouts as text: Python makes every figure, the templates decide how a callout reads.
+
+Millimetres carry as many decimals as keep the print within 0.005 of the model. Inches carry three decimals on shop
+drawings and stand to the nearest 1/64 on sheets for the bench.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from functools import lru_cache
+from typing import Any
+
+from generator.model.job import UnitsChoice
+from generator.parts.base import Dimension, DimKind, Face, Hole, Tolerance
+from generator.units import format_mm, inch_fraction, to_inches
+
+_SIGNS = {DimKind.DIAMETER: "⌀", DimKind.RADIUS: "R"}
+
+
+@dataclass(frozen=True)
+class Notation:
+    """Which units a sheet prints, and whether for the bench (inch fractions) or a machine shop (inch decimals)."""
+
+    units: UnitsChoice = UnitsChoice.MM
+    bench: bool = True
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One number as printed, and its tolerance as printed or empty."""
+
+    value: str
+    tolerance: str = ""
+
+
+def dimension_text(dimension: Dimension, notation: Notation) -> str:
+    """The callout of a dimension: count, sign, number in the wanted units, tolerance, note."""
+    if dimension.kind is DimKind.ANGLE:
+        return angle_text(dimension.value, dimension.tolerance, dimension.count, dimension.note)
+    sign = _SIGNS.get(dimension.kind, "")
+    return length_text(dimension.value, notation, sign, dimension.tolerance, dimension.count, dimension.note)
+
+
+def length_text(
+    value: float,
+    notation: Notation,
+    sign: str = "",
+    tolerance: Tolerance | None = None,
+    count: int = 1,
+    note: str = "",
+) -> str:
+    """The callout of a length of `value` mm behind `sign` (⌀, R or nothing)."""
+    context = _quantity(value, notation, sign, tolerance)
+    return _say("length", context | {"count": _count(count), "note": note})
+
+
+def angle_text(value: float, tolerance: Tolerance | None = None, count: int = 1, note: str = "") -> str:
+    """The callout of an angle of `value` degrees."""
+    context = {"degrees": format_mm(value), "count": _count(count), "note": note}
+    return _say("angle", context | {"tolerance": _tolerance(tolerance, format_mm) if tolerance else ""})
+
+
+def hole_text(hole: Hole, notation: Notation, count: int = 1) -> str:
+    """The callout of a hole: count, diameter or thread, depth, counterbore, countersink."""
+
+    # The nearest 1/64 is no drill for a thread: a tap drill keeps its own size in every unit.
+    drill = Notation(notation.units, bench=False) if hole.thread else notation
+
+    def size(value: float | None, sign: str) -> dict[str, Any] | None:
+        return None if value is None else _quantity(value, notation, sign)
+
+    return _say(
+        "hole",
+        {
+            "count": _count(count),
+            "thread": hole.thread,
+            "thread_depth": size(hole.thread_depth, ""),
+            "diameter": _quantity(hole.diameter, drill, "⌀"),
+            "depth": size(hole.depth, ""),
+            "counterbore": size(hole.counterbore_diameter, "⌀"),
+            "counterbore_depth": size(hole.counterbore_depth, ""),
+            "countersink": size(hole.countersink_diameter, "⌀"),
+            "countersink_angle": format_mm(hole.countersink_angle),
+            "from_back": hole.face is Face.BACK and hole.depth is not None,
+        },
+    )
+
+
+def _quantity(value: float, notation: Notation, sign: str, tolerance: Tolerance | None = None) -> dict[str, Any]:
+    return {
+        "units": notation.units.value,
+        "bench": notation.bench,
+        "sign": sign,
+        "mm": asdict(Figure(format_mm(value), _tolerance(tolerance, format_mm))),
+        "inch": asdict(_inch_figure(value, tolerance, notation.bench)),
+    }
+
+
+def _inch_figure(value: float, tolerance: Tolerance | None, bench: bool) -> Figure:
+    if bench:
+        return Figure(inch_fraction(value))
+    return Figure(_inch_decimals(value), _tolerance(tolerance, _inch_decimals))
+
+
+def _inch_decimals(mm: float) -> str:
+    return format_mm(to_inches(mm), 3)
+
+
+def _tolerance(tolerance: Tolerance | None, shown: Any) -> str:
+    """"±0.1", or upper over lower as "+0.2/−0.1", each by `shown`; empty without a tolerance."""
+    if tolerance is None:
+        return ""
+    if tolerance.upper == -tolerance.lower:
+        return f"±{shown(tolerance.upper)}"
+    return f"{_signed(tolerance.upper, shown)}/{_signed(tolerance.lower, shown)}"
+
+
+def _signed(value: float, shown: Any) -> str:
+    text = shown(abs(value))
+    if not any(digit in text for digit in "123456789"):
+        return "0"
+    return f"+{text}" if value > 0 else f"−{text}"
+
+
+def _count(count: int) -> str:
+    return str(count) if count > 1 else ""
+
+
+def _say(macro: str, context: dict[str, Any]) -> str:
+    return str(getattr(_callouts(), macro)(context)).strip()
+
+
+@lru_cache(maxsize=1)
+def _callouts() -> Any:
+    from generator.drawing.templates import environment
+
+    return environment().get_template("callouts.j2").module

@@ -1,0 +1,320 @@
+"""Dimensions before they are placed: what is to be shown, in which view, and every way it could be drawn.
+
+A *request* says what to show. `ways(request, view, style)` yields candidates in order of preference: complete drawings
+of the dimension, computed but not yet on the sheet. `layout` picks one that clears everything else. Spacing follows
+the practice taught for ISO 129-1: first dimension line 8 mm from the outline, the next 5 mm on, extension lines 2 mm
+past the dimension line.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from generator.drawing.sheet import DimensionMark, Item, Label, Measure
+from generator.drawing.style import Role
+from generator.drawing.symbols import arrowhead, line
+from generator.errors import LayoutError
+from generator.geometry2d import P2, Box, Transform
+from generator.parts.base import DIMENSION_SLACK, Anchor, Dimension, DimKind, Side
+
+#: How many dimension lines may stand beside each other on one side of a view.
+LEVELS = 14
+
+
+@dataclass(frozen=True)
+class DimensionStyle:
+    """Sizes on the paper, mm. `spacing` grows with the letters, so that text never meets the next line."""
+
+    text: float = 2.5
+    first: float = 8.0
+    least_spacing: float = 5.0
+    overrun: float = 2.0
+    foot_gap: float = 1.0
+
+    @property
+    def spacing(self) -> float:
+        return max(self.least_spacing, 2.0 * self.text)
+
+    @property
+    def text_gap(self) -> float:
+        """From a dimension line up to the baseline of its text."""
+        return 0.42 * self.text
+
+    @property
+    def arrow(self) -> float:
+        return max(2.5, 0.8 * self.text)
+
+
+@dataclass(frozen=True)
+class View:
+    """A view on the sheet: the map from model to sheet (turn, move, even scale) and the outline's box on the sheet."""
+
+    to_sheet: Transform
+    box: Box
+
+    @property
+    def scale(self) -> float:
+        """Paper length of one model millimetre."""
+        return math.hypot(self.to_sheet.a, self.to_sheet.b)
+
+
+@dataclass(frozen=True)
+class Show:
+    """Show one dimension with that callout."""
+
+    dimension: Dimension
+    text: str
+
+
+@dataclass(frozen=True)
+class Chain:
+    """Dimensions that follow each other on one line: all stand at one level."""
+
+    members: tuple[Show, ...]
+
+
+@dataclass(frozen=True)
+class Ordinates:
+    """Distances of `points` from `datum` along one axis of the sheet, at the ends of lines drawn out to one side.
+
+    `texts` holds the callout of each point; `side` is ABOVE or BELOW for distances along x, LEFT or RIGHT along y.
+    """
+
+    name: str
+    datum: P2
+    points: tuple[P2, ...]
+    texts: tuple[str, ...]
+    side: Side
+
+
+@dataclass(frozen=True)
+class Note:
+    """Words on a leader that ends in an arrow at `target` (model coordinates)."""
+
+    text: str
+    target: P2
+
+
+Request = Show | Chain | Ordinates | Note
+
+
+@dataclass(frozen=True)
+class Way:
+    """One complete way to draw a request: its ink, the straight lines layout must judge, and how unwelcome it is.
+
+    `span` is the dimension line itself, which no other dimension line may cover.
+    """
+
+    mark: DimensionMark
+    lines: tuple[tuple[P2, P2], ...]
+    span: tuple[P2, P2] | None
+    cost: float
+
+    @property
+    def label(self) -> Label:
+        return self.mark.label
+
+
+OUTWARD = {
+    Side.ABOVE: P2(0.0, 1.0),
+    Side.BELOW: P2(0.0, -1.0),
+    Side.LEFT: P2(-1.0, 0.0),
+    Side.RIGHT: P2(1.0, 0.0),
+}
+
+
+def outward(side: Side, view: View) -> P2 | None:
+    """The direction on the sheet of a side named in the part's own view; None for INSIDE.
+
+    Raises LayoutError where the view is turned by anything but quarter turns, because a side then has no name.
+    """
+    if side is Side.INSIDE:
+        return None
+    t = view.to_sheet
+    way = OUTWARD[side]
+    out = P2(t.a * way.x + t.c * way.y, t.b * way.x + t.d * way.y).times(1.0 / view.scale)
+    if min(abs(out.x), abs(out.y)) > 1e-9:
+        raise LayoutError(f"a view turned by an odd angle has no side {side.value}")
+    return P2(round(out.x), round(out.y))
+
+
+def sheet_points(dimension: Dimension, view: View) -> tuple[P2, ...]:
+    """The measured points on the sheet. Raises LayoutError where the view does not show the length true."""
+    points = tuple(view.to_sheet.apply(p) for p in dimension.points)
+    measured = _measured(dimension.kind, points, axis(dimension.kind, view))
+    factor = 1.0 if dimension.kind is DimKind.ANGLE else view.scale
+    if abs(measured - dimension.value * factor) > DIMENSION_SLACK:
+        raise LayoutError(f"dimension {dimension.name}: this view does not show {dimension.value:g} in its true length")
+    return points
+
+
+def axis(kind: DimKind, view: View) -> P2 | None:
+    """The direction on the sheet along which a horizontal or vertical dimension measures; None for other kinds."""
+    if kind is DimKind.HORIZONTAL:
+        return P2(view.to_sheet.a, view.to_sheet.b).times(1.0 / view.scale)
+    if kind is DimKind.VERTICAL:
+        return P2(view.to_sheet.c, view.to_sheet.d).times(1.0 / view.scale)
+    return None
+
+
+def _measured(kind: DimKind, points: Sequence[P2], along: P2 | None) -> float:
+    if along is not None:
+        return abs(points[1].minus(points[0]).dot(along))
+    if kind is DimKind.ANGLE:
+        u, v = points[1].minus(points[0]), points[2].minus(points[0])
+        return math.degrees(abs(math.atan2(u.cross(v), u.dot(v))))
+    return points[0].distance(points[1]) * (2.0 if kind is DimKind.DIAMETER else 1.0)
+
+
+@dataclass(frozen=True)
+class Linear:
+    """A linear dimension on the sheet: measured points, direction along the dimension line, direction outwards."""
+
+    show: Show
+    a: P2
+    b: P2
+    along: P2
+    out: P2 | None
+    view: View
+
+    @staticmethod
+    def of(show: Show, view: View) -> Linear:
+        a, b = sheet_points(show.dimension, view)
+        along = axis(show.dimension.kind, view) or b.minus(a).unit()
+        along = readable(along)
+        if b.minus(a).dot(along) < 0:
+            a, b = b, a
+        out = outward(show.dimension.side, view)
+        if out is not None and show.dimension.kind is DimKind.ALIGNED:
+            square = along.left()
+            out = square if square.dot(out) > 0 else square.times(-1.0)
+        elif out is not None and abs(out.dot(along)) > 0.5:
+            out = None      # a side the dimension runs towards cannot carry it
+        return Linear(show, a, b, along, out, view)
+
+    @property
+    def span(self) -> float:
+        return self.b.minus(self.a).dot(self.along)
+
+    @property
+    def aligned(self) -> bool:
+        return self.show.dimension.kind is DimKind.ALIGNED
+
+    def foot_base(self, out: P2) -> float:
+        """Distance along `out` from which levels count: the view's box, or for an aligned one its own points."""
+        if self.aligned:
+            return max(self.a.dot(out), self.b.dot(out))
+        box = self.view.box
+        return max(P2(x, y).dot(out) for x in (box.x0, box.x1) for y in (box.y0, box.y1))
+
+
+def readable(direction: P2) -> P2:
+    """`direction` or its reverse, whichever is read from below or from the right."""
+    angle = math.degrees(math.atan2(direction.y, direction.x))
+    return direction if -90.0 + 1e-9 < angle <= 90.0 + 1e-9 else direction.times(-1.0)
+
+
+def linear_ways(show: Show, view: View, style: DimensionStyle, level: int | None = None) -> Iterator[Way]:
+    """Every way to draw a linear dimension, levels outwards first; with `level` only that one."""
+    linear = Linear.of(show, view)
+    if linear.out is None:
+        square = linear.along.left()
+        middle = (linear.a.dot(square) + linear.b.dot(square)) / 2.0
+        for step in range(40):
+            for sign in ((1.0,) if step == 0 else (1.0, -1.0)):
+                yield from _line_ways(linear, square, middle + sign * step * 2.0, style, 0.35 * step)
+        return
+    for side, extra in ((linear.out, 0.0), (linear.out.times(-1.0), 12.0)):
+        base = linear.foot_base(side)
+        for i in range(LEVELS) if level is None else (level,):
+            distance = base + style.first + i * style.spacing
+            yield from _line_ways(linear, side, distance, style, extra + 1.5 * i)
+
+
+def _line_ways(linear: Linear, out: P2, distance: float, style: DimensionStyle, cost: float) -> Iterator[Way]:
+    """All places of the text on a dimension line that lies `distance` along `out`."""
+    p, q = (point.plus(out.times(distance - point.dot(out))) for point in (linear.a, linear.b))
+    width = Label(linear.show.text, p, style.text).width
+    angle = angle_of(linear.along)
+    room = linear.span - width
+    arrows_inside = linear.span >= 3.0 * style.arrow
+    if room > 1.5 and arrows_inside:
+        for share, extra in ((0.5, 0.0), (0.35, 0.6), (0.65, 0.6), (0.2, 1.0), (0.8, 1.0), (0.05, 1.2), (0.95, 1.2)):
+            centre = p.plus(linear.along.times(0.75 + width / 2.0 + share * (room - 1.5)))
+            yield _linear_way(linear, out, (p, q), (centre, angle), None, style, cost + extra)
+    reach = style.arrow + 2.0 + width
+    for end, sign in ((q, 1.0), (p, -1.0)):
+        tail = end.plus(linear.along.times(sign * reach))
+        centre = end.plus(linear.along.times(sign * (style.arrow + 1.5 + width / 2.0)))
+        yield _linear_way(linear, out, (p, q), (centre, angle), tail, style, cost + 1.4 + 0.1 * (sign < 0))
+
+
+def _linear_way(
+    linear: Linear,
+    out: P2,
+    line_ends: tuple[P2, P2],
+    text_at: tuple[P2, float],
+    tail: P2 | None,
+    style: DimensionStyle,
+    cost: float,
+) -> Way:
+    """The ink of one way; with a `tail` the text stands outside and the dimension line runs on to it."""
+    p, q = line_ends
+    centre, angle = text_at
+    above = linear.along.left().times(style.text_gap)
+    label = Label(linear.show.text, centre.plus(above), style.text, Role.DIMENSION, angle, Anchor.MIDDLE)
+    arrows_inside = linear.span >= 3.0 * style.arrow
+    stub = linear.along.times(style.arrow + 2.0)
+    ends = [p, q]
+    if not arrows_inside:
+        ends = [p.minus(stub), q.plus(stub)]
+    if tail is not None:
+        ends = sorted((tail, *ends), key=lambda end: end.dot(linear.along))
+    flip = 1.0 if arrows_inside else -1.0
+    ends = [ends[0], ends[-1]]
+    items: list[Item] = [line(ends[0], ends[1], Role.DIMENSION)]
+    items += [
+        arrowhead(p, linear.along.times(-flip), style.arrow),
+        arrowhead(q, linear.along.times(flip), style.arrow),
+    ]
+    extensions = [e for foot, knee in ((linear.a, p), (linear.b, q)) if (e := _extension(foot, knee, style))]
+    items += [line(a, b, Role.DIMENSION) for a, b in extensions]
+    mark = mark_of(linear.show, linear.view, (linear.a, linear.b), p, label, items)
+    return Way(mark, ((ends[0], ends[1]), *extensions), (ends[0], ends[1]), cost)
+
+
+def _extension(foot: P2, knee: P2, style: DimensionStyle) -> tuple[P2, P2] | None:
+    """From just off the measured point to just past the dimension line; None where the two coincide."""
+    distance = foot.distance(knee)
+    if distance < style.foot_gap + 0.2:
+        return None
+    way = knee.minus(foot).unit()
+    return foot.plus(way.times(style.foot_gap)), knee.plus(way.times(style.overrun))
+
+
+_MEASURES = {
+    DimKind.ALIGNED: Measure.ALIGNED,
+    DimKind.RADIUS: Measure.RADIUS,
+    DimKind.DIAMETER: Measure.DIAMETER,
+    DimKind.ANGLE: Measure.ANGLE,
+}
+
+
+def mark_of(
+    show: Show, view: View, points: tuple[P2, ...], line_at: P2, label: Label, items: Sequence[Item]
+) -> DimensionMark:
+    dimension = show.dimension
+    along = axis(dimension.kind, view)
+    if along is not None:
+        measure = Measure.HORIZONTAL if abs(along.x) > abs(along.y) else Measure.VERTICAL
+    else:
+        measure = _MEASURES[dimension.kind]
+    return DimensionMark(
+        dimension.name, measure, dimension.value, show.text, points, line_at, label, view.scale, (*items, label)
+    )
+
+
+def angle_of(direction: P2) -> float:
+    return math.degrees(math.atan2(direction.y, direction.x))

@@ -1,0 +1,20 @@
+"""The door to the Jinja2 templates that decide how text on a drawing reads."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+
+@lru_cache(maxsize=1)
+def environment() -> Environment:
+    """Plain text, no escaping (each writer escapes for its own format); an unknown name is an error."""
+    return Environment(
+        loader=PackageLoader("generator", "templates"),
+        undefined=StrictUndefined,
+        autoescape=False,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=False,
+    )
