@@ -408,6 +408,26 @@ class Circle:
 Contour = Path | Circle
 
 
+@dataclass(frozen=True)
+class Region:
+    """One connected area: its outer contour and the contours of the holes in it, mm."""
+
+    outer: Contour
+    holes: tuple[Contour, ...] = ()
+
+    @property
+    def area(self) -> float:
+        """Area in mm², exact with arcs."""
+        return self.outer.area - sum(hole.area for hole in self.holes)
+
+    @property
+    def contours(self) -> tuple[Contour, ...]:
+        return self.outer, *self.holes
+
+    def box(self) -> Box:
+        return self.outer.box()
+
+
 def polygon(points: Sequence[P2]) -> Path:
     return Path(tuple(Vertex(p.x, p.y) for p in points))
 

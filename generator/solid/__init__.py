@@ -1,0 +1,33 @@
+"""Everything the CAD kernel does: exact solids of parts, the assembled jig, sections, hidden lines, interference, STEP.
+
+This package and `readers.step` are the only importers of cadquery and OCP. Loading it takes about a second, so whoever
+can do without imports it inside the function that needs it.
+"""
+
+from generator.solid.assembly import Assembly, Colour, Piece, Solids, assembly, jig_solids
+from generator.solid.build import bought_solid, part_solid
+from generator.solid.hidden_lines import SeenEdges, seen_edges
+from generator.solid.interference import Interference, interferences
+from generator.solid.measure import Bounds, Cylinder, bounds, cylinders
+from generator.solid.section import section, sections
+
+__all__ = [
+    "Assembly",
+    "Bounds",
+    "Colour",
+    "Cylinder",
+    "Interference",
+    "Piece",
+    "SeenEdges",
+    "Solids",
+    "assembly",
+    "bought_solid",
+    "bounds",
+    "cylinders",
+    "interferences",
+    "jig_solids",
+    "part_solid",
+    "section",
+    "sections",
+    "seen_edges",
+]

@@ -1,0 +1,188 @@
+"""The whole jig as solids in their places: at one angle of the bed, in one of the two uses of the plate."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+import cadquery as cq
+from OCP.gp import gp_Trsf
+from OCP.TopLoc import TopLoc_Location
+
+from generator.errors import GeometryError
+from generator.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.parts.base import Bought, Carrier, Hardware, Jig, Part, Use
+from generator.solid.build import bought_solid, part_solid
+from generator.solid.curves import axes
+
+#: Red, green, blue, each 0 to 1, gamma-encoded as on a screen (sRGB).
+Colour = tuple[float, float, float]
+
+#: What a part is painted with whose stock has no colour given: plain wood.
+PLAIN = (0.82, 0.71, 0.55)
+#: Bought pieces: steel.
+STEEL = (0.66, 0.68, 0.71)
+#: The part whose own origin is the plate's centre, about which the half turn between the two uses goes.
+PLATE = "template_plate"
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One solid in its place. `shape` is in the piece's own frame and shared by all copies of one `product`."""
+
+    label: str
+    product: str
+    shape: cq.Solid
+    placement: Placement
+    colour: Colour
+    carrier: Carrier
+    part: Part | None = None
+
+    @property
+    def bought(self) -> bool:
+        return self.part is None
+
+    @property
+    def placed(self) -> cq.Solid:
+        """The solid moved into the jig frame."""
+        return cq.Solid(self.shape.wrapped.Moved(location(self.placement)))
+
+
+@dataclass(frozen=True)
+class Assembly:
+    """A jig's solids at one setting: bed angle in degrees and use of the plate; coordinates of the jig frame."""
+
+    name: str
+    angle: float
+    use: Use
+    pieces: tuple[Piece, ...]
+
+    def piece(self, label: str) -> Piece:
+        for piece in self.pieces:
+            if piece.label == label:
+                return piece
+        raise KeyError(label)
+
+
+@dataclass(frozen=True)
+class Solids:
+    """The solid of every part of a jig by name: built once, placed as often as wanted."""
+
+    by_name: Mapping[str, cq.Solid] = field(default_factory=lambda: MappingProxyType({}))
+
+
+def jig_solids(jig: Jig) -> Solids:
+    """The solids of all parts. Raises one GeometryError that lists every part that cannot be built."""
+    built: dict[str, cq.Solid] = {}
+    faults: list[str] = []
+    for part in {part.name: part for part in (*jig.parts, *(placed.part for placed in jig.placed))}.values():
+        try:
+            built[part.name] = part_solid(part)
+        except GeometryError as fault:
+            faults.append(str(fault))
+    if faults:
+        raise GeometryError("\n".join(faults))
+    return Solids(MappingProxyType(built))
+
+
+def assembly(
+    jig: Jig,
+    angle: float,
+    use: Use,
+    *,
+    colours: Mapping[str, Colour] = MappingProxyType({}),
+    solids: Solids | None = None,
+    name: str = "jig",
+) -> Assembly:
+    """The jig's solids with the bed at `angle` degrees and the plate lying for `use`, in the jig frame, mm.
+
+    `jig.placed` and the hardware stand at angle zero with the plate as for the neck; what the bed carries turns about
+    the pivot, what the plate carries turns end for end about the plate's centre for the body. `colours` are sRGB by
+    stock name; `solids` saves building them anew for a second setting.
+    """
+    built = solids if solids is not None else jig_solids(jig)
+    move = _Setting(jig, angle, use)
+    pieces = [
+        Piece(
+            placed.label,
+            placed.part.name,
+            built.by_name[placed.part.name],
+            move.placement(placed.placement, placed.part.carrier),
+            colours.get(placed.part.stock, PLAIN),
+            placed.part.carrier,
+            placed.part,
+        )
+        for placed in jig.placed
+        if use in placed.part.uses
+    ]
+    for hardware in jig.hardware:
+        pieces += _bought(hardware, move)
+    _refuse_doubled([piece.label for piece in pieces])
+    return Assembly(name, angle, use, tuple(pieces))
+
+
+def _refuse_doubled(labels: list[str]) -> None:
+    doubled = sorted({label for label in labels if labels.count(label) > 1})
+    if doubled:
+        raise GeometryError(f"the assembly has more than one piece called {', '.join(doubled)}")
+
+
+def _bought(hardware: Hardware, move: _Setting) -> Iterator[Piece]:
+    shapes: dict[tuple[float, float], tuple[str, cq.Solid]] = {}
+    for number, piece in enumerate(hardware.pieces, start=1):
+        size = (piece.diameter, piece.length)
+        if size not in shapes:
+            product = hardware.id if not shapes else f"{hardware.id}_{len(shapes) + 1}"
+            shapes[size] = (product, bought_solid(piece))
+        if move.use in piece.uses:
+            product, shape = shapes[size]
+            stand = move.placement(_stand(piece), piece.carrier)
+            yield Piece(f"{hardware.id}_{number}", product, shape, stand, STEEL, piece.carrier)
+
+
+def _stand(piece: Bought) -> Placement:
+    """A frame on the piece's start whose z axis runs along the piece; which way x points is of no matter, but fixed."""
+    along = piece.direction
+    helper = min((X_AXIS, Y_AXIS, Z_AXIS), key=lambda axis: abs(axis.dot(along)))
+    across = helper.cross(along)
+    x_axis = across.times(1.0 / across.length())
+    return Placement(piece.start, x_axis, along.cross(x_axis))
+
+
+@dataclass(frozen=True)
+class _Setting:
+    """Where angle and use carry a placement given at angle zero with the plate lying for the neck."""
+
+    jig: Jig
+    angle: float
+    use: Use
+
+    def placement(self, stand: Placement, carrier: Carrier) -> Placement:
+        if carrier is Carrier.BED:
+            return stand.turned_by_bed(self.angle, -self.jig.pivot_depth)
+        if carrier is Carrier.PLATE and self.use is Use.BODY:
+            return half_turn(stand, self._plate_center())
+        return stand
+
+    def _plate_center(self) -> P3:
+        for placed in self.jig.placed:
+            if placed.part.name == PLATE:
+                return placed.placement.origin
+        raise GeometryError(f"the jig has no {PLATE}, so nothing to turn end for end")
+
+
+def half_turn(stand: Placement, about: P3) -> Placement:
+    """The placement turned by 180° about the vertical through `about`."""
+    return Placement(
+        P3(2.0 * about.x - stand.origin.x, 2.0 * about.y - stand.origin.y, stand.origin.z),
+        P3(-stand.x_axis.x, -stand.x_axis.y, stand.x_axis.z),
+        P3(-stand.y_axis.x, -stand.y_axis.y, stand.y_axis.z),
+    )
+
+
+def location(place: Placement) -> TopLoc_Location:
+    """The kernel's location that carries a shape from its own frame to where `place` stands."""
+    move = gp_Trsf()
+    move.SetTransformation(axes(place))
+    return TopLoc_Location(move.Inverted())
