@@ -14,7 +14,6 @@ from typing import Any
 from generator.model.instrument import DomeTop
 from generator.model.joint import BoltSpec
 from generator.model.stock import Stock
-from generator.neckset import fret_distance
 from generator.units import format_mm
 
 #: What was found, and what is allowed.
@@ -94,7 +93,7 @@ def _body_fret_is_on_the_board(body_fret: int, frets: int) -> Finding | None:
 def _flat_part_ends_before_the_crown(top: Any, scale: float, compensation: float, body_fret: int) -> Finding | None:
     if not isinstance(top, DomeTop):
         return None
-    saddle = scale + compensation - fret_distance(scale, body_fret)
+    saddle = scale * 2.0 ** (-body_fret / 12.0) + compensation  # what is left of the scale behind the join
     crown = saddle if top.crown_from_join is None else top.crown_from_join
     if top.flat_until < crown:
         return None
