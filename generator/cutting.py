@@ -1,0 +1,93 @@
+"""What a machine cuts of a part: every feature as lines on the layers of a cutting file.
+
+A laser or a hand-held router only follows lines, so each feature gets the line that helps most:
+
+* outline on `cut-outside`; openings and the bores of through holes on `cut-inside` (a threaded hole at its tap drill);
+* pockets, counterbores and blind holes as closed areas on `pocket-<depth>`, with `-back` where they start at the back;
+* a blind hole also as a small engraved cross, which drilling removes; a countersink as a ring at its largest width;
+* lines and lettering on `engrave`;
+* holes into the edge cannot be shown in this view; `left_out` names them, and the shop drawing has them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from generator.drawing.strokefont import placed_text
+from generator.errors import GeometryError
+from generator.geometry2d import P2, Circle, Contour, polyline
+from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, pocket_layer
+from generator.offset import offset_contour
+from generator.parts.base import Face, Hole, Part
+
+#: Arm of the cross that marks a blind hole, as a share of the hole's radius: drilling takes it away.
+_CROSS_ARM = 0.6
+
+
+def cut_lines(part: Part, kerf: float = 0.0) -> tuple[CutLine, ...]:
+    """The lines of a part in its own coordinates (mm), in the order to cut them: engraving first, the outline last.
+
+    `kerf` is the whole width of the cut in mm; above 0 the outline grows and everything cut through inside it shrinks
+    by half of it, so that the part comes out at its nominal size. GeometryError names the part and the feature.
+    """
+    if kerf < 0:
+        raise GeometryError(f"part {part.name}: a kerf of {kerf:g} mm")
+    lines = list(_engraved(part))
+    lines += _sunk(part)
+    for opening in part.openings:
+        lines.append(CutLine(CUT_INSIDE, _compensated(part, opening.id, opening.contour, -kerf / 2.0)))
+    for hole in part.holes:
+        if hole.depth is None:
+            lines.append(CutLine(CUT_INSIDE, _compensated(part, hole.id, hole.circle, -kerf / 2.0)))
+    lines.append(CutLine(CUT_OUTSIDE, _compensated(part, "outline", part.outline, kerf / 2.0)))
+    return tuple(lines)
+
+
+def left_out(part: Part) -> tuple[str, ...]:
+    """What of a part a cutting file cannot show, in words for the person who cuts it."""
+    count = len(part.edge_holes)
+    return (f"{count} hole{'s' if count > 1 else ''} into the edge: see the shop drawing",) if count else ()
+
+
+def _compensated(part: Part, feature: str, contour: Contour, by: float) -> Contour:
+    try:
+        return offset_contour(contour, by)
+    except GeometryError as error:
+        raise GeometryError(f"part {part.name}, {feature}: {error}") from error
+
+
+def _engraved(part: Part) -> Iterator[CutLine]:
+    for line in part.engraved_lines:
+        yield CutLine(ENGRAVE, line)
+    for text in part.engraved_texts:
+        try:
+            strokes = placed_text(text)
+        except GeometryError as error:
+            raise GeometryError(f"part {part.name}: {error}") from error
+        yield from (CutLine(ENGRAVE, stroke) for stroke in strokes)
+    for hole in part.holes:
+        if hole.face is not Face.FRONT:
+            continue
+        if hole.depth is not None:
+            yield from _cross(hole)
+        if hole.countersink_diameter is not None:
+            yield CutLine(ENGRAVE, Circle(hole.at, hole.countersink_diameter / 2.0))
+
+
+def _cross(hole: Hole) -> Iterator[CutLine]:
+    arm = _CROSS_ARM * hole.diameter / 2.0
+    x, y = hole.at
+    yield CutLine(ENGRAVE, polyline([P2(x - arm, y), P2(x + arm, y)]))
+    yield CutLine(ENGRAVE, polyline([P2(x, y - arm), P2(x, y + arm)]))
+
+
+def _sunk(part: Part) -> Iterator[CutLine]:
+    for pocket in part.pockets:
+        yield CutLine(pocket_layer(pocket.depth, pocket.face is Face.BACK), pocket.contour)
+    for hole in part.holes:
+        from_back = hole.face is Face.BACK
+        if hole.counterbore_diameter is not None and hole.counterbore_depth is not None:
+            sunk = Circle(hole.at, hole.counterbore_diameter / 2.0)
+            yield CutLine(pocket_layer(hole.counterbore_depth, from_back), sunk)
+        if hole.depth is not None:
+            yield CutLine(pocket_layer(hole.depth, from_back), hole.circle)

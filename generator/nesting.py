@@ -1,0 +1,222 @@
+"""Lay the parts of one stock out on sheets of its size: rectangles on a skyline, turned by 90° where that helps.
+
+Parts are packed by their bounding boxes, never mirrored, each in its quantity. The packing grows along the sheet's
+length, so that what is left over stays one piece. Same parts, same layout.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from generator.errors import LayoutError
+from generator.geometry2d import P2, Box, Transform
+from generator.model.stock import CutBy, Stock
+from generator.parts.base import Part
+
+#: Clear edge of a sheet and space between parts, mm, by the tool that cuts it (common practice: a laser needs room for
+#: its kerf and for the heat, a router for its cutter and for tabs).
+LASER_SPACING = (6.0, 4.0)
+ROUTER_SPACING = (12.0, 12.0)
+
+
+@dataclass(frozen=True)
+class NestedPart:
+    """One copy of a part on a sheet: `transform` takes the part's own coordinates to the sheet's."""
+
+    part: Part
+    copy: int
+    transform: Transform
+
+    @property
+    def box(self) -> Box:
+        """Where the part's outline lies on the sheet, mm."""
+        return self.part.outline.transformed(self.transform).box()
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One laid-out sheet; x runs along the sheet's length, y along its width, from the lower left corner, mm."""
+
+    stock: str
+    number: int
+    count: int
+    length: float
+    width: float
+    places: tuple[NestedPart, ...]
+
+
+def nest(
+    parts: Sequence[Part], stock: Stock, margin: float | None = None, gap: float | None = None
+) -> tuple[Sheet, ...]:
+    """Lay every copy of `parts` out on as few sheets of `stock` as the packing finds.
+
+    `margin` (mm) stays clear along the sheet's edges and `gap` (mm) between parts; left out, they follow the tool the
+    stock is cut with. Raises LayoutError naming every part that is larger than the sheet.
+    """
+    usual_margin, usual_gap = LASER_SPACING if CutBy.LASER in stock.cut_by else ROUTER_SPACING
+    margin, gap = usual_margin if margin is None else margin, usual_gap if gap is None else gap
+    along, across = stock.sheet_length - 2.0 * margin, stock.sheet_width - 2.0 * margin
+    items = [_Item(part, copy) for part in parts for copy in range(1, part.quantity + 1)]
+    _demand_fit(parts, stock, along, across)
+    # A strip of one gap beyond the last part costs nothing, so every item simply carries its gap with it.
+    layouts = [_pack(sorted(items, key=order), along + gap, across + gap, gap) for order in _ORDERS]
+    best = min(layouts, key=lambda bins: (len(bins), bins[-1].used if bins else 0.0))
+    return tuple(
+        Sheet(
+            stock.name,
+            number,
+            len(best),
+            stock.sheet_length,
+            stock.sheet_width,
+            tuple(_placed(spot, margin) for spot in shelf.spots),
+        )
+        for number, shelf in enumerate(best, start=1)
+    )
+
+
+def nest_all(parts: Sequence[Part], stocks: Mapping[str, Stock]) -> tuple[Sheet, ...]:
+    """Sheets for every stock that a laser or a router cuts, in the order the parts name them.
+
+    Raises LayoutError naming every part, of any stock, that is larger than its sheet.
+    """
+    sheets: list[Sheet] = []
+    troubles: list[str] = []
+    for name in dict.fromkeys(part.stock for part in parts):
+        stock = stocks[name]
+        if not {CutBy.LASER, CutBy.ROUTER} & set(stock.cut_by):
+            continue
+        try:
+            sheets += nest([part for part in parts if part.stock == name], stock)
+        except LayoutError as error:
+            troubles.append(str(error))
+    if troubles:
+        raise LayoutError("\n".join(troubles))
+    return tuple(sheets)
+
+
+def _demand_fit(parts: Sequence[Part], stock: Stock, along: float, across: float) -> None:
+    room = max(along, across), min(along, across)
+    troubles = []
+    for part in parts:
+        long, short = max(part.box.width, part.box.height), min(part.box.width, part.box.height)
+        if long > room[0] or short > room[1]:
+            troubles.append(
+                f"part {part.name}: {long:.1f} × {short:.1f} mm does not fit a sheet of {stock.name}: "
+                f"{stock.sheet_length:g} × {stock.sheet_width:g} mm, inside its margin {room[0]:.1f} × {room[1]:.1f} mm"
+            )
+    if troubles:
+        raise LayoutError("\n".join(troubles))
+
+
+@dataclass(frozen=True)
+class _Item:
+    part: Part
+    copy: int
+
+    @property
+    def name(self) -> tuple[str, int]:
+        return self.part.name, self.copy
+
+
+@dataclass(frozen=True)
+class _Spot:
+    """Where an item's corner comes to lie: x along the sheet's length, y across."""
+
+    item: _Item
+    x: float
+    y: float
+    turned: bool
+
+
+@dataclass
+class _Shelf:
+    """One sheet being filled; the skyline is the front of the packed area, from y = 0 upwards: (y, x, width)."""
+
+    across: float
+    spots: list[_Spot] = field(default_factory=list)
+    skyline: list[tuple[float, float, float]] = field(default_factory=list)
+    used: float = 0.0
+
+    def __post_init__(self) -> None:
+        self.skyline = [(0.0, 0.0, self.across)]
+
+    def best_place(self, long: float, wide: float, limit: float) -> tuple[float, float, float] | None:
+        """The place where an item of `long` × `wide` ends soonest: (its far end, y, x)."""
+        found = []
+        for i, (y, _, _) in enumerate(self.skyline):
+            if y + wide <= self.across + 1e-9:
+                x = self._front(i, wide)
+                if x + long <= limit + 1e-9:
+                    found.append((x + long, y, x))
+        return min(found, default=None)
+
+    def _front(self, first: int, wide: float) -> float:
+        """How far out the skyline stands over `wide` mm from step `first` on."""
+        front, left = 0.0, wide
+        for _, x, width in self.skyline[first:]:
+            front = max(front, x)
+            left -= width
+            if left <= 1e-9:
+                break
+        return front
+
+    def put(self, spot: _Spot, long: float, wide: float) -> None:
+        self.spots.append(spot)
+        self.used = max(self.used, spot.x + long)
+        fresh = [(spot.y, spot.x + long, wide)]
+        for y, x, width in self.skyline:
+            low, high = max(y, spot.y), min(y + width, spot.y + wide)
+            if high <= low:
+                fresh.append((y, x, width))
+                continue
+            if y < low:
+                fresh.append((y, x, low - y))
+            if y + width > high:
+                fresh.append((high, x, y + width - high))
+        self.skyline = sorted(step for step in fresh if step[2] > 1e-9)
+
+
+def _pack(items: Sequence[_Item], along: float, across: float, gap: float) -> list[_Shelf]:
+    shelves: list[_Shelf] = []
+    for item in items:
+        if not any(_try(shelf, item, along, gap) for shelf in shelves):
+            shelves.append(_Shelf(across))
+            _try(shelves[-1], item, along, gap)
+    return shelves
+
+
+def _try(shelf: _Shelf, item: _Item, along: float, gap: float) -> bool:
+    box = item.part.box
+    places = []
+    for turned, long, wide in ((False, box.width, box.height), (True, box.height, box.width)):
+        place = shelf.best_place(long + gap, wide + gap, along)
+        if place is not None:
+            places.append((place, turned, long + gap, wide + gap))
+    if not places:
+        return False
+    (_, y, x), turned, long, wide = min(places)
+    shelf.put(_Spot(item, x, y, turned), long, wide)
+    return True
+
+
+def _placed(spot: _Spot, margin: float) -> NestedPart:
+    part = spot.item.part
+    turn = Transform.rotate(90.0 if spot.turned else 0.0)
+    corner = part.outline.transformed(turn).box()
+    move = Transform.move(margin + spot.x - corner.x0, margin + spot.y - corner.y0)
+    return NestedPart(part, spot.item.copy, turn.then(move))
+
+
+def _size(item: _Item) -> P2:
+    return P2(item.part.box.width, item.part.box.height)
+
+
+_Key = Callable[[_Item], tuple[float, tuple[str, int]]]
+#: Orders worth trying, largest first; names settle ties.
+_ORDERS: tuple[_Key, ...] = (
+    lambda item: (-max(_size(item)), item.name),
+    lambda item: (-min(_size(item)), item.name),
+    lambda item: (-_size(item).x * _size(item).y, item.name),
+    lambda item: (-sum(_size(item)), item.name),
+)
