@@ -4,7 +4,8 @@
     [stock.<stock preset>]         kerf, measured_thickness
     [router.<router preset>]       edge_offset, eccentricity
 
-Each table may also carry `date` and `note` (text) and `measured`, a table of the readings the values were found from.
+Each table may also carry `date` and `note` (text) and `measured`, a table of the readings the values were found from;
+where several measurements share a table each value may have its own date, such as `kerf_date`.
 """
 
 from __future__ import annotations
@@ -46,12 +47,20 @@ CORRECTIONS: dict[str, dict[str, Kind]] = {
 
 @dataclass(frozen=True)
 class Entry:
-    """One table of the shop file: corrections by key (mm or factor), the readings behind them (mm), date and note."""
+    """One table of the shop file: corrections by key (mm or factor), the readings behind them (mm), date and note.
+
+    `dates` holds the date of a single value by its key, where the table gives one.
+    """
 
     values: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     measured: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     date: str = ""
     note: str = ""
+    dates: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+
+    def dated(self, key: str) -> str:
+        """When the value of `key` was measured, "" when the file does not say."""
+        return self.dates.get(key, self.date)
 
 
 @dataclass(frozen=True)
@@ -101,6 +110,7 @@ def _entry(file: str, where: str, kind: str, raw: object, faults: list[Fault]) -
     values: dict[str, float] = {}
     remarks: dict[str, str] = {}
     measured: dict[str, float] = {}
+    dates: dict[str, str] = {}
     known = CORRECTIONS[kind] | _REMARKS
     for key, content in raw.items():
         try:
@@ -110,9 +120,11 @@ def _entry(file: str, where: str, kind: str, raw: object, faults: list[Fault]) -
                 values[key] = known[key].read(content)
             elif key in _REMARKS:
                 remarks[key] = known[key].read(str(content))
+            elif key.endswith("_date") and key.removesuffix("_date") in CORRECTIONS[kind]:
+                dates[key.removesuffix("_date")] = _REMARKS["date"].read(str(content))
             else:
                 near = suggestion("", key, (*known, "measured"))
                 faults.append(Fault(file, f"{where}.{key}", f"the unknown key {shown(key)}", near))
         except NotAllowed as error:
             faults.append(Fault(file, f"{where}.{key}", error.found, error.allowed))
-    return Entry(MappingProxyType(values), MappingProxyType(measured), **remarks)
+    return Entry(MappingProxyType(values), MappingProxyType(measured), **remarks, dates=MappingProxyType(dates))
