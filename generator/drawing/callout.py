@@ -54,6 +54,11 @@ def length_text(
     return _say("length", context | {"count": _count(count), "note": note})
 
 
+def length_words(value: float, notation: Notation) -> str:
+    """A length of `value` mm inside a sentence, with its unit."""
+    return _say("words", _quantity(value, notation, ""))
+
+
 def angle_text(value: float, tolerance: Tolerance | None = None, count: int = 1, note: str = "") -> str:
     """The callout of an angle of `value` degrees."""
     context = {"degrees": format_mm(value), "count": _count(count), "note": note}

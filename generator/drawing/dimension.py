@@ -1,17 +1,17 @@
 """Dimensions before they are placed: what is to be shown, in which view, and every way it could be drawn.
 
-A *request* says what to show. `ways(request, view, style)` yields candidates in order of preference: complete drawings
-of the dimension, computed but not yet on the sheet. `layout` picks one that clears everything else. Spacing follows
-the practice taught for ISO 129-1: first dimension line 8 mm from the outline, the next 5 mm on, extension lines 2 mm
-past the dimension line.
+A *request* says what to show. `linear_ways` and its like yield the options of drawing it, complete but not yet on the
+sheet; `layout` picks one that clears everything else. Spacing follows the practice taught for ISO 129-1: first
+dimension line 8 mm from the outline, the next at least 5 mm on, extension lines 2 mm past the dimension line.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
+from generator.drawing import font
 from generator.drawing.sheet import DimensionMark, Item, Label, Measure
 from generator.drawing.style import Role
 from generator.drawing.symbols import arrowhead, line
@@ -19,13 +19,16 @@ from generator.errors import LayoutError
 from generator.geometry2d import P2, Box, Transform
 from generator.parts.base import DIMENSION_SLACK, Anchor, Dimension, DimKind, Side
 
+#: Kept clear round every text, mm.
+TEXT_MARGIN = 0.4
+
 #: How many dimension lines may stand beside each other on one side of a view.
 LEVELS = 14
 
 
 @dataclass(frozen=True)
 class DimensionStyle:
-    """Sizes on the paper, mm. `spacing` grows with the letters, so that text never meets the next line."""
+    """Sizes on the paper, mm. Letters over 1.8 mm need more than the least spacing: see `spacing`."""
 
     text: float = 2.5
     first: float = 8.0
@@ -35,7 +38,8 @@ class DimensionStyle:
 
     @property
     def spacing(self) -> float:
-        return max(self.least_spacing, 2.0 * self.text)
+        """From one dimension line to the next: room for the overrun of the inner one and the text of the outer one."""
+        return max(self.least_spacing, self.overrun + self.text_gap + font.ascent(self.text) + TEXT_MARGIN + 0.05)
 
     @property
     def text_gap(self) -> float:
@@ -115,6 +119,14 @@ class Way:
     @property
     def label(self) -> Label:
         return self.mark.label
+
+
+@dataclass(frozen=True)
+class Option:
+    """A way not yet drawn: its cost before crossings, and what draws it. Most options are never looked at."""
+
+    cost: float
+    draw: Callable[[], Way]
 
 
 OUTWARD = {
@@ -216,7 +228,7 @@ def readable(direction: P2) -> P2:
     return direction if -90.0 + 1e-9 < angle <= 90.0 + 1e-9 else direction.times(-1.0)
 
 
-def linear_ways(show: Show, view: View, style: DimensionStyle, level: int | None = None) -> Iterator[Way]:
+def linear_ways(show: Show, view: View, style: DimensionStyle, level: int | None = None) -> Iterator[Option]:
     """Every way to draw a linear dimension, levels outwards first; with `level` only that one."""
     linear = Linear.of(show, view)
     if linear.out is None:
@@ -233,7 +245,7 @@ def linear_ways(show: Show, view: View, style: DimensionStyle, level: int | None
             yield from _line_ways(linear, side, distance, style, extra + 1.5 * i)
 
 
-def _line_ways(linear: Linear, out: P2, distance: float, style: DimensionStyle, cost: float) -> Iterator[Way]:
+def _line_ways(linear: Linear, out: P2, distance: float, style: DimensionStyle, cost: float) -> Iterator[Option]:
     """All places of the text on a dimension line that lies `distance` along `out`."""
     p, q = (point.plus(out.times(distance - point.dot(out))) for point in (linear.a, linear.b))
     width = Label(linear.show.text, p, style.text).width
@@ -243,17 +255,27 @@ def _line_ways(linear: Linear, out: P2, distance: float, style: DimensionStyle, 
     if room > 1.5 and arrows_inside:
         for share, extra in ((0.5, 0.0), (0.35, 0.6), (0.65, 0.6), (0.2, 1.0), (0.8, 1.0), (0.05, 1.2), (0.95, 1.2)):
             centre = p.plus(linear.along.times(0.75 + width / 2.0 + share * (room - 1.5)))
-            yield _linear_way(linear, out, (p, q), (centre, angle), None, style, cost + extra)
+            yield _option(linear, (p, q), (centre, angle), None, style, cost + extra)
     reach = style.arrow + 2.0 + width
     for end, sign in ((q, 1.0), (p, -1.0)):
         tail = end.plus(linear.along.times(sign * reach))
         centre = end.plus(linear.along.times(sign * (style.arrow + 1.5 + width / 2.0)))
-        yield _linear_way(linear, out, (p, q), (centre, angle), tail, style, cost + 1.4 + 0.1 * (sign < 0))
+        yield _option(linear, (p, q), (centre, angle), tail, style, cost + 1.4 + 0.1 * (sign < 0))
+
+
+def _option(
+    linear: Linear,
+    line_ends: tuple[P2, P2],
+    text_at: tuple[P2, float],
+    tail: P2 | None,
+    style: DimensionStyle,
+    cost: float,
+) -> Option:
+    return Option(cost, lambda: _linear_way(linear, line_ends, text_at, tail, style, cost))
 
 
 def _linear_way(
     linear: Linear,
-    out: P2,
     line_ends: tuple[P2, P2],
     text_at: tuple[P2, float],
     tail: P2 | None,

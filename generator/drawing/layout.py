@@ -12,10 +12,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from generator.drawing.dimension import (
+    TEXT_MARGIN,
     Chain,
     DimensionStyle,
     Linear,
     Note,
+    Option,
     Ordinates,
     Request,
     Show,
@@ -31,8 +33,6 @@ from generator.errors import LayoutError
 from generator.geometry2d import P2, Box, bounding_box
 from generator.parts.base import DimKind
 
-#: Kept clear round every text, mm.
-TEXT_MARGIN = 0.4
 #: What one crossed line costs against one level further out.
 _CROSSING_COST = 0.5
 _SMALLEST_TEXT = 2.5
@@ -118,13 +118,13 @@ def _name(request: Request) -> str:
     return f"the ordinates {request.name}" if isinstance(request, Ordinates) else f"the note {request.text!r}"
 
 
-def _ways(show: Show | Note, view: View, style: DimensionStyle) -> Iterator[Way]:
+def _ways(show: Show | Note, view: View, style: DimensionStyle, scene: Scene) -> Iterator[Option]:
     if isinstance(show, Note):
         return note_ways(show, view, style)
     if show.dimension.kind in (DimKind.RADIUS, DimKind.DIAMETER):
-        return leader_ways(show, view, style)
+        return leader_ways(show, view, style, scene.line_at)
     if show.dimension.kind is DimKind.ANGLE:
-        return angle_ways(show, view, style)
+        return angle_ways(show, view, style, scene.line_at)
     return linear_ways(show, view, style)
 
 
@@ -171,7 +171,7 @@ class _Placer:
             return next((ways for ways in sets if self._fits_together(ways)), None)
         if isinstance(request, Chain):
             return self._chain(request, reserved)
-        way = self._cheapest(_ways(request, self.view, self.style), reserved, ())
+        way = self._cheapest(_ways(request, self.view, self.style, self.scene), reserved, ())
         return None if way is None else (way,)
 
     def _chain(self, chain: Chain, reserved: Scene) -> tuple[Way, ...] | None:
@@ -187,12 +187,13 @@ class _Placer:
                 return tuple(ways)
         return None
 
-    def _cheapest(self, ways: Iterable[Way], reserved: Scene, beside: Sequence[Way]) -> Way | None:
+    def _cheapest(self, options: Iterable[Option], reserved: Scene, beside: Sequence[Way]) -> Way | None:
         best: Way | None = None
         best_cost = float("inf")
-        for way in ways:
-            if way.cost >= best_cost:
+        for option in options:
+            if option.cost >= best_cost:
                 continue
+            way = option.draw()
             cost = self._cost(way, reserved, beside, best_cost)
             if cost is not None and cost < best_cost:
                 best, best_cost = way, cost

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 
 from generator.drawing.dimension import (
     DimensionStyle,
     Note,
+    Option,
     Ordinates,
     Show,
     View,
@@ -31,16 +33,25 @@ _TURNS = (0.0, 15.0, -15.0, 30.0, -30.0, 50.0, -50.0, 75.0, -75.0, 110.0, -110.0
 _SHELF_PAD = 0.5
 
 
-def leader_ways(show: Show, view: View, style: DimensionStyle) -> Iterator[Way]:
-    """A radius or diameter on a leader that points at the centre; a diameter's leader may stand anywhere around."""
+#: Tells whether a line is already drawn through a point of the sheet.
+Drawn = Callable[[P2], bool]
+
+
+def leader_ways(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> Iterator[Option]:
+    """A radius or diameter on a leader in line with the centre.
+
+    It may turn about the centre as far as the curve reaches: a diameter's all round, a radius's where its arc is drawn.
+    """
     centre, on_curve = sheet_points(show.dimension, view)
     radial = on_curve.minus(centre)
     radius, first = radial.length(), angle_of(radial)
     round_about = show.dimension.kind is DimKind.DIAMETER
     for length in _LEADER_LENGTHS:
-        for turn in _TURNS if round_about else (0.0,):
+        for turn in _TURNS:
             out = polar(first + turn)
             tip = centre.plus(out.times(radius))
+            if turn and not round_about and not all(drawn(p) for p in _beside(centre, radius, first + turn)):
+                continue
             for sign in (1.0, -1.0):
                 if sign < 0 and (round_about or length > radius - 1.0):
                     continue
@@ -48,7 +59,13 @@ def leader_ways(show: Show, view: View, style: DimensionStyle) -> Iterator[Way]:
                 yield from _leader(show, view, (centre, on_curve), tip, out.times(sign), length, style, cost)
 
 
-def note_ways(note: Note, view: View, style: DimensionStyle) -> Iterator[Way]:
+def _beside(centre: P2, radius: float, angle: float) -> list[P2]:
+    """A point of the circle and two close by: a line through all three is the arc, not one that crosses it."""
+    nudge = math.degrees(1.0 / radius)
+    return [centre.plus(polar(angle + turn, radius)) for turn in (-nudge, 0.0, nudge)]
+
+
+def note_ways(note: Note, view: View, style: DimensionStyle) -> Iterator[Option]:
     """Words at the end of a leader to the note's target, in any direction."""
     tip = view.to_sheet.apply(note.target)
     for length in _LEADER_LENGTHS:
@@ -67,22 +84,39 @@ def _leader(
     length: float,
     style: DimensionStyle,
     cost: float,
-) -> Iterator[Way]:
+) -> Iterator[Option]:
     """Arrow at `tip`, knee `length` mm along `out`, text on a level shelf to either side of the knee."""
+    natural = 1.0 if out.x >= 0 else -1.0
+
+    def way(side: float, cost: float) -> Option:
+        return Option(cost, lambda: _shelf_way(request, view, points, tip, out, length, side, style, cost))
+
+    yield way(natural, cost)
+    yield way(-natural, cost + 0.7)
+
+
+def _shelf_way(
+    request: Show | Note,
+    view: View,
+    points: tuple[P2, ...],
+    tip: P2,
+    out: P2,
+    length: float,
+    side: float,
+    style: DimensionStyle,
+    cost: float,
+) -> Way:
     knee = tip.plus(out.times(length))
     width = Label(request.text, knee, style.text).width + 2.0 * _SHELF_PAD
-    natural = 1.0 if out.x >= 0 else -1.0
-    for side in (natural, -natural):
-        end = knee.plus(P2(side * width, 0.0))
-        base = P2(min(knee.x, end.x) + _SHELF_PAD, knee.y + style.text_gap)
-        label = Label(request.text, base, style.text, Role.DIMENSION)
-        items: list[Item] = [
-            Stroke(polyline([tip, knee, end]), Role.DIMENSION, PENS[Role.DIMENSION]),
-            arrowhead(tip, out.times(-1.0), style.arrow),
-        ]
-        extra = 0.0 if side == natural else 0.7
-        mark = _leader_mark(request, view, points, knee, label, items)
-        yield Way(mark, ((tip, knee), (knee, end)), None, cost + extra)
+    end = knee.plus(P2(side * width, 0.0))
+    base = P2(min(knee.x, end.x) + _SHELF_PAD, knee.y + style.text_gap)
+    label = Label(request.text, base, style.text, Role.DIMENSION)
+    items: list[Item] = [
+        Stroke(polyline([tip, knee, end]), Role.DIMENSION, PENS[Role.DIMENSION]),
+        arrowhead(tip, out.times(-1.0), style.arrow),
+    ]
+    mark = _leader_mark(request, view, points, knee, label, items)
+    return Way(mark, ((tip, knee), (knee, end)), None, cost)
 
 
 def _leader_mark(
@@ -95,104 +129,101 @@ def _leader_mark(
     )
 
 
-def angle_ways(show: Show, view: View, style: DimensionStyle) -> Iterator[Way]:
-    """An angle as an arc about its apex, near first; where the legs are too close the arrows come from outside."""
+def angle_ways(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> Iterator[Option]:
+    """An angle as an arc about its apex, near first; where the legs are too close the arrows come from outside.
+
+    An arc that meets both legs where nothing shows them is unwelcome: beyond the measured points it is better read.
+    """
     apex, p, q = sheet_points(show.dimension, view)
     first, second = angle_of(p.minus(apex)), angle_of(q.minus(apex))
     sweep = (second - first) % 360.0
     if sweep > 180.0:
         p, q, first, sweep = q, p, second, 360.0 - sweep
     for radius in (14.0, 20.0, 28.0, 38.0, 50.0, 65.0, 85.0, 110.0, 140.0, 180.0, 230.0):
-        cost = 0.03 * radius
-        room = math.radians(sweep) * radius
-        if room >= 3.0 * style.arrow + 1.0:
-            yield from _wide_angle(show, view, (apex, p, q), first, sweep, radius, style, cost)
-        yield from _narrow_angle(show, view, (apex, p, q), first, sweep, radius, style, cost + 3.0)
+        legs = [leg for point in (p, q) if (leg := _leg(apex, point, radius, style, drawn))]
+        bare = sum(1 for point in (p, q) if apex.distance(point) > radius and not drawn(_on_leg(apex, point, radius)))
+        cost = 0.03 * radius + 4.0 * bare
+        frame = _AngleFrame(show, view, (apex, p, q), first, sweep, radius, tuple(legs))
+        if math.radians(sweep) * radius >= 3.0 * style.arrow + 1.0:
+            yield from _wide_angle(frame, style, cost)
+        yield from _narrow_angle(frame, style, cost + 3.0)
 
 
-def _wide_angle(
-    show: Show,
-    view: View,
-    points: tuple[P2, P2, P2],
-    first: float,
-    sweep: float,
-    radius: float,
-    style: DimensionStyle,
-    cost: float,
-) -> Iterator[Way]:
+@dataclass(frozen=True)
+class _AngleFrame:
+    """What all ways of one angle at one radius share: apex and measured points, first leg, sweep, witness lines."""
+
+    show: Show
+    view: View
+    points: tuple[P2, P2, P2]
+    first: float
+    sweep: float
+    radius: float
+    legs: tuple[tuple[P2, P2], ...]
+
+    def option(self, arc: Segment, heads: Sequence[Item], label: Label, cost: float) -> Option:
+        return Option(cost, lambda: self._way(arc, heads, label, cost))
+
+    def _way(self, arc: Segment, heads: Sequence[Item], label: Label, cost: float) -> Way:
+        path = Path((Vertex(*arc.start, arc.bulge), Vertex(*arc.end)), closed=False)
+        stroke = Stroke(path, Role.DIMENSION, PENS[Role.DIMENSION])
+        items: list[Item] = [stroke, *heads, *(line(a, b, Role.DIMENSION) for a, b in self.legs)]
+        chords = [arc.start, *arc.flatten(0.5)]
+        mark = mark_of(self.show, self.view, self.points, arc.point_at(0.5), label, items)
+        return Way(mark, (*itertools.pairwise(chords), *self.legs), None, cost)
+
+
+def _wide_angle(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Iterator[Option]:
     """Arc between the legs, arrows inside, level text outside or inside the arc at its middle."""
-    apex = points[0]
+    apex, first, sweep, radius = frame.points[0], frame.first, frame.sweep, frame.radius
     arc = _arc(apex, radius, first, sweep)
     lean = math.degrees(style.arrow / radius) / 2.0
     heads = [
         arrowhead(arc.start, polar(first + lean - 90.0), style.arrow),
         arrowhead(arc.end, polar(first + sweep - lean + 90.0), style.arrow),
     ]
-    half = Label(show.text, apex, style.text).width / 2.0
     for share, sign in ((0.5, 1.0), (0.5, -1.0), (0.3, 1.0), (0.7, 1.0)):
         out = polar(first + sweep * share)
-        clear = abs(out.x) * (half + 1.0) + abs(out.y) * (style.text / 2.0 + style.text_gap + 0.5)
-        at = apex.plus(out.times(radius + sign * clear))
-        label = Label(show.text, at, style.text, Role.DIMENSION, anchor=Anchor.MIDDLE, level=Level.MIDDLE)
-        yield _angle_way(show, view, points, arc, heads, label, radius, style, cost + 0.3 * (sign < 0))
+        label = _level_label(frame.show.text, apex.plus(out.times(radius)), out.times(sign), style)
+        yield frame.option(arc, heads, label, cost + 0.3 * (sign < 0))
 
 
-def _narrow_angle(
-    show: Show,
-    view: View,
-    points: tuple[P2, P2, P2],
-    first: float,
-    sweep: float,
-    radius: float,
-    style: DimensionStyle,
-    cost: float,
-) -> Iterator[Way]:
+def _narrow_angle(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Iterator[Option]:
     """Arc run on past both legs, arrows from outside, level text beyond one end."""
-    apex = points[0]
+    apex, first, sweep, radius = frame.points[0], frame.first, frame.sweep, frame.radius
     stub = math.degrees((2.0 * style.arrow + 2.0) / radius)
     arc = _arc(apex, radius, first - stub, sweep + 2.0 * stub)
     lean = math.degrees(style.arrow / radius) / 2.0
-    low, high = apex.plus(polar(first, radius)), apex.plus(polar(first + sweep, radius))
     heads = [
-        arrowhead(low, polar(first - lean + 90.0), style.arrow),
-        arrowhead(high, polar(first + sweep + lean - 90.0), style.arrow),
+        arrowhead(apex.plus(polar(first, radius)), polar(first - lean + 90.0), style.arrow),
+        arrowhead(apex.plus(polar(first + sweep, radius)), polar(first + sweep + lean - 90.0), style.arrow),
     ]
-    half = Label(show.text, apex, style.text).width / 2.0
     for end, way in ((arc.end, polar(first + sweep + stub + 90.0)), (arc.start, polar(first - stub - 90.0))):
-        clear = abs(way.x) * (half + 1.0) + abs(way.y) * (style.text / 2.0 + style.text_gap + 0.5)
-        at = end.plus(way.times(clear))
-        label = Label(show.text, at, style.text, Role.DIMENSION, anchor=Anchor.MIDDLE, level=Level.MIDDLE)
-        yield _angle_way(show, view, points, arc, heads, label, radius, style, cost)
+        yield frame.option(arc, heads, _level_label(frame.show.text, end, way, style), cost)
 
 
-def _angle_way(
-    show: Show,
-    view: View,
-    points: tuple[P2, P2, P2],
-    arc: Segment,
-    heads: Sequence[Item],
-    label: Label,
-    radius: float,
-    style: DimensionStyle,
-    cost: float,
-) -> Way:
-    apex = points[0]
-    path = Path((Vertex(*arc.start, arc.bulge), Vertex(*arc.end)), closed=False)
-    stroke = Stroke(path, Role.DIMENSION, PENS[Role.DIMENSION])
-    legs = [leg for point in points[1:] if (leg := _leg(apex, point, radius, style))]
-    items: list[Item] = [stroke, *heads, *(line(a, b, Role.DIMENSION) for a, b in legs)]
-    chords = [arc.start, *arc.flatten(0.5)]
-    lines = (*itertools.pairwise(chords), *legs)
-    mark = mark_of(show, view, points, arc.point_at(0.5), label, items)
-    return Way(mark, lines, None, cost)
+def _level_label(text: str, start: P2, way: P2, style: DimensionStyle) -> Label:
+    """Level text beyond `start` along the unit vector `way`, just clear of it."""
+    half = Label(text, start, style.text).width / 2.0
+    clear = abs(way.x) * (half + 1.0) + abs(way.y) * (style.text / 2.0 + style.text_gap + 0.5)
+    at = start.plus(way.times(clear))
+    return Label(text, at, style.text, Role.DIMENSION, anchor=Anchor.MIDDLE, level=Level.MIDDLE)
 
 
-def _leg(apex: P2, point: P2, radius: float, style: DimensionStyle) -> tuple[P2, P2] | None:
-    """The extension of a leg from its measured point to just past the arc; None where the arc lies on the leg."""
-    reach, out = apex.distance(point), point.minus(apex).unit()
-    if reach >= radius:
+def _on_leg(apex: P2, point: P2, radius: float) -> P2:
+    return apex.plus(point.minus(apex).unit().times(radius))
+
+
+def _leg(apex: P2, point: P2, radius: float, style: DimensionStyle, drawn: Drawn) -> tuple[P2, P2] | None:
+    """The witness line of a leg: from its measured point outwards, or from the apex where the arc lies nearer.
+
+    None where the arc meets a line that is drawn already.
+    """
+    out = point.minus(apex).unit()
+    if apex.distance(point) >= radius and drawn(_on_leg(apex, point, radius)):
         return None
-    return point.plus(out.times(style.foot_gap)), apex.plus(out.times(radius + style.overrun))
+    foot = point if apex.distance(point) < radius else apex
+    return foot.plus(out.times(style.foot_gap)), apex.plus(out.times(radius + style.overrun))
 
 
 def _arc(centre: P2, radius: float, first: float, sweep: float) -> Segment:

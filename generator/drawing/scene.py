@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple, TypeVar
 
 from generator.drawing.sheet import Fill, Item, Label, Stroke
 from generator.geometry2d import P2, Box, bounding_box
@@ -18,22 +17,18 @@ FLAT_ERROR = 0.05
 _CELL = 8.0
 
 Quad = tuple[P2, P2, P2, P2]
-T = TypeVar("T")
 
-
-class Piece(NamedTuple):
-    """A straight bit of a line, at most one cell long."""
-
-    a: P2
-    b: P2
+#: A rectangle, or a straight piece of a line.
+Figure = Quad | tuple[P2, P2]
+Grid = dict[tuple[int, int], list[tuple[Box, Figure]]]
 
 
 class Scene:
     """Lines and texts on a sheet under work."""
 
     def __init__(self, items: Iterable[Item] = ()) -> None:
-        self._lines: dict[tuple[int, int], list[Piece]] = {}
-        self._texts: dict[tuple[int, int], list[Quad]] = {}
+        self._lines: Grid = {}
+        self._texts: Grid = {}
         self.add(items)
 
     def add(self, items: Iterable[Item]) -> None:
@@ -51,29 +46,31 @@ class Scene:
         ends = [*points[1:], points[0]] if closed else points[1:]
         for a, b in zip(points, ends, strict=False):
             for piece in _pieces(a, b):
-                for cell in _cells(bounding_box(piece)):
-                    self._lines.setdefault(cell, []).append(piece)
+                _enter(self._lines, piece)
 
     def add_text(self, quad: Quad) -> None:
         """The rectangle of a text."""
-        for cell in _cells(bounding_box(quad)):
-            self._texts.setdefault(cell, []).append(quad)
+        _enter(self._texts, quad)
 
     def text_fits(self, quad: Quad) -> bool:
         """True when no line touches the rectangle and no text overlaps it."""
-        return not self.lines_in(quad) and not self.texts_in(quad)
+        return not any(_touching(self._texts, quad)) and not any(_touching(self._lines, quad))
 
     def lines_in(self, quad: Quad) -> int:
         """How many pieces of line touch the rectangle."""
-        return sum(1 for piece in self._near(self._lines, bounding_box(quad)) if _touches(quad, (piece.a, piece.b)))
+        return sum(_touching(self._lines, quad))
+
+    def line_at(self, point: P2) -> bool:
+        """True when a line runs through `point` (within a tenth of a millimetre)."""
+        return any(_touching(self._lines, square(point, 0.1)))
 
     def texts_in(self, quad: Quad) -> int:
         """How many texts overlap the rectangle."""
-        return sum(1 for text in self._near(self._texts, bounding_box(quad)) if _touches(quad, text))
+        return sum(_touching(self._texts, quad))
 
     def texts_under(self, a: P2, b: P2) -> int:
         """How many texts the straight line from `a` to `b` runs over."""
-        return sum(1 for text in self._near(self._texts, bounding_box((a, b))) if _touches(text, (a, b)))
+        return sum(_touching(self._texts, (a, b)))
 
     def crossings(self, a: P2, b: P2) -> int:
         """How many pieces of line the straight line from `a` to `b` crosses or covers, its own ends left out."""
@@ -81,17 +78,32 @@ class Scene:
         if length < 0.5:
             return 0
         step = b.minus(a).times(0.2 / length)
-        inner = (a.plus(step), b.minus(step))
-        return sum(1 for piece in self._near(self._lines, bounding_box(inner)) if _touches(inner, (piece.a, piece.b)))
+        return sum(_touching(self._lines, (a.plus(step), b.minus(step))))
 
-    @staticmethod
-    def _near(grid: dict[tuple[int, int], list[T]], box: Box) -> Iterator[T]:
-        seen: set[int] = set()
-        for cell in _cells(box):
-            for entry in grid.get(cell, ()):
-                if id(entry) not in seen:
-                    seen.add(id(entry))
-                    yield entry
+
+def square(at: P2, half: float) -> Quad:
+    """The upright square about `at` with sides of 2·`half` mm."""
+    return at.plus(P2(-half, -half)), at.plus(P2(half, -half)), at.plus(P2(half, half)), at.plus(P2(-half, half))
+
+
+def _enter(grid: Grid, figure: Figure) -> None:
+    box = bounding_box(figure)
+    for cell in _cells(box):
+        grid.setdefault(cell, []).append((box, figure))
+
+
+def _touching(grid: Grid, figure: Figure) -> Iterator[bool]:
+    """True once for each entry of `grid` that shares a point with `figure`."""
+    box = bounding_box(figure)
+    seen: set[int] = set()
+    for cell in _cells(box):
+        for entry in grid.get(cell, ()):
+            around, other = entry
+            if around.x0 > box.x1 or around.x1 < box.x0 or around.y0 > box.y1 or around.y1 < box.y0:
+                continue
+            if id(entry) not in seen and _touches(figure, other):
+                seen.add(id(entry))
+                yield True
 
 
 def _cells(box: Box) -> Iterator[tuple[int, int]]:
@@ -100,14 +112,15 @@ def _cells(box: Box) -> Iterator[tuple[int, int]]:
             yield column, row
 
 
-def _pieces(a: P2, b: P2) -> Iterator[Piece]:
+def _pieces(a: P2, b: P2) -> Iterator[tuple[P2, P2]]:
+    """The line from `a` to `b` in pieces no longer than a cell."""
     count = max(1, math.ceil(a.distance(b) / _CELL))
     way = b.minus(a).times(1.0 / count)
     for i in range(count):
-        yield Piece(a.plus(way.times(i)), a.plus(way.times(i + 1)))
+        yield a.plus(way.times(i)), a.plus(way.times(i + 1))
 
 
-def _touches(first: tuple[P2, ...], second: tuple[P2, ...]) -> bool:
+def _touches(first: Figure, second: Figure) -> bool:
     """True when two convex figures (rectangles or lines) share a point: no axis separates them."""
     for axis in (*_axes(first), *_axes(second)):
         low1, high1 = _span(first, axis)
@@ -117,7 +130,7 @@ def _touches(first: tuple[P2, ...], second: tuple[P2, ...]) -> bool:
     return True
 
 
-def _axes(figure: tuple[P2, ...]) -> Iterator[P2]:
+def _axes(figure: Figure) -> Iterator[P2]:
     if len(figure) == 2:
         way = figure[1].minus(figure[0])
         yield from (way, way.left())
@@ -126,6 +139,6 @@ def _axes(figure: tuple[P2, ...]) -> Iterator[P2]:
     yield figure[2].minus(figure[1])
 
 
-def _span(figure: tuple[P2, ...], axis: P2) -> tuple[float, float]:
+def _span(figure: Figure, axis: P2) -> tuple[float, float]:
     along = [p.dot(axis) for p in figure]
     return min(along), max(along)

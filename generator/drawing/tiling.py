@@ -16,7 +16,7 @@ from generator.drawing.clip import clip_items
 from generator.drawing.font import largest_height
 from generator.drawing.page import Layer, Page, Placing
 from generator.drawing.paper import PageFormat, both_ways
-from generator.drawing.scene import Scene
+from generator.drawing.scene import Scene, square
 from generator.drawing.sheet import Item, Label, Level, Sheet, Stroke
 from generator.drawing.style import PENS, Role
 from generator.geometry2d import P2, Box, polyline
@@ -32,7 +32,7 @@ _CROSS_TEXT = 2.5
 
 #: Strips of the page kept free of pattern for the upright bar (left) and for page label and level bar (below), mm.
 LEFT_STRIP = 6.0
-LOWER_STRIP = 14.0
+LOWER_STRIP = 15.5
 
 ACTUAL_SIZE = "print at 100 %, actual size"
 CUT_RULE = "cut on the middle of the line"
@@ -78,20 +78,20 @@ def page_window(page: PageFormat) -> Box:
 
 
 def plan_tiles(sheet: Sheet, page: PageFormat, correction: Correction | None = None) -> TilePlan:
-    """Cuts `sheet` into pages of that format; pages that would carry nothing of their own are left out."""
+    """Cuts `sheet` into pages of that format, from its upper left; pages with nothing of their own are left out."""
     correction = correction or Correction()
     window = page_window(page)
     ink = sheet.ink_box()
     across = _steps(ink.x0, ink.x1, window.width / correction.x, OVERLAP / correction.x)
-    upward = _steps(ink.y0, ink.y1, window.height / correction.y, OVERLAP / correction.y)
+    downward = _steps(-ink.y1, -ink.y0, window.height / correction.y, OVERLAP / correction.y)
     items = list(sheet.every_item())
     tiles: list[Tile] = []
-    for row, y in enumerate(reversed(upward), start=1):
+    for row, y in enumerate(downward, start=1):
         for column, x in enumerate(across, start=1):
-            window, core = Box(x.low, y.low, x.high, y.high), Box(x.own_low, y.own_low, x.own_high, y.own_high)
+            window, core = Box(x.low, -y.high, x.high, -y.low), Box(x.own_low, -y.own_high, x.own_high, -y.own_low)
             if clip_items(items, core):
                 tiles.append(Tile(row, column, window, core))
-    return TilePlan(sheet, page, correction, len(upward), len(across), tuple(tiles))
+    return TilePlan(sheet, page, correction, len(downward), len(across), tuple(tiles))
 
 
 def best_format(sheets: Iterable[Sheet], paper: Paper, correction: Correction | None = None) -> PageFormat:
@@ -128,7 +128,7 @@ def page_strip(page: PageFormat, correction: Correction, title: str, label: str,
     bar = level_bar(P2(ink.x0, ink.y0 + 1.5), correction)
     lines = [
         Label(text, P2(ink.x0, ink.y0 + up), largest_height(text, ink.width, 2.5), Role.MARK)
-        for text, up in ((title, 9.0), (f"{label} · {words}", 4.5))
+        for text, up in ((title, 11.6), (label, 7.9), (words, 4.2))
     ]
     return [*bar, *lines, *upright_bar(P2(ink.x0 + 1.5, ink.y0 + LOWER_STRIP), correction)]
 
@@ -144,9 +144,12 @@ class _Step:
 
 
 def _steps(low: float, high: float, size: float, overlap: float) -> list[_Step]:
-    """Windows of `size` that overlap by `overlap` and cover low … high, centred on it."""
+    """Windows of `size` that overlap by `overlap` and cover low … high; the room left over is all at the high end.
+
+    A single window is centred.
+    """
     count = max(1, math.ceil((high - low - overlap) / (size - overlap) - 1e-9))
-    start = (low + high - (count * size - (count - 1) * overlap)) / 2.0
+    start = low if count > 1 else (low + high - size) / 2.0
     out: list[_Step] = []
     for i in range(count):
         a = start + i * (size - overlap)
@@ -157,19 +160,23 @@ def _steps(low: float, high: float, size: float, overlap: float) -> list[_Step]:
 
 
 def join_marks(plan: TilePlan) -> list[Item]:
-    """Join lines and numbered crosses between neighbouring pages, in sheet coordinates."""
-    lines: list[tuple[P2, P2]] = []
+    """Join lines and numbered crosses between neighbouring pages, in sheet coordinates.
+
+    A join line leaves out the letters it would run over, and a cross moves along it until it stands clear of them.
+    """
+    scene = Scene(plan.sheet.every_item())
+    marks: list[Item] = []
     crosses: set[P2] = set()
     for tile in plan.tiles:
-        core, window = tile.core, tile.window
+        core, window, f = tile.core, tile.window, plan.correction
         if plan.tile_at(tile.row, tile.column + 1):
-            lines.append((P2(core.x1, core.y0), P2(core.x1, core.y1)))
-            crosses |= {_rounded(core.x1, y) for y in _stations(window.y0, window.y1, plan.correction.y)}
+            marks += _join_line(P2(core.x1, core.y0), P2(core.x1, core.y1), plan.sheet)
+            stations = _stations(window.y0, window.y1, f.y)
+            crosses |= {_clear_station(P2(core.x1, y), P2(0.0, 1.0), window, scene) for y in stations}
         if plan.tile_at(tile.row + 1, tile.column):
-            lines.append((P2(core.x0, core.y0), P2(core.x1, core.y0)))
-            crosses |= {_rounded(x, core.y0) for x in _stations(window.x0, window.x1, plan.correction.x)}
-    scene = Scene(plan.sheet.every_item())
-    marks: list[Item] = [Stroke(polyline([a, b]), Role.JOIN, PENS[Role.JOIN]) for a, b in lines]
+            marks += _join_line(P2(core.x0, core.y0), P2(core.x1, core.y0), plan.sheet)
+            stations = _stations(window.x0, window.x1, f.x)
+            crosses |= {_clear_station(P2(x, core.y0), P2(1.0, 0.0), window, scene) for x in stations}
     scene.add(marks)
     placed = sorted(crosses, key=lambda p: (-p.y, p.x))
     for at in placed:
@@ -192,9 +199,45 @@ def _stations(low: float, high: float, correction: float) -> tuple[float, float,
     return low + inset, (low + high) / 2.0, high - inset
 
 
-def _rounded(x: float, y: float) -> P2:
-    """One point for the crosses that several joins ask for at the same place."""
-    return P2(round(x, 6), round(y, 6))
+def _clear_station(at: P2, along: P2, window: Box, scene: Scene) -> P2:
+    """`at`, or the nearest place along the join where a cross runs over no letters; rounded, so that joins share it."""
+    room = window.grown(-CROSS_ARM)
+    for step in range(60):
+        for sign in (1.0, -1.0):
+            tried = at.plus(along.times(sign * step))
+            if step and not (room.contains(P2(tried.x, room.center.y)) and room.contains(P2(room.center.x, tried.y))):
+                continue
+            if not scene.texts_in(square(tried, CROSS_ARM + 0.5)):
+                return P2(round(tried.x, 6), round(tried.y, 6))
+    return P2(round(at.x, 6), round(at.y, 6))
+
+
+def _join_line(a: P2, b: P2, sheet: Sheet) -> list[Item]:
+    """The dashed line from `a` to `b` (upright or level), left open where letters stand."""
+    upright = a.x == b.x
+    gaps: list[tuple[float, float]] = []
+    for label in sheet.labels():
+        box = label.box().grown(0.8)
+        if upright and box.x0 < a.x < box.x1:
+            gaps.append((box.y0, box.y1))
+        if not upright and box.y0 < a.y < box.y1:
+            gaps.append((box.x0, box.x1))
+    start, end = (a.y, b.y) if upright else (a.x, b.x)
+    out: list[Item] = []
+    for low, high in _left_open(start, end, gaps):
+        ends = (P2(a.x, low), P2(a.x, high)) if upright else (P2(low, a.y), P2(high, a.y))
+        out.append(Stroke(polyline(ends), Role.JOIN, PENS[Role.JOIN]))
+    return out
+
+
+def _left_open(start: float, end: float, gaps: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """The parts of start … end outside all gaps, none shorter than a millimetre."""
+    parts: list[tuple[float, float]] = []
+    for low, high in sorted(gaps):
+        if low - start > 1.0:
+            parts.append((start, min(low, end)))
+        start = max(start, high)
+    return [(low, high) for low, high in [*parts, (start, end)] if high - low > 1.0]
 
 
 def _cross(at: P2) -> list[Item]:

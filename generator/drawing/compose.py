@@ -1,0 +1,277 @@
+"""Full-scale sheets for the bench, put together from blocks: a plain title saying what to do, views, notes.
+
+A *block* is one view with its dimensions, arrows and caption, laid out in its own coordinates. A sheet stacks blocks
+under its title and grows to hold them; it is cut into pages later, so it has no size of its own to obey.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from generator.drawing.callout import Notation, dimension_text, length_words
+from generator.drawing.dimension import DimensionStyle, Request, Show, View
+from generator.drawing.font import ascent, descent, wrapped
+from generator.drawing.layout import lay_out
+from generator.drawing.paper import INK_MARGIN
+from generator.drawing.scene import Quad, Scene
+from generator.drawing.sheet import DimensionMark, Item, Label, Level, Sheet, SheetBuilder, union_box
+from generator.drawing.style import Role
+from generator.drawing.symbols import pointer
+from generator.drawing.tiling import CUT_RULE
+from generator.drawing.view import part_view
+from generator.errors import LayoutError
+from generator.geometry2d import P2, Box, Transform
+from generator.model.job import UnitsChoice
+from generator.parts.base import Anchor, Part
+
+#: Letters of a bench sheet, mm: read at arm's length.
+BENCH_STYLE = DimensionStyle(text=3.5)
+TITLE_TEXT = 7.0
+INSTRUCTION_TEXT = 5.0
+NOTE_TEXT = 3.5
+#: A sheet's texts wrap at this width, mm: it fits on the first page of an upright A4 or letter print.
+TEXT_WIDTH = 165.0
+_LINE = 1.7         # line pitch over capital height
+_GAP = 6.0
+_ALONG_GAP = 12.0
+_POINTER_MARGIN = 3.0
+
+
+@dataclass(frozen=True)
+class Pointer:
+    """An arrow with words: which way is up, where the saddle lies, which is the bass side."""
+
+    text: str
+    direction: P2
+    near: P2 | None = None
+
+
+@dataclass(frozen=True)
+class Block:
+    """A laid-out view in its own coordinates, mm at the scale of the sheet."""
+
+    items: tuple[Item, ...]
+    marks: tuple[DimensionMark, ...]
+    scale: float = 1.0
+
+    @property
+    def box(self) -> Box:
+        return union_box([*self.items, *(item for mark in self.marks for item in mark.items)])
+
+
+def view_block(
+    drawn: Sequence[Item],
+    view: View,
+    requests: Sequence[Request] = (),
+    caption: str = "",
+    pointers: Sequence[Pointer] = (),
+    style: DimensionStyle = BENCH_STYLE,
+) -> Block:
+    """Lays out `requests` round the ink of a view, then finds room for arrows, then sets the caption underneath."""
+    marks = lay_out(requests, view, drawn, style)
+    items = list(drawn)
+    scene = Scene([*items, *(item for mark in marks for item in mark.items)])
+    for arrow in pointers:
+        placed = _place_pointer(arrow, view.box, scene)
+        scene.add(placed)
+        items += placed
+    block = Block(tuple(items), marks, view.scale)
+    if caption:
+        box = block.box
+        at = P2(box.x0, box.y0 - 2.0 - ascent(NOTE_TEXT))
+        lines = wrapped(caption, NOTE_TEXT, max(box.width, 60.0))
+        items += [
+            Label(text, at.minus(P2(0.0, i * _LINE * NOTE_TEXT)), NOTE_TEXT, Role.NOTE) for i, text in enumerate(lines)
+        ]
+        block = Block(tuple(items), marks, view.scale)
+    return block
+
+
+def part_block(
+    part: Part,
+    notation: Notation,
+    caption: str = "",
+    pointers: Sequence[Pointer] = (),
+    extra: Sequence[Request] = (),
+    identity: str = "",
+) -> Block:
+    """A part at full scale in its own coordinates with all its dimensions; `identity` is written inside its outline."""
+    here = Transform()
+    drawn = part_view(part, here)
+    if identity:
+        drawn += _identity(identity, part, drawn)
+    requests: list[Request] = [Show(dimension, dimension_text(dimension, notation)) for dimension in part.dimensions]
+    return view_block(drawn, View(here, part.box), [*requests, *extra], caption, pointers)
+
+
+def paper_sheet(
+    part: Part,
+    job: str,
+    notation: Notation,
+    instruction: str,
+    pointers: Sequence[Pointer] = (),
+    notes: Sequence[str] = (),
+    extra: Sequence[Request] = (),
+) -> Sheet:
+    """The full-scale template of one part: title, what to do with it, the dimensioned part, notes.
+
+    `instruction` is the plain sentence under the title ("Glue to 18 mm birch plywood, drill, saw, file to the line").
+    """
+    block = part_block(part, notation, pointers=pointers, extra=extra, identity=f"{part.title} · {job}")
+    count = f"Make {part.quantity}" if part.quantity > 1 else "Make one"
+    facts = [f"{count}, {part.stock}, {length_words(part.thickness, notation)} thick", *notes]
+    return compose_sheet(part.name, part.title, instruction, job, [block], facts, notation)
+
+
+def strips_sheet(
+    name: str,
+    title: str,
+    parts: Sequence[Part],
+    job: str,
+    notation: Notation,
+    instruction: str,
+    notes: Sequence[str] = (),
+) -> Sheet:
+    """Several small parts on one full-scale sheet, each with its own name and thickness underneath."""
+    blocks = [
+        part_block(
+            part,
+            notation,
+            caption=f"{part.title}: make {part.quantity}, {part.stock}, {length_words(part.thickness, notation)} thick",
+        )
+        for part in parts
+    ]
+    return compose_sheet(name, title, instruction, job, blocks, notes, notation)
+
+
+def compose_sheet(
+    name: str,
+    title: str,
+    instruction: str,
+    job: str,
+    blocks: Sequence[Block],
+    notes: Sequence[str],
+    notation: Notation,
+) -> Sheet:
+    """Title and instruction on top, blocks in rows under them, notes at the foot; the sheet is as large as all that.
+
+    Raises LayoutError without a block.
+    """
+    if not blocks:
+        raise LayoutError(f"sheet {name}: no view to show")
+    width = max(TEXT_WIDTH, *(block.box.width for block in blocks))
+    builder = SheetBuilder(name, title)
+    cursor = 0.0
+    cut = any(item.role is Role.CUT for block in blocks for item in block.items)
+    heads = [(title, TITLE_TEXT), (instruction, INSTRUCTION_TEXT), (f"Job {job}. {_units_note(notation)}", NOTE_TEXT)]
+    for text, height in heads:
+        cursor = _paragraph(builder, text, height, TEXT_WIDTH, cursor)
+    cursor -= _GAP
+    for row in _rows(blocks, width):
+        cursor = _set_row(builder, row, cursor) - _GAP
+    rules = [f"{CUT_RULE[0].upper()}{CUT_RULE[1:]}."] if cut else []
+    for note in [*rules, *(_sentence(note) for note in notes)]:
+        cursor = _paragraph(builder, note, NOTE_TEXT, TEXT_WIDTH, cursor)
+    items = builder.items + [item for mark in builder.dimensions for item in mark.items]
+    box = union_box(items).grown(INK_MARGIN)
+    move = Transform.move(-box.x0, -box.y0)
+    final = SheetBuilder(name, title)
+    final.add(builder.items, move)
+    for mark in builder.dimensions:
+        final.dimension(mark, move)
+    return final.sheet(box.width, box.height, job, blocks[0].scale)
+
+
+def _units_note(notation: Notation) -> str:
+    inch = "to the nearest 1/64" if notation.bench else "to three decimals"
+    return {
+        UnitsChoice.MM: "Numbers are millimetres.",
+        UnitsChoice.INCH: f"Numbers are inches {inch}.",
+        UnitsChoice.BOTH: f"Numbers are millimetres, in brackets inches {inch}.",
+    }[notation.units]
+
+
+def _sentence(text: str) -> str:
+    return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def _paragraph(builder: SheetBuilder, text: str, height: float, width: float, top: float) -> float:
+    """Sets wrapped lines from `top` downwards; returns where the next text may start."""
+    for text_line in wrapped(text, height, width):
+        base = top - ascent(height)
+        builder.label(text_line, P2(0.0, base), height, Role.TITLE if height > NOTE_TEXT else Role.NOTE)
+        top = base - descent(height) - 0.25 * height
+    return top
+
+
+def _rows(blocks: Sequence[Block], width: float) -> list[list[Block]]:
+    """Blocks side by side as long as they fit into `width`, in their given order."""
+    rows: list[list[Block]] = [[]]
+    used = 0.0
+    for block in blocks:
+        need = block.box.width + (_ALONG_GAP if rows[-1] else 0.0)
+        if rows[-1] and used + need > width:
+            rows.append([])
+            used, need = 0.0, block.box.width
+        rows[-1].append(block)
+        used += need
+    return rows
+
+
+def _set_row(builder: SheetBuilder, row: Sequence[Block], top: float) -> float:
+    """Puts a row of blocks with their tops at `top`; returns the row's foot."""
+    x, foot = 0.0, top
+    for block in row:
+        box = block.box
+        move = Transform.move(x - box.x0, top - box.y1)
+        builder.add(block.items, move)
+        for mark in block.marks:
+            builder.dimension(mark, move)
+        x += box.width + _ALONG_GAP
+        foot = min(foot, top - box.height)
+    return foot
+
+
+def _identity(text: str, part: Part, drawn: Sequence[Item]) -> list[Item]:
+    """`text` somewhere clear on the part's material, large if it can be; nothing where there is no room for words."""
+    scene = Scene(drawn)
+    for height in (5.0, 3.5, 2.5):
+        for angle in (0.0, 90.0):
+            for at in _spots(part.box.grown(-3.0), part.box.center):
+                label = Label(text, at, height, Role.NOTE, angle, Anchor.MIDDLE, Level.MIDDLE)
+                quad = label.corners(2.0)
+                if scene.text_fits(quad) and _on_material(quad[0], part):
+                    return [label]
+    return []
+
+
+def _on_material(point: P2, part: Part) -> bool:
+    """True when a point (of a rectangle that no line crosses) lies inside the outline and in no opening."""
+    return part.outline.contains(point) and not any(contour.contains(point) for contour in part.through_contours())
+
+
+def _place_pointer(arrow: Pointer, box: Box, scene: Scene) -> list[Item]:
+    """The arrow at the clear spot nearest to where it is wanted: inside the view's box, else around it."""
+    near = arrow.near or box.center
+    for region in (box.grown(-2.0), box.grown(40.0), box.grown(120.0)):
+        for at in _spots(region, near):
+            items = pointer(at, arrow.direction, 14.0, arrow.text, INSTRUCTION_TEXT)
+            whole = union_box(items).grown(_POINTER_MARGIN)
+            if scene.text_fits(_corners(whole)):
+                return items
+    raise LayoutError(f"no clear place for the arrow {arrow.text!r}")
+
+
+def _spots(region: Box, near: P2, step: float = 4.0) -> Iterable[P2]:
+    """A grid of points of `region`, those close to `near` first."""
+    if region.width <= 0 or region.height <= 0:
+        return []
+    columns, rows = math.floor(region.width / step), math.floor(region.height / step)
+    points = [P2(region.x0 + i * step, region.y0 + j * step) for i in range(columns + 1) for j in range(rows + 1)]
+    return sorted(points, key=lambda p: (round(p.distance(near), 6), p))
+
+
+def _corners(box: Box) -> Quad:
+    return P2(box.x0, box.y0), P2(box.x1, box.y0), P2(box.x1, box.y1), P2(box.x0, box.y1)

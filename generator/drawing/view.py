@@ -1,0 +1,92 @@
+"""A flat part as strokes: outline, openings, holes with centre lines, pockets, the back face's features, lettering.
+
+The view looks at the front face unless the transform mirrors, then at the back face: what starts on the face looked at
+is drawn as an edge, what starts on the other one as hidden.
+"""
+
+from __future__ import annotations
+
+import math
+
+from generator.drawing.sheet import Item, Label, Level, Stroke
+from generator.drawing.style import PENS, Pen, Role
+from generator.drawing.symbols import centre_cross, line
+from generator.fasteners import thread
+from generator.geometry2d import P2, Circle, Contour, Path, Segment, Transform, Vertex, polar
+from generator.parts.base import EdgeHole, Face, Hole, Part
+
+#: How far the centre lines of a hole reach past its largest circle, mm on the paper.
+CENTRE_OVERRUN = 2.0
+
+
+def part_view(part: Part, to_sheet: Transform, edge: Role = Role.CUT, lettering: bool = True) -> list[Item]:
+    """The ink of `part` mapped by `to_sheet` (a turn, move, mirror or even scale).
+
+    `edge` is the role of what is cut through: CUT on a paper template, VISIBLE on a shop drawing. With `lettering`
+    engraved texts are drawn in the sheet's font; a mirrored view, which looks at the back, shows no lettering.
+    """
+    seen = Face.BACK if to_sheet.mirrors else Face.FRONT
+    items: list[Item] = [_stroke(part.outline, to_sheet, edge)]
+    items += [_stroke(opening.contour, to_sheet, edge) for opening in part.openings]
+    for pocket in part.pockets:
+        items.append(_stroke(pocket.contour, to_sheet, Role.EDGE if pocket.face is seen else Role.HIDDEN))
+    for hole in part.holes:
+        items += _hole(hole, to_sheet, edge, seen)
+    for edge_hole in part.edge_holes:
+        items += _edge_hole(edge_hole, to_sheet)
+    if seen is Face.FRONT:
+        items += [_stroke(path, to_sheet, Role.ENGRAVE) for path in part.engraved_lines]
+        if lettering:
+            items += _lettering(part, to_sheet)
+    return items
+
+
+def _stroke(contour: Contour, to_sheet: Transform, role: Role, pen: Pen | None = None) -> Stroke:
+    return Stroke(contour.transformed(to_sheet), role, pen or PENS[role])
+
+
+def _hole(hole: Hole, to_sheet: Transform, edge: Role, seen: Face) -> list[Item]:
+    """Bore, thread, counterbore and countersink as circles, and the centre cross."""
+    near = Role.EDGE if hole.face is seen else Role.HIDDEN
+    items: list[Item] = [_stroke(hole.circle, to_sheet, edge if hole.depth is None else near)]
+    largest = hole.diameter
+    for diameter in (hole.counterbore_diameter, hole.countersink_diameter):
+        if diameter is not None:
+            items.append(_stroke(Circle(hole.at, diameter / 2.0), to_sheet, near))
+            largest = max(largest, diameter)
+    if hole.thread is not None:
+        crest = thread(hole.thread).diameter
+        items.append(_stroke(_three_quarters(hole.at, crest / 2.0), to_sheet, near))
+        largest = max(largest, crest)
+    centre = to_sheet.apply(hole.at)
+    reach = to_sheet.apply(hole.at.plus(P2(largest / 2.0, 0.0))).distance(centre) + CENTRE_OVERRUN
+    return [*items, *centre_cross(centre, reach)]
+
+
+def _three_quarters(centre: P2, radius: float) -> Path:
+    """The open three-quarter circle by which drawings show a thread seen end-on (ISO 6410-1)."""
+    start, end = centre.plus(polar(-10.0, radius)), centre.plus(polar(260.0, radius))
+    return Path((Vertex(*start, math.tan(math.radians(270.0 / 4.0))), Vertex(*end)), closed=False)
+
+
+def _edge_hole(hole: EdgeHole, to_sheet: Transform) -> list[Item]:
+    """A hole in the sheet's edge: two hidden walls, its flat bottom, its axis."""
+    side = hole.into.left().times(hole.diameter / 2.0)
+    end = hole.at.plus(hole.into.times(hole.depth))
+    corners = [hole.at.plus(side), end.plus(side), end.minus(side), hole.at.minus(side)]
+    run = Path(tuple(Vertex(*corner) for corner in corners), closed=False)
+    axis_start, axis_end = hole.at.minus(hole.into.times(2.0)), end.plus(hole.into.times(2.0))
+    return [
+        _stroke(run, to_sheet, Role.HIDDEN),
+        line(to_sheet.apply(axis_start), to_sheet.apply(axis_end), Role.CENTRE),
+    ]
+
+
+def _lettering(part: Part, to_sheet: Transform) -> list[Item]:
+    scale = Segment(to_sheet.apply(P2(0.0, 0.0)), to_sheet.apply(P2(1.0, 0.0))).length
+    return [
+        Label(
+            text.text, text.at, text.height * scale, Role.ENGRAVE, text.angle, text.anchor, Level.MIDDLE
+        ).transformed(to_sheet)
+        for text in part.engraved_texts
+    ]
