@@ -110,9 +110,7 @@ def _string_ratio(instrument: Instrument) -> float:
 
 def gap_from_action(instrument: Instrument, action: float) -> float:
     """Saddle gap (mm) that gives `action` over the 12th fret, strings on, with the job's saddle."""
-    return (
-        gap_from_clearance(instrument, 0.0) + instrument.saddle_projection - string_over_frets(instrument, action)
-    )
+    return gap_from_clearance(instrument, 0.0) + instrument.saddle_projection - string_over_frets(instrument, action)
 
 
 def action_from_gap(instrument: Instrument, gap: float) -> float:

@@ -1,0 +1,16 @@
+"""Everything that is checked on the numbers before a file is written, in the order a builder would ask."""
+
+from __future__ import annotations
+
+from generator.checks.base import Check, CheckStatus, Worked
+from generator.checks.cutting import cutting_checks
+from generator.checks.playing import playing_checks
+from generator.checks.setting import setting_checks
+from generator.checks.wood import wood_checks
+
+__all__ = ["Check", "CheckStatus", "Worked", "run_checks"]
+
+
+def run_checks(work: Worked) -> tuple[Check, ...]:
+    """Every check of the numbers; none stops at the first that fails."""
+    return (*playing_checks(work), *wood_checks(work), *cutting_checks(work), *setting_checks(work))

@@ -1,0 +1,76 @@
+"""From a job to every number of its joint and jig, checked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.checks import Check, CheckStatus, Worked, run_checks
+from generator.cradle import Cradle, solve_cradle
+from generator.joint import Joint, solve_joint
+from generator.model.job import Job
+from generator.neckset import NeckSet, solve_neck_set
+from generator.routing import Routing, edge_offset, solve_routing
+from generator.stiffness import plate_tilt
+from generator.tolerance import Uncertainty, solve_uncertainty
+
+__all__ = ["Check", "CheckStatus", "Solution", "solve"]
+
+
+@dataclass(frozen=True)
+class Solution:
+    """A job with everything worked out of it, and how the checks came out."""
+
+    job: Job
+    neck_set: NeckSet
+    joint: Joint
+    routing: Routing
+    cradle: Cradle
+    uncertainty: Uncertainty
+    checks: tuple[Check, ...]
+
+    @property
+    def ok(self) -> bool:
+        """True when no check failed; warnings are the builder's to decide."""
+        return not self.failed
+
+    @property
+    def failed(self) -> tuple[Check, ...]:
+        """The checks that failed."""
+        return tuple(check for check in self.checks if check.status is CheckStatus.FAIL)
+
+    @property
+    def warned(self) -> tuple[Check, ...]:
+        """The checks that warn."""
+        return tuple(check for check in self.checks if check.status is CheckStatus.WARN)
+
+
+def solve(job: Job) -> Solution:
+    """Work out and check a job. Nothing is written; failed checks are reported, not raised.
+
+    InputError when the top cannot exist, or a thread stands in no table.
+    """
+    plate, bed = job.stock("plate").actual_thickness, job.stock("bed").actual_thickness
+    neck_set = solve_neck_set(job.instrument, job.target)
+    joint = solve_joint(
+        job.instrument,
+        job.joint,
+        job.router,
+        neck_set,
+        edge_offset=edge_offset(job.router),
+        ease_end=not job.jig.second_depth_block,
+    )
+    cradle = solve_cradle(job.jig, neck_set, joint, bed_thickness=bed)
+    routing = solve_routing(
+        job.router, neck_set, joint, cradle, plate_thickness=plate, window_clearance=job.jig.window_clearance
+    )
+    uncertainty = solve_uncertainty(
+        job.tolerances,
+        neck_set,
+        joint,
+        cradle,
+        eccentricity=job.router.eccentricity,
+        plate_tilt=plate_tilt(job, joint, routing),
+        key_length=job.jig.key_length,
+    )
+    checks = run_checks(Worked(job, neck_set, joint, routing, cradle, uncertainty))
+    return Solution(job, neck_set, joint, routing, cradle, uncertainty, checks)
