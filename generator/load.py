@@ -40,8 +40,8 @@ NAMED_BY = {
     PresetKind.JIGS: "jig",
 }
 DEFAULT_JIG = "sheet"
-#: Keys of a preset file beside its tables.
-PRESET_HEAD = ("schema", "title", "about")
+#: Keys of a preset file beside its tables; `start` says which router and jig a new job for an instrument begins with.
+PRESET_HEAD = ("schema", "title", "about", "start")
 
 JOB_SOURCE, SHOP_SOURCE, DEFAULT_SOURCE = "job", "shop", "default"
 
@@ -98,9 +98,16 @@ def load_job(job: str | os.PathLike[str], shop: Shop | str | os.PathLike[str] | 
     with every fault found: in the job, in a preset it names, in the shop file, and between values.
     """
     path, name = job_file(job)
+    return job_from_tables(read_toml(path, name), path, shop, name)
+
+
+def job_from_tables(
+    raw: Mapping[str, Any], path: Path, shop: Shop | str | os.PathLike[str] | None = None, shown_as: str | None = None
+) -> Job:
+    """The job that a file at `path`, there or still to be written, holds as `raw`; otherwise as `load_job`."""
+    name = shown_as or str(path)
     faults: list[Fault] = []
     shop = _shop(shop, path, faults)
-    raw = read_toml(path, name)
     folders = preset_folders(path.parent)
     if "schema" in raw and (raw["schema"] != SCHEMA or isinstance(raw["schema"], bool)):
         faults.append(Fault(name, "schema", shown(raw["schema"]), str(SCHEMA)))

@@ -131,6 +131,11 @@ def references(folder: Path | None = None) -> Mapping[int, Reference]:
     return {entry.key: entry for entry in entries}
 
 
+def read_text(preset: Preset) -> str:
+    """The preset's file as text, comments and all."""
+    return preset.path.read_text(encoding="utf-8")
+
+
 _TABLE = re.compile(r"\[([\w.-]+)\]\s*(?:#.*)?")
 _ENTRY = re.compile(r"([\w.-]+)\s*=\s*((?:\"[^\"]*\"|[^#\"])*?)\s*(?:#\s*(.*))?")
 _REF = re.compile(r"\bref (\d+)\b")

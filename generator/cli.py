@@ -1,0 +1,76 @@
+"""The command line: finds the commands, and loads only the one that is asked for."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+import sys
+from types import ModuleType
+from typing import Annotated
+
+import typer
+
+import generator.commands
+from generator import __version__
+
+_ABOUT = (
+    "Computes the bolted mortise-and-tenon neck joint of an acoustic guitar, designs the router jig that cuts it, and "
+    "proves from the written files that it will fit. JOB is a job file or the name of a ready job."
+)
+
+
+def command_modules(only: str | None = None) -> list[ModuleType]:
+    """The command modules in the order of the help; just the one called `only` when there is one of that name."""
+    names = [module.name for module in pkgutil.iter_modules(generator.commands.__path__)]
+    if only in names:
+        found = _commands([only])
+        if found and found[0].NAME == only:
+            return found
+    return sorted(_commands(names), key=lambda module: (module.ORDER, module.NAME))
+
+
+def _commands(names: list[str]) -> list[ModuleType]:
+    modules = [importlib.import_module(f"generator.commands.{name}") for name in names]
+    return [module for module in modules if hasattr(module, "NAME")]
+
+
+def program(only: str | None = None) -> typer.Typer:
+    """The application with all commands, or with the one called `only`."""
+    app = typer.Typer(
+        name="heelwright",
+        help=_ABOUT,
+        no_args_is_help=True,
+        add_completion=False,
+        pretty_exceptions_enable=False,
+        context_settings={"help_option_names": ["-h", "--help"]},
+    )
+    app.callback()(_common)
+    for module in command_modules(only):
+        if hasattr(module, "group"):
+            app.add_typer(module.group, name=module.NAME)
+        else:
+            app.command(module.NAME)(module.run)
+    return app
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"heelwright {__version__}")
+        raise typer.Exit
+
+
+def _common(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Print the version and leave.")
+    ] = False,
+) -> None:
+    pass
+
+
+def main() -> None:
+    """Entry point of `heelwright` and of `python -m generator`."""
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal that cannot show ⌀ or ° gets a question mark, not a traceback.
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    program(sys.argv[1] if len(sys.argv) > 1 else None)(prog_name="heelwright")

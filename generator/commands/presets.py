@@ -1,0 +1,75 @@
+"""`heelwright presets`: what is in the library, and what each of its numbers rests on."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import Annotated
+
+import typer
+
+from generator.commands.refusal import COMMAND_LINE, refusals
+from generator.errors import Fault, InputError
+from generator.model.kinds import shown
+from generator.presets import Preset, PresetKind, find_preset, list_presets, read_text, references, sourced_lines
+
+NAME = "presets"
+ORDER = 20
+
+
+def run(
+    kind: Annotated[str | None, typer.Argument(help="instruments, routers, stock, jigs or jobs.")] = None,
+    name: Annotated[str | None, typer.Argument(help="A preset of that kind, to print with its sources.")] = None,
+) -> None:
+    """List presets, or print one with its sources."""
+    with refusals():
+        if kind is None:
+            lines = [line for every in PresetKind for line in ("", every.value, *_listed(list_presets(every)))][1:]
+        elif name is None:
+            lines = _listed(list_presets(_kind(kind)))
+        else:
+            lines = printed(find_preset(_kind(kind), name))
+        typer.echo("\n".join(lines))
+
+
+def _kind(text: str) -> PresetKind:
+    for kind in PresetKind:
+        if kind.value == text:
+            return kind
+    known = ", ".join(kind.value for kind in PresetKind)
+    raise InputError([Fault(COMMAND_LINE, "KIND", shown(text), f"one of {known}")])
+
+
+def _listed(presets: Iterable[Preset]) -> list[str]:
+    return [f"  {preset.name:<26} {_title(preset)}".rstrip() for preset in presets]
+
+
+def _title(preset: Preset) -> str:
+    try:
+        raw = preset.tables()
+    except InputError:
+        return "(cannot be read)"
+    title = raw.get("title")
+    return title if isinstance(title, str) else _first_comment(preset)
+
+
+def _first_comment(preset: Preset) -> str:
+    """A ready job is a plain job file, without a title: its first comment says what it is."""
+    match = re.match(r"#\s*(.*)", read_text(preset))
+    return match[1].strip() if match else ""
+
+
+def printed(preset: Preset) -> list[str]:
+    """The preset as its file has it, followed by every source its numbers name. InputError when it is no TOML."""
+    preset.tables()
+    text = read_text(preset)
+    lines = [f"# {preset.shown_as}", *text.rstrip("\n").split("\n")]
+    refs = sorted({ref for line in sourced_lines(text) for ref in line.refs})
+    if refs:
+        known = references()
+        lines += ["", "# Sources"]
+        lines += [f"# {known[ref]}" if ref in known else f"# ref {ref}: not in the reference list" for ref in refs]
+    if any(line.common for line in sourced_lines(text)):
+        lines += [] if refs else ["", "# Sources"]
+        lines += ["# common practice: what the trade does; no published source"]
+    return lines

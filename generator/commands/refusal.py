@@ -1,0 +1,68 @@
+"""How a command refuses: every fault on standard error, with --json one object on standard output, exit status 1."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import typer
+
+from generator.errors import CheckFailed, Fault, HeelwrightError, InputError
+from generator.units import UnitError, parse_angle_argument, parse_length_argument
+
+#: Exit status of a refusal: bad input, a failed check, a file that could not be written.
+REFUSED = 1
+COMMAND_LINE = "command line"
+
+
+@contextmanager
+def refusals(as_json: bool = False) -> Iterator[None]:
+    """Turn every error this program raises on purpose into a refusal that names all its faults."""
+    try:
+        yield
+    except HeelwrightError as error:
+        refuse(faults_of(error), as_json)
+
+
+def faults_of(error: HeelwrightError) -> tuple[Fault, ...]:
+    """The faults an error carries; one made of its text when it carries none."""
+    if isinstance(error, InputError | CheckFailed):
+        return error.faults
+    return (Fault("", "", str(error), ""),)
+
+
+def refuse(faults: Iterable[Fault], as_json: bool = False) -> None:
+    """Report the faults and leave with status 1."""
+    faults = tuple(faults)
+    for fault in faults:
+        typer.echo(f"refused: {fault if fault.allowed else fault.found}", err=True)
+    if as_json:
+        errors = [
+            {"file": fault.file, "key": fault.key, "found": fault.found, "allowed": fault.allowed} for fault in faults
+        ]
+        echo_json({"errors": errors})
+    raise typer.Exit(REFUSED)
+
+
+def echo_json(content: Any) -> None:
+    """Print one JSON object on standard output."""
+    typer.echo(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def length_option(name: str, text: str) -> float:
+    """A length typed for option `name`, mm; written as in the job file, a bare number being mm. InputError otherwise."""
+    return _option(name, text, parse_length_argument)
+
+
+def angle_option(name: str, text: str) -> float:
+    """An angle typed for option `name`, degrees. InputError for anything else."""
+    return _option(name, text, parse_angle_argument)
+
+
+def _option(name: str, text: str, read: Callable[[str], float]) -> float:
+    try:
+        return read(text)
+    except UnitError as error:
+        raise InputError([Fault(COMMAND_LINE, name, f'"{text}"', error.allowed)]) from None
