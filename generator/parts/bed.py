@@ -57,11 +57,16 @@ def rib_line(layout: Layout, side: float) -> tuple[P2, P2]:
 
 
 def rest_screw_positions(layout: Layout) -> tuple[P2, ...]:
-    """Both strips' screw centres on the bed, +Y strip first."""
-    inset = layout.strip_screw.head_diameter / 2.0 + 1.5
-    y = layout.bed_top - layout.spec.rest_height / 2.0
-    left, right = layout.rest_inner + inset, layout.rest_outer - inset
-    return tuple(P2(sign * x, y) for sign in (1.0, -1.0) for x in (left, right))
+    """Both strips' screw centres on the bed, +Y strip first: two side by side, or over each other on a narrow strip."""
+    head = layout.strip_screw.head_diameter
+    middle = P2((layout.rest_inner + layout.rest_outer) / 2.0, layout.bed_top - layout.spec.rest_height / 2.0)
+    across = (layout.rest_outer - layout.rest_inner) / 2.0 - head / 2.0 - 1.0
+    if across >= head / 2.0 + 0.5:
+        pair = (middle.minus(P2(across, 0.0)), middle.plus(P2(across, 0.0)))
+    else:
+        up = P2(0.0, layout.spec.rest_height / 4.0)
+        pair = (middle.minus(up), middle.plus(up))
+    return (*pair, *(P2(-at.x, at.y) for at in pair))
 
 
 def _rib_fixing(layout: Layout) -> tuple[tuple[Opening, ...], tuple[Hole, ...]]:
@@ -135,10 +140,15 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
         dims.along(
             "stud_from_top", studs[1], P2(half, layout.bed_top), layout.bed_top - layout.hold_down_v, Side.RIGHT
         ),
-        dims.along(
-            "rest_screw_from_top", rests[1], P2(half, layout.bed_top), layout.spec.rest_height / 2.0, Side.RIGHT
-        ),
+        dims.along("rest_screw_from_top", rests[1], P2(half, layout.bed_top), layout.bed_top - rests[1].y, Side.RIGHT),
         dims.across("rest_screw_outer", rests[3], rests[1], 2.0 * rests[1].x, Side.ABOVE),
-        dims.across("rest_screw_inner", rests[2], rests[0], 2.0 * rests[0].x, Side.ABOVE),
+        *_inner_rest_screws(rests, P2(half, layout.bed_top)),
         dims.diameter("stud_hole", studs[1], layout.stud.clearance, 2, angle=-45.0),
     )
+
+
+def _inner_rest_screws(rests: tuple[P2, ...], corner: P2) -> tuple[Dimension, ...]:
+    """Where the strips' other screws lie: nearer the middle, or lower on a narrow strip."""
+    if rests[0].y < rests[1].y - 0.5:
+        return (dims.along("rest_screw_lower", rests[0], corner, corner.y - rests[0].y, Side.RIGHT),)
+    return (dims.across("rest_screw_inner", rests[2], rests[0], 2.0 * rests[0].x, Side.ABOVE),)

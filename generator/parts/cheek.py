@@ -66,7 +66,7 @@ def _cheek(layout: Layout, name: str, title: str, *, mirrored: bool) -> Part:
         stock=layout.spec.cheek_stock,
         thickness=layout.thick.cheek,
         outline=outline,
-        openings=tuple(Opening(o.id, o.contour.transformed(flip), o.why) for o in slots),
+        openings=tuple(_flipped_opening(opening, flip) for opening in slots),
         holes=tuple(_flipped(hole, flip) for hole in holes),
         edge_holes=tuple(_flipped_edge(hole, flip) for hole in _top_holes(layout)),
         engraved_lines=tuple(line.transformed(flip) for line in _scale(layout)),
@@ -80,6 +80,11 @@ def _cheek(layout: Layout, name: str, title: str, *, mirrored: bool) -> Part:
 
 def _flipped(hole: Hole, flip: Transform) -> Hole:
     return Hole(**{**hole.__dict__, "at": flip.apply(hole.at)})
+
+
+def _flipped_opening(opening: Opening, flip: Transform) -> Opening:
+    turned = opening.contour.transformed(flip)
+    return Opening(opening.id, turned.counter_clockwise() if isinstance(turned, Path) else turned, opening.why)
 
 
 def _flipped_edge(hole: EdgeHole, flip: Transform) -> EdgeHole:

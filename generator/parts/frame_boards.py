@@ -39,7 +39,8 @@ def spine(layout: Layout) -> Part:
             dims.across("spine_width", P2(-half, end), P2(half, end), 2.0 * half),
             dims.along("spine_length", P2(-half, end), P2(-half, b), b - end, Side.LEFT),
             dims.along("vise_tongue", P2(half, end), P2(half, a), a - end, Side.RIGHT),
-            dims.across("ledge_screws", ledge[0].at, ledge[1].at, ledge[1].at.x - ledge[0].at.x, Side.ABOVE),
+            dims.along("ledge_screws", ledge[1].at, ledge[0].at, layout.spec.ledge_height / 2.0, Side.RIGHT),
+            dims.along("ledge_screw_from_top", ledge[0].at, P2(half, b), b - ledge[0].at.y, Side.RIGHT),
         ),
         carrier=Carrier.FRAME,
         purpose="carries the stop ledge and holds the jig in the vise, its back against the bench's front",
@@ -69,9 +70,9 @@ def tie(layout: Layout) -> Part:
 
 
 def ledge_screws(layout: Layout) -> tuple[P2, P2]:
-    """Centres (x, v) of the ledge's two screws, clear of the block between them."""
-    x = min(layout.rib_inner - 6.0, layout.thick.block / 2.0 + layout.screw.head_diameter / 2.0 + 1.0)
-    return P2(-x, layout.nose.y), P2(x, layout.nose.y)
+    """Centres (x, v) of the ledge's two screws: one over the other, clear of the nut slots from either side."""
+    apart = layout.spec.ledge_height / 4.0
+    return P2(0.0, layout.nose.y + apart), P2(0.0, layout.nose.y - apart)
 
 
 def stop_ledge(layout: Layout) -> Part:
@@ -81,7 +82,7 @@ def stop_ledge(layout: Layout) -> Part:
     holes = tuple(
         Hole(
             "ledge-screw",
-            P2(at.x, 0.0),
+            P2(0.0, at.y - layout.nose.y),
             layout.screw.clearance,
             face=Face.FRONT,
             countersink_diameter=layout.screw.head_diameter,
@@ -98,7 +99,7 @@ def stop_ledge(layout: Layout) -> Part:
         holes=holes,
         dimensions=(
             *dims.overall(outline.box(), "ledge_width", "ledge_height", 2.0 * half, 2.0 * high),
-            dims.across("ledge_screws", holes[0].at, holes[1].at, holes[1].at.x - holes[0].at.x, Side.ABOVE, _LEDGE),
+            dims.along("ledge_screws", holes[1].at, holes[0].at, high, Side.RIGHT, _LEDGE),
         ),
         carrier=Carrier.FRAME,
         purpose="the set blocks hang on its upper edge and bear on its face",

@@ -22,7 +22,7 @@ def body_rest(layout: Layout) -> Part:
     holes = tuple(
         Hole(
             "rest-screw",
-            P2(at.x - layout.rest_inner, high / 2.0),
+            P2(at.x - layout.rest_inner, at.y - layout.bed_top + high),
             screw.clearance,
             face=Face.FRONT,
             countersink_diameter=screw.head_diameter,
@@ -40,7 +40,9 @@ def body_rest(layout: Layout) -> Part:
         holes=holes,
         dimensions=(
             *dims.overall(outline.box(), "rest_width", "rest_height", wide, high),
-            dims.across("rest_screws", holes[0].at, holes[1].at, holes[1].at.x - holes[0].at.x, Side.ABOVE, _REST),
+            dims.across("rest_screw_1", P2(0.0, high), holes[0].at, holes[0].at.x, Side.ABOVE, _REST),
+            dims.across("rest_screw_2", P2(0.0, high), holes[1].at, holes[1].at.x, Side.ABOVE, _REST),
+            dims.along("rest_screw_height", P2(wide, 0.0), holes[1].at, holes[1].at.y, Side.RIGHT),
         ),
         quantity=2,
         carrier=Carrier.BED,
@@ -95,10 +97,11 @@ def hold_down_placement(layout: Layout) -> Placement:
 def side_stop(layout: Layout) -> Part:
     """A sliding stop beside a neck without a truss-rod slot; origin at the middle of its rounded inner end."""
     screw, high = layout.screw, 9.0
-    reach = layout.spec.bed_width / 2.0 - 10.0
-    long = reach - 20.0
-    near = side_stop_positions(layout)[0].x - layout.solution.job.instrument.heel_width / 2.0
-    slot = straight_slot(P2(max(near - 14.0, 8.0), 0.0), P2(max(near + 8.0, 16.0), 0.0), screw.clearance)
+    heel = layout.solution.job.instrument.heel_width / 2.0
+    long = layout.spec.bed_width / 2.0 - heel + 12.0
+    near = side_stop_positions(layout)[0].x - heel
+    start, end = P2(max(near - 14.0, 8.0), 0.0), P2(near + 8.0, 0.0)
+    slot = straight_slot(start, end, screw.clearance)
     ticks = tuple(
         polyline([P2(x, -high + 0.5), P2(x, -high + (4.0 if x % 5 == 0 else 2.5))]) for x in range(5, int(long) - 4)
     )

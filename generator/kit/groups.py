@@ -1,0 +1,80 @@
+"""What `make` can write: each group of files, and the function that writes it into a kit's folder.
+
+The heavy libraries load inside the writer that needs them, so a kit without STEP never starts the CAD kernel.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+from types import MappingProxyType
+
+from generator.model.job import Paper
+from generator.parts.base import Jig
+from generator.solution import Solution
+
+
+class Group(Enum):
+    """The groups of files a kit can hold."""
+
+    STEP = "step"
+    LASER = "laser"
+    PAPER = "paper"
+    DRAWINGS = "drawings"
+    SHEET = "sheet"
+
+
+@dataclass(frozen=True)
+class KitPlan:
+    """One kit to write: the solved job, its jig, and the paper sizes wanted."""
+
+    solution: Solution
+    jig: Jig
+    papers: tuple[Paper, ...]
+
+    @property
+    def name(self) -> str:
+        return self.solution.job.name
+
+
+def _write_step(plan: KitPlan, folder: Path) -> None:
+    from generator.kit.step import write_step_files
+
+    write_step_files(plan.solution, plan.jig, folder / "step")
+
+
+def _write_laser(plan: KitPlan, folder: Path) -> None:
+    from generator.kit.laser import write_laser_files
+
+    write_laser_files(plan.solution, plan.jig, folder / "laser")
+
+
+def _write_paper(plan: KitPlan, folder: Path) -> None:
+    from generator.sheets import paper_sheets, write_paper
+
+    write_paper(paper_sheets(plan.solution, plan.jig), plan.solution.job, folder / "paper", plan.papers)
+
+
+def _write_drawings(plan: KitPlan, folder: Path) -> None:
+    from generator.shopdrawings import write_drawings
+
+    write_drawings(plan.solution, plan.jig, folder / "drawings")
+
+
+def _write_sheet(plan: KitPlan, folder: Path) -> None:
+    from generator.writers.setup_sheet import write_setup_sheet
+
+    write_setup_sheet(plan.solution, plan.jig, folder, plan.papers[0])
+
+
+WRITERS: Mapping[Group, Callable[[KitPlan, Path], None]] = MappingProxyType(
+    {
+        Group.LASER: _write_laser,
+        Group.PAPER: _write_paper,
+        Group.STEP: _write_step,
+        Group.DRAWINGS: _write_drawings,
+        Group.SHEET: _write_sheet,
+    }
+)
