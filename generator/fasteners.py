@@ -103,7 +103,7 @@ def _lengths(file: str, table: str, size: str) -> dict[str, float]:
 
 def sources() -> dict[str, str]:
     """Where each table's figures come from: "<file> <column or kind>" -> author, title, year, or common practice."""
-    found = {}
+    found: dict[str, str] = {}
     for path in sorted(_DATA.glob("*.toml")):
         found |= {f"{path.stem} {kind}": text for kind, text in _table(path.stem, "source").items()}
     return found

@@ -53,7 +53,7 @@ class NeckSet:
 
 def fret_distance(scale_length: float, fret: int) -> float:
     """Nut to `fret`: scale·(1 − 2^(−fret/12)), mm. Equal temperament; the 12th fret halves the scale exactly."""
-    return scale_length * (1.0 - 2.0 ** (-fret / 12.0))
+    return scale_length * (1.0 - math.pow(2.0, -fret / 12.0))
 
 
 def relief_at(instrument: Instrument, fret: int) -> float:

@@ -1,0 +1,181 @@
+"""The object of results.json: every number of a job under a key that carries its unit.
+
+Full precision, plain dicts, lists, numbers and text; nothing in it is rounded and nothing is NaN or infinite.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from generator import __version__
+from generator.checks import Check
+from generator.cradle import Cradle
+from generator.frame import fence_offset
+from generator.joint import BoltHole, Joint
+from generator.neckset import NeckSet
+from generator.parts.base import Jig, Part
+from generator.routing import Routing
+from generator.solution import Solution
+from generator.tolerance import Uncertainty
+
+SCHEMA = 1
+PROGRAM = "heelwright"
+
+
+def results_dict(solution: Solution, jig: Jig | None = None) -> dict[str, Any]:
+    """The results of a solved job; `parts` is filled from `jig` and empty without one."""
+    job = solution.job
+    return {
+        "schema": SCHEMA,
+        "program": PROGRAM,
+        "version": __version__,
+        "job": job.name,
+        "inputs": {table: {key: dict(entry) for key, entry in keys.items()} for table, keys in job.inputs.items()},
+        "notes": list(job.notes),
+        "neck_set": _neck_set(solution.neck_set, solution.cradle),
+        "joint": _joint(solution.joint),
+        "router": _router(solution.routing),
+        "cradle": _cradle(solution.cradle),
+        "template": _template(solution),
+        "parts": [_part(part) for part in jig.parts] if jig else [],
+        "uncertainty": _uncertainty(solution.uncertainty),
+        "checks": checks_list(solution.checks),
+    }
+
+
+def checks_list(checks: Iterable[Check]) -> list[dict[str, Any]]:
+    """Checks as the results and `prove --json` carry them; `unit` says what value and limit are in."""
+    return [
+        {
+            "name": check.name,
+            "status": check.status.value,
+            "value": check.value,
+            "limit": check.limit,
+            "unit": check.unit,
+            "message": check.message,
+        }
+        for check in checks
+    ]
+
+
+def _neck_set(neck_set: NeckSet, cradle: Cradle) -> dict[str, Any]:
+    return {
+        "join_to_saddle_mm": neck_set.join_to_saddle,
+        "nut_to_join_mm": neck_set.nut_to_join,
+        "saddle_gap_mm": neck_set.saddle_gap,
+        "bridge_clearance_mm": neck_set.bridge_clearance,
+        "action_mm": neck_set.action,
+        "set_angle_deg": neck_set.set_angle,
+        "heel_angle_deg": neck_set.heel_angle,
+        "cradle_angle_deg": neck_set.cradle_angle,
+        "body_bed_angle_deg": cradle.body_bed_angle,
+        "clearance_before_stringing_mm": neck_set.clearance_before_stringing,
+        "top_rise_at_saddle_mm": neck_set.top_rise_at_saddle,
+        "string_over_frets_at_saddle_mm": neck_set.string_over_frets_at_saddle,
+        "string_height_at_saddle_mm": neck_set.string_height_at_saddle,
+        "relief_at_12th_mm": neck_set.relief_at_12th,
+        "extension_length_mm": neck_set.extension_length,
+        "extension_gap_mm": neck_set.extension_gap,
+    }
+
+
+def _joint(joint: Joint) -> dict[str, Any]:
+    return {
+        "mortise_width_mm": joint.mortise_width,
+        "mortise_length_mm": joint.mortise_length,
+        "mortise_depth_mm": joint.mortise_depth,
+        "corner_radius_mm": joint.corner_radius,
+        "tenon_width_mm": joint.tenon_width,
+        "tenon_length_mm": joint.tenon_length,
+        "tenon_projection_mm": joint.tenon_projection,
+        "tenon_projection_routed_mm": joint.tenon_projection_routed,
+        "ease_end_mm": joint.ease_end,
+        "heel_length_mm": joint.heel_length,
+        "heel_cap_lap_mm": joint.heel_cap_lap,
+        "heel_blank_mm": joint.heel_blank,
+        "neck_blank_overlength_mm": joint.neck_blank_overlength,
+        "bolts": [_bolt(bolt) for bolt in joint.bolts],
+    }
+
+
+def _bolt(bolt: BoltHole) -> dict[str, Any]:
+    found: dict[str, Any] = {
+        "from_top_mm": bolt.from_top,
+        "from_neck_plane_mm": bolt.from_neck_plane,
+        "clearance_hole_mm": bolt.clearance_hole,
+        "pilot_hole_mm": bolt.pilot_hole,
+        "thread": bolt.thread,
+        "kind": bolt.kind.value,
+        "grip_mm": bolt.grip,
+    }
+    if bolt.cross_hole is not None:
+        found["cross_hole_mm"] = bolt.cross_hole
+    return found
+
+
+def _router(routing: Routing) -> dict[str, Any]:
+    return {
+        "edge_offset_mm": routing.edge_offset,
+        "opening_width_mm": routing.opening_width,
+        "opening_length_mm": routing.opening_length,
+        "opening_start_mm": routing.opening_start,
+        "opening_corner_radius_mm": routing.opening_corner_radius,
+        "tongue_length_mm": routing.tongue_length,
+        "tongue_width_mm": routing.tongue_width,
+        "tongue_corner_radius_mm": routing.tongue_corner_radius,
+        "tenon_corner_radius_mm": routing.tenon_corner_radius,
+        "window_half_width_mm": routing.window_half_width,
+        "window_end_mm": routing.window_end,
+        "run_out_mm": routing.run_out,
+        "reach_needed_mm": routing.reach_needed,
+        "passes": {"mortise": list(routing.passes.mortise), "tenon": list(routing.passes.tenon)},
+    }
+
+
+def _cradle(cradle: Cradle) -> dict[str, Any]:
+    found: dict[str, Any] = {
+        "sine_distance_mm": cradle.sine_distance,
+        "pivot_depth_mm": cradle.pivot_depth,
+        "nose_offset_mm": cradle.nose_offset,
+        "base_mm": cradle.base,
+        "set_block_mm": cradle.set_block,
+        "body_block_mm": cradle.body_block,
+        "body_join_x_mm": cradle.body_join_x,
+        "depth_block_mm": cradle.depth_block,
+        "bed_top_depth_mm": cradle.bed_top_depth,
+        "rest_depth_mm": cradle.rest_depth,
+    }
+    if cradle.tenon_depth_block is not None:
+        found["tenon_depth_block_mm"] = cradle.tenon_depth_block
+    return found
+
+
+def _template(solution: Solution) -> dict[str, Any]:
+    fence = fence_offset(solution.job)
+    return {
+        "mortise": {"fence_x_mm": fence, "direction": 1},
+        "tenon": {"fence_x_mm": -fence, "direction": -1},
+    }
+
+
+def _part(part: Part) -> dict[str, Any]:
+    return {
+        "name": part.name,
+        "stock": part.stock,
+        "thickness_mm": part.thickness,
+        "volume_mm3": part.volume,
+        "size_mm": list(part.size),
+        "quantity": part.quantity,
+    }
+
+
+def _uncertainty(uncertainty: Uncertainty) -> dict[str, Any]:
+    return {
+        "gap_worst_mm": uncertainty.gap_worst,
+        "gap_rss_mm": uncertainty.gap_rss,
+        "gap_per_degree_mm": uncertainty.gap_per_degree,
+        "sideways_mm": uncertainty.sideways,
+        "dominant": uncertainty.dominant.name,
+        "contributions": [{"name": item.name, "gap_mm": item.gap} for item in uncertainty.contributions],
+    }
