@@ -24,7 +24,7 @@ def command_modules(only: str | None = None) -> list[ModuleType]:
     names = [module.name for module in pkgutil.iter_modules(generator.commands.__path__)]
     if only in names:
         found = _commands([only])
-        if found and found[0].NAME == only:
+        if found and only == found[0].NAME:
             return found
     return sorted(_commands(names), key=lambda module: (module.ORDER, module.NAME))
 

@@ -52,7 +52,7 @@ def echo_json(content: Any) -> None:
 
 
 def length_option(name: str, text: str) -> float:
-    """A length typed for option `name`, mm; written as in the job file, a bare number being mm. InputError otherwise."""
+    """A length typed for option `name`, mm: as in the job file, a bare number being mm. InputError otherwise."""
     return _option(name, text, parse_length_argument)
 
 
