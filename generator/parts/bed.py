@@ -64,7 +64,7 @@ def rest_screw_positions(layout: Layout) -> tuple[P2, ...]:
     if across >= head / 2.0 + 0.5:
         pair = (middle.minus(P2(across, 0.0)), middle.plus(P2(across, 0.0)))
     else:
-        up = P2(0.0, layout.spec.rest_height / 4.0)
+        up = P2(0.0, layout.spec.rest_height / 2.0 - head / 2.0 - 0.1)
         pair = (middle.minus(up), middle.plus(up))
     return (*pair, *(P2(-at.x, at.y) for at in pair))
 
