@@ -6,9 +6,11 @@ can do without imports it inside the function that needs it.
 
 from generator.solid.assembly import Assembly, Colour, Piece, Solids, assembly, jig_solids
 from generator.solid.build import bought_solid, part_solid
+from generator.solid.document import Entry, assembly_document, part_document
+from generator.solid.exchange import Header, read_entries, step_bytes
 from generator.solid.hidden_lines import SeenEdges, seen_edges
 from generator.solid.interference import Interference, interferences
-from generator.solid.measure import Bounds, Cylinder, bounds, cylinders
+from generator.solid.measure import Bounds, Cylinder, bounds, cylinders, is_valid, volume
 from generator.solid.section import section, sections
 
 __all__ = [
@@ -16,18 +18,26 @@ __all__ = [
     "Bounds",
     "Colour",
     "Cylinder",
+    "Entry",
+    "Header",
     "Interference",
     "Piece",
     "SeenEdges",
     "Solids",
     "assembly",
+    "assembly_document",
     "bought_solid",
     "bounds",
     "cylinders",
     "interferences",
+    "is_valid",
     "jig_solids",
+    "part_document",
     "part_solid",
+    "read_entries",
     "section",
     "sections",
     "seen_edges",
+    "step_bytes",
+    "volume",
 ]
