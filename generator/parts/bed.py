@@ -123,7 +123,7 @@ def _lines(layout: Layout) -> tuple[Path, ...]:
 def _texts(layout: Layout) -> tuple[EngravedText, ...]:
     half = layout.spec.bed_width / 2.0
     return (
-        EngravedText("UP - UNDER THE PLATE", P2(-half / 2.0 - 10.0, layout.bed_top - 8.0), 3.5),
+        EngravedText("UP", P2(-(layout.rest_outer + half) / 2.0, layout.bed_top - 7.0), 4.0),
         EngravedText("CLAMP LAND", P2(half - 14.0, -layout.spec.sine_distance * 0.45), 3.5, 90.0),
         EngravedText("CLAMP LAND", P2(-half + 14.0, -layout.spec.sine_distance * 0.45), 3.5, 90.0),
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from generator.geometry3d import Placement
 from generator.parts.base import Jig, Part, Placed
 from generator.parts.bed import bed, bed_placement
@@ -17,6 +19,7 @@ from generator.parts.cheek import cheek_left, cheek_placements, cheek_right
 from generator.parts.frame_boards import ledge_placement, spine, spine_placement, stop_ledge, tie, tie_placement
 from generator.parts.gauges import bushing_slip, centre_sight, drill_guide, gap_gauge, has_gap_gauge, story_stick
 from generator.parts.hardware import assembly_steps, hardware
+from generator.parts.heel_bevel import heel_bevel
 from generator.parts.holders import (
     body_rest,
     hold_down_bar,
@@ -25,7 +28,9 @@ from generator.parts.holders import (
     side_stop,
     side_stop_placements,
 )
+from generator.parts.laser_coupon import laser_coupons
 from generator.parts.layout import Layout, jig_layout
+from generator.parts.lettering import settled_lettering
 from generator.parts.rail import rail, rail_placements
 from generator.parts.rib import rib, rib_placements
 from generator.parts.template_plate import plate_placement, template_plate
@@ -36,11 +41,12 @@ from generator.solution import Solution
 def build_jig(solution: Solution) -> Jig:
     """Every part of the jig for `solution`; GeometryError names a part that cannot be made."""
     layout = jig_layout(solution)
-    placed = _standing(layout)
-    loose = _loose(layout)
+    standing = _standing(layout)
     parts: dict[str, Part] = {}
-    for part in [*(item.part for item in placed), *loose]:
-        parts.setdefault(part.name, part)
+    for part in [*(item.part for item in standing), *_loose(layout)]:
+        if part.name not in parts:
+            parts[part.name] = settled_lettering(part)
+    placed = tuple(replace(item, part=parts[item.part.name]) for item in standing)
     return Jig(tuple(parts.values()), placed, hardware(layout), assembly_steps(layout), layout.pivot_depth)
 
 
@@ -75,11 +81,12 @@ def _standing(layout: Layout) -> tuple[Placed, ...]:
 
 
 def _loose(layout: Layout) -> tuple[Part, ...]:
-    """Gauges, depth blocks and shims: used by hand, not part of the standing jig."""
+    """Gauges, depth blocks, shims and the laser's coupons: used by hand, not part of the standing jig."""
     found = [depth_block(layout)]
     if layout.spec.second_depth_block:
         found.append(tenon_depth_block(layout))
     found += trim_shims(layout)
     if has_gap_gauge(layout):
         found.append(gap_gauge(layout))
-    return (*found, centre_sight(layout), drill_guide(layout), bushing_slip(layout), story_stick(layout))
+    found += [centre_sight(layout), drill_guide(layout), bushing_slip(layout), story_stick(layout), heel_bevel(layout)]
+    return (*found, *laser_coupons(layout))

@@ -1,0 +1,88 @@
+"""`heelwright make`: write the kit of one job or several, a folder a job."""
+
+from __future__ import annotations
+
+from concurrent.futures import ProcessPoolExecutor
+from enum import Enum
+from pathlib import Path
+from typing import Annotated, TypeVar
+
+import typer
+
+from generator.commands.refusal import COMMAND_LINE, faults_of, refusals, refuse
+from generator.errors import Fault, HeelwrightError, InputError
+from generator.kit.groups import Group
+from generator.load import load_jobs
+from generator.model.job import Job, Paper
+
+NAME = "make"
+ORDER = 40
+
+Choice = TypeVar("Choice", bound=Enum)
+
+
+def _names(choices: type[Enum]) -> str:
+    return ", ".join(choice.value for choice in choices)
+
+
+def run(
+    jobs: Annotated[list[str], typer.Argument(metavar="JOB...", help="Job files, or names of ready jobs.")],
+    out: Annotated[Path, typer.Option("-o", metavar="DIR", help="Folder the kits go into.")] = Path(),
+    only: Annotated[
+        list[str] | None,
+        typer.Option(metavar="GROUP", help="Write this group only (may be repeated): " + _names(Group) + "."),
+    ] = None,
+    paper: Annotated[
+        list[str] | None,
+        typer.Option(metavar="SIZE", help="Paper size in place of the job's (may be repeated): " + _names(Paper) + "."),
+    ] = None,
+    workers: Annotated[int, typer.Option(min=1, metavar="N", help="Kits made at the same time.")] = 1,
+    shop: Annotated[Path | None, typer.Option(metavar="FILE", help="The shop file; else shop.toml.")] = None,
+) -> None:
+    """Write the kit of each job: STEP, laser DXF, paper templates, drawings, setup sheet, results."""
+    with refusals():
+        groups = _chosen("--only", only, Group) or tuple(Group)
+        papers = _chosen("--paper", paper, Paper)
+        loaded = load_jobs(jobs, shop)
+        if workers > 1 and len(loaded) > 1:
+            faults = _make_side_by_side(loaded, out, groups, papers, workers)
+        else:
+            faults = [fault for job in loaded for fault in _make_one(job, out, groups, papers)]
+        if faults:
+            refuse(faults)
+
+
+def _chosen(option: str, given: list[str] | None, choices: type[Choice]) -> tuple[Choice, ...]:
+    """The members named on the command line, each once; InputError listing what is allowed."""
+    known = {choice.value: choice for choice in choices}
+    wrong = [text for text in given or () if text not in known]
+    if wrong:
+        raise InputError([Fault(COMMAND_LINE, option, f'"{text}"', ", ".join(known)) for text in wrong])
+    return tuple(dict.fromkeys(known[text] for text in given or ()))
+
+
+def _make_one(
+    job: Job, out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], *, quiet: bool = False
+) -> tuple[Fault, ...]:
+    """Make one kit, telling each step; the faults that refused it, or none."""
+    from generator.pipeline import make_kit
+
+    def tell(step: str) -> None:
+        if not quiet:
+            typer.echo(f"{job.name}: {step}", err=True)
+
+    try:
+        folder = make_kit(job, out, groups, papers, tell)
+    except HeelwrightError as error:
+        return faults_of(error)
+    typer.echo(f"wrote {folder}")
+    return ()
+
+
+def _make_side_by_side(
+    jobs: tuple[Job, ...], out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], workers: int
+) -> list[Fault]:
+    """Make kits in processes of their own: the kernel and the writers keep state that threads would share."""
+    with ProcessPoolExecutor(max_workers=min(workers, len(jobs))) as pool:
+        made = [pool.submit(_make_one, job, out, groups, papers, quiet=True) for job in jobs]
+        return [fault for result in made for fault in result.result()]
