@@ -1,0 +1,120 @@
+"""`heelwright adjust`: the measured joint is off; what to change, and by how much."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import Annotated
+
+import typer
+
+from generator.commands.refusal import echo_json, length_option, refusals
+from generator.corrections import Correction, Edge, Stage, adjust, correct
+from generator.load import load_job
+from generator.solution import Solution, solve
+from generator.units import format_inches, format_mm
+
+NAME = "adjust"
+ORDER = 50
+
+
+def run(
+    job: Annotated[str, typer.Argument(help="A job file, or the name of a ready job.")],
+    gap: Annotated[str, typer.Option("--gap", help="Saddle gap as measured: neck plane over the bare top.")],
+    sideways: Annotated[
+        str, typer.Option("--sideways", help="Miss of the centreline at the saddle; positive towards body +Y.")
+    ] = "0",
+    stage: Annotated[
+        Stage, typer.Option("--stage", help="shy: the last pass still stands. final: all passes are taken.")
+    ] = Stage.SHY,
+    block: Annotated[
+        str | None, typer.Option("--block", help="Block in use, shims included; the job's set block unless told.")
+    ] = None,
+    shop: Annotated[str | None, typer.Option("--shop", help="Shop file with the workshop's corrections.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Say what to change when the measured joint is off."""
+    with refusals(as_json):
+        found, miss = length_option("--gap", gap), length_option("--sideways", sideways)
+        in_use = None if block is None else length_option("--block", block)
+        solution = solve(load_job(job, shop))
+        if as_json:
+            echo_json(adjust(solution, found, miss, stage, in_use))
+        else:
+            typer.echo("\n".join(advice(solution, correct(solution, found, miss, stage, in_use))))
+
+
+def advice(solution: Solution, found: Correction) -> list[str]:
+    """The correction in words, one step an indented line of at most 100 columns."""
+    stage = "the last pass still to take" if found.stage is Stage.SHY else "all passes taken"
+    head = f"{solution.job.name}, {stage}: gap {_size(found.gap_found)} found, {_size(found.gap_wanted)} wanted"
+    steps = [f"The set angle must change by {found.angle_change:+.3f}°."]
+    steps += _on_the_cradle(found) if found.stage is Stage.SHY else _on_the_shoulder(found)
+    steps += _sideways(found) + _string_length(found)
+    lines = [textwrap.wrap(step, 100, initial_indent="  ", subsequent_indent="    ") for step in steps]
+    return [head, *(line for step in lines for line in step)]
+
+
+def _on_the_cradle(found: Correction) -> list[str]:
+    more = "more" if found.angle_change > 0 else "less"
+    lines = [
+        f"Set block: {format_mm(found.set_block_new, 3)} mm, a change of {found.set_block_change:+.3f} mm; "
+        f"predicted gap {_size(found.gap_predicted)}.",
+        _shims(found),
+        f"With an {found.screw_thread} screw in place of the block: {found.screw_turns:+.2f} turns.",
+        f"The last pass then takes {_size(found.shoulder.most)} {more} at the heel's back end than at the join; "
+        f"{_size(found.hold_back_left)} of the hold-back is to spare.",
+    ]
+    if found.tenon_end_relief > 0:
+        lines.append(
+            f"First take {_size(found.tenon_end_relief)} off the back edge of the tenon's end, "
+            "or that edge meets the plate and the join moves out by as much."
+        )
+    return lines
+
+
+def _shims(found: Correction) -> str:
+    if not found.trim_shims:
+        return "No trim shim is thin enough to help: the block in use serves."
+    sizes = " + ".join(format_mm(abs(shim)) for shim in found.trim_shims)
+    act = "Lay" if found.trim_shims[0] > 0 else "If they are in the stack, take out"
+    return f"{act} trim shims {sizes} mm: predicted gap {_size(found.gap_with_shims)}."
+
+
+def _on_the_shoulder(found: Correction) -> list[str]:
+    raising, taper = found.angle_change > 0, found.shoulder
+    most, none = ("the heel's back end", "the join") if raising else ("the join", "the heel's back end")
+    ease = f"ease its end by {_size(found.ease_floor)}" if found.ease_floor > 0 else "the floor clearance allows for it"
+    return [
+        f"Take {_size(taper.most)} off the shoulder at {most}, tapering to nothing at {none}; "
+        f"predicted gap {_size(found.gap_predicted)}.",
+        f"The tenon goes {_size(found.tenon_deeper)} deeper; {ease}.",
+        f"For the next neck the set block is {format_mm(found.set_block_new, 3)} mm, "
+        f"a change of {found.set_block_change:+.3f} mm.",
+    ]
+
+
+def _sideways(found: Correction) -> list[str]:
+    cut = found.sideways
+    if cut.edge is Edge.NONE:
+        return []
+    lines = [
+        f"Sideways: take {_size(cut.remove)} off the shoulder's {cut.edge.value} edge, "
+        "tapering to nothing at the other edge."
+    ]
+    if cut.ease_side > 0:
+        lines.append(f"Ease the tenon's cheeks by {_size(cut.ease_side)}: it turns more than its side clearance.")
+    return lines
+
+
+def _string_length(found: Correction) -> list[str]:
+    short = -found.string_length_change
+    if short <= 0:
+        return []
+    return [
+        f"The nut moves {_size(short)} towards the tail: with the bridge not yet glued move it by the same, "
+        "with it glued the string length is short by that much."
+    ]
+
+
+def _size(value: float) -> str:
+    return f"{format_mm(value)} mm ({format_inches(value)})"

@@ -1,0 +1,67 @@
+"""`heelwright reset`: the neck reset of an old instrument; what to take off the heel's shoulder."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from generator.commands.refusal import echo_json, length_option, refusals
+from generator.load import load_job
+from generator.reset import Reset, reset, solve_reset
+from generator.solution import Solution, solve
+from generator.units import format_inches, format_mm
+
+NAME = "reset"
+ORDER = 60
+
+
+def run(
+    job: Annotated[str, typer.Argument(help="A job file that describes the instrument as it should be.")],
+    clearance_now: Annotated[
+        str | None,
+        typer.Option(
+            "--clearance-now", help="Straightedge on the frets over the bridge, strings on; negative: into it."
+        ),
+    ] = None,
+    action_now: Annotated[
+        str | None, typer.Option("--action-now", help="Action over the 12th fret, mean of bass and treble.")
+    ] = None,
+    shop: Annotated[str | None, typer.Option("--shop", help="Shop file with the workshop's corrections.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Say what to take off the shoulder of an old instrument's heel."""
+    with refusals(as_json):
+        clearance = None if clearance_now is None else length_option("--clearance-now", clearance_now)
+        action = None if action_now is None else length_option("--action-now", action_now)
+        solution = solve(load_job(job, shop))
+        if as_json:
+            echo_json(reset(solution, clearance_now=clearance, action_now=action))
+        else:
+            found = solve_reset(solution, clearance_now=clearance, action_now=action)
+            typer.echo("\n".join(advice(solution, found)))
+
+
+def advice(solution: Solution, found: Reset) -> list[str]:
+    """The reset in words, one step a line."""
+    lines = [
+        f"{solution.job.name}: clearance {_size(found.clearance_now)} now, {_size(found.clearance_wanted)} wanted; "
+        f"action {_size(found.action_now)} now, {_size(found.action_wanted)} wanted",
+        f"  The set angle must change by {found.angle_change:+.3f}°.",
+        f"  Off the shoulder: {_size(found.shoulder.back_end)} at the heel's back end, "
+        f"{_size(found.shoulder.join)} at the join, straight in between:",
+    ]
+    lines += [f"    {format_mm(item.from_join, 1):>7} mm from the join  {_size(item.remove)}" for item in found.taper]
+    lines.append(
+        f"  The saddle then stands {_size(found.saddle_left)} over the bridge; lowering the saddle alone would leave "
+        f"{_size(found.saddle_without_reset)}."
+    )
+    wants = "a wedge" if found.extension_wedge > 0 else "a relief"
+    lines.append(f"  Under the last fret the fretboard's end wants {wants} of {_size(abs(found.extension_wedge))}.")
+    if found.string_length_change < 0:
+        lines.append(f"  The string length grows shorter by {_size(-found.string_length_change)}.")
+    return lines
+
+
+def _size(value: float) -> str:
+    return f"{format_mm(value)} mm ({format_inches(value)})"
