@@ -45,8 +45,9 @@ def inch_bar(start: P2, correction: Correction) -> list[Item]:
     """Four inches from `start` to the right, a tick at each inch, the label after its end."""
     step = inches(1) * correction.x
     end = start.plus(P2(step * INCH_BAR_COUNT, 0.0))
-    ticks = [polyline([start.plus(P2(step * i, -_TICK)), start.plus(P2(step * i, _TICK))])
-             for i in range(INCH_BAR_COUNT + 1)]
+    ticks = [
+        polyline([start.plus(P2(step * i, -_TICK)), start.plus(P2(step * i, _TICK))]) for i in range(INCH_BAR_COUNT + 1)
+    ]
     strokes = [Stroke(path, Role.MARK, PENS[Role.MARK]) for path in (polyline([start, end]), *ticks)]
     return [*strokes, Label(f"{INCH_BAR_COUNT} in", end.plus(P2(3.0, 0.0)), _TEXT, Role.MARK, level=Level.MIDDLE)]
 

@@ -112,7 +112,7 @@ def _inch_decimals(mm: float) -> str:
 
 
 def _tolerance(tolerance: Tolerance | None, shown: Any) -> str:
-    """"±0.1", or upper over lower as "+0.2/−0.1", each by `shown`; empty without a tolerance."""
+    """ "±0.1", or upper over lower as "+0.2/−0.1", each by `shown`; empty without a tolerance."""
     if tolerance is None:
         return ""
     if tolerance.upper == -tolerance.lower:

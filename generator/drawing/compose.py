@@ -7,7 +7,7 @@ under its title and grows to hold them; it is cut into pages later, so it has no
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from generator.drawing.callout import Notation, dimension_text, length_words
@@ -32,8 +32,8 @@ TITLE_TEXT = 7.0
 INSTRUCTION_TEXT = 5.0
 NOTE_TEXT = 3.5
 #: A sheet's texts wrap at this width, mm: it fits on the first page of an upright A4 or letter print.
-TEXT_WIDTH = 165.0
-_LINE = 1.7         # line pitch over capital height
+TEXT_WIDTH = 175.0
+_LINE = 1.7  # line pitch over capital height
 _GAP = 6.0
 _ALONG_GAP = 12.0
 _POINTER_MARGIN = 3.0
@@ -46,6 +46,14 @@ class Pointer:
     text: str
     direction: P2
     near: P2 | None = None
+
+
+@dataclass(frozen=True)
+class Identity:
+    """What is written on the part itself, so that a cut-out template still says what it is; `holds` tells material."""
+
+    text: str
+    holds: Callable[[P2], bool]
 
 
 @dataclass(frozen=True)
@@ -68,11 +76,16 @@ def view_block(
     caption: str = "",
     pointers: Sequence[Pointer] = (),
     style: DimensionStyle = BENCH_STYLE,
+    identity: Identity | None = None,
 ) -> Block:
-    """Lays out `requests` round the ink of a view, then finds room for arrows, then sets the caption underneath."""
+    """Lays out `requests` round the ink of a view, then finds room for names and arrows, then sets the caption."""
     marks = lay_out(requests, view, drawn, style)
     items = list(drawn)
     scene = Scene([*items, *(item for mark in marks for item in mark.items)])
+    if identity:
+        name = _place_identity(identity, view.box, scene)
+        scene.add(name)
+        items += name
     for arrow in pointers:
         placed = _place_pointer(arrow, view.box, scene)
         scene.add(placed)
@@ -100,10 +113,9 @@ def part_block(
     """A part at full scale in its own coordinates with all its dimensions; `identity` is written inside its outline."""
     here = Transform()
     drawn = part_view(part, here)
-    if identity:
-        drawn += _identity(identity, part, drawn)
     requests: list[Request] = [Show(dimension, dimension_text(dimension, notation)) for dimension in part.dimensions]
-    return view_block(drawn, View(here, part.box), [*requests, *extra], caption, pointers)
+    name = Identity(identity, lambda point: _on_material(point, part)) if identity else None
+    return view_block(drawn, View(here, part.box), [*requests, *extra], caption, pointers, identity=name)
 
 
 def paper_sheet(
@@ -234,15 +246,14 @@ def _set_row(builder: SheetBuilder, row: Sequence[Block], top: float) -> float:
     return foot
 
 
-def _identity(text: str, part: Part, drawn: Sequence[Item]) -> list[Item]:
-    """`text` somewhere clear on the part's material, large if it can be; nothing where there is no room for words."""
-    scene = Scene(drawn)
+def _place_identity(identity: Identity, box: Box, scene: Scene) -> list[Item]:
+    """The text somewhere clear on the material, large if it can be; nothing where there is no room for words."""
     for height in (5.0, 3.5, 2.5):
         for angle in (0.0, 90.0):
-            for at in _spots(part.box.grown(-3.0), part.box.center):
-                label = Label(text, at, height, Role.NOTE, angle, Anchor.MIDDLE, Level.MIDDLE)
-                quad = label.corners(2.0)
-                if scene.text_fits(quad) and _on_material(quad[0], part):
+            for at in _spots(box.grown(-3.0), box.center):
+                label = Label(identity.text, at, height, Role.NOTE, angle, Anchor.MIDDLE, Level.MIDDLE)
+                quad = label.corners(1.5)
+                if scene.text_fits(quad) and identity.holds(quad[0]):
                     return [label]
     return []
 

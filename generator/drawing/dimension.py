@@ -22,6 +22,11 @@ from generator.parts.base import DIMENSION_SLACK, Anchor, Dimension, DimKind, Si
 #: Kept clear round every text, mm.
 TEXT_MARGIN = 0.4
 
+#: What standing on a side it was not meant for costs a dimension, against 1.5 for a level further out.
+_OTHER_SIDE_COST = 14.0
+_SHELF_COST = 1.0
+_SHELF_AMONG_OTHERS_COST = 3.0
+
 #: How many dimension lines may stand beside each other on one side of a view.
 LEVELS = 14
 
@@ -108,11 +113,14 @@ Request = Show | Chain | Ordinates | Note
 class Way:
     """One complete way to draw a request: its ink, the straight lines layout must judge, and how unwelcome it is.
 
-    `span` is the dimension line itself, which no other dimension line may cover.
+    `lines` are the dimension line, leader or arc in straight pieces; `witness` the extension lines, not yet in the
+    mark, because they may be broken where lettering of the part lies in their way. `span` is the dimension line
+    itself, which no other dimension line may cover.
     """
 
     mark: DimensionMark
     lines: tuple[tuple[P2, P2], ...]
+    witness: tuple[tuple[P2, P2], ...]
     span: tuple[P2, P2] | None
     cost: float
 
@@ -190,9 +198,10 @@ class Linear:
     along: P2
     out: P2 | None
     view: View
+    shelf_cost: float
 
     @staticmethod
-    def of(show: Show, view: View) -> Linear:
+    def of(show: Show, view: View, shelf_cost: float = 0.0) -> Linear:
         a, b = sheet_points(show.dimension, view)
         along = axis(show.dimension.kind, view) or b.minus(a).unit()
         along = readable(along)
@@ -203,8 +212,8 @@ class Linear:
             square = along.left()
             out = square if square.dot(out) > 0 else square.times(-1.0)
         elif out is not None and abs(out.dot(along)) > 0.5:
-            out = None      # a side the dimension runs towards cannot carry it
-        return Linear(show, a, b, along, out, view)
+            out = None  # a side the dimension runs towards cannot carry it
+        return Linear(show, a, b, along, out, view, shelf_cost)
 
     @property
     def span(self) -> float:
@@ -228,83 +237,93 @@ def readable(direction: P2) -> P2:
     return direction if -90.0 + 1e-9 < angle <= 90.0 + 1e-9 else direction.times(-1.0)
 
 
-def linear_ways(show: Show, view: View, style: DimensionStyle, level: int | None = None) -> Iterator[Option]:
-    """Every way to draw a linear dimension, levels outwards first; with `level` only that one."""
-    linear = Linear.of(show, view)
+def linear_ways(
+    show: Show, view: View, style: DimensionStyle, level: int | None = None, alone: bool = True
+) -> Iterator[Option]:
+    """Every way to draw a linear dimension; with `level` only that one.
+
+    On its own side from the outline outwards, or inside from its points onwards; then, at a price, on other sides.
+    `alone` on its side, it may well spread its text outwards; among others it had better not.
+    """
+    linear = Linear.of(show, view, shelf_cost=_SHELF_COST if alone else _SHELF_AMONG_OTHERS_COST)
+    square = linear.along.left()
     if linear.out is None:
-        square = linear.along.left()
         middle = (linear.a.dot(square) + linear.b.dot(square)) / 2.0
         for step in range(40):
-            for sign in ((1.0,) if step == 0 else (1.0, -1.0)):
+            for sign in (1.0,) if step == 0 else (1.0, -1.0):
                 yield from _line_ways(linear, square, middle + sign * step * 2.0, style, 0.35 * step)
-        return
-    for side, extra in ((linear.out, 0.0), (linear.out.times(-1.0), 12.0)):
+    sides = [linear.out, linear.out.times(-1.0)] if linear.out else [square, square.times(-1.0)]
+    for side, extra in zip(sides, (0.0, _OTHER_SIDE_COST) if linear.out else (_OTHER_SIDE_COST,) * 2, strict=True):
         base = linear.foot_base(side)
         for i in range(LEVELS) if level is None else (level,):
             distance = base + style.first + i * style.spacing
             yield from _line_ways(linear, side, distance, style, extra + 1.5 * i)
 
 
+@dataclass(frozen=True)
+class _Text:
+    """A dimension's text: on its line, past the line's end (`tail`), or level on a `shelf` off the line's middle."""
+
+    label: Label
+    tail: P2 | None = None
+    shelf: tuple[P2, P2] | None = None
+
+
 def _line_ways(linear: Linear, out: P2, distance: float, style: DimensionStyle, cost: float) -> Iterator[Option]:
     """All places of the text on a dimension line that lies `distance` along `out`."""
     p, q = (point.plus(out.times(distance - point.dot(out))) for point in (linear.a, linear.b))
-    width = Label(linear.show.text, p, style.text).width
-    angle = angle_of(linear.along)
+
+    def option(text: _Text, extra: float) -> Option:
+        return Option(cost + extra, lambda: _linear_way(linear, (p, q), text, style, cost + extra))
+
+    along, words = linear.along, linear.show.text
+    width = Label(words, p, style.text).width
     room = linear.span - width
-    arrows_inside = linear.span >= 3.0 * style.arrow
-    if room > 1.5 and arrows_inside:
+
+    def text_at(centre: P2) -> Label:
+        above = along.left().times(style.text_gap)
+        return Label(words, centre.plus(above), style.text, Role.DIMENSION, angle_of(along), Anchor.MIDDLE)
+
+    if room > 1.5 and _arrows_inside(linear, style):
         for share, extra in ((0.5, 0.0), (0.35, 0.6), (0.65, 0.6), (0.2, 1.0), (0.8, 1.0), (0.05, 1.2), (0.95, 1.2)):
-            centre = p.plus(linear.along.times(0.75 + width / 2.0 + share * (room - 1.5)))
-            yield _option(linear, (p, q), (centre, angle), None, style, cost + extra)
+            centre = p.plus(along.times(0.75 + width / 2.0 + share * (room - 1.5)))
+            yield option(_Text(text_at(centre)), extra)
     reach = style.arrow + 2.0 + width
     for end, sign in ((q, 1.0), (p, -1.0)):
-        tail = end.plus(linear.along.times(sign * reach))
-        centre = end.plus(linear.along.times(sign * (style.arrow + 1.5 + width / 2.0)))
-        yield _option(linear, (p, q), (centre, angle), tail, style, cost + 1.4 + 0.1 * (sign < 0))
+        centre = end.plus(along.times(sign * (style.arrow + 1.5 + width / 2.0)))
+        yield option(_Text(text_at(centre), tail=end.plus(along.times(sign * reach))), 1.4 + 0.1 * (sign < 0))
+    if abs(along.y) > 0.5:
+        middle = P2((p.x + q.x) / 2.0, (p.y + q.y) / 2.0)
+        for sign in (1.0, -1.0):
+            if linear.out is not None and sign * out.x < 0:
+                continue
+            end = middle.plus(P2(sign * (width + 3.0), 0.0))
+            label = Label(words, P2(min(end.x, middle.x + 2.5), middle.y + style.text_gap), style.text, Role.DIMENSION)
+            yield option(_Text(label, shelf=(middle, end)), linear.shelf_cost)
 
 
-def _option(
-    linear: Linear,
-    line_ends: tuple[P2, P2],
-    text_at: tuple[P2, float],
-    tail: P2 | None,
-    style: DimensionStyle,
-    cost: float,
-) -> Option:
-    return Option(cost, lambda: _linear_way(linear, line_ends, text_at, tail, style, cost))
+def _arrows_inside(linear: Linear, style: DimensionStyle) -> bool:
+    return linear.span >= 3.0 * style.arrow
 
 
-def _linear_way(
-    linear: Linear,
-    line_ends: tuple[P2, P2],
-    text_at: tuple[P2, float],
-    tail: P2 | None,
-    style: DimensionStyle,
-    cost: float,
-) -> Way:
-    """The ink of one way; with a `tail` the text stands outside and the dimension line runs on to it."""
+def _linear_way(linear: Linear, line_ends: tuple[P2, P2], text: _Text, style: DimensionStyle, cost: float) -> Way:
+    """The ink of one way: dimension line, arrows, text; the extension lines are left to the layout."""
     p, q = line_ends
-    centre, angle = text_at
-    above = linear.along.left().times(style.text_gap)
-    label = Label(linear.show.text, centre.plus(above), style.text, Role.DIMENSION, angle, Anchor.MIDDLE)
-    arrows_inside = linear.span >= 3.0 * style.arrow
-    stub = linear.along.times(style.arrow + 2.0)
-    ends = [p, q]
-    if not arrows_inside:
-        ends = [p.minus(stub), q.plus(stub)]
-    if tail is not None:
-        ends = sorted((tail, *ends), key=lambda end: end.dot(linear.along))
-    flip = 1.0 if arrows_inside else -1.0
-    ends = [ends[0], ends[-1]]
-    items: list[Item] = [line(ends[0], ends[1], Role.DIMENSION)]
-    items += [
-        arrowhead(p, linear.along.times(-flip), style.arrow),
-        arrowhead(q, linear.along.times(flip), style.arrow),
+    along, inside = linear.along, _arrows_inside(linear, style)
+    stub = along.times(0.0 if inside else style.arrow + 2.0)
+    ends = [p.minus(stub), q.plus(stub), *([text.tail] if text.tail else [])]
+    ends.sort(key=lambda end: end.dot(along))
+    span = (ends[0], ends[-1])
+    flip = 1.0 if inside else -1.0
+    lines = (span, text.shelf) if text.shelf else (span,)
+    items: list[Item] = [
+        *(line(a, b, Role.DIMENSION) for a, b in lines),
+        arrowhead(p, along.times(-flip), style.arrow),
+        arrowhead(q, along.times(flip), style.arrow),
     ]
-    extensions = [e for foot, knee in ((linear.a, p), (linear.b, q)) if (e := _extension(foot, knee, style))]
-    items += [line(a, b, Role.DIMENSION) for a, b in extensions]
-    mark = mark_of(linear.show, linear.view, (linear.a, linear.b), p, label, items)
-    return Way(mark, ((ends[0], ends[1]), *extensions), (ends[0], ends[1]), cost)
+    witness = tuple(e for foot, knee in ((linear.a, p), (linear.b, q)) if (e := _extension(foot, knee, style)))
+    mark = mark_of(linear.show, linear.view, (linear.a, linear.b), p, text.label, items)
+    return Way(mark, lines, witness, span, cost)
 
 
 def _extension(foot: P2, knee: P2, style: DimensionStyle) -> tuple[P2, P2] | None:

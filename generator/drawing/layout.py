@@ -1,13 +1,15 @@
 """Places dimensions on a view so that nothing is written over anything else.
 
 Short dimensions go nearest the outline, so that extension lines cross as few dimension lines as possible. Each request
-takes the cheapest of its ways that is clear of every text and line placed before it and keeps off the extension lines
-of those still to come. A request that finds no place is moved to the front and everything is laid out anew; then the
-letters shrink one ISO size; when that does not help either, the drawing is refused: a LayoutError, never a bad drawing.
+takes the cheapest of its options that is clear of every text and line placed before it. One that finds no place takes
+the spot that disturbs least; what stood there is lifted and finds itself another, at a price that grows each time, so
+that the strife ends. When it does not, the letters shrink one ISO size; when that does not help either, the drawing
+is refused: a LayoutError, never a bad drawing.
 """
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -26,17 +28,25 @@ from generator.drawing.dimension import (
     linear_ways,
 )
 from generator.drawing.leaders import angle_ways, leader_ways, note_ways, ordinate_ways
-from generator.drawing.scene import Scene
-from generator.drawing.sheet import DimensionMark, Item
-from generator.drawing.style import HEIGHTS
+from generator.drawing.scene import Quad, Scene
+from generator.drawing.sheet import DimensionMark, Item, Label
+from generator.drawing.style import HEIGHTS, Role
+from generator.drawing.symbols import line
 from generator.errors import LayoutError
 from generator.geometry2d import P2, Box, bounding_box
-from generator.parts.base import DimKind
+from generator.parts.base import DimKind, Side
 
-#: What one crossed line costs against one level further out.
+#: What one crossed line, one break in an extension line, one station of a later extension line cost; a level costs 1.5.
 _CROSSING_COST = 0.5
+_BREAK_COST = 1.0
+_RESERVED_COST = 4.0
+#: What lifting another dimension costs, and how much more each time the same one is lifted.
+_LIFT_COST = 6.0
+_LIFT_AGAIN_COST = 4.0
 _SMALLEST_TEXT = 2.5
-_ROUNDS = 12
+_CHAIN_LEVELS = 10
+
+Line = tuple[P2, P2]
 
 
 def lay_out(
@@ -57,10 +67,13 @@ def lay_out(
     heights = [h for h in sorted(HEIGHTS, reverse=True) if _SMALLEST_TEXT <= h <= style.text] or [style.text]
     failure: LayoutError | None = None
     for height in heights:
+        board = _Board(tuple(requests), view, replace(style, text=height), frame, drawn)
         try:
-            return _with_letters(requests, view, drawn, replace(style, text=height), frame)
+            board.fill()
         except NoPlace as error:
             failure = error
+        else:
+            return board.marks()
     raise failure or LayoutError("no dimension style")
 
 
@@ -72,25 +85,12 @@ class NoPlace(LayoutError):
         super().__init__(f"no clear place for {_name(request)}")
 
 
-def _with_letters(
-    requests: Sequence[Request], view: View, drawn: list[Item], style: DimensionStyle, frame: Box | None
-) -> tuple[DimensionMark, ...]:
-    order = sorted(range(len(requests)), key=lambda i: _rank(requests[i], view))
-    for attempt in range(_ROUNDS):
-        placer = _Placer(view, style, frame, Scene(drawn))
-        chosen: dict[int, tuple[DimensionMark, ...]] = {}
-        for position, i in enumerate(order):
-            later = [requests[j] for j in order[position + 1 :]]
-            try:
-                chosen[i] = placer.place(requests[i], later)
-            except NoPlace:
-                if attempt == _ROUNDS - 1 or position == 0:
-                    raise
-                order.insert(0, order.pop(position))
-                break
-        else:
-            return tuple(mark for i in range(len(requests)) for mark in chosen[i])
-    raise LayoutError("no order of placing leaves room")
+def _name(request: Request) -> str:
+    if isinstance(request, Show):
+        return f"dimension {request.dimension.name} ({request.text})"
+    if isinstance(request, Chain):
+        return "the chain " + ", ".join(member.dimension.name for member in request.members)
+    return f"the ordinates {request.name}" if isinstance(request, Ordinates) else f"the note {request.text!r}"
 
 
 def _rank(request: Request, view: View) -> tuple[int, float]:
@@ -110,76 +110,122 @@ def _rank(request: Request, view: View) -> tuple[int, float]:
     return (2 if linear.out is None else 1), linear.span
 
 
-def _name(request: Request) -> str:
-    if isinstance(request, Show):
-        return f"dimension {request.dimension.name} ({request.text})"
-    if isinstance(request, Chain):
-        return "the chain " + ", ".join(member.dimension.name for member in request.members)
-    return f"the ordinates {request.name}" if isinstance(request, Ordinates) else f"the note {request.text!r}"
+@dataclass(frozen=True)
+class _Stand:
+    """A request as it stands: its ways, and a scene of their ink alone."""
 
+    ways: tuple[Way, ...]
+    scene: Scene
 
-def _ways(show: Show | Note, view: View, style: DimensionStyle, scene: Scene) -> Iterator[Option]:
-    if isinstance(show, Note):
-        return note_ways(show, view, style)
-    if show.dimension.kind in (DimKind.RADIUS, DimKind.DIAMETER):
-        return leader_ways(show, view, style, scene.line_at)
-    if show.dimension.kind is DimKind.ANGLE:
-        return angle_ways(show, view, style, scene.line_at)
-    return linear_ways(show, view, style)
+    @property
+    def spans(self) -> Iterator[Line]:
+        return (way.span for way in self.ways if way.span)
 
 
 @dataclass
-class _Placer:
-    """The sheet as it fills up."""
+class _Board:
+    """The sheet as it fills up: the fixed ink, and what stands for each request so far."""
 
+    requests: tuple[Request, ...]
     view: View
     style: DimensionStyle
     frame: Box | None
-    scene: Scene
-    spans: list[tuple[P2, P2]] = field(default_factory=list)
+    drawn: list[Item]
+    fixed: Scene = field(init=False)
+    lettering: tuple[Quad, ...] = field(init=False)
+    reserved: dict[int, tuple[Line, ...]] = field(init=False)
+    stands: dict[int, _Stand] = field(default_factory=dict)
+    lifted: dict[int, int] = field(default_factory=dict)
 
-    def place(self, request: Request, later: Sequence[Request]) -> tuple[DimensionMark, ...]:
-        """Puts `request` down. Raises NoPlace."""
-        reserved = Scene()
-        for a, b in self._extensions_to_come(later):
-            reserved.add_run([a, b])
-        ways = self._choose(request, reserved)
-        if ways is None:
-            raise NoPlace(request)
-        for way in ways:
-            self.scene.add(way.mark.items)
-            if way.span:
-                self.spans.append(way.span)
-        return tuple(way.mark for way in ways)
+    def __post_init__(self) -> None:
+        self.fixed = Scene(self.drawn)
+        self.lettering = tuple(item.corners(TEXT_MARGIN) for item in self.drawn if isinstance(item, Label))
+        self.reserved = {i: tuple(self._extensions_to_come(request)) for i, request in enumerate(self.requests)}
 
-    def _extensions_to_come(self, later: Sequence[Request]) -> Iterator[tuple[P2, P2]]:
-        """Where extension lines of the outside dimensions still to be placed will run, close to the view."""
-        for request in later:
-            for show in request.members if isinstance(request, Chain) else (request,):
-                if not isinstance(show, Show) or show.dimension.kind not in _OUTSIDE_KINDS:
-                    continue
-                linear = Linear.of(show, self.view)
-                if linear.out is None:
-                    continue
-                reach = linear.foot_base(linear.out) + self.style.first + 2.0 * self.style.spacing
-                for foot in (linear.a, linear.b):
-                    yield foot, foot.plus(linear.out.times(reach - foot.dot(linear.out)))
+    def fill(self) -> None:
+        """Places every request. Raises NoPlace."""
+        queue = deque(sorted(range(len(self.requests)), key=lambda i: _rank(self.requests[i], self.view)))
+        patience = 6 * len(queue) + 20
+        while queue:
+            i = queue.popleft()
+            ways = self._choose(i, force=False)
+            if ways is None:
+                patience -= 1
+                ways = self._choose(i, force=True) if patience else None
+            if ways is None:
+                raise NoPlace(self.requests[i])
+            for other in self._disturbed(ways):
+                del self.stands[other]
+                self.lifted[other] = self.lifted.get(other, 0) + 1
+                queue.append(other)
+            self.stands[i] = _Stand(ways, Scene(item for way in ways for item in self._ink(way)))
 
-    def _choose(self, request: Request, reserved: Scene) -> tuple[Way, ...] | None:
+    def marks(self) -> tuple[DimensionMark, ...]:
+        """All marks in the order of their requests, extension lines included."""
+        return tuple(
+            replace(way.mark, items=tuple(self._ink(way)))
+            for i in range(len(self.requests))
+            for way in self.stands[i].ways
+        )
+
+    def _ink(self, way: Way) -> list[Item]:
+        """The mark's own ink and its extension lines, broken where lettering of the part lies in their way."""
+        pieces = [piece for a, b in way.witness for piece in _broken(a, b, self.lettering)]
+        return [*(line(a, b, Role.DIMENSION) for a, b in pieces), *way.mark.items]
+
+    def _extensions_to_come(self, request: Request) -> Iterator[Line]:
+        """Where extension lines of an outside dimension will run, close to the view."""
+        for show in request.members if isinstance(request, Chain) else (request,):
+            if not isinstance(show, Show) or show.dimension.kind not in _OUTSIDE_KINDS:
+                continue
+            linear = Linear.of(show, self.view)
+            if linear.out is None:
+                continue
+            reach = linear.foot_base(linear.out) + self.style.first + 2.0 * self.style.spacing
+            for foot in (linear.a, linear.b):
+                yield foot, foot.plus(linear.out.times(reach - foot.dot(linear.out)))
+
+    def _choose(self, i: int, force: bool) -> tuple[Way, ...] | None:
+        """The best ways for request `i`; with `force` such as stand in others' way, as little as can be."""
+        request = self.requests[i]
+        to_come = Scene()
+        for j, lines in self.reserved.items():
+            if j != i and j not in self.stands:
+                for a, b in lines:
+                    to_come.add_run([a, b])
         if isinstance(request, Ordinates):
-            sets = ordinate_ways(request, self.view, self.style)
-            return next((ways for ways in sets if self._fits_together(ways)), None)
+            for ways in ordinate_ways(request, self.view, self.style):
+                if all(self._cost(way, to_come, (), force, _NO_LIMIT) is not None for way in ways):
+                    return ways
+            return None
         if isinstance(request, Chain):
-            return self._chain(request, reserved)
-        way = self._cheapest(_ways(request, self.view, self.style, self.scene), reserved, ())
+            return self._chain(request, to_come, force)
+        way = self._cheapest(self._options(request), to_come, (), force)
         return None if way is None else (way,)
 
-    def _chain(self, chain: Chain, reserved: Scene) -> tuple[Way, ...] | None:
+    def _options(self, request: Show | Note) -> Iterator[Option]:
+        if isinstance(request, Note):
+            return note_ways(request, self.view, self.style)
+        kind = request.dimension.kind
+        if kind in (DimKind.RADIUS, DimKind.DIAMETER):
+            return leader_ways(request, self.view, self.style, self.fixed.line_at)
+        if kind is DimKind.ANGLE:
+            return angle_ways(request, self.view, self.style, self.fixed.line_at)
+        return linear_ways(request, self.view, self.style, alone=self._alone(request))
+
+    def _alone(self, show: Show) -> bool:
+        """True when no other dimension wants to stand on the same side of the view."""
+        side = show.dimension.side
+        members = [m for r in self.requests for m in (r.members if isinstance(r, Chain) else (r,))]
+        rivals = [m for m in members if isinstance(m, Show) and m is not show and m.dimension.kind in _OUTSIDE_KINDS]
+        return side is Side.INSIDE or all(rival.dimension.side is not side for rival in rivals)
+
+    def _chain(self, chain: Chain, to_come: Scene, force: bool) -> tuple[Way, ...] | None:
         """All members at the nearest level where each finds a clear way."""
-        for level in range(10):
+        for level in range(_CHAIN_LEVELS):
             ways: list[Way] = []
             for member in chain.members:
-                way = self._cheapest(linear_ways(member, self.view, self.style, level), reserved, ways)
+                way = self._cheapest(linear_ways(member, self.view, self.style, level), to_come, ways, force)
                 if way is None:
                     break
                 ways.append(way)
@@ -187,61 +233,69 @@ class _Placer:
                 return tuple(ways)
         return None
 
-    def _cheapest(self, options: Iterable[Option], reserved: Scene, beside: Sequence[Way]) -> Way | None:
+    def _cheapest(self, options: Iterable[Option], to_come: Scene, beside: Sequence[Way], force: bool) -> Way | None:
         best: Way | None = None
-        best_cost = float("inf")
+        best_cost = _NO_LIMIT
         for option in options:
             if option.cost >= best_cost:
                 continue
             way = option.draw()
-            cost = self._cost(way, reserved, beside, best_cost)
+            cost = self._cost(way, to_come, beside, force, best_cost)
             if cost is not None and cost < best_cost:
                 best, best_cost = way, cost
         return best
 
-    def _cost(self, way: Way, reserved: Scene, beside: Sequence[Way], limit: float) -> float | None:
-        """What the way costs, or None where it would not be clear."""
+    def _cost(self, way: Way, to_come: Scene, beside: Sequence[Way], force: bool, limit: float) -> float | None:
+        """What the way costs, or None where it would not be clear or cost `limit` or more."""
         quad = way.label.corners(TEXT_MARGIN)
-        if not self._in_frame(way) or not self.scene.text_fits(quad) or reserved.lines_in(quad):
+        if not self._in_frame(way) or not self.fixed.text_fits(quad):
             return None
-        if any(self.scene.texts_under(a, b) for a, b in way.lines):
+        if any(self.fixed.texts_under(a, b) for a, b in way.lines):
             return None
-        if way.span and any(_covers(way.span, other) for other in self.spans):
+        if not _clear_of(way, [_Stand((other,), Scene(self._ink(other))) for other in beside]):
             return None
-        if beside and not _clear_of(way, beside):
-            return None
-        cost = way.cost
-        for a, b in way.lines:
-            cost += _CROSSING_COST * self.scene.crossings(a, b)
+        cost = way.cost + _RESERVED_COST * min(1, to_come.lines_in(quad))
+        for other in self._disturbed((way,)):
+            if not force:
+                return None
+            cost += _LIFT_COST + _LIFT_AGAIN_COST * self.lifted.get(other, 0)
+        for a, b in (*way.lines, *way.witness):
             if cost >= limit:
                 return None
-        return cost
+            cost += _CROSSING_COST * self.fixed.crossings(a, b) + _BREAK_COST * self.fixed.texts_under(a, b)
+            cost += _CROSSING_COST * sum(stand.scene.crossings(a, b) for stand in self.stands.values())
+        return cost if cost < limit else None
 
-    def _fits_together(self, ways: tuple[Way, ...]) -> bool:
-        nothing = Scene()
-        return all(self._cost(way, nothing, (), float("inf")) is not None for way in ways)
+    def _disturbed(self, ways: Sequence[Way]) -> list[int]:
+        """The requests whose present stand is not clear of `ways`."""
+        return [i for i, stand in self.stands.items() if not all(_clear_of(way, [stand]) for way in ways)]
 
     def _in_frame(self, way: Way) -> bool:
         if self.frame is None:
             return True
-        points = [*way.label.corners(TEXT_MARGIN), *(p for pair in way.lines for p in pair)]
+        points = [*way.label.corners(TEXT_MARGIN), *(p for pair in (*way.lines, *way.witness) for p in pair)]
         box = bounding_box(points)
         return self.frame.contains(P2(box.x0, box.y0)) and self.frame.contains(P2(box.x1, box.y1))
 
 
+_NO_LIMIT = float("inf")
 _OUTSIDE_KINDS = (DimKind.HORIZONTAL, DimKind.VERTICAL, DimKind.ALIGNED)
 
 
-def _clear_of(way: Way, beside: Sequence[Way]) -> bool:
-    """True when the ways of one chain leave each other's text alone and do not cover each other's line."""
+def _clear_of(way: Way, stands: Iterable[_Stand]) -> bool:
+    """True when neither runs over the other's text and no dimension line covers another."""
     quad = way.label.corners(TEXT_MARGIN)
-    others = Scene(item for other in beside for item in other.mark.items)
-    if not others.text_fits(quad) or any(others.texts_under(a, b) for a, b in way.lines):
-        return False
-    return not any(way.span and other.span and _covers(way.span, other.span) for other in beside)
+    for stand in stands:
+        if not stand.scene.text_fits(quad):
+            return False
+        if any(stand.scene.texts_under(a, b) for a, b in (*way.lines, *way.witness)):
+            return False
+        if way.span and any(_covers(way.span, span) for span in stand.spans):
+            return False
+    return True
 
 
-def _covers(first: tuple[P2, P2], second: tuple[P2, P2]) -> bool:
+def _covers(first: Line, second: Line) -> bool:
     """True when two dimension lines lie on one line and share more than a point."""
     a, b = first
     way = b.minus(a)
@@ -249,8 +303,40 @@ def _covers(first: tuple[P2, P2], second: tuple[P2, P2]) -> bool:
     if length < 1e-9:
         return False
     unit = way.times(1.0 / length)
-    offsets = [abs(p.minus(a).cross(unit)) for p in second]
-    if max(offsets) > 0.6:
+    if max(abs(p.minus(a).cross(unit)) for p in second) > 0.6:
         return False
     low, high = sorted(p.minus(a).dot(unit) for p in second)
     return min(high, length) - max(low, 0.0) > 0.05
+
+
+def _broken(a: P2, b: P2, texts: Iterable[Quad]) -> list[Line]:
+    """The line from `a` to `b` without the parts that run over `texts`."""
+    length = a.distance(b)
+    unit = b.minus(a).times(1.0 / length)
+    gaps = sorted(gap for text in texts if (gap := _overrun(a, unit, length, text)))
+    out: list[Line] = []
+    start = 0.0
+    for low, high in gaps:
+        if low > start:
+            out.append((a.plus(unit.times(start)), a.plus(unit.times(low))))
+        start = max(start, high)
+    if start < length:
+        out.append((a.plus(unit.times(start)), b))
+    return out
+
+
+def _overrun(a: P2, unit: P2, length: float, text: Quad) -> tuple[float, float] | None:
+    """From where to where along the line it lies in a rectangle, mm; None where it passes by."""
+    low, high = 0.0, length
+    for i in range(4):
+        edge = text[(i + 1) % 4].minus(text[i])
+        outside = edge.cross(a.minus(text[i]))  # negative outside: corners run counter-clockwise
+        rate = edge.cross(unit)
+        if abs(rate) < 1e-12:
+            if outside < 0:
+                return None
+        elif rate > 0:
+            low = max(low, -outside / rate)
+        else:
+            high = min(high, -outside / rate)
+    return (low, high) if high - low > 1e-6 else None

@@ -23,7 +23,7 @@ from generator.drawing.dimension import (
 )
 from generator.drawing.sheet import DimensionMark, Item, Label, Level, Measure, Stroke
 from generator.drawing.style import PENS, Role
-from generator.drawing.symbols import arrowhead, line
+from generator.drawing.symbols import arrowhead
 from generator.errors import LayoutError
 from generator.geometry2d import P2, Path, Segment, Vertex, polar, polyline
 from generator.parts.base import Anchor, DimKind
@@ -116,7 +116,7 @@ def _shelf_way(
         arrowhead(tip, out.times(-1.0), style.arrow),
     ]
     mark = _leader_mark(request, view, points, knee, label, items)
-    return Way(mark, ((tip, knee), (knee, end)), None, cost)
+    return Way(mark, ((tip, knee), (knee, end)), (), None, cost)
 
 
 def _leader_mark(
@@ -124,9 +124,7 @@ def _leader_mark(
 ) -> DimensionMark:
     if isinstance(request, Show):
         return mark_of(request, view, points, knee, label, items)
-    return DimensionMark(
-        "note", Measure.NOTE, 0.0, request.text, points, knee, label, view.scale, (*items, label)
-    )
+    return DimensionMark("note", Measure.NOTE, 0.0, request.text, points, knee, label, view.scale, (*items, label))
 
 
 def angle_ways(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> Iterator[Option]:
@@ -167,10 +165,10 @@ class _AngleFrame:
     def _way(self, arc: Segment, heads: Sequence[Item], label: Label, cost: float) -> Way:
         path = Path((Vertex(*arc.start, arc.bulge), Vertex(*arc.end)), closed=False)
         stroke = Stroke(path, Role.DIMENSION, PENS[Role.DIMENSION])
-        items: list[Item] = [stroke, *heads, *(line(a, b, Role.DIMENSION) for a, b in self.legs)]
+        items: list[Item] = [stroke, *heads]
         chords = [arc.start, *arc.flatten(0.5)]
         mark = mark_of(self.show, self.view, self.points, arc.point_at(0.5), label, items)
-        return Way(mark, (*itertools.pairwise(chords), *self.legs), None, cost)
+        return Way(mark, tuple(itertools.pairwise(chords)), self.legs, None, cost)
 
 
 def _wide_angle(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Iterator[Option]:
@@ -279,7 +277,7 @@ def _ordinate(
     mark = DimensionMark(
         f"{request.name}[{i}]", measure, value, request.texts[i], (datum, foot), end, label, view.scale, (stroke, label)
     )
-    return Way(mark, tuple(itertools.pairwise(run)), None, 0.0)
+    return Way(mark, tuple(itertools.pairwise(run)), (), None, 0.0)
 
 
 def spread(wanted: list[float], least: float) -> list[float]:
@@ -287,7 +285,7 @@ def spread(wanted: list[float], least: float) -> list[float]:
 
     Seats that push each other share the push: each cluster is centred on what its members wanted.
     """
-    clusters: list[list[float]] = []        # each: [sum of (wanted − own offset), count]
+    clusters: list[list[float]] = []  # each: [sum of (wanted − own offset), count]
     for want in wanted:
         clusters.append([want, 1.0])
         while len(clusters) > 1 and _start(clusters[-2]) + clusters[-2][1] * least > _start(clusters[-1]):

@@ -33,22 +33,22 @@ class LineType(Enum):
 class Role(Enum):
     """What a stroke, fill or label is for. The values name the groups of the SVG and the layers of a drawing."""
 
-    CUT = "cut"                # edge of a paper template: cut on the middle of the line
-    VISIBLE = "visible"        # visible edge on a shop drawing
-    EDGE = "edge"              # visible edge that is not cut through: pocket, countersink, bend
-    HIDDEN = "hidden"          # edge behind the face looked at
-    CENTRE = "centre"          # axes, hole centres, the instrument's centreline
-    PHANTOM = "phantom"        # neighbouring or moved part
-    SECTION = "section"        # cutting plane
+    CUT = "cut"  # edge of a paper template: cut on the middle of the line
+    VISIBLE = "visible"  # visible edge on a shop drawing
+    EDGE = "edge"  # visible edge that is not cut through: pocket, countersink, bend
+    HIDDEN = "hidden"  # edge behind the face looked at
+    CENTRE = "centre"  # axes, hole centres, the instrument's centreline
+    PHANTOM = "phantom"  # neighbouring or moved part
+    SECTION = "section"  # cutting plane
     FOLD = "fold"
-    ENGRAVE = "engrave"        # lines and letters engraved on the part
+    ENGRAVE = "engrave"  # lines and letters engraved on the part
     HATCH = "hatch"
     DIMENSION = "dimension"
-    NOTE = "note"              # leaders, arrows and plain text
+    NOTE = "note"  # leaders, arrows and plain text
     TITLE = "title"
     FRAME = "frame"
-    MARK = "mark"              # check bars, register crosses, page labels
-    JOIN = "join"              # where one page of a tiled sheet is trimmed and laid on the next
+    MARK = "mark"  # check bars, register crosses, page labels
+    JOIN = "join"  # where one page of a tiled sheet is trimmed and laid on the next
 
 
 @dataclass(frozen=True)

@@ -67,7 +67,7 @@ class TilePlan:
         return next((tile for tile in self.tiles if (tile.row, tile.column) == (row, column)), None)
 
     def place_of(self, tile: Tile) -> str:
-        """"row 2 of 3, column 1 of 4"."""
+        """ "row 2 of 3, column 1 of 4"."""
         return f"row {tile.row} of {self.rows}, column {tile.column} of {self.columns}"
 
 

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 
+from generator.drawing import font, strokefont
 from generator.drawing.sheet import Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Pen, Role
 from generator.drawing.symbols import centre_cross, line
 from generator.fasteners import thread
-from generator.geometry2d import P2, Circle, Contour, Path, Segment, Transform, Vertex, polar
+from generator.geometry2d import P2, Circle, Contour, Path, Transform, Vertex, polar
 from generator.parts.base import EdgeHole, Face, Hole, Part
 
 #: How far the centre lines of a hole reach past its largest circle, mm on the paper.
@@ -83,10 +84,12 @@ def _edge_hole(hole: EdgeHole, to_sheet: Transform) -> list[Item]:
 
 
 def _lettering(part: Part, to_sheet: Transform) -> list[Item]:
-    scale = Segment(to_sheet.apply(P2(0.0, 0.0)), to_sheet.apply(P2(1.0, 0.0))).length
-    return [
-        Label(
-            text.text, text.at, text.height * scale, Role.ENGRAVE, text.angle, text.anchor, Level.MIDDLE
-        ).transformed(to_sheet)
-        for text in part.engraved_texts
-    ]
+    """Engraved texts in the sheet's font, no wider than the single-stroke letters they stand for."""
+    scale = math.hypot(to_sheet.a, to_sheet.b)
+    items: list[Item] = []
+    for text in part.engraved_texts:
+        widest = strokefont.text_width(text.text, text.height)
+        height = text.height * min(1.0, widest / font.text_width(text.text, text.height))
+        label = Label(text.text, text.at, height * scale, Role.ENGRAVE, text.angle, text.anchor, Level.MIDDLE)
+        items.append(label.transformed(to_sheet))
+    return items
