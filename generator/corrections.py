@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Any
 
-from generator.checks.setting import LEAST_BLOCK, shim_stack
+from generator.cradle import LEAST_BLOCK, shim_stack
 from generator.errors import Fault, InputError
 from generator.fasteners import thread
 from generator.model.instrument import Handed, Instrument

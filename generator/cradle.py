@@ -8,10 +8,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import combinations
 
 from generator.joint import Joint
 from generator.model.jig import JigSpec
 from generator.neckset import NeckSet
+
+#: No block may be thinner than this, mm: it would not clamp flat.
+LEAST_BLOCK = 5.0
+#: Each trim shim is made twice, so that every tenth up to their sum can be laid.
+SHIM_COPIES = 2
 
 
 @dataclass(frozen=True)
@@ -72,6 +78,15 @@ def angle_of_block(block: float, base: float, sine_distance: float, nose_offset:
     reach = math.hypot(sine_distance, nose_offset)
     rise = (block - base - nose_offset) / reach
     return math.degrees(math.asin(rise) + math.atan2(nose_offset, sine_distance))
+
+
+def shim_stack(change: float, shims: tuple[float, ...]) -> tuple[float, ...]:
+    """The fewest shims (mm, thickest first) whose sum comes nearest to `change` mm; `SHIM_COPIES` of each at hand."""
+    stock = sorted(shims * SHIM_COPIES, reverse=True)
+    if change > math.fsum(stock):
+        return tuple(stock)
+    stacks = (stack for count in range(len(stock) + 1) for stack in combinations(stock, count))
+    return min(stacks, key=lambda stack: (round(abs(math.fsum(stack) - change), 9), len(stack)))
 
 
 def bed_top_below_pivot(spec: JigSpec, cut_below_pivot: float, bed_thickness: float) -> float:

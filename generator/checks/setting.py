@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import math
-from itertools import combinations
 
 from generator.checks.base import Check, CheckStatus, Worked, at_least, at_most, degrees, mm, within
+from generator.cradle import LEAST_BLOCK, SHIM_COPIES
 from generator.frame import cheek_front
 from generator.model.instrument import FlatTop
 from generator.shoulder import angle_of_gap
 from generator.stiffness import TILT_LIMITS, TONGUE_LIMITS, plate_tilt, tongue_give
 
-LEAST_BLOCK = 5.0
-#: Each trim shim is made twice, so that every tenth up to the sum can be laid.
-SHIM_COPIES = 2
 #: Rest strips begin this far beside the mortise and end this far inside the neck block, mm.
 REST_BESIDE_MORTISE, REST_INSIDE_BLOCK = 6.0, 3.0
 #: (warn, fail) limits in mm, common practice.
@@ -143,12 +140,3 @@ def _stiffness(work: Worked) -> tuple[Check, ...]:
             "deg",
         ),
     )
-
-
-def shim_stack(change: float, shims: tuple[float, ...]) -> tuple[float, ...]:
-    """The fewest shims (mm, thickest first) whose sum comes nearest to `change` mm; `SHIM_COPIES` of each at hand."""
-    stock = sorted(shims * SHIM_COPIES, reverse=True)
-    if change > math.fsum(stock):
-        return tuple(stock)
-    stacks = (stack for count in range(len(stock) + 1) for stack in combinations(stock, count))
-    return min(stacks, key=lambda stack: (round(abs(math.fsum(stack) - change), 9), len(stack)))
