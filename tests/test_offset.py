@@ -54,7 +54,7 @@ def test_offset_equals_a_mitred_buffer(name: str, distance: float) -> None:
 
 
 def test_published_kerf_example() -> None:
-    """Kerf 0.2: a drawn 2 × 4 leaves a part 1.8 × 3.8 and an opening 2.2 × 4.2 (laser services' published arithmetic)."""
+    """Kerf 0.2: a drawn 2 × 4 leaves a part 1.8 × 3.8, an opening 2.2 × 4.2 (published by laser services)."""
     part = offset_contour(rectangle(0, 0, 2, 4), -0.1).box()
     opening = offset_contour(rectangle(0, 0, 2, 4), 0.1).box()
     assert (part.width, part.height) == pytest.approx((1.8, 3.8), abs=1e-12)
@@ -133,7 +133,9 @@ def test_an_open_path_has_no_offset() -> None:
 def test_there_and_back_is_where_it_was(points: list[tuple[float, float]], radius: float, distance: float) -> None:
     """Growing and shrinking again by the same distance gives the old contour; areas follow Steiner's formula."""
     step = 2 * math.pi / len(points)
-    corners = [P2(r * math.cos(step * (i + 0.2 * w)), r * math.sin(step * (i + 0.2 * w))) for i, (r, w) in enumerate(points)]
+    corners = [
+        P2(r * math.cos(step * (i + 0.2 * w)), r * math.sin(step * (i + 0.2 * w))) for i, (r, w) in enumerate(points)
+    ]
     contour = rounded_polygon(corners, [radius] * len(corners))
     there = offset_contour(contour, distance)
     back = offset_contour(there, -distance)
