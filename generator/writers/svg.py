@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import base64
+import itertools
+import math
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -69,6 +71,20 @@ def _grey(level: float) -> str:
     return f"#{shade:02x}{shade:02x}{shade:02x}"
 
 
+def _well_posed(segment: Segment) -> list[Segment]:
+    """The segment, an arc in parts of at most a quarter turn.
+
+    SVG gives an arc by its ends and radius; near half a turn the last decimal of either would move its crown by
+    hundredths of a millimetre.
+    """
+    count = math.ceil(abs(segment.sweep) / 90.0 - 1e-9)
+    if count < 2:
+        return [segment]
+    bulge = math.tan(math.radians(segment.sweep / count) / 4.0)
+    stops = [segment.point_at(i / count) for i in range(count)] + [segment.end]
+    return [Segment(a, b, bulge) for a, b in itertools.pairwise(stops)]
+
+
 class _SvgInk:
     """Maps strokes, fills and labels to elements, y turned down."""
 
@@ -123,13 +139,13 @@ class _SvgInk:
         segments = list(path.segments())
         if path.closed and not segments[-1].is_arc:
             segments.pop()
-        commands += [self._command(segment) for segment in segments]
+        commands += [self._command(part) for segment in segments for part in _well_posed(segment)]
         return self._drawing.path(d=" ".join([*commands, "Z"] if path.closed else commands))
 
     def _command(self, segment: Segment) -> str:
         end = "{} {}".format(*self._point(segment.end))
         if not segment.is_arc:
             return f"L {end}"
-        radius, large = _number(segment.radius), int(abs(segment.sweep) > 180.0)
+        radius = _number(segment.radius)
         # Turning y down turns counter-clockwise into SVG's negative direction.
-        return f"A {radius} {radius} 0 {large} {int(segment.sweep < 0)} {end}"
+        return f"A {radius} {radius} 0 0 {int(segment.sweep < 0)} {end}"
