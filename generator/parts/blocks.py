@@ -6,6 +6,7 @@ sheet. Its origin is on the ledge's face, level with the nose. A depth block's b
 
 from __future__ import annotations
 
+from generator.cradle import SHIM_COPIES
 from generator.geometry2d import P2, Path, rectangle, rounded_polygon
 from generator.geometry3d import P3, X_AXIS, Z_AXIS, Placement
 from generator.parts import dims
@@ -143,6 +144,7 @@ def trim_shims(layout: Layout) -> tuple[Part, ...]:
             thickness=size,
             outline=rectangle(0.0, 0.0, wide, long, 2.0),
             dimensions=dims.overall(rectangle(0.0, 0.0, wide, long).box(), "shim_width", "shim_length", wide, long),
+            quantity=SHIM_COPIES,
             carrier=Carrier.LOOSE,
             purpose="between ledge and set block; never cut freehand",
         )
