@@ -203,11 +203,11 @@ def _shop_router(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) ->
     kit = preset.values.get("router", {})
     if any(key in mine and mine[key] != kit.get(key) for key in ("bushing_od", "bit_diameter")):
         merge.notes.append(
-            f"{shop.path}: the corrections of [router.{mine['preset']}] are left aside, "
+            f"{shop.name}: the corrections of [router.{mine['preset']}] are left aside, "
             "because the job puts another bushing or bit in that kit"
         )
         return Layer(SHOP_SOURCE, "")
-    return Layer(SHOP_SOURCE, str(shop.path), {"router": dict(entry.values)})
+    return Layer(SHOP_SOURCE, shop.name, {"router": dict(entry.values)})
 
 
 def _merge_table(merge: _Merge, table: str, layers: Sequence[Layer | None]) -> None:
@@ -332,6 +332,7 @@ def _job(merge: _Merge, stocks: dict[str, Stock], stock_inputs: dict[str, Any], 
         inner = {part.partition(".")[2]: merge.values[part] for part in WHOLE if part.startswith(f"{name}.")}
         return found | inner
 
+    inputs = _inputs(merge, shop) | stock_inputs
     return Job(
         name=merge.values["job.name"],
         instrument=Instrument(**table("instrument")),
@@ -343,10 +344,21 @@ def _job(merge: _Merge, stocks: dict[str, Stock], stock_inputs: dict[str, Any], 
         tolerances=Tolerances(**table("tolerances")),
         printer=Printer(**shop.printer.values),
         stocks=stocks,
-        inputs=_inputs(merge, shop) | stock_inputs,
+        inputs=inputs,
         source_path=path,
-        notes=tuple(merge.notes),
+        notes=(*merge.notes, *_applied(inputs, shop)),
     )
+
+
+def _applied(inputs: Mapping[str, Any], shop: Shop) -> tuple[str, ...]:
+    """What the shop file changed, in words."""
+    applied = [
+        f"{table}.{key} = {entry['value']:g}"
+        for table, keys in inputs.items()
+        for key, entry in keys.items()
+        if entry["source"] == SHOP_SOURCE
+    ]
+    return (f"{shop.name} applied: {', '.join(applied)}",) if applied else ()
 
 
 def _inputs(merge: _Merge, shop: Shop) -> dict[str, Any]:

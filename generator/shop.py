@@ -72,6 +72,11 @@ class Shop:
     router: Mapping[str, Entry] = field(default_factory=lambda: MappingProxyType({}))
     path: Path | None = None
 
+    @property
+    def name(self) -> str:
+        """The file's name without its folder, for what is printed and kept."""
+        return SHOP_FILE if self.path is None else self.path.name
+
 
 def find_shop_file(beside: Path | None) -> Path | None:
     """The shop file beside the job, else the one in the working folder, else None."""

@@ -29,7 +29,7 @@ def read_toml(path: Path, shown_as: str | None = None) -> dict[str, Any]:
         raise InputError([Fault(name, "", error.strerror or "an unreadable file", "a TOML file")]) from None
     try:
         return tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # a TOMLDecodeError is a ValueError; so is a number too long to read
         raise InputError([_syntax_fault(name, text, str(error))]) from None
 
 

@@ -21,6 +21,8 @@ _MM_PER: dict[str, Fraction] = {
     "ft": Fraction(254 * 12, 10),
 }
 
+_ABSURD = 1e15
+
 LENGTH_FORMS = 'a number in mm, or text such as "22 mm", "2.2 cm", "7/8 in", "1 3/4 in", "28 ft"'
 ANGLE_FORMS = 'a number in degrees, or text such as "1.5 deg"'
 
@@ -29,7 +31,7 @@ _NUMBER = re.compile(
     r"(?:(?P<whole>\d+) +(?P<top>\d+)/(?P<bottom>\d+)"
     r"|(?P<only_top>\d+)/(?P<only_bottom>\d+)"
     r"|(?P<decimal>\d+(?:\.\d+)?|\.\d+))"
-    r" *(?P<unit>[^\d\s./+-].*)?",
+    r" *(?P<unit>[^\d\s.,/+-].*)?",
     re.ASCII,
 )
 _DECIMAL_COMMA = re.compile(r"\d,\d", re.ASCII)
@@ -74,7 +76,7 @@ def _bare_number(text: str) -> float | str:
 
 def _parse(raw: object, scale: dict[str, Fraction], forms: str) -> float:
     if isinstance(raw, int | float) and not isinstance(raw, bool):
-        if not math.isfinite(raw):
+        if not abs(raw) < _ABSURD:  # not a number, endless, or too large for a float
             raise UnitError(forms)
         return float(raw)
     if not isinstance(raw, str):

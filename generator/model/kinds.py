@@ -141,6 +141,12 @@ class AngleKind(_Ranged):
         return self._within(value, raw, "°")
 
 
+def _plain_number(kind: Kind, raw: object) -> float:
+    if isinstance(raw, bool) or not isinstance(raw, int | float) or not abs(raw) < 1e15:
+        raise NotAllowed(shown(raw), kind.allowed)
+    return float(raw)
+
+
 @dataclass(frozen=True)
 class NumberKind(_Ranged):
     """A bare number between `low` and `high`; `unit` only names it in an error."""
@@ -151,9 +157,7 @@ class NumberKind(_Ranged):
         return f"a number from {self.low:g} to {self.high:g}{' ' + self.unit if self.unit else ''}"
 
     def _read_plain(self, raw: object) -> float:
-        if isinstance(raw, bool) or not isinstance(raw, int | float):
-            raise self._refuse(raw)
-        return self._within(float(raw), raw, "")
+        return self._within(_plain_number(self, raw), raw, "")
 
 
 @dataclass(frozen=True)
@@ -164,9 +168,10 @@ class WholeKind(_Ranged):
         return f"a whole number from {self.low:g} to {self.high:g}"
 
     def _read_plain(self, raw: object) -> int:
-        if isinstance(raw, bool) or not isinstance(raw, int | float) or not float(raw).is_integer():
+        value = _plain_number(self, raw)
+        if not value.is_integer():
             raise self._refuse(raw)
-        return int(self._within(raw, raw, ""))
+        return int(self._within(value, raw, ""))
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,37 @@
+"""`heelwright solve`: every number of the joint and the jig, checked; writes nothing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from generator.commands.refusal import REFUSED, echo_json, refusals
+from generator.load import load_job
+
+NAME = "solve"
+ORDER = 30
+
+
+def run(
+    job: Annotated[str, typer.Argument(metavar="JOB", help="A job file, or the name of a ready job.")],
+    as_json: Annotated[bool, typer.Option("--json", help="Print the results as one JSON object.")] = False,
+    shop: Annotated[Path | None, typer.Option(metavar="FILE", help="The shop file; else shop.toml.")] = None,
+) -> None:
+    """Compute and check everything; write nothing."""
+    with refusals(as_json):
+        # Imported here, so that the help of a command loads no formulas.
+        from generator.report import report
+        from generator.results import results_dict
+        from generator.solution import solve
+
+        solution = solve(load_job(job, shop))
+        if as_json:
+            echo_json(results_dict(solution))
+            for check in solution.failed:
+                typer.echo(f"failed: {check.name}: {check.message}", err=True)
+        else:
+            typer.echo(report(solution).rstrip("\n"))
+        if solution.failed:
+            raise typer.Exit(REFUSED)

@@ -1,0 +1,312 @@
+"""The command line: what it prints, where, and with which exit status; and how little it loads."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from jobs_by_hand import FULL, PRESETS_ONLY, changed, written
+from typer.testing import CliRunner
+
+from generator.cli import command_modules, program
+from generator.load import load_job
+from generator.presets import PresetKind, list_presets
+
+ROOT = Path(__file__).parent.parent
+
+
+@pytest.fixture(autouse=True)
+def _in_an_empty_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+
+
+def run(*arguments: str) -> Any:
+    return CliRunner().invoke(program(), list(arguments))
+
+
+def process(*arguments: str) -> subprocess.CompletedProcess[str]:
+    env = os.environ | {"PYTHONPATH": str(ROOT)}
+    return subprocess.run([sys.executable, *arguments], capture_output=True, text=True, env=env, check=False)
+
+
+# --- new -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("instrument", [preset.name for preset in list_presets(PresetKind.INSTRUMENTS)])
+def test_a_new_job_loads_as_it_is(instrument: str) -> None:
+    """`new` writes NAME.toml, which loads as it stands, on the presets that were asked for."""
+    result = run("new", "bench-1", "--instrument", instrument)
+    assert result.exit_code == 0, result.output
+    job = load_job("bench-1.toml")
+    assert job.name == "bench-1"
+    assert job.instrument.preset == instrument
+
+
+def test_every_line_of_a_new_job_can_be_switched_on() -> None:
+    """With the # taken from every commented key (bar the other tops and targets) the job is the same job."""
+    run("new", "bench")
+    before = load_job("bench.toml")
+    text = Path("bench.toml").read_text(encoding="utf-8")
+    other = r"form|saddle_gap|bridge_clearance|action_bass|action_treble|edge_offset"
+    switched = re.sub(rf"^# (?!(?:{other}) =)(?=[a-z_]+ = )", "", text, flags=re.M)
+    assert switched.count("\n") == text.count("\n")
+    Path("bench.toml").write_text(switched, encoding="utf-8")
+    after = load_job("bench.toml")
+    for part in ("instrument", "target", "joint", "router", "jig", "output", "tolerances"):
+        assert getattr(after, part) == getattr(before, part)
+    assert after.inputs["instrument"]["scale_length"]["source"] == "job"
+
+
+def test_new_never_overwrites() -> None:
+    """A file that is there already stays as it is."""
+    Path("bench.toml").write_text("mine", encoding="utf-8")
+    assert run("new", "bench").exit_code == 1
+    assert Path("bench.toml").read_text(encoding="utf-8") == "mine"
+
+
+def test_new_writes_where_it_is_told() -> None:
+    """-o names the file; the job keeps its own name."""
+    assert run("new", "bench", "-o", "other.toml", "--router", "metric-17").exit_code == 0
+    assert load_job("other.toml").name == "bench"
+    assert load_job("other.toml").router.preset == "metric-17"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "named"),
+    [
+        (["../up"], "NAME"),
+        (["con"], "NAME"),
+        (["a", "--instrument", "lute"], "--instrument"),
+        (["a", "--router", "lute"], "--router"),
+        (["a", "--router", "trim-metric-10"], "router.reach"),
+        (["a", "-o", "no/such/folder/a.toml"], "no/such/folder"),
+    ],
+)
+def test_new_refuses_and_writes_nothing(arguments: list[str], named: str) -> None:
+    """Unsafe names, unknown presets, and presets that do not go together: status 1, no file."""
+    result = run("new", *arguments)
+    assert result.exit_code == 1
+    assert named in result.stderr
+    assert not list(Path().iterdir())
+
+
+# --- presets -------------------------------------------------------------------------------------------------------
+
+
+def test_presets_lists_every_kind_and_name() -> None:
+    """Without arguments everything is listed; with a kind, that kind."""
+    everything = run("presets").stdout
+    for kind in PresetKind:
+        one = run("presets", kind.value)
+        assert one.exit_code == 0
+        for preset in list_presets(kind):
+            assert f"  {preset.name} " in one.stdout
+            assert f"  {preset.name} " in everything
+
+
+def test_a_preset_is_printed_with_its_sources() -> None:
+    """The keys stand beside the numbers, and below them author, title and year."""
+    text = run("presets", "instruments", "orchestra-14").stdout
+    assert re.search(r"scale_length = \"25.4 in\" +# ref 3", text)
+    assert "ref 1: M. Koch, after W. Cumpiano and J. Natelson, Determining the neck angle" in text
+    assert "common practice" in text
+
+
+@pytest.mark.parametrize("arguments", [["lutes"], ["routers", "lute"], ["instruments", "../jobs/orchestra-14"]])
+def test_an_unknown_preset_is_a_refusal(arguments: list[str]) -> None:
+    """Status 1, and the message lists what there is."""
+    result = run("presets", *arguments)
+    assert result.exit_code == 1
+    assert "one of " in result.stderr
+    assert not result.stdout
+
+
+# --- solve ---------------------------------------------------------------------------------------------------------
+
+
+def test_solve_prints_a_report_and_writes_nothing() -> None:
+    """A readable report on standard output, status 0, no file."""
+    result = run("solve", "orchestra-14")
+    assert result.exit_code == 0
+    for text in ("22.370 mm", "88.335°", "3.500 mm"):
+        assert text in result.stdout
+    assert not result.stderr
+    assert not list(Path().iterdir())
+
+
+def test_solve_json_is_one_object_and_nothing_else() -> None:
+    """--json: one object with the promised tables on standard output."""
+    result = run("solve", "orchestra-14", "--json")
+    assert result.exit_code == 0
+    found = json.loads(result.stdout)
+    assert set(found) >= {
+        "schema", "program", "version", "job", "inputs", "neck_set", "joint", "router", "cradle", "template", "parts",
+        "uncertainty", "checks",
+    }  # fmt: skip
+    assert found["inputs"]["instrument"]["scale_length"] == {
+        "value": 645.16,
+        "source": "preset instruments/orchestra-14",
+    }
+    assert found["cradle"]["set_block_mm"] == pytest.approx(22.37, abs=5e-5)
+    assert not result.stderr
+
+
+def test_solve_takes_a_path_and_a_shop_file() -> None:
+    """JOB may be a file; --shop names a shop file, and the report says what it changed."""
+    path = written(Path(), PRESETS_ONLY)
+    Path("mine.toml").write_text("[router.inch-half]\nedge_offset = 1.55\n", encoding="utf-8")
+    result = run("solve", str(path), "--shop", "mine.toml", "--json")
+    assert json.loads(result.stdout)["router"]["edge_offset_mm"] == 1.55
+    assert "edge_offset = 1.55" in run("solve", str(path), "--shop", "mine.toml").stdout
+
+
+def test_a_refusal_lists_all_faults() -> None:
+    """Status 1; every fault on standard error; with --json also as one object with file, key, found, allowed."""
+    path = str(written(Path(), changed(instrument={"frets": 99, "hieght": 1}, router={"reach": 30})))
+    plain = run("solve", path)
+    assert plain.exit_code == 1
+    assert not plain.stdout
+    keys = ["instrument.frets", "instrument.hieght", "router.reach"]
+    for key in keys:
+        assert f"{path}: {key}: found" in plain.stderr
+    as_json = run("solve", path, "--json")
+    assert as_json.exit_code == 1
+    errors = json.loads(as_json.stdout)["errors"]
+    assert sorted(error["key"] for error in errors) == keys
+    for error in errors:
+        assert set(error) == {"file", "key", "found", "allowed"}
+        assert error["file"] == path
+
+
+@pytest.mark.parametrize("job", ["missing.toml", "no-such-job"])
+def test_a_missing_job_is_refused(job: str) -> None:
+    """A job that is not there: status 1, not 2."""
+    result = run("solve", job, "--json")
+    assert result.exit_code == 1
+    assert json.loads(result.stdout)["errors"][0]["file"] == job
+
+
+def test_a_failed_check_still_prints_the_results() -> None:
+    """A job whose numbers fail a check: the object is printed all the same, and the status is 1."""
+    thin = changed(jig={"preset": "sheet", "plate_stock": "birch-ply-12", "tip_pin": False})
+    path = str(written(Path(), thin))
+    result = run("solve", path, "--json")
+    assert result.exit_code == 1
+    checks = {check["name"]: check["status"] for check in json.loads(result.stdout)["checks"]}
+    assert "fail" in checks.values()
+    plain = run("solve", path)
+    assert plain.exit_code == 1
+    assert "FAILS" in plain.stdout.split("\n\n")[0]
+
+
+def test_unusual_playing_values_warn_and_never_fail() -> None:
+    """An action or clearance outside the usual range is the builder's choice: warnings, status 0."""
+    raw = {**changed(target=None), "target": {"action_bass": 6, "action_treble": 5}}
+    result = run("solve", str(written(Path(), raw)))
+    assert result.exit_code == 0
+    assert "warning: action" in result.stdout.split("\n\n")[0]
+
+
+# --- usage and process ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("arguments", [["nonsense"], ["solve"], ["solve", "orchestra-14", "--nonsense"], ["new"]])
+def test_wrong_usage_is_status_two(arguments: list[str]) -> None:
+    """Unknown commands and options, missing arguments: status 2."""
+    assert run(*arguments).exit_code == 2
+
+
+def test_help_and_version() -> None:
+    """--help lists the commands, --version prints the version; both leave with 0."""
+    shown = run("--help")
+    assert shown.exit_code == 0
+    for name in ("new", "presets", "solve"):
+        assert name in shown.stdout
+    assert run("--version").stdout.startswith("heelwright ")
+
+
+def test_every_command_has_its_place() -> None:
+    """Each command module names itself, and no two share a name."""
+    names = [module.NAME for module in command_modules()]
+    assert len(set(names)) == len(names)
+    for module in command_modules():
+        assert hasattr(module, "run") != hasattr(module, "group")
+
+
+def test_only_the_wanted_command_is_loaded() -> None:
+    """Asked for one command, the program imports no other."""
+    assert [module.NAME for module in command_modules("solve")] == ["solve"]
+    assert len(command_modules("refusal")) == len(command_modules())
+
+
+def test_the_module_is_the_command() -> None:
+    """`python -m generator` is the same program, in a process of its own, with the same statuses."""
+    done = process("-m", "generator", "solve", "ukulele-tenor", "--json")
+    assert done.returncode == 0
+    assert json.loads(done.stdout)["job"] == "ukulele-tenor"
+    refused = process("-m", "generator", "solve", "nothing", "--json")
+    assert refused.returncode == 1
+    assert json.loads(refused.stdout)["errors"]
+    assert process("-m", "generator", "nonsense").returncode == 2
+
+
+HEAVY = (
+    "cadquery",
+    "OCP",
+    "ezdxf",
+    "reportlab",
+    "svgwrite",
+    "numpy",
+    "shapely",
+    "fontTools",
+    "pypdfium2",
+    "svgelements",
+)
+
+
+def test_solve_loads_no_heavy_library() -> None:
+    """Solving, with --json and without, never loads the CAD kernel, a file library or numpy."""
+    code = (
+        "import sys\nfrom generator.cli import program\n"
+        "for flags in ([], ['--json']):\n"
+        "    program('solve')(['solve', 'orchestra-14', *flags], standalone_mode=False)\n"
+        f"print(sorted(set(sys.modules) & set({HEAVY!r})), file=sys.stderr)\n"
+    )
+    done = process("-c", code)
+    assert done.returncode == 0, done.stderr
+    assert done.stderr.strip() == "[]"
+
+
+def test_solve_takes_a_fifth_of_importing_the_kernel() -> None:
+    """The whole process of `solve` takes at most a fifth of `import cadquery`, on whatever machine this is.
+
+    Processor time of the two, the best of a few runs each, so that a busy machine does not decide.
+    """
+    kernel = min(processor_seconds("-c", "import cadquery") for _ in range(2))
+    solving = min(processor_seconds("-m", "generator", "solve", "orchestra-14", "--json") for _ in range(4))
+    assert solving <= kernel / 5.0, f"solve {solving:.3f} s, import cadquery {kernel:.3f} s"
+
+
+def processor_seconds(*arguments: str) -> float:
+    """User and system time of one Python process, s."""
+    code = (
+        "import resource, subprocess, sys\n"
+        "subprocess.run([sys.executable, *sys.argv[1:]], check=True, stdout=subprocess.DEVNULL)\n"
+        "used = resource.getrusage(resource.RUSAGE_CHILDREN)\n"
+        "print(used.ru_utime + used.ru_stime)\n"
+    )
+    return float(process("-c", code, *arguments).stdout)
+
+
+def test_the_manuals_job_file_gives_the_presets_numbers() -> None:
+    """Every value typed by hand, or every value from presets: the same joint."""
+    by_hand = json.loads(run("solve", str(written(Path(), FULL)), "--json").stdout)
+    by_preset = json.loads(run("solve", "orchestra-14", "--json").stdout)
+    for table in ("neck_set", "joint", "router", "cradle"):
+        assert by_hand[table] == by_preset[table]
