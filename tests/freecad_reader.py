@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import subprocess
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
@@ -16,30 +17,39 @@ SCRIPT = f"""
 import json, sys
 sys.path += {MODULES!r}
 import FreeCAD, Part
-shape = Part.Shape()
-if len(sys.argv) > 1:
-    shape.read(sys.argv[1])
+found = []
+for path in sys.argv[1:]:
+    shape = Part.Shape()
+    shape.read(path)
     box = shape.BoundBox
-    print(json.dumps({{
-        "valid": shape.isValid(),
+    found.append({{
+        "valid": shape.isValid() and all(solid.isValid() for solid in shape.Solids),
         "volumes": [solid.Volume for solid in shape.Solids],
-        "solids_valid": [solid.isValid() for solid in shape.Solids],
         "box": [box.XMin, box.YMin, box.ZMin, box.XMax, box.YMax, box.ZMax],
-    }}))
+    }})
+print(json.dumps(found))
 """
+
+
+@dataclass(frozen=True)
+class Found:
+    """What FreeCAD says of one file: no fault in any solid, each solid's volume (mm³), the box of all (mm)."""
+
+    valid: bool
+    volumes: list[float]
+    box: list[float]
 
 
 @cache
 def _missing() -> bool:
-    return (
-        not PYTHON.exists() or subprocess.run([PYTHON, "-c", SCRIPT], capture_output=True, check=False).returncode != 0
-    )
+    if not PYTHON.exists():
+        return True
+    return subprocess.run([PYTHON, "-c", SCRIPT], capture_output=True, check=False).returncode != 0
 
 
-def read_by_freecad(path: Path) -> dict[str, object]:
-    """What FreeCAD finds in the file; the calling test is skipped where this system has none."""
+def read_by_freecad(*paths: Path) -> list[Found]:
+    """What FreeCAD finds in the files; the calling test is skipped where this system has none."""
     if _missing():
         pytest.skip("this system has no FreeCAD")
-    answer = subprocess.run([PYTHON, "-c", SCRIPT, str(path)], capture_output=True, check=True, text=True).stdout
-    found: dict[str, object] = json.loads(answer.splitlines()[-1])
-    return found
+    run = subprocess.run([PYTHON, "-c", SCRIPT, *map(str, paths)], capture_output=True, check=True, text=True)
+    return [Found(**one) for one in json.loads(run.stdout.splitlines()[-1])]

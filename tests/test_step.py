@@ -221,10 +221,10 @@ def test_another_kernel_reads_the_part(tmp_path: Path) -> None:
     """FreeCAD finds one valid solid of the stated volume and box."""
     path = tmp_path / "busy_plate.step"
     path.write_bytes(part_step(busy_plate(), COLOUR))
-    found = read_by_freecad(path)
-    assert found["valid"] is True
-    assert found["volumes"] == pytest.approx([busy_plate().volume], rel=1e-9)
-    assert found["box"] == pytest.approx([-201.7, -93.1, 0.0, 211.3, 97.7, 18.3], abs=1e-5)
+    (found,) = read_by_freecad(path)
+    assert found.valid
+    assert found.volumes == pytest.approx([busy_plate().volume], rel=1e-9)
+    assert found.box == pytest.approx([-201.7, -93.1, 0.0, 211.3, 97.7, 18.3], abs=1e-5)
 
 
 def test_another_kernel_reads_the_assembly(tmp_path: Path) -> None:
@@ -232,9 +232,9 @@ def test_another_kernel_reads_the_assembly(tmp_path: Path) -> None:
     model = assembly(small_jig(), 1.7, Use.NECK)
     path = tmp_path / "jig.step"
     path.write_bytes(assembly_step(model))
-    found = read_by_freecad(path)
-    assert found["solids_valid"] == [True] * len(model.pieces)
-    assert found["volumes"] == pytest.approx([piece.shape.Volume() for piece in model.pieces], rel=1e-9)
+    (found,) = read_by_freecad(path)
+    assert found.valid
+    assert found.volumes == pytest.approx([piece.shape.Volume() for piece in model.pieces], rel=1e-9)
 
 
 def test_pocket_floor_is_where_the_model_says() -> None:

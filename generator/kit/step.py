@@ -25,6 +25,6 @@ def write_step_files(solution: Solution, jig: Jig, folder: Path) -> None:
     for part in jig.parts:
         data = part_step(part, colours.get(part.stock), solids.by_name[part.name])
         (folder / part_step_name(part)).write_bytes(data)
-    angle = solution.neck_set.cradle_angle
+    angle = solution.cradle.neck_bed_angle
     model = assembly(jig, angle, Use.NECK, colours=colours, solids=solids)
     (folder / "jig.step").write_bytes(assembly_step(model))
