@@ -28,7 +28,7 @@ SAME_LINE = 0.005
 #: Ends nearer than this (mm) are joined.
 JOINED = 1e-6
 #: How fine curves are broken up to find what lies inside what, mm.
-_INSIDE_ERROR = 0.005
+_INSIDE_ERROR = 0.02
 
 
 class FaultKind(Enum):

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Transform
+from generator.geometry2d import Box, Transform
 from generator.model.stock import CutBy, Stock
 from generator.parts.base import Part
 
@@ -57,7 +57,7 @@ def nest(
     usual_margin, usual_gap = LASER_SPACING if CutBy.LASER in stock.cut_by else ROUTER_SPACING
     margin, gap = usual_margin if margin is None else margin, usual_gap if gap is None else gap
     along, across = stock.sheet_length - 2.0 * margin, stock.sheet_width - 2.0 * margin
-    items = [_Item(part, copy) for part in parts for copy in range(1, part.quantity + 1)]
+    items = [_Item(part, copy, *part.size[:2]) for part in parts for copy in range(1, part.quantity + 1)]
     _demand_fit(parts, stock, along, across)
     # A strip of one gap beyond the last part costs nothing, so every item simply carries its gap with it.
     layouts = [_pack(sorted(items, key=order), along + gap, across + gap, gap) for order in _ORDERS]
@@ -111,8 +111,12 @@ def _demand_fit(parts: Sequence[Part], stock: Stock, along: float, across: float
 
 @dataclass(frozen=True)
 class _Item:
+    """One copy of a part and the size of its box, measured once."""
+
     part: Part
     copy: int
+    width: float
+    height: float
 
     @property
     def name(self) -> tuple[str, int]:
@@ -187,9 +191,8 @@ def _pack(items: Sequence[_Item], along: float, across: float, gap: float) -> li
 
 
 def _try(shelf: _Shelf, item: _Item, along: float, gap: float) -> bool:
-    box = item.part.box
     places = []
-    for turned, long, wide in ((False, box.width, box.height), (True, box.height, box.width)):
+    for turned, long, wide in ((False, item.width, item.height), (True, item.height, item.width)):
         place = shelf.best_place(long + gap, wide + gap, along)
         if place is not None:
             places.append((place, turned, long + gap, wide + gap))
@@ -208,15 +211,11 @@ def _placed(spot: _Spot, margin: float) -> NestedPart:
     return NestedPart(part, spot.item.copy, turn.then(move))
 
 
-def _size(item: _Item) -> P2:
-    return P2(item.part.box.width, item.part.box.height)
-
-
 _Key = Callable[[_Item], tuple[float, tuple[str, int]]]
 #: Orders worth trying, largest first; names settle ties.
 _ORDERS: tuple[_Key, ...] = (
-    lambda item: (-max(_size(item)), item.name),
-    lambda item: (-min(_size(item)), item.name),
-    lambda item: (-_size(item).x * _size(item).y, item.name),
-    lambda item: (-sum(_size(item)), item.name),
+    lambda item: (-max(item.width, item.height), item.name),
+    lambda item: (-min(item.width, item.height), item.name),
+    lambda item: (-item.width * item.height, item.name),
+    lambda item: (-item.width - item.height, item.name),
 )

@@ -164,9 +164,10 @@ def _point(x: float, y: float) -> tuple[float, float]:
 
 def _set_view(document: Drawing, lines: Sequence[CutLine]) -> None:
     """Let a viewer open on the whole drawing."""
-    box = lines[0].shape.box()
-    for line in lines[1:]:
-        box = box.union(line.shape.box())
+    boxes = [line.shape.box() for line in lines if line.layer == CUT_OUTSIDE]
+    box = boxes[0]
+    for other in boxes[1:]:
+        box = box.union(other)
     center = box.center
     document.set_modelspace_vport(height=_round(1.1 * max(box.height, box.width / 2.0)), center=_point(*center))
     document.modelspace().reset_extents((*_point(box.x0, box.y0), 0.0), (*_point(box.x1, box.y1), 0.0))

@@ -1,0 +1,144 @@
+"""A kit as it stands in its folder: what its files say, read once, and the job that its results were made from.
+
+The outlines of the parts come from the cutting files alone. The job is rebuilt from the inputs that results.json
+carries, so that a part's place in the jig and every number that was promised can be worked out anew.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from generator.errors import Fault, InputError, OutputError
+from generator.jobtables import TOPS
+from generator.model.instrument import Instrument, Target
+from generator.model.jig import JigSpec
+from generator.model.job import Job, OutputSpec, Printer, Tolerances
+from generator.model.joint import BoltSpec, JointSpec
+from generator.model.router import Router
+from generator.model.stock import Stock
+from generator.parts.base import Jig
+from generator.parts.jig import build_jig
+from generator.readers.dxf import CuttingFile, read_dxf
+from generator.solution import Solution, solve
+
+RESULTS = "results.json"
+MANIFEST = "manifest.json"
+LASER = "laser"
+#: The part whose outline decides the joint.
+PLATE = "template_plate"
+_STOCK = "stock."
+
+
+@dataclass(frozen=True)
+class Kit:
+    """One kit's folder and the results in it. `made` holds solution and jig when the caller has them already."""
+
+    folder: Path
+    results: Mapping[str, Any]
+    made: tuple[Solution, Jig] | None = None
+
+    @property
+    def name(self) -> str:
+        return str(self.results["job"])
+
+    @cached_property
+    def solution(self) -> Solution:
+        """The job of the results, solved anew."""
+        return self.made[0] if self.made else solve(job_of(self.results, self.folder / RESULTS))
+
+    @cached_property
+    def jig(self) -> Jig:
+        """The jig that this program builds for the job of the results."""
+        return self.made[1] if self.made else build_jig(self.solution)
+
+    @cached_property
+    def part_entries(self) -> Mapping[str, Mapping[str, Any]]:
+        """What results.json says of each part, by its name."""
+        return MappingProxyType({entry["name"]: entry for entry in self.results["parts"]})
+
+    @cached_property
+    def cutting(self) -> Mapping[str, CuttingFile]:
+        """The cutting file of each part that has one in the folder, kerf undone. OutputError where one is no DXF."""
+        found = {}
+        for name in self.part_entries:
+            path = self.folder / LASER / f"{name}.dxf"
+            if path.is_file():
+                found[name] = read_dxf(path).nominal()
+        return MappingProxyType(found)
+
+    def holds(self, group: str) -> bool:
+        """True when the folder has files of a group, such as "laser" or "step"."""
+        return (self.folder / group).is_dir()
+
+
+def open_kit(folder: Path) -> Kit:
+    """The kit in `folder`. InputError where there is no such folder, or no results in it that can be read."""
+    path = folder / RESULTS
+    try:
+        results = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, UnicodeDecodeError) as error:
+        raise InputError([Fault(str(path), "", _why(error), "the results of a kit, as `make` writes them")]) from None
+    except ValueError as error:
+        raise InputError([Fault(str(path), "", f"no JSON: {error}", "the results of a kit")]) from None
+    missing = [key for key in _NEEDED if not isinstance(results, dict) or key not in results]
+    if missing:
+        raise InputError([Fault(str(path), key, "nothing", "the results of a kit") for key in missing])
+    return Kit(folder, results)
+
+
+_NEEDED = ("job", "version", "inputs", "neck_set", "joint", "router", "cradle", "template", "parts", "uncertainty")
+
+
+def _why(error: Exception) -> str:
+    return str(getattr(error, "strerror", None) or error)
+
+
+def job_of(results: Mapping[str, Any], path: Path) -> Job:
+    """The job that results were made from, rebuilt from their `inputs`; no preset and no shop file is looked at.
+
+    InputError naming `path` where an input is missing or not allowed.
+    """
+    inputs: Mapping[str, Mapping[str, Any]] = results["inputs"]
+    try:
+        top = _values(inputs["instrument.top"])
+        return Job(
+            name=str(results["job"]),
+            instrument=Instrument(**_values(inputs["instrument"]), top=TOPS[top["form"]](**top)),
+            target=Target(**_values(inputs["target"])),
+            joint=JointSpec(**(_values(inputs["joint"]) | {"bolts": BoltSpec(**inputs["joint"]["bolts"]["value"])})),
+            router=Router(**_values(inputs["router"])),
+            jig=JigSpec(**_values(inputs["jig"])),
+            output=OutputSpec(**_values(inputs["output"])),
+            tolerances=Tolerances(**_values(inputs["tolerances"])),
+            printer=Printer(**_values(inputs["printer"])),
+            stocks={
+                table.removeprefix(_STOCK): Stock(name=table.removeprefix(_STOCK), **_values(content))
+                for table, content in inputs.items()
+                if table.startswith(_STOCK)
+            },
+            inputs=inputs,
+            source_path=path,
+        )
+    except KeyError as error:
+        raise InputError([Fault(str(path), f"inputs.{error.args[0]}", "nothing", "the inputs of a job")]) from None
+    except (TypeError, ValueError, AttributeError) as error:
+        raise InputError([Fault(str(path), "inputs", str(error), "the inputs of a job")]) from None
+
+
+def _values(table: Mapping[str, Any]) -> dict[str, Any]:
+    """The values of one table; a key that carries none is left to its default."""
+    found = {key: entry["value"] for key, entry in table.items()}
+    return {key: value for key, value in found.items() if value is not None}
+
+
+def plate_file(kit: Kit) -> CuttingFile:
+    """The template plate's cutting file. OutputError where the folder has none."""
+    if PLATE not in kit.cutting:
+        raise OutputError(f"{kit.folder / LASER}: no {PLATE}.dxf to cut the joint with")
+    return kit.cutting[PLATE]

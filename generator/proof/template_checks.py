@@ -1,0 +1,202 @@
+"""Judge a written template plate: what it would cut, against the joint that was asked for.
+
+The files themselves must be right within `EXACT`; how well wood, bushing and hand then do is another matter, so cuts
+with a measured eccentricity are judged by wider limits.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from generator.checks import Check, CheckStatus
+from generator.errors import GeometryError, OutputError
+from generator.linework import CUT_INSIDE
+from generator.proof.fit import JointFit, mate
+from generator.proof.virtual_cut import Miss, VirtualCut, guides, virtual_cut
+from generator.proof.wanted import (
+    Cut,
+    cutter_of,
+    fences,
+    measured_eccentricity,
+    wanted_mortise,
+    wanted_tenon,
+)
+from generator.readers.dxf import CuttingFile, read_dxf
+
+#: A written file may miss the wanted cut by this much, mm: far below what a laser or a hand can hold.
+EXACT = 0.02
+#: How far the bit's edge passes the work where it runs out: less than this warns, none at all fails, mm.
+RUN_OUT_ROOM = 1.5
+#: A bushing with less room than this in its channel clogs with dust and cannot be led round, mm.
+CLOGS = 1.0
+#: A measured eccentricity above the first is worth turning the base for, above the second it spoils the joint, mm
+#: (common practice: cut on the same side in neck and body it moves the neck sideways by twice as much).
+ECCENTRIC_WARN, ECCENTRIC_FAIL = 0.05, 0.25
+
+
+@dataclass(frozen=True)
+class TemplateProof:
+    """Both cuts as the plate's file makes them, how they fit, and what was judged.
+
+    `cuts` are made with a bushing that runs true, `measured` with the eccentricity found in the shop, where there is
+    one. `fit` is None where one of the cuts could not be made at all; the checks then say why.
+    """
+
+    cuts: Mapping[Cut, VirtualCut]
+    measured: Mapping[Cut, VirtualCut]
+    fit: JointFit | None
+    checks: tuple[Check, ...]
+
+    @property
+    def ok(self) -> bool:
+        return all(check.status is not CheckStatus.FAIL for check in self.checks)
+
+
+def prove_template(path: Path, results: Mapping[str, Any]) -> TemplateProof:
+    """Read the plate's cutting DXF at `path`, cut both halves of the joint virtually and judge them.
+
+    `results` is the object of results.json. Nothing is raised for a plate that is wrong: the checks name what is.
+    """
+    try:
+        file = read_dxf(path)
+    except OutputError as error:
+        return TemplateProof({}, {}, None, (_fault("template_file", 1.0, str(error)),))
+    return prove_plate(file, results)
+
+
+def prove_plate(file: CuttingFile, results: Mapping[str, Any]) -> TemplateProof:
+    """As `prove_template`, for a plate's file already read; its kerf, where stated, is undone first."""
+    checks = [_file_check(file)]
+    if checks[0].status is CheckStatus.FAIL:
+        return TemplateProof({}, {}, None, tuple(checks))
+    contours = file.nominal().contours(CUT_INSIDE)
+    cutter = cutter_of(results)
+    cuts: dict[Cut, VirtualCut] = {}
+    measured: dict[Cut, VirtualCut] = {}
+    off = measured_eccentricity(results)
+    for wanted in (wanted_mortise(results), wanted_tenon(results)):
+        try:
+            openings = guides(contours, fences(results)[wanted.cut], wanted)
+            cuts[wanted.cut] = virtual_cut(openings, cutter, wanted)
+            if off:
+                measured[wanted.cut] = virtual_cut(openings, replace(cutter, eccentricity=off), wanted)
+        except GeometryError as error:
+            checks.append(_fault(f"{wanted.cut.value}_cut", 1.0, str(error)))
+            continue
+        checks += cut_checks(cuts[wanted.cut])
+    fit = _fit(cuts, results)
+    if fit is not None:
+        checks += fit_checks(fit, results)
+    if off:
+        checks += _eccentricity_checks(off, _fit(measured, results))
+    return TemplateProof(cuts, measured, fit, tuple(checks))
+
+
+def cut_checks(cut: VirtualCut) -> Iterator[Check]:
+    """What is judged of one cut made with a bushing that runs true."""
+    name, wanted = cut.cut.value, cut.wanted
+    yield _near(f"{name}_width", cut.narrowest, wanted.width, "narrowest place across")
+    yield _near(f"{name}_width", cut.widest, wanted.width, "widest place across")
+    yield _near(f"{name}_centred", cut.middle, 0.0, "middle of the cut beside the centreline")
+    if wanted.end is not None and cut.end is not None:
+        yield _near(f"{name}_end", cut.end, wanted.end, "closed end, from the bed's face at zero angle")
+    for radius, side in zip(cut.corner_radii or (), ("−Y", "+Y"), strict=False):
+        yield _near(f"{name}_corner", radius, wanted.corner_radius, f"corner at the closed end, {side}")
+    yield _run_out_check(cut)
+    yield _miss_check(f"{name}_too_much", cut.too_much, "wood cut away that should stay")
+    yield _miss_check(f"{name}_too_little", cut.too_little, "wood left that should be gone")
+    yield _sliver_check(cut)
+    yield _miss_check(f"{name}_unreached", cut.unreached, "corner or passage of the template too tight for the bushing")
+    yield _judged(
+        f"{name}_play", cut.play, CLOGS, CheckStatus.OK if cut.play >= CLOGS else CheckStatus.WARN,
+        "room of the bushing across its channel; with less it clogs with dust",
+    )  # fmt: skip
+
+
+def fit_checks(fit: JointFit, results: Mapping[str, Any]) -> Iterator[Check]:
+    """What is judged of the two cuts laid into each other."""
+    joint = results["joint"]
+    side = float(joint["mortise_width_mm"]) - float(joint["tenon_width_mm"])
+    yield _near("fit_side", fit.side, side, "room across, both sides together")
+    end = float(joint["mortise_length_mm"]) - float(joint["tenon_length_mm"]) + _overstand(results)
+    yield _near("fit_end", fit.end, end, "room at the tenon's closed end")
+    yield _near("fit_sideways", fit.sideways, 0.0, "neck's centreline beside the body's")
+    place = f" at ({fit.where.x:.2f}, {fit.where.y:.2f})" if fit.where is not None else ""
+    status = CheckStatus.FAIL if fit.tightest < -EXACT else CheckStatus.OK
+    yield _judged("fit_clear", fit.tightest, 0.0, status, f"least room round the tenon, corners included{place}")
+
+
+def _fit(cuts: Mapping[Cut, VirtualCut], results: Mapping[str, Any]) -> JointFit | None:
+    if set(cuts) != set(Cut):
+        return None
+    length = float(results["joint"]["tenon_length_mm"])
+    return mate(cuts[Cut.MORTISE], cuts[Cut.TENON], length, _overstand(results))
+
+
+def _overstand(results: Mapping[str, Any]) -> float:
+    """How far the neck plane stands over the body's top edge, along the end face, mm."""
+    instrument = results["inputs"]["instrument"]
+    overstand, tilt = (float(instrument[key]["value"]) for key in ("overstand", "end_face_tilt"))
+    return overstand / math.cos(math.radians(tilt))
+
+
+def _eccentricity_checks(off: float, fit: JointFit | None) -> Iterator[Check]:
+    status = CheckStatus.OK
+    if off > ECCENTRIC_WARN:
+        status = CheckStatus.WARN if off <= ECCENTRIC_FAIL else CheckStatus.FAIL
+    limit = ECCENTRIC_FAIL if status is CheckStatus.FAIL else ECCENTRIC_WARN
+    sideways = "" if fit is None else f", and the neck by {abs(fit.sideways):.2f} mm"
+    text = (
+        f"bit off the bushing's centre: with one side of the base kept to you each cut moves by this much{sideways}; "
+        "its width stays. Turned while cutting, a cut grows by up to twice as much"
+    )
+    yield _judged("bushing_eccentric", off, limit, status, text)
+
+
+def _file_check(file: CuttingFile) -> Check:
+    if file.faults:
+        return _fault("template_file", float(len(file.faults)), "; ".join(str(fault) for fault in file.faults))
+    return _judged("template_file", 0.0, 0.0, CheckStatus.OK, "faults in the plate's cutting file")
+
+
+def _run_out_check(cut: VirtualCut) -> Check:
+    radius = cut.cutter.bit_diameter / 2.0
+    room = cut.run_out - radius
+    status = CheckStatus.OK if room >= RUN_OUT_ROOM - EXACT else CheckStatus.WARN
+    return _judged(
+        f"{cut.cut.value}_run_out", room, RUN_OUT_ROOM, CheckStatus.FAIL if room < 0 else status,
+        "how far the bit's edge passes the edge of the work at the open end",
+    )  # fmt: skip
+
+
+def _sliver_check(cut: VirtualCut) -> Check:
+    thickest = max(cut.slivers, key=lambda sliver: sliver.thickness, default=None)
+    name, text = f"{cut.cut.value}_slivers", "loose wood left standing"
+    if thickest is None:
+        return _judged(name, 0.0, EXACT, CheckStatus.OK, text)
+    where = f"{len(cut.slivers)} pieces, the thickest at ({thickest.where.x:.2f}, {thickest.where.y:.2f})"
+    status = CheckStatus.FAIL if thickest.thickness > EXACT else CheckStatus.WARN
+    return _judged(name, thickest.thickness, EXACT, status, f"{text}: {where}")
+
+
+def _miss_check(name: str, miss: Miss, text: str) -> Check:
+    if miss.size <= EXACT or miss.where is None:
+        return _judged(name, miss.size, EXACT, CheckStatus.OK, text)
+    return _judged(name, miss.size, EXACT, CheckStatus.FAIL, f"{text}, at ({miss.where.x:.2f}, {miss.where.y:.2f})")
+
+
+def _near(name: str, value: float, wanted: float, text: str) -> Check:
+    status = CheckStatus.OK if abs(value - wanted) <= EXACT else CheckStatus.FAIL
+    return _judged(name, value, wanted, status, f"{text}; allowed ± {EXACT:g} mm")
+
+
+def _judged(name: str, value: float, limit: float, status: CheckStatus, text: str) -> Check:
+    return Check(name, status, value, limit, text)
+
+
+def _fault(name: str, value: float, text: str) -> Check:
+    return Check(name, CheckStatus.FAIL, value, 0.0, text)
