@@ -25,8 +25,6 @@ MIN_BUSHING_TO_WORK = 0.5
 MIN_BLOCK = 5.0
 MIN_PIN_ANGLE = 45.0
 MIN_MORTISE_LENGTH = 15.0
-#: Rest strips begin this far beside the mortise and end that far inside the block; each needs some width.
-REST_BESIDE_MORTISE, REST_INSIDE_BLOCK, MIN_REST_WIDTH = 6.0, 3.0, 3.0
 
 
 @dataclass(frozen=True)
@@ -107,14 +105,6 @@ def _slot_has_a_depth(depth: float | None, width: float | None) -> Finding | Non
         found = f"nothing, with truss_rod_slot_width {_mm(width)}"
         return found, 'a depth from 1 to 20 mm, or truss_rod_slot_width = "none"'
     return None
-
-
-@rule("instrument.neck_block_width", "joint.mortise_width")
-def _block_carries_the_rest(block: float, mortise: float) -> Finding | None:
-    least = mortise + 2.0 * (REST_BESIDE_MORTISE + REST_INSIDE_BLOCK + MIN_REST_WIDTH)
-    if block >= least:
-        return None
-    return f"{_mm(block)} with joint.mortise_width {_mm(mortise)}", f"at least {_mm(least)}, for the body rest's strips"
 
 
 @rule("joint.mortise_depth", "instrument.neck_block_thickness")
@@ -241,7 +231,8 @@ def _bushing_stays_above_the_work(barrel: float, plate: Stock) -> Finding | None
     if barrel < limit:
         return None
     return (
-        f"{_mm(barrel)} with jig.plate_stock {plate.name}, {_mm(plate.actual_thickness)} thick",
+        f"{_mm(barrel)} with jig.plate_stock {plate.name}, {_mm(plate.actual_thickness)} thick: "
+        f"{_mm(barrel - limit)} too long",
         f"less than {_mm(limit)}: the barrel must stay {_mm(MIN_BUSHING_TO_WORK)} short of the plate's underside",
     )
 

@@ -87,6 +87,8 @@ def test_job_over_shop_over_preset_over_default(tmp_path: Path) -> None:
     assert router["bushing_od"] == {"value": 15.875, "source": "preset routers/inch-half"}
     assert job.inputs["instrument"]["handed"] == {"value": "right", "source": "default"}
     assert job.router.edge_offset == 1.55
+    plain = load_job(written(tmp_path, PRESETS_ONLY))
+    assert plain.inputs["router"]["eccentricity"] == {"value": 0.1, "source": "shop"}  # the preset says 0
 
 
 def test_every_effective_key_has_value_and_source() -> None:
