@@ -49,14 +49,14 @@ def _length(kind: DimKind, points: tuple[P2, ...]) -> float:
 
 def _window() -> Path:
     corners = [
-        P2(-140, -32),
+        P2(-141.3, -32),
         P2(-40, -32),
         P2(-40, -8),
         P2(-103.4, -8),
         P2(-103.4, 8),
         P2(-40, 8),
         P2(-40, 32),
-        P2(-140, 32),
+        P2(-141.3, 32),
     ]
     return rounded_polygon(corners, [7.9375] * 2 + [7.9375, 3.2, 3.2, 7.9375] + [7.9375] * 2)
 
@@ -127,8 +127,8 @@ def _dimensions() -> tuple[Dimension, ...]:
         _show("mortise_length", H, Side.ABOVE, P2(40, 12.7), P2(137.15, 12.7)),
         _show("mortise_width", V, Side.RIGHT, P2(137.15, -12.7), P2(137.15, 12.7), tolerance=fit),
         _show("mortise_place", H, Side.ABOVE, P2(0, 0), P2(40, 12.7)),
-        _show("window_length", H, Side.BELOW, P2(-140, -32), P2(-40, -32)),
-        _show("window_width", V, Side.LEFT, P2(-140, -32), P2(-140, 32)),
+        _show("window_length", H, Side.BELOW, P2(-141.3, -32), P2(-40, -32)),
+        _show("window_width", V, Side.LEFT, P2(-141.3, -32), P2(-141.3, 32)),
         _show("tongue_width", V, Side.INSIDE, P2(-70, -8), P2(-70, 8), tolerance=fit),
         _show("tongue_length", H, Side.INSIDE, P2(-103.4, 8), P2(-40, 8)),
         _show("hole_pitch_x", H, Side.BELOW, P2(-150, -57.15), P2(150, -57.15)),
