@@ -33,9 +33,10 @@ INSTRUCTION_TEXT = 5.0
 NOTE_TEXT = 3.5
 #: A sheet's texts wrap at this width, mm: it fits on the first page of an upright A4 or letter print.
 TEXT_WIDTH = 175.0
+#: Between blocks that stand side by side, mm.
+ALONG_GAP = 12.0
 _LINE = 1.7  # line pitch over capital height
 _GAP = 6.0
-_ALONG_GAP = 12.0
 _POINTER_MARGIN = 3.0
 
 
@@ -77,9 +78,13 @@ def view_block(
     pointers: Sequence[Pointer] = (),
     style: DimensionStyle = BENCH_STYLE,
     identity: Identity | None = None,
+    frame: Box | None = None,
 ) -> Block:
-    """Lays out `requests` round the ink of a view, then finds room for names and arrows, then sets the caption."""
-    marks = lay_out(requests, view, drawn, style)
+    """Lays out `requests` round the ink of a view, then finds room for names and arrows, then sets the caption.
+
+    `frame` bounds the dimensions where given.
+    """
+    marks = lay_out(requests, view, drawn, style, frame)
     items = list(drawn)
     scene = Scene([*items, *(item for mark in marks for item in mark.items)])
     if identity:
@@ -109,13 +114,18 @@ def part_block(
     pointers: Sequence[Pointer] = (),
     extra: Sequence[Request] = (),
     identity: str = "",
+    signs: Sequence[Item] = (),
+    frame: Box | None = None,
 ) -> Block:
-    """A part at full scale in its own coordinates with all its dimensions; `identity` is written inside its outline."""
+    """A part at full scale in its own coordinates with all its dimensions; `identity` is written inside its outline.
+
+    `signs` is ink beside the part itself, such as the centre of an arc that lies off it.
+    """
     here = Transform()
-    drawn = part_view(part, here)
+    drawn = [*part_view(part, here), *signs]
     requests: list[Request] = [Show(dimension, dimension_text(dimension, notation)) for dimension in part.dimensions]
     name = Identity(identity, lambda point: _on_material(point, part)) if identity else None
-    return view_block(drawn, View(here, part.box), [*requests, *extra], caption, pointers, identity=name)
+    return view_block(drawn, View(here, part.box), [*requests, *extra], caption, pointers, identity=name, frame=frame)
 
 
 def paper_sheet(
@@ -223,7 +233,7 @@ def _rows(blocks: Sequence[Block], width: float) -> list[list[Block]]:
     rows: list[list[Block]] = [[]]
     used = 0.0
     for block in blocks:
-        need = block.box.width + (_ALONG_GAP if rows[-1] else 0.0)
+        need = block.box.width + (ALONG_GAP if rows[-1] else 0.0)
         if rows[-1] and used + need > width:
             rows.append([])
             used, need = 0.0, block.box.width
@@ -241,7 +251,7 @@ def _set_row(builder: SheetBuilder, row: Sequence[Block], top: float) -> float:
         builder.add(block.items, move)
         for mark in block.marks:
             builder.dimension(mark, move)
-        x += box.width + _ALONG_GAP
+        x += box.width + ALONG_GAP
         foot = min(foot, top - box.height)
     return foot
 

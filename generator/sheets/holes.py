@@ -1,0 +1,63 @@
+"""Hole callouts on the paper templates: one leader for each kind of hole that no dimension of the part tells."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from generator.drawing.callout import Notation, hole_text
+from generator.drawing.dimension import Note
+from generator.geometry2d import P2, polar
+from generator.parts.base import DimKind, EdgeHole, Hole, Part
+from generator.sheets.words import words
+
+#: Holes within this of a dimensioned centre are that hole, mm.
+_SAME_PLACE = 1e-6
+
+
+def hole_notes(part: Part, notation: Notation) -> list[Note]:
+    """Notes that point at one hole of each kind, with the count of all that are alike."""
+    told = [dimension.points[0] for dimension in part.dimensions if dimension.kind is DimKind.DIAMETER]
+    notes = []
+    for alike in _kinds(part.holes):
+        if any(hole.at.distance(centre) < _SAME_PLACE for hole in alike for centre in told):
+            continue
+        hole = max(alike, key=lambda found: (found.at.x, found.at.y))
+        notes.append(Note(hole_text(hole, notation, len(alike)), hole.at.plus(polar(45.0, _rim(hole)))))
+    for edge_holes in _edge_kinds(part.edge_holes):
+        first = edge_holes[0]
+        text = words("edge_hole", hole=hole_text(_as_hole(first), notation, len(edge_holes)))
+        notes.append(Note(text, first.at.plus(first.into.times(first.depth / 2.0))))
+    return notes
+
+
+def _rim(hole: Hole) -> float:
+    """Radius of the largest circle drawn for a hole, mm."""
+    return max(hole.diameter, hole.countersink_diameter or 0.0, hole.counterbore_diameter or 0.0) / 2.0
+
+
+def _kinds(holes: tuple[Hole, ...]) -> Iterator[list[Hole]]:
+    """Holes of one size and form, in the order they first appear."""
+    found: dict[object, list[Hole]] = {}
+    for hole in holes:
+        key = (
+            hole.diameter,
+            hole.depth,
+            hole.face,
+            hole.thread,
+            hole.counterbore_diameter,
+            hole.countersink_diameter,
+        )
+        found.setdefault(key, []).append(hole)
+    yield from found.values()
+
+
+def _edge_kinds(holes: tuple[EdgeHole, ...]) -> Iterator[list[EdgeHole]]:
+    found: dict[object, list[EdgeHole]] = {}
+    for hole in holes:
+        found.setdefault((hole.diameter, hole.depth, hole.thread), []).append(hole)
+    yield from found.values()
+
+
+def _as_hole(hole: EdgeHole) -> Hole:
+    """An edge hole's sizes as those of a face hole, so that both read alike."""
+    return Hole(hole.id, P2(0.0, 0.0), hole.diameter, hole.depth, thread=hole.thread, thread_depth=hole.thread_depth)

@@ -1,0 +1,192 @@
+"""The jig's parts at full scale: one template a part, the blocks together on one sheet, the small guides on another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from functools import partial
+
+from generator.drawing.compose import ALONG_GAP, TEXT_WIDTH, Block, Pointer, compose_sheet, part_block
+from generator.drawing.sheet import Item, Sheet
+from generator.drawing.symbols import centre_cross
+from generator.errors import LayoutError
+from generator.geometry2d import P2, Box, bounding_box
+from generator.model.job import Job
+from generator.model.stock import CutBy
+from generator.parts.base import Jig, Part
+from generator.sheets.holes import hole_notes
+from generator.sheets.words import Speller, caliper_speller, sheet_words, words
+from generator.solution import Solution
+
+#: Parts packed together, by the beginning of their names; every other part has a sheet of its own.
+_BLOCKS = ("set_block", "body_block", "depth_block")
+_GUIDES = (
+    "gap_gauge",
+    "story_stick",
+    "bushing_slip",
+    "drill_guide",
+    "centre_sight",
+    "heel_bevel",
+    "side_stop",
+    "truss_key",
+    "body_rest",
+    "trim_shim",
+)
+#: Parts that only a laser makes: a paper template of them would measure the saw, not the laser.
+_LASER_ONLY = ("laser_coupon",)
+#: Parts with slots about the pivot.
+_SWUNG = ("cheek_left", "cheek_right")
+#: An upright page shows this much across on any paper, mm; beside the part its dimensions need some of it.
+_PAGE_WIDTH = 180.0
+_LEAST_BESIDE = 40.0
+#: More than any sheet is high, mm: the frame bounds the width alone.
+_ANY = 1000.0
+_CROSS = 6.0
+#: Parts that stand upright in the jig as they are drawn.
+_UPRIGHT = ("bed", "cheek_left", "cheek_right", "rib", "spine", "tie", "stop_ledge")
+
+
+def part_sheets(solution: Solution, jig: Jig) -> tuple[Sheet, ...]:
+    """A template of every part of `jig` that paper can help to make, each part on exactly one sheet."""
+    job = solution.job
+    own = [part for part in jig.parts if not _among(part, (*_BLOCKS, *_GUIDES, *_LASER_ONLY))]
+    return (
+        *(_template(part, solution) for part in own),
+        _packed("set_and_depth_blocks", "blocks", _ordered(jig.parts, _BLOCKS), job),
+        _packed("guides_and_strips", "guides", _ordered(jig.parts, _GUIDES), job),
+    )
+
+
+def _among(part: Part, names: Iterable[str]) -> bool:
+    return any(part.name.startswith(name) for name in names)
+
+
+def _ordered(parts: Sequence[Part], names: Sequence[str]) -> list[Part]:
+    """The parts whose names begin so, in the order of `names`."""
+    return [part for name in names for part in parts if part.name.startswith(name)]
+
+
+def _template(part: Part, solution: Solution) -> Sheet:
+    """The sheet of one part: its outline to cut, every dimension and hole, and how it is made by hand."""
+    job, spell, routing = solution.job, caliper_speller(solution.job), solution.routing
+    said = sheet_words(
+        "part",
+        name=part.name,
+        **_facts(part, job, spell),
+        opening_width=spell.length(routing.opening_width),
+        tongue_width=spell.length(routing.tongue_width),
+        bushing=spell.length(routing.bushing_od),
+        bit=spell.length(routing.bit_diameter),
+        bridged=job.jig.bridged,
+        offset=spell.length(routing.edge_offset),
+    )
+    pointers = (Pointer("up", P2(0.0, 1.0)),) if part.name in _UPRIGHT else ()
+    block = _block(part, spell, pointers=pointers, identity=f"{part.title} · {job.name}")
+    return compose_sheet(part.name, said.title, said.instruction, job.name, [block], said.notes, spell.notation)
+
+
+def _packed(name: str, template: str, parts: Sequence[Part], job: Job) -> Sheet:
+    """Several small parts on one sheet, each with its name, number and thickness underneath."""
+    spell = caliper_speller(job)
+    blocks = _in_rows([_small(alike, job, spell) for alike in _alike(parts)])
+    said = sheet_words(template, second=any(part.name == "depth_block_tenon" for part in parts))
+    return compose_sheet(name, said.title, said.instruction, job.name, blocks, said.notes, spell.notation)
+
+
+def _in_rows(blocks: Sequence[Block]) -> list[Block]:
+    """Another order of `blocks`: each row filled with whatever still fits beside its first one."""
+    width = max(TEXT_WIDTH, *(block.box.width for block in blocks))
+    left, found = list(blocks), []
+    while left:
+        room = width
+        for block in tuple(left):
+            if block.box.width <= room:
+                found.append(block)
+                left.remove(block)
+                room -= block.box.width + ALONG_GAP
+    return found
+
+
+def _alike(parts: Sequence[Part]) -> list[list[Part]]:
+    """Parts that differ in thickness alone share one outline on the paper."""
+    found: list[list[Part]] = []
+    for part in parts:
+        same = next((group for group in found if _same_shape(group[0], part)), None)
+        if same is None:
+            found.append([part])
+        else:
+            same.append(part)
+    return found
+
+
+def _same_shape(one: Part, other: Part) -> bool:
+    shape = (one.stock, one.outline, one.openings, one.holes, one.engraved_lines, one.engraved_texts)
+    return shape == (
+        other.stock,
+        other.outline,
+        other.openings,
+        other.holes,
+        other.engraved_lines,
+        other.engraved_texts,
+    )
+
+
+def _small(alike: Sequence[Part], job: Job, spell: Speller) -> Block:
+    part = alike[0]
+    caption = words(
+        "caption",
+        **_facts(part, job, spell),
+        thicknesses=[spell.length(other.thickness) for other in alike],
+        several=len(alike) > 1,
+    )
+    return _block(part, spell, caption)
+
+
+def _block(
+    part: Part, spell: Speller, caption: str = "", pointers: Sequence[Pointer] = (), identity: str = ""
+) -> Block:
+    """The part with its dimensions and holes, kept to the width of one upright page where it can be."""
+    extra = hole_notes(part, spell.notation)
+    # Paper grows with the weather: the figures are checked with a caliper, tolerances stand on the shop drawing.
+    shown = replace(part, dimensions=tuple(replace(found, tolerance=None) for found in part.dimensions))
+    build = partial(part_block, shown, spell.notation, caption, pointers, extra, identity, _pivot_mark(part))
+    try:
+        return build(frame=_page_frame(_shown_box(part)))
+    except LayoutError:
+        return build()
+
+
+def _shown_box(part: Part) -> Box:
+    """The part, with every point its dimensions measure from."""
+    points = [point for dimension in part.dimensions for point in dimension.points]
+    return part.box.union(bounding_box(points)) if points else part.box
+
+
+def _page_frame(box: Box) -> Box | None:
+    """One page wide with the part in its middle; None for a part that needs several pages anyway."""
+    if box.width > _PAGE_WIDTH - _LEAST_BESIDE:
+        return None
+    middle = box.center.x
+    return Box(middle - _PAGE_WIDTH / 2.0, box.y0 - _ANY, middle + _PAGE_WIDTH / 2.0, box.y1 + _ANY)
+
+
+def _pivot_mark(part: Part) -> list[Item]:
+    """A cross on the pivot, from which arc slots are swung, where it lies off the part."""
+    pivot = part.points.get("pivot")
+    if pivot is None or part.outline.contains(pivot) or part.name not in _SWUNG:
+        return []
+    return centre_cross(pivot, _CROSS)
+
+
+def _facts(part: Part, job: Job, spell: Speller) -> dict[str, object]:
+    """What the templates say of any part."""
+    stock = job.stocks[part.stock]
+    return {
+        "title": part.title,
+        "purpose": part.purpose,
+        "quantity": part.quantity,
+        "material": stock.material,
+        "thickness": spell.length(part.thickness),
+        "machined": CutBy.MILL in stock.cut_by,
+        "lasered": CutBy.LASER in stock.cut_by,
+    }

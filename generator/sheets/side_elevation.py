@@ -1,0 +1,310 @@
+"""The side elevation of the set at full scale: as built on the bench, and with strings on.
+
+Drawn from a little before the join (or the 12th fret) to beyond the bridge; what is left out is said on the sheet.
+"""
+
+from __future__ import annotations
+
+import math
+
+from generator.drawing.compose import Block, compose_sheet, view_block
+from generator.drawing.dimension import Note, Request, View
+from generator.drawing.sheet import Item, Label, Sheet
+from generator.drawing.style import Role
+from generator.geometry2d import P2, Box, Transform
+from generator.parts import dims
+from generator.parts.base import Anchor, Dimension, DimKind, Side
+from generator.sheets.elevation import SAME_HEIGHT, Elevation
+from generator.sheets.sides import side_name
+from generator.sheets.strokes import arrow, break_line, run
+from generator.sheets.words import Speller, caliper_speller, sheet_words
+from generator.solution import Solution
+
+#: A vertical dimension needs this much room between its points to be more than a dot, mm.
+_LEAST_SHOWN = 0.05
+#: The back is drawn this far from the end face, and heel end and cap this far from the shoulder, mm.
+_BACK_RUN = 70.0
+_CAP_RUN = 24.0
+#: Thickness of neck under the neck plane, indicated only, mm.
+_NECK_THICK = 15.0
+_FRET_NAME = 2.5
+_BETWEEN_VIEWS = 10.0
+#: The rim plane's line ends this far before the saddle, so that the gap's figure has room under the top, mm.
+_RIM_PLANE_SHORT = 30.0
+
+
+def side_elevation(solution: Solution) -> Sheet:
+    """The sheet `side_elevation`: every height of the set can be laid on and compared."""
+    job, spell, neck_set = solution.job, caliper_speller(solution.job), solution.neck_set
+    instrument, target = job.instrument, job.target
+    bench = Elevation(instrument, neck_set)
+    strung = Elevation(instrument, neck_set, instrument.string_pull_up)
+    words = sheet_words(
+        "side_elevation",
+        handed=instrument.handed.value,
+        seen_from=side_name(-1.0, instrument.handed),
+        start=spell.length(-bench.start),
+        nut=spell.length(neck_set.nut_to_join),
+        scale=spell.length(neck_set.scale_length),
+        set_angle=spell.angle(neck_set.set_angle),
+        forward=neck_set.set_angle < 0.0,
+        heel_angle=spell.angle(neck_set.heel_angle),
+        gap=spell.size(neck_set.saddle_gap),
+        gap_below=neck_set.saddle_gap < 0.0,
+        rise=spell.length(neck_set.top_rise_at_saddle),
+        bench_clearance=spell.size(neck_set.clearance_before_stringing),
+        bench_below=neck_set.clearance_before_stringing < 0.0,
+        clearance=spell.size(neck_set.bridge_clearance),
+        clearance_below=neck_set.bridge_clearance < 0.0,
+        pull_up=spell.length(instrument.string_pull_up) if instrument.string_pull_up else "",
+        action=spell.length(neck_set.action),
+        bass=spell.length(target.action_bass) if target.action_bass is not None else "",
+        treble=spell.length(target.action_treble) if target.action_treble is not None else "",
+        relief=spell.length(neck_set.relief_at_12th) if neck_set.relief_at_12th else "",
+        last_fret=instrument.frets,
+        extension=spell.size(neck_set.extension_gap),
+        wedge=neck_set.extension_gap > SAME_HEIGHT,
+        relieved=neck_set.extension_gap < -SAME_HEIGHT,
+    )
+    bench_caption, strung_caption, *notes = words.notes
+    views = _bench_block(solution, bench, spell, bench_caption), _strung_block(strung, spell, strung_caption)
+    return compose_sheet(
+        "side_elevation", words.title, words.instruction, job.name, [_stacked(*views)], notes, spell.notation
+    )
+
+
+def _stacked(upper: Block, lower: Block) -> Block:
+    """Both views as one block, station under station."""
+    down = Transform.move(0.0, upper.box.y0 - _BETWEEN_VIEWS - lower.box.y1)
+    return Block(
+        (*upper.items, *(item.transformed(down) for item in lower.items)),
+        (*upper.marks, *(mark.transformed(down) for mark in lower.marks)),
+    )
+
+
+def _bench_block(solution: Solution, set_: Elevation, spell: Speller, caption: str) -> Block:
+    """Neck, heel, tenon and body as built, fretboard on, no strings; the bridge stands in thin lines."""
+    body = _BodyEnd(solution, set_)
+    over = set_.saddle + 24.0
+    items: list[Item] = [
+        *set_.board_ink(),
+        *set_.top_ink(),
+        *set_.bridge_ink(Role.PHANTOM),
+        set_.level(lambda _: 0.0, 0.0, set_.saddle - _RIM_PLANE_SHORT, Role.CENTRE),
+        set_.level(set_.plane, set_.board_end, over, Role.PHANTOM),
+        set_.level(set_.frets, set_.fret(set_.instrument.frets), over, Role.PHANTOM),
+        *body.ink(),
+        *_fret_names(set_, set_.frets),
+        *arrow("towards the nut", P2(set_.start, set_.frets(0.0) + 46.0), P2(-1.0, 0.0)),
+        *arrow("towards the saddle", P2(set_.saddle * 0.72, set_.frets(0.0) + 46.0), P2(1.0, 0.0)),
+    ]
+    box = Box(set_.start, body.lowest, set_.end, set_.frets(over))
+    requests: list[Request] = [
+        *(spell.show(dimension) for dimension in [*_bench_dimensions(set_), *body.dimensions()]),
+        Note(
+            f"neck plane, {spell.angle(set_.neck_set.set_angle)} to the rim plane",
+            P2(set_.saddle - 60.0, set_.plane(set_.saddle - 60.0)),
+        ),
+        Note("straightedge on the frets", P2(set_.saddle - 80.0, set_.frets(set_.saddle - 80.0))),
+        Note("top", P2(set_.saddle - 40.0, set_.top(set_.saddle - 40.0))),
+        Note("rim plane", P2(set_.saddle - 90.0, 0.0)),
+        *body.notes(),
+    ]
+    return view_block(items, View(Transform(), box), requests, caption)
+
+
+def _strung_block(set_: Elevation, spell: Speller, caption: str) -> Block:
+    """Fretboard, bridge, saddle and string with strings on."""
+    over = set_.saddle + 24.0
+    face = math.radians(set_.neck_set.end_face_tilt)
+    items: list[Item] = [
+        *set_.board_ink(),
+        *set_.top_ink(),
+        *set_.bridge_ink(Role.VISIBLE),
+        set_.level(set_.frets, set_.fret(set_.instrument.frets), over, Role.PHANTOM),
+        set_.level(set_.string, set_.start, set_.saddle, Role.EDGE),
+        run([P2(0.0, 0.0), P2(8.0 * math.tan(face), -8.0)], Role.VISIBLE),
+        *_fret_names(set_, set_.string),
+    ]
+    box = Box(set_.start, -8.0, set_.end, set_.string(set_.saddle))
+    requests: list[Request] = [
+        *(spell.show(dimension) for dimension in _strung_dimensions(set_)),
+        Note("string", P2(set_.saddle * 0.6, set_.string(set_.saddle * 0.6))),
+        Note("line over the frets", P2(set_.saddle - 70.0, set_.frets(set_.saddle - 70.0))),
+        Note("saddle", P2(set_.saddle + 1.0, set_.bridge_top + 0.5)),
+        Note("bridge", P2(set_.saddle + 14.0, set_.bridge_top)),
+    ]
+    return view_block(items, View(Transform(), box), requests, caption)
+
+
+def _fret_names(set_: Elevation, over: object) -> list[Item]:
+    """Numbers of the 12th fret, the fret at the join and the last one, over the line `over`."""
+    assert callable(over)
+    names = dict.fromkeys((12, set_.instrument.body_fret, set_.instrument.frets))
+    return [
+        Label(str(n), P2(set_.fret(n), over(set_.fret(n)) + 2.0), _FRET_NAME, Role.NOTE, anchor=Anchor.MIDDLE)
+        for n in names
+    ]
+
+
+def _upright(name: str, x: float, low: float, high: float, value: float, note: str = "") -> list[Dimension]:
+    """A vertical dimension at station `x`; none where the two heights fall together."""
+    if abs(high - low) < _LEAST_SHOWN:
+        return []
+    return [dims.along(name, P2(x, low), P2(x, high), abs(value), Side.INSIDE, note=note)]
+
+
+def _bench_dimensions(set_: Elevation) -> list[Dimension]:
+    s, neck_set = set_.saddle, set_.neck_set
+    last = neck_set.extension_length
+    found = [
+        dims.across("join_to_saddle", P2(0.0, 0.0), P2(s, set_.top(s)), s, Side.BELOW),
+        dims.across("join_to_last_fret", P2(0.0, set_.plane(0.0)), P2(last, set_.frets(last)), last, Side.ABOVE),
+        *_upright(
+            "saddle_gap",
+            s,
+            set_.top(s),
+            set_.plane(s),
+            neck_set.saddle_gap,
+            "gap" if neck_set.saddle_gap > 0.0 else "gap, below the top",
+        ),
+        *_upright(
+            "clearance_before_stringing",
+            s,
+            set_.bridge_top,
+            set_.frets(s),
+            neck_set.clearance_before_stringing,
+            _over_bridge(neck_set.clearance_before_stringing),
+        ),
+        *_upright("extension_gap", last, set_.top(last), set_.plane(last), neck_set.extension_gap, _wedge(set_)),
+        *_upright(
+            "fretboard_thickness",
+            set_.start + 6.0,
+            set_.plane(set_.start + 6.0),
+            set_.board(set_.start + 6.0),
+            set_.instrument.fretboard_thickness,
+            "fretboard",
+        ),
+    ]
+    if set_.fret(12) < -SAME_HEIGHT:
+        found.append(
+            dims.across(
+                "fret_12_to_join",
+                P2(set_.fret(12), set_.frets(set_.fret(12))),
+                P2(0.0, set_.plane(0.0)),
+                -set_.fret(12),
+                Side.ABOVE,
+            )
+        )
+    return found
+
+
+def _wedge(set_: Elevation) -> str:
+    return "wedge" if set_.neck_set.extension_gap > 0.0 else "relief"
+
+
+def _over_bridge(clearance: float) -> str:
+    return "over the bridge" if clearance > 0.0 else "into the bridge"
+
+
+def _strung_dimensions(set_: Elevation) -> list[Dimension]:
+    s, neck_set, instrument = set_.saddle, set_.neck_set, set_.instrument
+    twelve = set_.fret(12)
+    straight = neck_set.action - neck_set.relief_at_12th
+    return [
+        *_upright(
+            "string_over_fret_12", twelve, set_.frets(twelve), set_.string(twelve), straight, "string over fret 12"
+        ),
+        *_upright(
+            "bridge_clearance",
+            s,
+            set_.bridge_top,
+            set_.frets(s),
+            neck_set.bridge_clearance,
+            _over_bridge(neck_set.bridge_clearance),
+        ),
+        *_upright("bridge_thickness", s, set_.top(s), set_.bridge_top, instrument.bridge_thickness, "bridge"),
+        *_upright("saddle_projection", s, set_.bridge_top, set_.string(s), instrument.saddle_projection, "saddle"),
+        *_upright(
+            "string_over_frets_at_saddle",
+            s,
+            set_.frets(s),
+            set_.string(s),
+            neck_set.string_over_frets_at_saddle,
+            "string over frets",
+        ),
+    ]
+
+
+class _BodyEnd:
+    """The body's end face with neck block and mortise, and the heel with its tenon, from the side."""
+
+    def __init__(self, solution: Solution, set_: Elevation) -> None:
+        self.joint, self.instrument, self.set_ = solution.joint, solution.job.instrument, set_
+        tilt = math.radians(solution.neck_set.end_face_tilt)
+        self.down, self.into = P2(math.sin(tilt), -math.cos(tilt)), P2(math.cos(tilt), math.sin(tilt))
+        self.face = self.instrument.body_depth_at_neck / math.cos(tilt)
+        self.heel_end = self.joint.heel_length
+        self.cap_end = self.heel_end + self.instrument.heel_cap_thickness
+
+    @property
+    def lowest(self) -> float:
+        return self.at(max(self.face, self.cap_end)).y
+
+    def at(self, along: float, into: float = 0.0) -> P2:
+        """The point `along` mm down the end face from the join and `into` mm square to it into the body."""
+        return self.down.times(along).plus(self.into.times(into))
+
+    def ink(self) -> list[Item]:
+        at, joint = self.at, self.joint
+        back = at(self.face)
+        block = self.instrument.neck_block_thickness
+        over = self.set_.neck_set.overstand_along_face
+        items: list[Item] = [
+            run([at(0.0), back], Role.VISIBLE),
+            *([run([at(-over), at(0.0)], Role.VISIBLE)] if abs(over) > SAME_HEIGHT else []),
+            run([back, back.plus(P2(_BACK_RUN, 0.0))], Role.VISIBLE),
+            run([at(0.0, block), at(self.face, block)], Role.HIDDEN),
+            run(
+                [at(0.0, joint.mortise_depth), at(joint.mortise_length, joint.mortise_depth), at(joint.mortise_length)],
+                Role.HIDDEN,
+            ),
+            *self._tenon(),
+            *self._heel(),
+        ]
+        for bolt in joint.bolts:
+            items.append(run([at(bolt.from_top, -6.0), at(bolt.from_top, block + 6.0)], Role.CENTRE))
+        return items
+
+    def _tenon(self) -> list[Item]:
+        end, out = self.joint.tenon_length, self.joint.tenon_projection
+        return [run([self.at(0.0, out), self.at(end, out), self.at(end)], Role.HIDDEN)]
+
+    def _heel(self) -> list[Item]:
+        """Heel end and cap are true at the shoulder; heel curve and neck are indicated in thin lines."""
+        at, set_ = self.at, self.set_
+        under = set_.plane(set_.start) - _NECK_THICK
+        foot = at(self.cap_end, -_CAP_RUN)
+        bend = P2(foot.x - 14.0, under)
+        items: list[Item] = [
+            run([at(self.heel_end), at(self.heel_end, -_CAP_RUN)], Role.VISIBLE),
+            run([foot, bend.plus(P2(4.0, -22.0)), bend.minus(P2(12.0, 0.0)), P2(set_.start, under)], Role.PHANTOM),
+            break_line(P2(set_.start, under), P2(set_.start, set_.plane(set_.start))),
+        ]
+        if self.cap_end - self.heel_end > SAME_HEIGHT:
+            items.append(run([at(self.heel_end), at(self.cap_end), foot], Role.EDGE))
+        return items
+
+    def dimensions(self) -> list[Dimension]:
+        block = self.instrument.neck_block_thickness
+        a, b = self.at(self.face), self.at(self.face, block)
+        return [
+            dims.along("body_depth_at_neck", a, P2(0.0, 0.0), self.instrument.body_depth_at_neck, Side.INSIDE),
+            Dimension("neck_block_thickness", DimKind.ALIGNED, (a, b), block, Side.BELOW, note="neck block"),
+        ]
+
+    def notes(self) -> list[Note]:
+        return [
+            Note("heel: your own shape", P2(self.at(self.cap_end, -_CAP_RUN).x - 10.0, -40.0)),
+            Note("tenon in its mortise", self.at(self.joint.tenon_length * 0.8, self.joint.tenon_projection)),
+        ]
