@@ -157,7 +157,7 @@ def test_neighbours_laid_by_their_crosses_agree() -> None:
         for line in left.lines:
             for step in range(int(line.length)):
                 point = line.shape.interpolate(step)
-                if abs(point.x - mine[0][0]) < OVERLAP / 2 - 0.5 and line.width > 0.3:
+                if abs(point.x - mine[0][0]) < OVERLAP / 2 - 0.5 and line.width > 0.2:
                     assert theirs.distance(point) < 0.05
                     tested += 1
         assert tested > 20
