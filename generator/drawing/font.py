@@ -18,13 +18,17 @@ from generator.errors import LayoutError, OutputError
 FAMILY = "DejaVu Sans"
 
 
-@lru_cache(maxsize=1)
-def font_file() -> FilePath:
-    """Where the TrueType file lies. Raises OutputError when the package that carries it is not installed."""
+@lru_cache(maxsize=2)
+def font_file(bold: bool = False) -> FilePath:
+    """Where the TrueType file lies; drawings use the regular cut, running text may set words in the bold one.
+
+    Raises OutputError when the package that carries it is not installed.
+    """
     spec = importlib.util.find_spec("matplotlib")
     if spec is None or spec.origin is None:
         raise OutputError("the font DejaVu Sans is missing: the package matplotlib, which carries it, is not installed")
-    found = FilePath(spec.origin).parent / "mpl-data" / "fonts" / "ttf" / "DejaVuSans.ttf"
+    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
+    found = FilePath(spec.origin).parent / "mpl-data" / "fonts" / "ttf" / name
     if not found.is_file():
         raise OutputError("the font DejaVu Sans is missing from the data of the package matplotlib")
     return found
@@ -93,7 +97,7 @@ def wrapped(text: str, height: float, width: float) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def subset(text: str) -> bytes:
+def subset(text: str, bold: bool = False) -> bytes:
     """A TrueType file holding only the signs of `text`: no hinting, no kerning, the same bytes every time."""
     from fontTools import subset as cutter
     from fontTools.ttLib import TTFont
@@ -104,7 +108,7 @@ def subset(text: str) -> bytes:
     options.drop_tables += ["FFTM", "MATH", "kern", "GPOS", "GSUB", "GDEF"]
     options.name_IDs = [1, 2]
     options.notdef_outline = True
-    font = TTFont(font_file(), recalcTimestamp=False)
+    font = TTFont(font_file(bold), recalcTimestamp=False)
     worker = cutter.Subsetter(options)
     worker.populate(text="".join(sorted(set(text))) or " ")
     worker.subset(font)

@@ -30,7 +30,8 @@ POINTS_PER_MM = 72.0 / MM_PER_INCH
 #: Largest distance of a written Bézier from its arc, mm.
 ARC_ERROR = 0.0005
 
-_FONT = "DejaVuSans"
+#: What the embedded face is called inside a document.
+FONT_NAME = "DejaVuSans"
 
 
 def pdf_bytes(pages: Sequence[Page], title: str, job: str) -> bytes:
@@ -42,14 +43,14 @@ def pdf_bytes(pages: Sequence[Page], title: str, job: str) -> bytes:
     if len(sizes) != 1:
         raise OutputError(f"{title}: the pages of a PDF have one size; found {len(sizes)}: {sorted(sizes)}")
     width, height = sizes.pop()
-    pdfmetrics.registerFont(TTFont(_FONT, str(font.font_file())))
+    pdfmetrics.registerFont(TTFont(FONT_NAME, str(font.font_file())))
     buffer = io.BytesIO()
     canvas = Canvas(
         buffer,
         pagesize=(width * POINTS_PER_MM, height * POINTS_PER_MM),
         invariant=1,
         pageCompression=1,
-        initialFontName=_FONT,
+        initialFontName=FONT_NAME,
     )
     canvas.setViewerPreference("PrintScaling", "None")
     canvas.setTitle(f"{title} ({job})")
@@ -59,10 +60,18 @@ def pdf_bytes(pages: Sequence[Page], title: str, job: str) -> bytes:
     canvas.setProducer(f"Heelwright {__version__}")
     for page in pages:
         for layer in page.layers:
-            play(layer.items, _PdfInk(canvas, layer))
+            draw_layer(canvas, layer)
         canvas.showPage()
     canvas.save()
     return buffer.getvalue()
+
+
+def draw_layer(canvas: Any, layer: Layer) -> None:
+    """Draw one layer on the page under work, its millimetres from the canvas's present origin.
+
+    The canvas's document must know the font as FONT_NAME.
+    """
+    play(layer.items, _PdfInk(canvas, layer))
 
 
 def write_pdf(pages: Sequence[Page], path: FilePath, title: str, job: str) -> None:
@@ -104,7 +113,7 @@ class _PdfInk:
         shift = self._placing.apply(label.at).minus(label.at)
         at = label.base.plus(shift)
         text = canvas.beginText()
-        text.setFont(_FONT, _points(font.font_size(label.height)))
+        text.setFont(FONT_NAME, _points(font.font_size(label.height)))
         text.setFillGray(0.0)
         turn = _turn(label.angle)
         text.setTextTransform(turn.x, turn.y, -turn.y, turn.x, _points(at.x), _points(at.y))
