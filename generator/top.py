@@ -73,8 +73,8 @@ def top_line(
     """The top's line between join and saddle.
 
     `join_to_saddle` and `overstand` in mm, `end_face_tilt` in degrees. A measured top takes whatever dome and tilt do
-    from its one reading: rise at the saddle = overstand + s·tan(tilt) − zero_angle_gap. InputError when a dome cannot
-    exist: its flat part must end before the crown, and the sphere must reach over every station.
+    from its one reading: rise at the saddle = overstand + s·tan(tilt) − zero_angle_gap. InputError when a dome's flat
+    part does not end before its crown.
     """
     if isinstance(top, DomeTop):
         return _dome_line(top, join_to_saddle)
@@ -86,14 +86,7 @@ def top_line(
 
 def _dome_line(top: DomeTop, join_to_saddle: float) -> DomeLine:
     crown = join_to_saddle if top.crown_from_join is None else top.crown_from_join
-    faults = []
     if top.flat_until >= crown:
-        faults.append(
-            Fault("job", "instrument.top.flat_until", f"{top.flat_until:g} mm", f"less than the crown's {crown:g} mm")
-        )
-    span = max(crown, abs(join_to_saddle - crown))
-    if top.radius <= span:
-        faults.append(Fault("job", "instrument.top.radius", f"{top.radius:g} mm", f"more than {span:g} mm"))
-    if faults:
-        raise InputError(faults)
+        found, allowed = f"{top.flat_until:g} mm", f"less than the crown's {crown:g} mm"
+        raise InputError([Fault("job", "instrument.top.flat_until", found, allowed)])
     return DomeLine(top.radius, crown, top.flat_until)

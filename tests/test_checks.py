@@ -1,0 +1,188 @@
+"""Every check, seen to warn or fail on the fault it is there for, and quiet on a sound job."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from worked_examples import example_a, example_b, example_c, example_d, make_job
+
+from generator.checks.base import Check
+from generator.solution import CheckStatus, Solution, solve
+
+
+def check(solution: Solution, name: str) -> Check:
+    return next(item for item in solution.checks if item.name == name)
+
+
+@pytest.mark.parametrize("make", [example_a, example_b, example_d])
+def test_sound_jobs_pass(make: Any) -> None:
+    """The worked examples warn of nothing and fail nothing."""
+    solution = solve(make())
+    assert solution.warned == ()
+    assert solution.failed == ()
+    assert solution.ok
+
+
+def test_playing_values_warn_and_never_fail() -> None:
+    """An action of 0.92 mm is low, so it is said; the files may still be made."""
+    solution = solve(example_c())
+    assert [item.name for item in solution.warned] == ["action"]
+    assert solution.ok
+    wild = solve(make_job(target={"saddle_gap": 9.0}))
+    assert {"action", "bridge clearance", "fretboard extension"} >= {item.name for item in wild.warned}
+    assert wild.ok
+
+
+#: What is changed, the check that must speak, how it must come out.
+FAULTS: list[tuple[dict[str, dict[str, Any]], str, CheckStatus]] = [
+    ({"target": {"saddle_gap": 9.0}}, "action", CheckStatus.WARN),
+    ({"target": {"saddle_gap": 0.5}}, "bridge clearance", CheckStatus.WARN),
+    (
+        {"target": {"saddle_gap": 3.5}, "instrument": {"top": {"form": "flat"}, "overstand": 4.5}},
+        "fretboard extension",
+        CheckStatus.WARN,
+    ),
+    ({"joint": {"mortise_length": 94}}, "mortise length", CheckStatus.WARN),
+    ({"joint": {"mortise_length": 96}}, "mortise length", CheckStatus.FAIL),
+    ({"instrument": {"neck_block_thickness": 30}}, "mortise floor", CheckStatus.WARN),
+    ({"instrument": {"neck_block_thickness": 26}}, "mortise floor", CheckStatus.FAIL),
+    ({"instrument": {"neck_block_width": 40}}, "mortise sides", CheckStatus.WARN),
+    ({"instrument": {"neck_block_width": 30}}, "mortise sides", CheckStatus.FAIL),
+    ({"joint": {"corner_radius": 11}}, "mortise corners", CheckStatus.FAIL),
+    ({"instrument": {"overstand": -0.9}}, "tenon end", CheckStatus.WARN),
+    ({"instrument": {"overstand": -1.5}}, "tenon end", CheckStatus.FAIL),
+    ({"instrument": {"heel_width": 22}}, "heel shoulder", CheckStatus.WARN),
+    ({"instrument": {"heel_width": 20}}, "heel shoulder", CheckStatus.FAIL),
+    ({"instrument": {"heel_width_at_cap": 20}}, "heel shoulder at the cap", CheckStatus.WARN),
+    ({"instrument": {"heel_width_at_cap": 18}}, "heel shoulder at the cap", CheckStatus.FAIL),
+    ({"instrument": {"heel_blank": 91.5}}, "heel blank", CheckStatus.WARN),
+    ({"instrument": {"heel_blank": 90}}, "heel blank", CheckStatus.FAIL),
+    ({"instrument": {"heel_cap_thickness": 7}}, "heel cap", CheckStatus.WARN),
+    (
+        {"joint": {"bolts": {"thread": "1/4-20", "kind": "insert", "from_top": [82]}}},
+        "bolt 1 end distance",
+        CheckStatus.WARN,
+    ),
+    (
+        {"joint": {"bolts": {"thread": "1/4-20", "kind": "insert", "from_top": [85]}}},
+        "bolt 1 end distance",
+        CheckStatus.FAIL,
+    ),
+    (
+        {"joint": {"mortise_width": 15, "bolts": {"thread": "1/4-20", "kind": "insert", "from_top": [28.5]}}},
+        "bolt 1 side wall",
+        CheckStatus.WARN,
+    ),
+    (
+        {"joint": {"mortise_width": 15, "bolts": {"thread": "M8", "kind": "insert", "from_top": [28.5]}}},
+        "bolt 1 side wall",
+        CheckStatus.FAIL,
+    ),
+    (
+        {"joint": {"bolts": {"thread": "1/4-20", "kind": "insert", "from_top": [16]}}},
+        "bolt 1 and truss rod",
+        CheckStatus.WARN,
+    ),
+    (
+        {"joint": {"bolts": {"thread": "1/4-20", "kind": "insert", "from_top": [14]}}},
+        "bolt 1 and truss rod",
+        CheckStatus.FAIL,
+    ),
+    (
+        {"joint": {"bolts": {"thread": "1/4-20", "kind": "insert", "from_top": [28, 42]}}},
+        "bolts 1 and 2",
+        CheckStatus.WARN,
+    ),
+    (
+        {"joint": {"bolts": {"thread": "1/4-20", "kind": "insert", "from_top": [28, 38]}}},
+        "bolts 1 and 2",
+        CheckStatus.FAIL,
+    ),
+    ({"router": {"max_step": 3.0}}, "deepest pass", CheckStatus.FAIL),
+    ({"router": {"hold_back": 0.2}}, "thinnest pass", CheckStatus.WARN),
+    ({"router": {"hold_back": 0.2}}, "hold-back", CheckStatus.WARN),
+    ({"router": {"reach": 40}}, "reach", CheckStatus.FAIL),
+    ({"router": {"bushing_length": 17.6}}, "bushing length", CheckStatus.FAIL),
+    ({"router": {"bushing_id": 13.2}}, "bit in the bushing", CheckStatus.FAIL),
+    ({"router": {"shank_diameter": 13}}, "shank in the bushing", CheckStatus.WARN),
+    ({"router": {"shank_diameter": 14}}, "shank in the bushing", CheckStatus.FAIL),
+    ({"router": {"cutting_length": 22, "shank_diameter": 12.8}}, "cutting length", CheckStatus.FAIL),
+    ({"router": {"cutting_length": 3}}, "cutting length", CheckStatus.FAIL),
+    ({"router": {"bushing_od": 26}}, "tongue width", CheckStatus.FAIL),
+    ({"joint": {"mortise_width": 13.5}}, "bushing in the opening", CheckStatus.WARN),
+    ({"joint": {"mortise_width": 12.5}}, "bushing in the opening", CheckStatus.FAIL),
+    ({"jig": {"angle_high": 1.5}}, "neck bed angle", CheckStatus.FAIL),
+    ({"jig": {"angle_low": -1.0}}, "body bed angle", CheckStatus.FAIL),
+    ({"target": {"saddle_gap": -40}, "jig": {"block_at_zero": 15}}, "set block", CheckStatus.FAIL),
+    ({"jig": {"block_at_zero": 9.2}}, "body block", CheckStatus.FAIL),
+    ({"jig": {"block_at_zero": 15}}, "thinnest block", CheckStatus.FAIL),
+    ({"jig": {"shims": [0.1]}}, "trim shims", CheckStatus.WARN),
+    ({"instrument": {"neck_block_width": 50}}, "rest width", CheckStatus.WARN),
+    ({"instrument": {"neck_block_width": 40}}, "rest width", CheckStatus.FAIL),
+    ({"jig": {"rest_height": 22}}, "rest depth", CheckStatus.WARN),
+    ({"instrument": {"neck_block_thickness": 31}}, "rest depth", CheckStatus.FAIL),
+    ({"jig": {"rest_thickness": 0}}, "top clears the bed", CheckStatus.FAIL),
+    (
+        {"instrument": {"top": {"form": "dome", "radius": 5000, "crown_from_join": 400, "flat_until": 60}}},
+        "top clears the bed",
+        CheckStatus.FAIL,
+    ),
+    ({"jig": {"bed_stock": "ply-12", "cheek_gap": 3.4}}, "bit and cheeks", CheckStatus.WARN),
+    ({"jig": {"bed_stock": "ply-12"}}, "bit and cheeks", CheckStatus.FAIL),
+    ({"jig": {"tip_pin": False}}, "tongue stiffness", CheckStatus.WARN),
+    ({"jig": {"tip_pin": False, "plate_stock": "ply-12"}}, "tongue stiffness", CheckStatus.FAIL),
+    ({"jig": {"margin_side": 34}}, "plate sag", CheckStatus.WARN),
+    ({"jig": {"plate_stock": "ply-12"}}, "plate sag", CheckStatus.FAIL),
+]
+
+
+@pytest.mark.parametrize(
+    ("changes", "name", "status"), FAULTS, ids=[f"{name}-{status.value}" for _, name, status in FAULTS]
+)
+def test_each_fault_is_seen(changes: dict[str, dict[str, Any]], name: str, status: CheckStatus) -> None:
+    """The check speaks for this fault; on the sound job it is quiet."""
+    sound = next((item for item in solve(example_a()).checks if item.name == name), None)
+    assert sound is None or sound.status is CheckStatus.OK
+    found = check(solve(make_job(**changes)), name)
+    assert found.status is status, found.message
+
+
+def test_every_check_has_been_seen_to_speak() -> None:
+    """No check of the sound job is left without a fault that sets it off."""
+    named = {name for _, name, _ in FAULTS}
+    same_as_first = {"bolt 2 end distance", "bolt 2 side wall", "bolt 2 and truss rod"}
+    assert {item.name for item in solve(example_a()).checks} - same_as_first <= named
+
+
+def test_forward_sets_are_judged_as_such() -> None:
+    """A nylon-string's straightedge runs into the bridge, as it should; on a steel-string it warns."""
+    nylon = solve(make_job(target={"saddle_gap": -2.5}, instrument={"top": {"form": "flat"}}))
+    found = check(nylon, "bridge clearance")
+    assert found.value < -4
+    assert found.status is CheckStatus.OK
+    assert "into it" in found.message
+
+
+def test_no_slot_no_rod_check() -> None:
+    """A neck without a truss rod has no slot for a bolt to meet."""
+    names = {item.name for item in solve(example_c()).checks}
+    assert not any("truss rod" in name for name in names)
+
+
+def test_set_block_is_printed() -> None:
+    """The set block's height stands in its check's words."""
+    assert "22.37 mm" in check(solve(example_a()), "set block").message
+
+
+def test_extension_words() -> None:
+    """A gap under the last fret asks for a wedge, the opposite for a relief."""
+    assert "wedge of 0.62 mm" in check(solve(example_c()), "fretboard extension").message
+    nylon = solve(make_job(target={"saddle_gap": -2.5}, instrument={"top": {"form": "flat"}}))
+    assert "relief" in check(nylon, "fretboard extension").message
+
+
+def test_a_check_is_a_judgement() -> None:
+    """A value that is no number cannot be judged, so it cannot become a check."""
+    with pytest.raises(ValueError, match="no judgement"):
+        Check("x", CheckStatus.OK, float("nan"), 0.0, "")

@@ -1,0 +1,178 @@
+"""Mortise, tenon, heel and bolts: worked by hand, and fastener sizes against the published tables."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from worked_examples import example_a, example_c, example_d, make_job
+
+from generator.errors import InputError
+from generator.fasteners import (
+    Fit,
+    clearance_hole,
+    countersunk,
+    hex_nut,
+    socket_cap,
+    sources,
+    tap_drill,
+    tenon_thread,
+    thread,
+    washer,
+)
+from generator.model.joint import BOLT_THREADS, BoltKind
+from generator.solution import solve
+
+INCH = 25.4
+
+
+def test_joint_of_the_orchestra_model() -> None:
+    """3/4 by 7/8 in: the tenon is narrower by the side clearance, shorter by the end's, and eased by the floor's."""
+    joint = solve(example_a()).joint
+    assert joint.mortise_length == 92.0
+    assert joint.tenon_width == pytest.approx(18.9)
+    assert joint.tenon_length == 91.0
+    assert joint.tenon_projection == pytest.approx(21.025)
+    assert joint.tenon_projection_routed == 22.225
+    assert joint.ease_end == pytest.approx(1.2)
+    assert joint.corner_radius == pytest.approx(6.35)
+    assert joint.heel_blank == 100.0
+
+
+def test_a_second_depth_block_routs_the_finished_tenon() -> None:
+    """With a block of its own the tenon is routed to its finished projection, and the pivot stands there."""
+    solution = solve(make_job(jig={"second_depth_block": True}))
+    assert solution.joint.tenon_projection_routed == pytest.approx(21.025)
+    assert solution.joint.ease_end == 0.0
+    assert solution.cradle.pivot_depth == pytest.approx(21.025)
+    assert solution.cradle.tenon_depth_block == pytest.approx(21.025)
+    assert solution.cradle.depth_block == 22.225
+    assert solution.routing.passes.tenon[-1] == pytest.approx(21.025)
+
+
+def test_heel_runs_down_a_tilted_face() -> None:
+    """The heel is measured along the end face: 89 mm of depth on a face tilted by 1.5° is 89.0305 mm long."""
+    joint = solve(example_d()).joint
+    assert joint.heel_length == pytest.approx(math.hypot(89.0, 89.0 * math.tan(math.radians(1.5))))
+    assert joint.mortise_length == pytest.approx(89.0305, abs=5.1e-5)
+
+
+def test_neck_blank_reaches_the_tenons_end() -> None:
+    """Sawn at the heel angle, the blank must reach the plate: the projection seen along the neck plane."""
+    solution = solve(example_a())
+    turn = math.radians(solution.neck_set.cradle_angle)
+    assert solution.joint.neck_blank_overlength * math.cos(turn) == pytest.approx(22.225)
+
+
+def test_bolts_follow_the_neck_when_it_stands_over_the_top() -> None:
+    """A hole the drilling guide puts 28.5 mm below the top edge is 28.8 mm below a neck plane 0.3 mm higher."""
+    bolt = solve(example_d()).joint.bolts[0]
+    assert bolt.from_top == 28.5
+    assert bolt.from_neck_plane - bolt.from_top == pytest.approx(0.3, abs=5e-4)
+
+
+def test_bolts_are_sorted_and_each_has_its_holes() -> None:
+    """Bolts are listed from the top down; a barrel nut adds its cross hole and lets the bolt through the tenon."""
+    bolts = {"thread": "M6", "kind": "barrel", "from_top": [58, 28]}
+    upper, lower = solve(make_job(joint={"bolts": bolts})).joint.bolts
+    assert (upper.from_top, lower.from_top) == (28.0, 58.0)
+    assert upper.clearance_hole == upper.pilot_hole == 6.6
+    assert upper.cross_hole == 10.0
+    assert solve(example_c()).joint.bolts[0].cross_hole is None
+    assert upper.grip == pytest.approx(45 - 22.225 + 1.2)
+
+
+def test_asked_mortise_sizes_are_kept() -> None:
+    """A length and corner radius the job gives are the joint's."""
+    joint = solve(make_job(joint={"mortise_length": 80, "corner_radius": 7})).joint
+    assert (joint.mortise_length, joint.tenon_length, joint.corner_radius) == (80.0, 79.0, 7.0)
+
+
+# --- fasteners -----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("size", "holes"),
+    [("M4", (4.3, 4.5, 4.8)), ("M5", (5.3, 5.5, 5.8)), ("M6", (6.4, 6.6, 7.0)), ("M8", (8.4, 9.0, 10.0))],
+)
+def test_metric_clearance_holes(size: str, holes: tuple[float, ...]) -> None:
+    """ISO 273:1979, fine, medium and coarse series."""
+    assert tuple(clearance_hole(size, fit) for fit in (Fit.CLOSE, Fit.NORMAL, Fit.LOOSE)) == holes
+
+
+@pytest.mark.parametrize(("size", "inches"), [("8-32", 0.196), ("10-24", 0.221), ("10-32", 0.221), ("1/4-20", 9 / 32)])
+def test_unified_clearance_holes(size: str, inches: float) -> None:
+    """ASME B18.2.8, normal fit: drills No. 9, No. 2 and 9/32 in (*Machinery's Handbook*, 31st ed., 2020, p. 1741)."""
+    assert clearance_hole(size) == pytest.approx(inches * INCH)
+
+
+@pytest.mark.parametrize(
+    ("size", "drill"),
+    [
+        ("1/4-20", 0.2010 * INCH),
+        ("8-32", 0.1360 * INCH),
+        ("10-32", 0.1590 * INCH),
+        ("M5", 4.2),
+        ("M6", 5.0),
+        ("M8", 6.8),
+    ],
+)
+def test_tap_drills(size: str, drill: float) -> None:
+    """Tap drills of *Machinery's Handbook*, 31st ed. (2020), and ISO 2306:1972."""
+    assert tap_drill(size) == pytest.approx(drill)
+
+
+@pytest.mark.parametrize(("size", "minor"), [("M5", 4.134), ("M6", 4.917)])
+def test_tap_drills_leave_thread(size: str, minor: float) -> None:
+    """The drill is a little over the basic minor diameter, ISO 724: D1 = d − 1.082532·P."""
+    found = thread(size)
+    assert found.diameter - 1.082532 * found.pitch == pytest.approx(minor, abs=5e-4)
+    assert minor < tap_drill(size) < found.diameter
+
+
+@pytest.mark.parametrize(("size", "bore"), [("M5", 10.0), ("M6", 11.0), ("M8", 15.0)])
+def test_counterbores(size: str, bore: float) -> None:
+    """Counterbores for socket head cap screws, DIN 974-1."""
+    assert socket_cap(size).counterbore == bore
+    assert socket_cap(size).head_diameter < bore
+
+
+def test_heads_nuts_and_washers_hang_together() -> None:
+    """Every metric size has a head, nut and washer wider than the hole they bear round (sizes from memory)."""
+    for size in ("M3", "M4", "M5", "M6", "M8", "M10"):
+        hole = clearance_hole(size, Fit.LOOSE)
+        assert countersunk(size).head_diameter > hole
+        assert countersunk(size).angle == 90.0
+        assert hex_nut(size).across_flats > hole
+        assert washer(size).diameter > hole
+
+
+@pytest.mark.parametrize("size", BOLT_THREADS)
+@pytest.mark.parametrize("kind", list(BoltKind))
+def test_every_bolt_of_the_job_file_has_its_holes(size: str, kind: BoltKind) -> None:
+    """Every thread and kind a job may name stands in the tables (common practice), with a pilot that leaves wood."""
+    holes = tenon_thread(size, kind)
+    if kind is BoltKind.HANGER:
+        assert holes.pilot_hole < thread(size).diameter
+    else:
+        assert holes.pilot_hole > thread(size).diameter
+    assert (holes.cross_hole is not None) is (kind is BoltKind.BARREL)
+
+
+def test_an_unknown_size_lists_the_known_ones() -> None:
+    """A size no table holds is refused with every size it does hold."""
+    with pytest.raises(InputError, match=r'found "M7"; allowed: "M3", "M4", "M5", "M6", "M8", "M10", "8-32"'):
+        clearance_hole("M7")
+
+
+def test_every_table_names_its_source() -> None:
+    """Each table says where its figures come from, or that they are common practice or from memory."""
+    found = sources()
+    assert {name.split()[0] for name in found} == {
+        "clearance_holes",
+        "heads",
+        "tap_drills",
+        "tenon_threads",
+        "threads",
+    }
+    assert all(any(word in text for word in ("ISO", "ASME", "Handbook", "common practice")) for text in found.values())

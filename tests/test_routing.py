@@ -1,0 +1,207 @@
+"""Openings, tongue, run-out and passes: published bushing arithmetic, and the cut done by shapely."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely.geometry import Polygon, box
+from worked_examples import example_a, example_c, make_job, make_router
+
+from generator.model.job import Job
+from generator.routing import edge_offset, even_passes, routed_inside_radius, tenon_passes
+from generator.solution import Solution, solve
+
+INCH = 25.4
+#: Segments a quarter circle; the chord error at 16 mm radius is 0.0001 mm.
+FINE = 256
+
+
+# --- published -----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("bushing", "bit", "offset"),
+    [(0.75 * INCH, 0.5 * INCH, INCH / 8), (15.0, 9.0, 3.0), (30.0, 10.0, 10.0)],
+)
+def test_published_offsets(bushing: float, bit: float, offset: float) -> None:
+    """Half of bushing less bit (woodworking.stackexchange question 7205; UK forum on sizing guide bushes)."""
+    assert edge_offset(make_router(bushing_od=bushing, bit_diameter=bit)) == pytest.approx(offset)
+
+
+def test_published_opening() -> None:
+    """An 8 by 4 in cut with a 3/4 in bushing and 1/4 in bit wants an 8 1/2 by 4 1/2 in opening (router forum)."""
+    o = edge_offset(make_router(bushing_od=0.75 * INCH, bit_diameter=0.25 * INCH))
+    assert (8 * INCH + 2 * o, 4 * INCH + 2 * o) == pytest.approx((8.5 * INCH, 4.5 * INCH))
+
+
+def test_published_inlay_hole() -> None:
+    """A 65 mm opening, 30 mm bush and 10 mm cutter leave a 45 mm hole (woodworking article on inlay templates)."""
+    assert 65 - 2 * edge_offset(make_router(bushing_od=30, bit_diameter=10)) == pytest.approx(45)
+
+
+def test_routed_corner() -> None:
+    """A template corner of 10 mm under a 17 mm bushing and 10 mm bit leaves 6.5 mm; a sharp one the bit's own 5 mm."""
+    router = make_router(bushing_od=17, bit_diameter=10)
+    assert routed_inside_radius(10.0, router) == pytest.approx(6.5)
+    assert routed_inside_radius(0.0, router) == pytest.approx(5.0)
+
+
+def test_a_measured_offset_wins() -> None:
+    """An offset found from a test cut replaces the arithmetic, everywhere."""
+    plain, measured = solve(make_job()), solve(make_job(router={"edge_offset": 1.55}))
+    assert measured.routing.edge_offset == 1.55
+    assert measured.routing.opening_width - plain.routing.opening_width == pytest.approx(2 * (1.55 - 1.5875))
+    assert measured.routing.tongue_width - plain.routing.tongue_width == pytest.approx(2 * (1.5875 - 1.55))
+    assert measured.routing.tongue_length - plain.routing.tongue_length == pytest.approx(1.5875 - 1.55)
+
+
+# --- the cut itself ------------------------------------------------------------------------------------------------
+
+
+def rounded_end(start: float, end: float, width: float, radius: float) -> Polygon:
+    """A strip along x from `start`, its far corners rounded."""
+    strip = box(start, -width / 2, end, width / 2)
+    if radius == 0:
+        return strip
+    inner = box(start - 100, -width / 2 + radius, end - radius, width / 2 - radius)
+    return inner.buffer(radius, quad_segs=FINE).intersection(strip)
+
+
+def mortise_cut(solution: Solution) -> Polygon:
+    """What the bit removes: bushing centres at least its radius inside the opening, grown by the bit's radius."""
+    routing, router = solution.routing, solution.job.router
+    opening = rounded_end(
+        routing.opening_start, routing.opening_length, routing.opening_width, routing.opening_corner_radius
+    )
+    return opening.buffer(-router.bushing_od / 2, quad_segs=FINE).buffer(router.bit_diameter / 2, quad_segs=FINE)
+
+
+def tenon_left(solution: Solution) -> Polygon:
+    """What the bit cannot reach round the tongue, out to where the tongue's root begins."""
+    routing, router = solution.routing, solution.job.router
+    tongue = rounded_end(
+        routing.opening_start - 50, routing.tongue_length, routing.tongue_width, routing.tongue_corner_radius
+    )
+    return tongue.buffer(router.bushing_od / 2, quad_segs=FINE).buffer(-router.bit_diameter / 2, quad_segs=FINE)
+
+
+JOBS = [
+    example_a(),
+    example_c(),
+    make_job(joint={"corner_radius": 8.0}),
+    make_job(router={"bushing_od": 20.0, "bushing_id": 16.0, "bit_diameter": 12.0}),
+]
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_mortise_as_cut(job: Job) -> None:
+    """Eroded by the bushing and grown by the bit, the opening leaves the mortise asked for, corners and all."""
+    solution = solve(job)
+    joint, join = solution.joint, solution.cradle.body_join_x
+    wanted = rounded_end(0.0, join + joint.mortise_length, joint.mortise_width, joint.corner_radius)
+    cut = mortise_cut(solution).intersection(box(0.0, -500, 500, 500))
+    assert cut.symmetric_difference(wanted).area < 0.02
+    assert cut.hausdorff_distance(wanted) < 0.002
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_tenon_as_cut(job: Job) -> None:
+    """What the bit leaves round the tongue is the tenon asked for; its corner clears the mortise's."""
+    solution = solve(job)
+    joint, routing = solution.joint, solution.routing
+    wanted = rounded_end(0.0, joint.tenon_length, joint.tenon_width, routing.tenon_corner_radius)
+    left = tenon_left(solution).intersection(box(0.0, -500, 500, 500))
+    assert left.symmetric_difference(wanted).area < 0.02
+    mortise = rounded_end(0.0, joint.mortise_length, joint.mortise_width, joint.corner_radius)
+    assert mortise.buffer(1e-3).contains(left)
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_the_bit_runs_out(job: Job) -> None:
+    """At the open end the bit's edge passes the neck's and the body's end by 1.5 mm or more, but never by 3."""
+    solution = solve(job)
+    reach = mortise_cut(solution).bounds[0]
+    lean = solution.joint.tenon_projection_routed * math.tan(math.radians(solution.neck_set.cradle_angle))
+    work = min(-lean, 0.0, solution.cradle.body_join_x)
+    assert reach == pytest.approx(solution.routing.sweep_start, abs=1e-3)
+    assert 1.5 - 1e-9 <= work - reach - job.router.bit_diameter < 3.0
+
+
+def test_window_spares_the_heel() -> None:
+    """The window lets the bit past a heel blank of 100 by 60 mm on all three sides by its radius and 1.5 mm."""
+    routing = solve(example_a()).routing
+    assert routing.window_end == pytest.approx(100 + 6.35 + 1.5 + 7.9375)
+    assert routing.window_half_width == pytest.approx(30 + 6.35 + 1.5 + 7.9375)
+
+
+def test_forward_set_lengthens_the_window() -> None:
+    """A neck set forward reaches further down at the plate, so the window grows by whole millimetres."""
+    forward = solve(make_job(target={"saddle_gap": -8.0}))
+    assert forward.neck_set.cradle_angle < 0
+    assert forward.routing.window_end == pytest.approx(100 + 15.7875 + 1)
+    assert forward.routing.opening_start == pytest.approx(-15.7875)
+
+
+@given(gap=st.floats(-8, 8))
+def test_the_angle_moves_neither_join_nor_tenon(gap: float) -> None:
+    """With the pivot at the shoulder's depth every neck angle gives the same tongue, opening and pivot."""
+    base, other = solve(make_job()), solve(make_job(target={"saddle_gap": gap}))
+    assert other.cradle.pivot_depth == base.cradle.pivot_depth == base.joint.tenon_projection_routed
+    assert other.routing.tongue_length == base.routing.tongue_length
+    assert other.routing.tongue_width == base.routing.tongue_width
+    assert other.routing.opening_length == base.routing.opening_length
+
+
+def test_reach() -> None:
+    """The bit goes through the plate and the depth of cut: 18 and 22.225 mm."""
+    assert solve(example_a()).routing.reach_needed == pytest.approx(40.225)
+
+
+# --- passes --------------------------------------------------------------------------------------------------------
+
+
+def steps(depths: tuple[float, ...]) -> list[float]:
+    return [deep - shallow for shallow, deep in zip((0.0, *depths), depths, strict=False)]
+
+
+def test_seven_passes() -> None:
+    """22.225 mm in steps of 3.175 mm is seven passes, and the tenon keeps the seventh for after the dry fit."""
+    passes = solve(example_a()).routing.passes
+    assert passes.mortise == pytest.approx([3.175, 6.35, 9.525, 12.7, 15.875, 19.05, 22.225])
+    assert passes.tenon == pytest.approx(passes.mortise)
+
+
+def test_a_remainder_is_spread() -> None:
+    """14 mm in steps of at most 3.2 mm is five equal passes, not four and a sliver."""
+    assert even_passes(14.0, 3.2) == pytest.approx([2.8, 5.6, 8.4, 11.2, 14.0])
+    assert even_passes(9.6 + 1e-12, 3.2) == pytest.approx([3.2, 6.4, 9.6])
+
+
+def test_hold_back_is_the_last_pass() -> None:
+    """14 mm with 2 mm held back: even passes down to 12, then the rest. Without a hold-back: even passes."""
+    assert tenon_passes(14.0, 3.2, 2.0) == pytest.approx([3.0, 6.0, 9.0, 12.0, 14.0])
+    assert tenon_passes(14.0, 3.2, 0.0) == even_passes(14.0, 3.2)
+
+
+@given(depth=st.floats(0.3, 60), most=st.floats(0.6, 15))
+def test_passes_sum_up(depth: float, most: float) -> None:
+    """Passes end at the depth exactly, are equal, none deeper than allowed and none a sliver."""
+    depths = even_passes(depth, most)
+    assert depths[-1] == depth
+    found = steps(depths)
+    assert max(found) <= most + 1e-6
+    assert min(found) >= min(0.3, depth) - 1e-9
+    assert max(found) - min(found) < 1e-9
+
+
+@given(depth=st.floats(5, 60), most=st.floats(0.6, 10), share=st.floats(0.05, 0.9))
+def test_tenon_passes_sum_up(depth: float, most: float, share: float) -> None:
+    """The tenon's last pass is the hold-back; those before it are equal and within the limit."""
+    held = share * depth
+    found = steps(tenon_passes(depth, most, held))
+    assert math.fsum(found) == pytest.approx(depth)
+    assert found[-1] == pytest.approx(held)
+    assert max(found[:-1]) <= most + 1e-6
