@@ -248,7 +248,7 @@ class _Board:
     def _cost(self, way: Way, to_come: Scene, beside: Sequence[Way], force: bool, limit: float) -> float | None:
         """What the way costs, or None where it would not be clear or cost `limit` or more."""
         quad = way.label.corners(TEXT_MARGIN)
-        if not self._in_frame(way) or not self.fixed.text_fits(quad):
+        if not self._in_frame(way) or not self.fixed.text_fits(quad) or _runs_over_itself(way):
             return None
         if any(self.fixed.texts_under(a, b) for a, b in way.lines):
             return None
@@ -280,6 +280,13 @@ class _Board:
 
 _NO_LIMIT = float("inf")
 _OUTSIDE_KINDS = (DimKind.HORIZONTAL, DimKind.VERTICAL, DimKind.ALIGNED)
+
+
+def _runs_over_itself(way: Way) -> bool:
+    """True when a leader or extension line of the mark crosses its own text."""
+    own = Scene()
+    own.add_text(way.label.corners())
+    return any(own.texts_under(a, b) for a, b in (*way.lines, *way.witness))
 
 
 def _clear_of(way: Way, stands: Iterable[_Stand]) -> bool:

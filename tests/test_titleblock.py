@@ -1,0 +1,105 @@
+"""Frame, title block and projection symbol of shop drawings."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import pytest
+from pdf_ink import read
+from shapely import Polygon
+
+from generator.drawing.page import sheet_page
+from generator.drawing.sheet import Label, SheetBuilder, Stroke
+from generator.drawing.titleblock import (
+    TitleBlock,
+    fitting_scale,
+    frame_items,
+    projection_symbol,
+    scale_text,
+    title_block_items,
+)
+from generator.errors import LayoutError
+from generator.geometry2d import P2, Box, Circle
+from generator.model.job import Projection, UnitsChoice
+from generator.writers.pdf import pdf_bytes
+
+PAPERS = [(210.0, 297.0), (420.0, 297.0), (215.9, 279.4), (431.8, 279.4)]
+
+
+def _block(title: str = "Template plate") -> TitleBlock:
+    return TitleBlock(title, "HW-orchestra-14-01", "birch plywood 18", "1:2", "A3", Projection.FIRST, UnitsChoice.BOTH)
+
+
+@pytest.mark.parametrize(("width", "height"), PAPERS)
+def test_border_keeps_the_standards_margins(width: float, height: float) -> None:
+    """The border's ink starts 20 mm from the left edge and 10 mm from the others (ISO 5457)."""
+    builder = SheetBuilder("f", "F")
+    builder.add(frame_items(width, height))
+    box = builder.sheet(width, height).ink_box()
+    assert (box.x0, box.y0) == (pytest.approx(20), pytest.approx(10))
+    assert (width - box.x1, height - box.y1) == (pytest.approx(10), pytest.approx(10))
+
+
+def test_the_block_has_the_standards_fields() -> None:
+    """Every field ISO 7200 asks for is there by name: owner, number, date, sheet, title, approval …"""
+    captions = {i.text for i in title_block_items(_block(), 420, 297) if isinstance(i, Label)}
+    assert {
+        "Legal owner",
+        "Identification number",
+        "Date of issue",
+        "Sheet",
+        "Title",
+        "Approved by",
+        "Created by",
+        "Document type",
+    } <= captions
+    assert {"Template plate", "HW-orchestra-14-01", "1 of 1", "1:2", "mm [inch]", "ISO 2768-m"} <= captions
+
+
+@pytest.mark.parametrize(("width", "height"), PAPERS)
+def test_the_block_is_legible(width: float, height: float) -> None:
+    """On every paper nothing in the block overlaps, no line runs through a word (read from the PDF)."""
+    builder = SheetBuilder("t", "T")
+    builder.add(frame_items(width, height))
+    builder.add(title_block_items(_block("Template plate, upper half, with both openings"), width, height))
+    (page,) = read(pdf_bytes([sheet_page(builder.sheet(width, height, "job"))], "T", "job"))
+    for one, two in combinations(page.texts, 2):
+        assert one.quad.intersection(two.quad).area < 1e-3, (one.text, two.text)
+    for text in page.texts:
+        assert not any(line.shape.intersects(text.quad) for line in page.lines), text.text
+
+
+def test_a_text_too_long_for_its_cell_is_refused() -> None:
+    """A title that cannot be read in its cell is an error, never a clipped word."""
+    with pytest.raises(LayoutError, match="wider than"):
+        title_block_items(_block("plate " * 60), 420, 297)
+
+
+@pytest.mark.parametrize(("projection", "rings_right"), [(Projection.FIRST, True), (Projection.THIRD, False)])
+def test_symbol_matches_the_projection(projection: Projection, rings_right: bool) -> None:
+    """First angle: cone left, rings right; third angle: rings left, cone right; the small end points left in both.
+
+    (ISO 5456-2, the symbols; from memory. The rings are the view onto the small end, from the left: in first angle such
+    a view is drawn on the right, in third angle on the left.)
+    """
+    strokes = [i for i in projection_symbol(projection, P2(0, 0)) if isinstance(i, Stroke)]
+    rings = [i.path for i in strokes if isinstance(i.path, Circle)]
+    cone = next(i.path for i in strokes if not isinstance(i.path, Circle) and i.path.closed)
+    middle = Polygon(cone.flatten(0.1)).centroid
+    assert (rings[0].center.x > middle.x) is rings_right
+    left = [v for v in cone.vertices if v.x < cone.box().center.x]
+    right = [v for v in cone.vertices if v.x > cone.box().center.x]
+    assert abs(left[0].y - left[1].y) == pytest.approx(abs(right[0].y - right[1].y) / 2)
+    assert sorted(ring.diameter for ring in rings) == pytest.approx([4, 8])
+
+
+def test_scales_are_the_standards() -> None:
+    """Scales come from ISO 5455; the largest that fits is taken, and what fits at none is refused."""
+    assert scale_text(0.2) == "1:5"
+    with pytest.raises(LayoutError):
+        scale_text(0.3)
+    area = Box(0, 0, 250, 180)
+    assert fitting_scale(Box(0, 0, 250, 100), area) == 1.0
+    assert fitting_scale(Box(0, 0, 437, 180), area) == 0.5
+    with pytest.raises(LayoutError):
+        fitting_scale(Box(0, 0, 9000, 10), area)
