@@ -29,7 +29,7 @@ class JointFit:
     `side` is the room across, on both sides together, `end` the room at the closed end, `tightest` the least distance
     from the tenon to the mortise's wall anywhere, corners included: negative where the tenon meets wood, by that much
     and at `where` (distance from the join, body Y). `sideways` is how far the neck's centreline comes to lie beside the
-    body's, towards body +Y.
+    body's, towards body +Y. A `sawn` tenon has square corners, which are eased by hand.
     """
 
     side: float
@@ -37,6 +37,7 @@ class JointFit:
     sideways: float
     tightest: float
     where: P2 | None
+    sawn: bool = False
 
 
 def mate(mortise: VirtualCut, tenon: VirtualCut, tenon_length: float, overstand: float = 0.0) -> JointFit:
@@ -60,6 +61,7 @@ def mate(mortise: VirtualCut, tenon: VirtualCut, tenon_length: float, overstand:
         sideways=sideways,
         tightest=-meets.size if meets.size > _ROUNDING else float(plug.distance(walls)),
         where=meets.where,
+        sawn=tenon.length is None,
     )
 
 

@@ -99,13 +99,14 @@ def prove_plate(file: CuttingFile, results: Mapping[str, Any]) -> TemplateProof:
 def cut_checks(cut: VirtualCut) -> Iterator[Check]:
     """What is judged of one cut made with a bushing that runs true."""
     name, wanted = cut.cut.value, cut.wanted
-    yield _near(f"{name}_width", cut.narrowest, wanted.width, "narrowest place across")
-    yield _near(f"{name}_width", cut.widest, wanted.width, "widest place across")
+    widths, corners = (cut.narrowest, cut.widest), cut.corner_radii
+    yield _near(f"{name}_width", _worst(widths, wanted.width), wanted.width, "across, where it misses most")
     yield _near(f"{name}_centred", cut.middle, 0.0, "middle of the cut beside the centreline")
     if wanted.end is not None and cut.end is not None:
         yield _near(f"{name}_end", cut.end, wanted.end, "closed end, from the bed's face at zero angle")
-    for radius, side in zip(cut.corner_radii or (), ("−Y", "+Y"), strict=False):
-        yield _near(f"{name}_corner", radius, wanted.corner_radius, f"corner at the closed end, {side}")
+    if corners is not None:
+        worst = _worst(corners, wanted.corner_radius)
+        yield _near(f"{name}_corner", worst, wanted.corner_radius, "corner at the closed end, the worse of both")
     yield _run_out_check(cut)
     yield _miss_check(f"{name}_too_much", cut.too_much, "wood cut away that should stay")
     yield _miss_check(f"{name}_too_little", cut.too_little, "wood left that should be gone")
@@ -126,8 +127,12 @@ def fit_checks(fit: JointFit, results: Mapping[str, Any]) -> Iterator[Check]:
     yield _near("fit_end", fit.end, end, "room at the tenon's closed end")
     yield _near("fit_sideways", fit.sideways, 0.0, "neck's centreline beside the body's")
     place = f" at ({fit.where.x:.2f}, {fit.where.y:.2f})" if fit.where is not None else ""
-    status = CheckStatus.FAIL if fit.tightest < -EXACT else CheckStatus.OK
-    yield _judged("fit_clear", fit.tightest, 0.0, status, f"least room round the tenon, corners included{place}")
+    status, text = CheckStatus.OK, f"least room round the tenon, corners included{place}"
+    if fit.tightest < -EXACT:
+        status = CheckStatus.WARN if fit.sawn else CheckStatus.FAIL
+    if fit.sawn:
+        text += "; ease the sawn end's corners until they clear the mortise's"
+    yield _judged("fit_clear", fit.tightest, 0.0, status, text)
 
 
 def _fit(cuts: Mapping[Cut, VirtualCut], results: Mapping[str, Any]) -> JointFit | None:
@@ -187,6 +192,11 @@ def _miss_check(name: str, miss: Miss, text: str) -> Check:
     if miss.size <= EXACT or miss.where is None:
         return _judged(name, miss.size, EXACT, CheckStatus.OK, text)
     return _judged(name, miss.size, EXACT, CheckStatus.FAIL, f"{text}, at ({miss.where.x:.2f}, {miss.where.y:.2f})")
+
+
+def _worst(found: tuple[float, float], wanted: float) -> float:
+    """The value that misses the wanted one by most."""
+    return max(found, key=lambda value: abs(value - wanted))
 
 
 def _near(name: str, value: float, wanted: float, text: str) -> Check:

@@ -210,17 +210,25 @@ class _Sizes:
 
 def _measure(shape: Polygon, wanted: WantedCut) -> _Sizes:
     """Widths at stations along the straight sides, the closed end and its corners, read off an outline."""
-    last = wanted.far if wanted.end is None else wanted.end
-    first, last = wanted.edge + 0.5, last - max(wanted.corner_radius, 0.5) - 0.5
+    first, last = wanted.edge + 0.5, wanted.far
+    if wanted.end is not None:
+        # A cut may end short of what is wanted: its sides are straight only up to its own corners.
+        last = min(wanted.end, _reach(shape, first, 0.0, wanted)) - wanted.corner_radius
+    last = max(first, last - 1.0)
     spans = [_span(shape, first + (last - first) * i / (_STATIONS - 1)) for i in range(_STATIONS)]
     low, high = (sum(side) / _STATIONS for side in zip(*spans, strict=True))
     middle = (low + high) / 2.0
     if wanted.end is None:
         return _Sizes(tuple(b - a for a, b in spans), middle, None, None)
-    along = shape.intersection(LineString([(first, middle), (wanted.far + _BEYOND, middle)]))
-    end = along.bounds[2] if not along.is_empty else first
+    end = _reach(shape, first, middle, wanted)
     corners = tuple(Point(end, y).distance(shape.exterior) / (math.sqrt(2.0) - 1.0) for y in (low, high))
     return _Sizes(tuple(b - a for a, b in spans), middle, end, (corners[0], corners[1]))
+
+
+def _reach(shape: Polygon, first: float, y: float, wanted: WantedCut) -> float:
+    """How far in X an outline reaches along one Y."""
+    along = shape.intersection(LineString([(first, y), (wanted.far + _BEYOND, y)]))
+    return first if along.is_empty else float(along.bounds[2])
 
 
 def _span(shape: Polygon, x: float) -> tuple[float, float]:

@@ -1,0 +1,98 @@
+"""A joint and its template plate for the proof's tests, drawn by hand from written-out numbers.
+
+Instrument and router of a 25.4 in orchestra model: mortise 19.05 × 92, tenon 18.9 × 91, bushing 15.875, bit 12.7, so an
+offset of 1.5875. The jig frames lie at x = +60 (mortise) and x = −60 (tenon, turned by half a turn).
+"""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+from generator.geometry2d import P2, Path, Transform, rectangle, rounded_polygon
+from generator.parts.base import Hole, Opening, Part
+
+OD, BIT, OFFSET = 15.875, 12.7, 1.5875
+WIDTH, LENGTH, TENON_WIDTH, TENON_LENGTH = 19.05, 92.0, 18.9, 91.0
+FENCE, JOIN_X, HEEL = 60.0, 3.0, 60.0
+#: The bit's centre passes the neck plane, 0.6462 mm behind X = 0 at the plate, by 6.35 + 1.5.
+START = -(6.35 + 1.5 + 0.65 + OD / 2)
+
+_RESULTS: dict[str, Any] = {
+    "inputs": {
+        "instrument": {
+            "end_face_tilt": 0.0,
+            "overstand": 0.0,
+            "heel_blank": "auto",
+            "body_depth_at_neck": 98.0,
+            "heel_width": HEEL,
+            "heel_width_at_cap": 45.0,
+        },
+        "router": {"bushing_od": OD, "bit_diameter": BIT, "edge_offset": None, "eccentricity": 0.0},
+        "jig": {"bridged": False},
+    },
+    "neck_set": {"cradle_angle_deg": 1.6654, "body_bed_angle_deg": -1.73},
+    "joint": {
+        "mortise_width_mm": WIDTH,
+        "mortise_length_mm": LENGTH,
+        "mortise_depth_mm": 22.225,
+        "corner_radius_mm": 6.35,
+        "tenon_width_mm": TENON_WIDTH,
+        "tenon_length_mm": TENON_LENGTH,
+        "tenon_projection_routed_mm": 22.225,
+    },
+    "cradle": {"body_join_x_mm": JOIN_X, "pivot_depth_mm": 22.225},
+    "template": {
+        "mortise": {"fence_x_mm": FENCE, "direction": 1},
+        "tenon": {"fence_x_mm": -FENCE, "direction": -1},
+    },
+}
+
+
+def results(**router: float) -> dict[str, Any]:
+    """The object of results.json, as far as the proof reads it; `router` keys replace the sample's."""
+    found = copy.deepcopy(_RESULTS)
+    found["inputs"]["router"].update(router)
+    found["inputs"] = {
+        table: {key: {"value": value, "source": "job"} for key, value in keys.items()}
+        for table, keys in found["inputs"].items()
+    }
+    return found
+
+
+def mortise_opening(wider: float = 0.0, shift: float = 0.0, corner: float = OD / 2, longer: float = 0.0) -> Path:
+    """The opening in the jig frame: closed end at X = 3 + 92 + 1.5875."""
+    half = WIDTH / 2 + OFFSET + wider / 2
+    return rectangle(START, shift - half, JOIN_X + LENGTH + OFFSET + longer, shift + half, corner)
+
+
+def tenon_window(wider: float = 0.0, shift: float = 0.0, corner: float = 4.6875, breadth: float = HEEL / 2) -> Path:
+    """The window round its tongue, in the jig frame; the tongue's corners are 6.35 − 0.075 − 1.5875."""
+    half = breadth + 6.35 + 1.5 + OD / 2
+    tongue, tip, end = TENON_WIDTH / 2 - OFFSET + wider / 2, TENON_LENGTH - OFFSET, 100 + 6.35 + 1.5 + OD / 2
+    points = [
+        P2(START, -half), P2(end, -half), P2(end, half), P2(START, half),
+        P2(START, shift + tongue), P2(tip, shift + tongue), P2(tip, shift - tongue), P2(START, shift - tongue),
+    ]  # fmt: skip
+    return rounded_polygon(points, [OD / 2] * 5 + [corner] * 2 + [OD / 2])
+
+
+def plate(mortise: Path | None = None, tenon: Path | None = None) -> Part:
+    """The plate with both openings (jig frames), a tip pin's hole and two slots for the cheeks."""
+    mortise = mortise or mortise_opening()
+    tenon = tenon or tenon_window()
+    turned = Transform.rotate(180.0).then(Transform.move(-FENCE, 0.0))
+    slots = tuple(Opening(f"cheek-{y}", rectangle(-12.5, y - 6, 12.5, y + 6)) for y in (-40, 40))
+    return Part(
+        name="template_plate",
+        title="Template plate",
+        stock="birch-ply-18",
+        thickness=18.0,
+        outline=rectangle(-230, -92, 230, 92, 12),
+        openings=(
+            Opening("mortise-opening", mortise.moved(FENCE, 0.0)),
+            Opening("tenon-window", tenon.transformed(turned)),
+            *slots,
+        ),
+        holes=(Hole("tip-pin", P2(-FENCE - 85.0, 0.0), 3.4),),
+    )
