@@ -93,6 +93,27 @@ def test_colours_come_from_the_stock() -> None:
     assert not model.piece("bed").bought
 
 
+def test_bought_pieces_come_and_go_with_their_use() -> None:
+    """A stud that holds the neck only is gone for the body; the numbers of the others stay."""
+    jig = small_jig()
+    pins = jig.hardware[0]
+    stud = replace(pins.pieces[0], uses=frozenset({Use.NECK}))
+    jig = replace(jig, hardware=(replace(pins, pieces=(stud, pins.pieces[1])),))
+    bought = {use: [p.label for p in assembly(jig, 0.0, use).pieces if p.bought] for use in Use}
+    assert bought == {Use.NECK: ["pin_1", "pin_2"], Use.BODY: ["pin_2"]}
+
+
+def test_bought_pieces_of_two_sizes_are_two_products() -> None:
+    """Pieces under one entry share a product as long as they are alike."""
+    jig = small_jig()
+    pins = jig.hardware[0]
+    longer = replace(pins.pieces[0], length=31.3)
+    jig = replace(jig, hardware=(replace(pins, pieces=(*pins.pieces, longer)),))
+    pieces = [piece for piece in assembly(jig, 0.0, Use.NECK).pieces if piece.bought]
+    assert [piece.product for piece in pieces] == ["pin", "pin", "pin_2"]
+    assert bounds(pieces[2].shape).size.z == pytest.approx(31.3, abs=1e-6)
+
+
 def test_copies_share_one_solid() -> None:
     """Two rests are one product placed twice."""
     model = assembly(small_jig(), 0.0, Use.BODY)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import cadquery as cq
 import pytest
 from solid_samples import board, busy_plate, small_jig
 
@@ -23,6 +24,7 @@ from generator.geometry2d import P2, Path, Segment, rectangle, straight_slot
 from generator.geometry3d import ORIGIN, P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 from generator.parts.base import EdgeHole, Face, Hole, Opening, Part, Use
 from generator.solid import assembly, part_solid
+from generator.solid.hidden_lines import projected
 
 
 def total(paths: tuple[Path, ...]) -> float:
@@ -161,6 +163,17 @@ def test_slanted_circle_stays_within_the_error() -> None:
 def on_ellipse(p: P2, middle: P3) -> bool:
     u, v = (p.x - middle.x) / 20.0, (p.y - middle.y) / (20.0 / math.sqrt(3.0))
     return abs(u * u + v * v - 1.0) < 1e-6
+
+
+@pytest.mark.parametrize(("first", "last", "seen"), [(0, 360, 14.2), (20, 130, 4.671657), (250, 300, 0.95122)])
+def test_circle_seen_edge_on_is_a_line(first: float, last: float, seen: float) -> None:
+    """An arc of radius 7.1 seen along its plane is as long as its outermost points are apart, however it starts."""
+    edge = cq.Edge.makeCircle(7.1, cq.Vector(3, 4, 5), cq.Vector(0, 0, 1), first, last)
+    lines = projected(edge, Placement(ORIGIN, Y_AXIS, Z_AXIS), 0.01)
+    assert not any(line.is_arc for line in lines)
+    ends = [point.x for line in lines for point in (line.start, line.end)]
+    assert {round(point.y, 9) for line in lines for point in (line.start, line.end)} == {5.0}
+    assert max(ends) - min(ends) == pytest.approx(seen, abs=1e-6)
 
 
 def test_rounded_corner_is_a_smooth_edge() -> None:

@@ -6,16 +6,18 @@ import math
 from collections import Counter
 from dataclasses import replace
 
+import cadquery as cq
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from solid_samples import board, busy_plate
 
 from generator.errors import GeometryError
-from generator.geometry2d import P2, Circle, Contour, Path, arc_slot, polygon, rectangle, straight_slot
+from generator.geometry2d import P2, Circle, Contour, Path, Segment, arc_slot, polygon, rectangle, straight_slot
 from generator.geometry3d import P3, X_AXIS, Y_AXIS, Placement
 from generator.parts.base import Bought, Carrier, EdgeHole, Face, Hole, Opening, Part, Pocket
-from generator.solid import bought_solid, bounds, cylinders, part_solid, section
+from generator.solid import bought_solid, bounds, build, cylinders, part_solid, section
+from generator.solid.curves import contour_of_segments
 from generator.solid.measure import volume
 
 
@@ -136,20 +138,22 @@ def test_section_at_mid_height_is_the_profile() -> None:
 
 
 @pytest.mark.parametrize(
-    ("z", "circles"),
+    ("z", "circles", "pockets"),
     [
-        (17.3, {"plain": 3.3, "bored": 5.5, "sunk": 2.75, "blind": 2.5}),  # 1.0 below the front face
-        (9.15, {"plain": 3.3, "bored": 3.2, "sunk": 2.75, "blind": 2.5, "blind_back": 2.1}),
-        (1.0, {"plain": 3.3, "bored": 3.2, "sunk": 4.6, "blind_back": 2.1}),  # the cone has lost 1 mm of radius
+        (17.3, {"plain": 3.3, "bored": 5.5, "sunk": 2.75, "blind": 2.5}, [-170.0]),  # 1.0 below the front face
+        (9.15, {"plain": 3.3, "bored": 3.2, "sunk": 2.75, "blind": 2.5, "blind_back": 2.1}, []),
+        (1.0, {"plain": 3.3, "bored": 3.2, "sunk": 4.6, "blind_back": 2.1}, [-120.0]),  # the cone is 1 mm narrower
     ],
 )
-def test_each_face_has_its_own_features(z: float, circles: dict[str, float]) -> None:
+def test_each_face_has_its_own_features(z: float, circles: dict[str, float], pockets: list[float]) -> None:
     """What is sunk from the front is not found at the back, and a cone narrows by the tangent of its half angle."""
     plate = replace(busy_plate(), edge_holes=())
     (region,) = section(part_solid(plate), level(z))
     found = {(round(c.center.x, 6), round(c.center.y, 6)): c.radius for c in region.holes if isinstance(c, Circle)}
     where = {hole.id: tuple(hole.at) for hole in plate.holes}
     assert found == pytest.approx({where[name]: radius for name, radius in circles.items()})
+    middles = [c.box().center for c in region.holes if isinstance(c, Path)]
+    assert [m.x for m in middles if m.y == pytest.approx(-65.0)] == pytest.approx(pockets)
 
 
 def test_section_along_a_hole_shows_depth() -> None:
@@ -250,6 +254,44 @@ def test_outline_that_crosses_itself_is_refused() -> None:
     crossed = polygon([P2(0.0, 0.0), P2(60.0, 0.0), P2(60.0, 60.0), P2(20.0, 60.0), P2(80.0, 30.0)])
     with pytest.raises(GeometryError, match="part crossed: outline"):
         part_solid(Part("crossed", "Crossed", "ply", 6.2, crossed))
+
+
+def test_part_cut_in_two_is_refused() -> None:
+    """An opening right across leaves two solids, though their volume is what the formula says."""
+    part = replace(board("blank", 63.4, 51.3, 18.3), openings=(Opening("cut", rectangle(20.0, 0.0, 30.0, 51.3)),))
+    with pytest.raises(GeometryError, match="part blank: cut"):
+        part_solid(part)
+
+
+def test_two_solids_are_never_one_part(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Valid solids of the right volume together are still no part when they are two."""
+    halves = cq.Compound.makeCompound(
+        [cq.Solid.makeBox(10.0, 10.0, 3.0), cq.Solid.makeBox(10.0, 10.0, 3.0, cq.Vector(20, 0, 0))]
+    )
+    monkeypatch.setattr(build, "_shape", lambda part: halves)
+    with pytest.raises(GeometryError, match="found 2 solids; allowed: one"):
+        part_solid(board("b", 20.0, 10.0, 3.0))
+
+
+def test_what_the_kernel_has_split_is_joined_again() -> None:
+    """Sides cut in pieces and started in mid-arc are the contour as drawn; quarter circles are a Circle."""
+    drawn = rectangle(0.0, 0.0, 33.3, 21.7, 4.1)
+    pieces = []
+    for seg in drawn.segments():
+        middle = seg.point_at(0.37)
+        bulges = [math.tan(math.radians(seg.sweep * share) / 4.0) for share in (0.37, 0.63)]
+        pieces += [Segment(seg.start, middle, bulges[0]), Segment(middle, seg.end, bulges[1])]
+    pieces = [*pieces[1:], pieces[0]]
+    found = contour_of_segments(pieces)
+    assert isinstance(found, Path)
+    assert len(found.vertices) == len(drawn.vertices) == 8
+    assert found.area == pytest.approx(drawn.area, abs=1e-9)
+    quarter = math.tan(math.pi / 8.0)
+    corners = [P2(5.0, 0.0), P2(0.0, 5.0), P2(-5.0, 0.0), P2(0.0, -5.0)]
+    ring = [Segment(corners[i - 1], corners[i], quarter) for i in range(4)]
+    circle = contour_of_segments(ring)
+    assert isinstance(circle, Circle)
+    assert (*circle.center, circle.radius) == pytest.approx((0.0, 0.0, 5.0), abs=1e-12)
 
 
 def test_bought_piece_is_a_cylinder() -> None:

@@ -24,7 +24,7 @@ from generator.geometry3d import P3, Placement
 from generator.solid.curves import direction, point
 from generator.solid.fit import fitted_arcs
 
-#: A circle whose axis leans less than this (sine or cosine) is seen face-on or edge-on.
+#: A circle whose axis leans less than this (1 − cosine) is seen face-on.
 SQUARE = 1e-9
 #: Segments shorter than this (mm) are the kernel's crumbs.
 CRUMB = 1e-4
@@ -103,20 +103,12 @@ def _circle(curve: BRepAdaptor_Curve, view: Placement, first: float, last: float
     lean_x = view.z_axis.dot(P3(x.X(), x.Y(), x.Z()))
     lean_y = view.z_axis.dot(P3(y.X(), y.Y(), y.Z()))
     # Seen at a slant the circle is an ellipse; its axes lie where the circle is nearest to the eye, and a quarter on.
+    # Seen edge-on the ellipse is flat, its arcs are lines, and they end exactly at the outermost points.
     nearest = math.atan2(lean_y, lean_x)
     turns = [nearest + k * math.pi / 2.0 for k in range(-8, 9)]
     ts = [first, *(t for t in turns if first + SQUARE < t < last - SQUARE), last]
-    if abs(facing) < SQUARE:
-        yield _between_extremes([at(t) for t in ts])
-        return
     for a, b in pairwise(ts):
         yield from fitted_arcs(at, a, b, most)
-
-
-def _between_extremes(points: Sequence[P2]) -> Segment:
-    """Points of one straight line as the segment from the outermost to the outermost."""
-    far = max(points, key=points[0].distance)
-    return Segment(far, max(points, key=far.distance))
 
 
 def _projector(curve: BRepAdaptor_Curve, view: Placement) -> Callable[[float], P2]:
