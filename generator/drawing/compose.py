@@ -15,14 +15,14 @@ from generator.drawing.dimension import DimensionStyle, Request, Show, View
 from generator.drawing.font import ascent, descent, wrapped
 from generator.drawing.layout import lay_out
 from generator.drawing.paper import INK_MARGIN
-from generator.drawing.scene import Quad, Scene
+from generator.drawing.scene import FLAT_ERROR, Quad, Scene
 from generator.drawing.sheet import DimensionMark, Item, Label, Level, Sheet, SheetBuilder, union_box
 from generator.drawing.style import Role
 from generator.drawing.symbols import pointer
 from generator.drawing.tiling import CUT_RULE
 from generator.drawing.view import part_view
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Transform
+from generator.geometry2d import P2, Box, Transform, polygon
 from generator.model.job import UnitsChoice
 from generator.parts.base import Anchor, Part
 
@@ -124,7 +124,7 @@ def part_block(
     here = Transform()
     drawn = [*part_view(part, here), *signs]
     requests: list[Request] = [Show(dimension, dimension_text(dimension, notation)) for dimension in part.dimensions]
-    name = Identity(identity, lambda point: _on_material(point, part)) if identity else None
+    name = Identity(identity, _material(part)) if identity else None
     return view_block(drawn, View(here, part.box), [*requests, *extra], caption, pointers, identity=name, frame=frame)
 
 
@@ -268,9 +268,10 @@ def _place_identity(identity: Identity, box: Box, scene: Scene) -> list[Item]:
     return []
 
 
-def _on_material(point: P2, part: Part) -> bool:
-    """True when a point (of a rectangle that no line crosses) lies inside the outline and in no opening."""
-    return part.outline.contains(point) and not any(contour.contains(point) for contour in part.through_contours())
+def _material(part: Part) -> Callable[[P2], bool]:
+    """Tells whether a point (of a rectangle that no line crosses) lies inside the outline and in no opening."""
+    outline, *openings = (polygon(contour.flatten(FLAT_ERROR)) for contour in (part.outline, *part.through_contours()))
+    return lambda point: outline.contains(point) and not any(opening.contains(point) for opening in openings)
 
 
 def _place_pointer(arrow: Pointer, box: Box, scene: Scene) -> list[Item]:

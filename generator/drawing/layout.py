@@ -29,7 +29,7 @@ from generator.drawing.dimension import (
 )
 from generator.drawing.leaders import angle_ways, leader_ways, note_ways, ordinate_ways
 from generator.drawing.scene import Quad, Scene
-from generator.drawing.sheet import DimensionMark, Item, Label
+from generator.drawing.sheet import DimensionMark, Item, Label, union_box
 from generator.drawing.style import HEIGHTS, Role
 from generator.drawing.symbols import line
 from generator.errors import LayoutError
@@ -112,10 +112,20 @@ def _rank(request: Request, view: View) -> tuple[int, float]:
 
 @dataclass(frozen=True)
 class _Stand:
-    """A request as it stands: its ways, and a scene of their ink alone."""
+    """A request as it stands: its ways, a scene of their ink alone, and the box around that."""
 
     ways: tuple[Way, ...]
     scene: Scene
+    box: Box
+
+    @staticmethod
+    def of(ways: tuple[Way, ...], ink: Sequence[Item]) -> _Stand:
+        return _Stand(ways, Scene(ink), union_box(ink))
+
+    def near(self, points: Iterable[P2]) -> bool:
+        """True when the box around `points` meets that of the stand: a quick answer for most."""
+        box = bounding_box(points)
+        return box.x0 <= self.box.x1 and self.box.x0 <= box.x1 and box.y0 <= self.box.y1 and self.box.y0 <= box.y1
 
     @property
     def spans(self) -> Iterator[Line]:
@@ -158,7 +168,7 @@ class _Board:
                 del self.stands[other]
                 self.lifted[other] = self.lifted.get(other, 0) + 1
                 queue.append(other)
-            self.stands[i] = _Stand(ways, Scene(item for way in ways for item in self._ink(way)))
+            self.stands[i] = _Stand.of(ways, [item for way in ways for item in self._ink(way)])
 
     def marks(self) -> tuple[DimensionMark, ...]:
         """All marks in the order of their requests, extension lines included."""
@@ -252,7 +262,7 @@ class _Board:
             return None
         if any(self.fixed.texts_under(a, b) for a, b in way.lines):
             return None
-        if not _clear_of(way, [_Stand((other,), Scene(self._ink(other))) for other in beside]):
+        if not _clear_of(way, [_Stand.of((other,), self._ink(other)) for other in beside]):
             return None
         cost = way.cost + _RESERVED_COST * min(1, to_come.lines_in(quad))
         for other in self._disturbed((way,)):
@@ -263,7 +273,9 @@ class _Board:
             if cost >= limit:
                 return None
             cost += _CROSSING_COST * self.fixed.crossings(a, b) + _BREAK_COST * self.fixed.texts_under(a, b)
-            cost += _CROSSING_COST * sum(stand.scene.crossings(a, b) for stand in self.stands.values())
+            cost += _CROSSING_COST * sum(
+                stand.scene.crossings(a, b) for stand in self.stands.values() if stand.near((a, b))
+            )
         return cost if cost < limit else None
 
     def _disturbed(self, ways: Sequence[Way]) -> list[int]:
@@ -292,10 +304,14 @@ def _runs_over_itself(way: Way) -> bool:
 def _clear_of(way: Way, stands: Iterable[_Stand]) -> bool:
     """True when neither runs over the other's text and no dimension line covers another."""
     quad = way.label.corners(TEXT_MARGIN)
+    lines = (*way.lines, *way.witness)
+    reach = (*quad, *(p for pair in lines for p in pair))
     for stand in stands:
+        if not stand.near(reach):
+            continue
         if not stand.scene.text_fits(quad):
             return False
-        if any(stand.scene.texts_under(a, b) for a, b in (*way.lines, *way.witness)):
+        if any(stand.scene.texts_under(a, b) for a, b in lines):
             return False
         if way.span and any(_covers(way.span, span) for span in stand.spans):
             return False
