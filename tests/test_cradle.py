@@ -94,11 +94,11 @@ def test_every_tenth_can_be_laid() -> None:
 
 def test_bed_stays_below_the_cut() -> None:
     """At every angle of the range the bed's upper edge and the rest stay 2 mm below the cut, and at one only just."""
-    spec = make_jig_spec()
-    for cut, thick in ((0.0, 18.0), (1.2, 18.0), (0.0, 10.0)):
+    for low, cut, thick in ((-40, 0.0, 18.0), (-40, 1.2, 18.0), (-40, 0.0, 10.0), (0, 0.0, 18.0)):
+        spec = make_jig_spec(angle_low=low / 10)
         down = bed_top_below_pivot(spec, cut, thick)
         rooms = []
-        for tenth in range(-40, 61):
+        for tenth in range(low, 61):
             corners = [(0.0, -down), (-thick, -down), (spec.rest_thickness, -down)]
             rooms.append(-cut - max(turned(x, z, tenth / 10)[1] for x, z in corners))
         assert min(rooms) == pytest.approx(2.0, abs=1e-9)

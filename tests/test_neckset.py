@@ -256,6 +256,20 @@ def test_extension_gap_on_a_flat_top() -> None:
     assert neck_set.extension_gap == pytest.approx(2.5 * from_join / 194.43412311831327, abs=1e-9)
 
 
+def test_extension_gap_on_a_dome() -> None:
+    """A dome rises under the fretboard's end and takes its height off the gap.
+
+    Reference: the dome's height by its circle through the join, crown 290 mm from it.
+    """
+    neck_set = solve(example_a()).neck_set
+    x = 645.16 * (0.5 ** (14 / 12) - 0.5 ** (20 / 12))
+    centre = -math.sqrt(8534.4**2 - 290.0**2)
+    dome_height = centre + math.sqrt(8534.4**2 - (x - 290.0) ** 2)
+    assert dome_height > 2.0
+    plane = x * (3.5 + neck_set.top_rise_at_saddle) / neck_set.join_to_saddle
+    assert neck_set.extension_gap == pytest.approx(plane - dome_height, abs=1e-9)
+
+
 def test_overstand_along_the_end_face() -> None:
     """Up the end face from the join it is as far to the neck plane as the two lines' crossing says."""
     neck_set = solve(example_d()).neck_set
