@@ -52,15 +52,16 @@ def _write_laser(plan: KitPlan, folder: Path) -> None:
 
 
 def _write_paper(plan: KitPlan, folder: Path) -> None:
-    from generator.sheets import paper_sheets, write_paper
+    from generator.kit.paper import write_paper
+    from generator.sheets import paper_sheets
 
     write_paper(paper_sheets(plan.solution, plan.jig), plan.solution.job, folder / "paper", plan.papers)
 
 
 def _write_drawings(plan: KitPlan, folder: Path) -> None:
-    from generator.shopdrawings import write_drawings
+    from generator.kit.drawings import write_drawing_files
 
-    write_drawings(plan.solution, plan.jig, folder / "drawings")
+    write_drawing_files(plan.solution, plan.jig, folder / "drawings")
 
 
 def _write_sheet(plan: KitPlan, folder: Path) -> None:

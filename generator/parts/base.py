@@ -218,7 +218,10 @@ class EngravedText:
 
 @dataclass(frozen=True)
 class Part:
-    """One flat part of the jig, or a gauge."""
+    """One flat part of the jig, or a gauge.
+
+    `requirements` are sentences on form (flat, square) with their reason.
+    """
 
     name: str
     title: str
@@ -237,6 +240,7 @@ class Part:
     carrier: Carrier = Carrier.LOOSE
     uses: frozenset[Use] = BOTH_USES
     purpose: str = ""
+    requirements: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.thickness) and self.thickness > 0):

@@ -42,6 +42,10 @@ def bed(layout: Layout) -> Part:
         dimensions=_dimensions(layout, outline),
         carrier=Carrier.BED,
         purpose="carries the neck on its face and the body on the rest strips; its upper edge stays below the cut",
+        requirements=(
+            "Front face flat within 0.1: neck and body take their angle from it",
+            "Upper edge straight and square to the face within 0.1: it runs along the cut",
+        ),
     )
 
 

@@ -74,6 +74,7 @@ def _cheek(layout: Layout, name: str, title: str, *, mirrored: bool) -> Part:
         points={"pivot": P2(0.0, 0.0)},
         dimensions=_dimensions(layout, flip, outline),
         carrier=Carrier.FRAME,
+        requirements=("Upper edge square to the face within 0.1: the plate lies on it",),
         purpose="carries the plate and, in its arc slots, the bed's pins",
     )
 

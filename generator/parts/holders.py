@@ -77,7 +77,7 @@ def hold_down_bar(layout: Layout) -> Part:
         thickness=layout.thick.frame,
         outline=outline,
         holes=holes,
-        engraved_texts=(EngravedText("PAD THIS BAR - HOLDS THE NECK", P2(0.0, 0.0), 3.5),),
+        engraved_texts=(EngravedText("PAD THIS BAR - HOLDS THE NECK", P2(0.0, -high / 2.0), 3.5),),
         dimensions=(
             *dims.overall(outline.box(), "bar_length", "bar_height", 2.0 * half, 2.0 * high),
             dims.across("stud_spacing", holes[0].at, holes[1].at, 2.0 * layout.stud_y, Side.ABOVE),

@@ -63,6 +63,10 @@ def template_plate(layout: Layout) -> Part:
         },
         dimensions=_dimensions(layout, outline),
         carrier=Carrier.PLATE,
+        requirements=(
+            "Underside flat within 0.1: the work's end lies against it",
+            "Walls of the openings square to the face within 0.05: the bushing bears on them",
+        ),
         purpose="guides the bushing: mortise opening over the body, turned end for end the tenon window over the neck",
     )
 
@@ -213,7 +217,7 @@ def _lettering(layout: Layout) -> tuple[EngravedText, ...]:
         EngravedText("TENON - NECK", P2(tenon_x, top), _TITLE_HEIGHT),
         EngravedText(f"{kit}  CHECK TONGUE {format_mm(routing.tongue_width)}", P2(tenon_x, low), _NOTE_HEIGHT),
         EngravedText("FEED >>> COUNTERCLOCKWISE ROUND THE TONGUE", P2(tenon_x, -top), _NOTE_HEIGHT),
-        EngravedText(layout.solution.job.name.upper(), P2(0.0, 0.0), _NOTE_HEIGHT, 90.0),
+        EngravedText(layout.solution.job.name.upper(), P2(0.0, half_wide * 0.75), _NOTE_HEIGHT, 90.0),
     )
 
 

@@ -9,8 +9,7 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 
 import ezdxf
 from ezdxf.document import Drawing
@@ -23,10 +22,11 @@ from generator.geometry2d import Circle, Path
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, scan_lines
 from generator.nesting import Sheet
 from generator.parts.base import Part
+from generator.writers.dxfmeta import fixed_metadata
 
 _MILLIMETRES = 4
 _METRIC = 1
-#: AutoCAD colour indices that show on white and on black alike.
+#: DXF colour indices that show on white and on black alike.
 COLOURS = {CUT_OUTSIDE: 1, CUT_INSIDE: 5, ENGRAVE: 6}
 POCKET_COLOUR = 3
 #: Digits after the point, of mm and of bulges: far below any machine's step, above the rounding noise of computers.
@@ -95,7 +95,7 @@ def _dxf(lines: Sequence[CutLine], name: str, job: str, about: Mapping[str, str]
         "Outlines": outlines,
         "Kerf": f"{kerf:g} mm",
     }
-    with _fixed_metadata():
+    with fixed_metadata():
         document = ezdxf.new("R2010", setup=False, units=_MILLIMETRES)
         document.header["$MEASUREMENT"] = _METRIC
         document.header["$LASTSAVEDBY"] = "Heelwright"
@@ -109,17 +109,6 @@ def _dxf(lines: Sequence[CutLine], name: str, job: str, about: Mapping[str, str]
         text = io.StringIO()
         document.write(text)
     return document.encode(text.getvalue())
-
-
-@contextmanager
-def _fixed_metadata() -> Iterator[None]:
-    """Keep the library from writing the time of day and random identifiers."""
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
-    try:
-        yield
-    finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before
 
 
 def layer_colour(layer: str) -> int:

@@ -1,0 +1,51 @@
+"""Sheet sizes of shop drawings, landscape, mm, and how a sheet is divided."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.drawing.titleblock import BLOCK_HEIGHT, BLOCK_WIDTH, frame_box
+from generator.geometry2d import Box
+from generator.model.job import Paper
+from generator.units import inches
+
+_GAP = 5.0
+#: What lies right of the views: title block, tables, the pictorial view.
+COLUMN = BLOCK_WIDTH + 2.0 * _GAP
+
+
+@dataclass(frozen=True)
+class DrawingFormat:
+    """One sheet size by its standard's name."""
+
+    name: str
+    width: float
+    height: float
+
+    @property
+    def views(self) -> Box:
+        """Where the dimensioned views stand: all of the frame left of the column."""
+        frame = frame_box(self.width, self.height)
+        return Box(frame.x0 + _GAP, frame.y0 + _GAP, frame.x1 - COLUMN, frame.y1 - _GAP)
+
+    @property
+    def column(self) -> Box:
+        """Above the title block: tables from the foot up, the pictorial view at the top."""
+        frame = frame_box(self.width, self.height)
+        return Box(frame.x1 - BLOCK_WIDTH, frame.y0 + BLOCK_HEIGHT + _GAP, frame.x1 - _GAP, frame.y1 - _GAP)
+
+
+#: ISO 216 A3, A2, A1.
+ISO_FORMATS = (DrawingFormat("A3", 420.0, 297.0), DrawingFormat("A2", 594.0, 420.0), DrawingFormat("A1", 841.0, 594.0))
+
+#: ASME Y14.1 B, C, D.
+ASME_FORMATS = (
+    DrawingFormat("ASME B", inches(17), inches(11)),
+    DrawingFormat("ASME C", inches(22), inches(17)),
+    DrawingFormat("ASME D", inches(34), inches(22)),
+)
+
+
+def formats_for(papers: tuple[Paper, ...]) -> tuple[DrawingFormat, ...]:
+    """The family of sheet sizes that goes with the job's paper, smallest first."""
+    return ASME_FORMATS if papers[0] in (Paper.LETTER, Paper.TABLOID) else ISO_FORMATS

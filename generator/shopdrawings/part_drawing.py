@@ -1,0 +1,250 @@
+"""The shop drawing of one part: dimensioned front view, section or edge view, pictorial view, hole tables, notes.
+
+The smallest sheet is taken on which everything can be laid out clear of everything else; where none is large enough,
+the drawing is refused, never drawn badly.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from generator.drawing.callout import Notation, dimension_text, length_text
+from generator.drawing.compose import Block, view_block
+from generator.drawing.dimension import DimensionStyle, Note, Request, Show, View
+from generator.drawing.font import ascent, wrapped
+from generator.drawing.projection import PartView, project_part
+from generator.drawing.sheet import Item, Sheet, SheetBuilder, Stroke
+from generator.drawing.style import PENS, Role
+from generator.drawing.symbols import centre_cross
+from generator.drawing.titleblock import (
+    SCALES,
+    TitleBlock,
+    fitting_scale,
+    frame_items,
+    scale_text,
+    title_block_items,
+)
+from generator.drawing.view import part_view
+from generator.errors import LayoutError
+from generator.geometry2d import P2, Box, Circle, Path, Transform
+from generator.model.job import Job, Projection, UnitsChoice
+from generator.parts.base import Anchor, Dimension, DimKind, Part, Side, Tolerance
+from generator.shopdrawings.formats import DrawingFormat, formats_for
+from generator.shopdrawings.holes import numbered_holes, numbered_slots, part_tables
+from generator.shopdrawings.section_view import cutting_line, section_height, section_items, top_items
+from generator.shopdrawings.tables import Table
+
+SHOP_STYLE = DimensionStyle(text=2.5)
+_CAPTION = 3.5
+_NOTE = 2.5
+_NOTE_LINE = 4.2
+_VIEW_GAP = 12.0
+#: Radius of the datum's ring, mm on the paper.
+_DATUM = 1.5
+#: Room the dimensions take round a view, mm on the paper, when a scale is chosen.
+_SURROUND = 34.0
+_PICTURE_HEIGHT = 75.0
+#: A part is not drawn smaller than half size while a larger sheet is to be had.
+_LEAST_SCALE = 0.5
+
+
+@dataclass(frozen=True)
+class SheetNumber:
+    """Which of the set's sheets this is."""
+
+    number: int
+    count: int
+
+
+def part_drawing(part: Part, job: Job, place: SheetNumber) -> Sheet:
+    """The drawing of `part` on the smallest sheet that holds it. Raises LayoutError when none does."""
+    notation = Notation(job.output.units, bench=False)
+    formats = formats_for(job.output.paper)
+    failure: LayoutError | None = None
+    for format_ in formats:
+        for scale, _ in SCALES:
+            if scale > 2.0 or (scale < _LEAST_SCALE and format_ is not formats[-1]):
+                continue
+            if not _roomy(part, format_, scale):
+                continue
+            try:
+                return _draw(part, job, place, notation, format_, scale)
+            except LayoutError as error:
+                failure = error
+    raise LayoutError(f"drawing of {part.name}: {failure or 'no sheet is large enough'}")
+
+
+def _roomy(part: Part, format_: DrawingFormat, scale: float) -> bool:
+    room = format_.views
+    tall = (part.box.height + part.thickness) * scale + _VIEW_GAP + 2.0 * _SURROUND
+    return part.box.width * scale + 1.5 * _SURROUND <= room.width and tall <= room.height
+
+
+def _draw(part: Part, job: Job, place: SheetNumber, notation: Notation, format_: DrawingFormat, scale: float) -> Sheet:
+    builder = SheetBuilder(part.name, f"{part.title}, shop drawing")
+    builder.add(frame_items(format_.width, format_.height))
+    builder.add(title_block_items(_title_block(part, job, place, format_, scale), format_.width, format_.height))
+    height = section_height(part)
+    front = _front_view(part, notation, scale, height)
+    second = _second_view(part, job.stocks[part.stock].thickness_tolerance, notation, scale, height)
+    _stack(builder, (front, second), job.output.projection, format_.views)
+    column = format_.column
+    foot = _tables(builder, part_tables(part, notation), column)
+    foot = _notes(builder, _note_lines(part, job, notation), column, foot)
+    _picture(builder, part, column, foot)
+    return builder.sheet(format_.width, format_.height, job=job.name, scale=scale)
+
+
+def _title_block(part: Part, job: Job, place: SheetNumber, format_: DrawingFormat, scale: float) -> TitleBlock:
+    stock = job.stocks[part.stock]
+    return TitleBlock(
+        title=part.title,
+        identification=f"{job.name} / {part.name}",
+        material=stock.material,
+        scale=scale_text(scale),
+        paper=format_.name,
+        projection=job.output.projection,
+        units=job.output.units,
+        sheet_number=place.number,
+        sheet_count=place.count,
+    )
+
+
+def _front_view(part: Part, notation: Notation, scale: float, height: float | None) -> Block:
+    to_sheet = Transform.scale(scale)
+    drawn = part_view(part, to_sheet, Role.VISIBLE)
+    box = part.box
+    if height is not None:
+        drawn += cutting_line(height, box, scale)
+    if _has_table(part):
+        drawn += _datum()
+    requests: list[Request] = [Show(dimension, dimension_text(dimension, notation)) for dimension in part.dimensions]
+    requests += [Note(item.id, item.hole.at) for item in numbered_holes(part)]
+    requests += [Note(slot.id, slot.at.plus(P2(slot.width / 2.0, 0.0))) for slot in numbered_slots(part)]
+    sheet_box = Box(box.x0 * scale, box.y0 * scale, box.x1 * scale, box.y1 * scale)
+    return view_block(drawn, View(to_sheet, sheet_box), requests, style=SHOP_STYLE)
+
+
+def _has_table(part: Part) -> bool:
+    return bool(part.holes or part.edge_holes or numbered_slots(part))
+
+
+def _datum() -> list[Item]:
+    """The ringed cross at 0,0 from which the hole tables count."""
+    origin = P2(0.0, 0.0)
+    return [Stroke(Circle(origin, _DATUM), Role.DIMENSION, PENS[Role.DIMENSION]), *centre_cross(origin, 2.0 * _DATUM)]
+
+
+def _second_view(part: Part, ease: float, notation: Notation, scale: float, height: float | None) -> Block:
+    """Section or view from above, with the thickness (± `ease`); it shares x with the front view."""
+    to_sheet = Transform.scale(scale)
+    cut = height is not None
+    drawn = section_items(part, height, scale) if height is not None else top_items(part, scale)
+    low, high = (0.0, part.thickness) if cut else (-part.thickness, 0.0)
+    tolerance = Tolerance(-ease, ease, "as the stock comes, measured") if ease else None
+    right = part.box.x1
+    thick = Dimension(
+        "thickness",
+        DimKind.VERTICAL,
+        (P2(right, low), P2(right, high)),
+        part.thickness,
+        Side.RIGHT,
+        tolerance,
+    )
+    box = Box(part.box.x0 * scale, low * scale, part.box.x1 * scale, high * scale)
+    shown = [Show(thick, dimension_text(thick, notation))]
+    caption = "Section through the line of the front view" if cut else ""
+    return view_block(drawn, View(to_sheet, box), shown, caption=caption, style=SHOP_STYLE)
+
+
+def _stack(builder: SheetBuilder, views: tuple[Block, Block], projection: Projection, room: Box) -> None:
+    """Front view and second view one over the other, as the projection asks, in the middle of the room.
+
+    First angle puts what is seen from above below the front view, third angle above it. Raises LayoutError when the
+    pair is larger than the room.
+    """
+    front, second = views
+    order = (second, front) if projection is Projection.THIRD else (front, second)
+    boxes = [block.box for block in order]
+    left, right = min(box.x0 for box in boxes), max(box.x1 for box in boxes)
+    total = sum(box.height for box in boxes) + _VIEW_GAP
+    if right - left > room.width or total > room.height:
+        raise LayoutError(f"{right - left:.0f} × {total:.0f} mm of views in {room.width:.0f} × {room.height:.0f} mm")
+    shift = room.center.x - (left + right) / 2.0
+    top = room.center.y + total / 2.0
+    for block, box in zip(order, boxes, strict=True):
+        move = Transform.move(shift, top - box.y1)
+        builder.add(block.items, move)
+        for mark in block.marks:
+            builder.dimension(mark, move)
+        top -= box.height + _VIEW_GAP
+
+
+def _tables(builder: SheetBuilder, tables: Sequence[Table], column: Box) -> float:
+    """Tables from the column's foot upwards; returns where free room begins."""
+    foot = column.y0
+    for table in tables:
+        items, high = table.items(column.x0, foot, column.width)
+        builder.add(items)
+        foot += high + 4.0
+        if foot > column.y1:
+            raise LayoutError(f"table {table.title} is taller than the sheet")
+    return foot
+
+
+def _note_lines(part: Part, job: Job, notation: Notation) -> list[str]:
+    stock = job.stocks[part.stock]
+    count = f"Make {part.quantity}." if part.quantity > 1 else "Make one."
+    lines = [
+        f"{count} {part.purpose[0].upper()}{part.purpose[1:]}." if part.purpose else count,
+        f"Stock: {stock.material}, {length_text(part.thickness, notation)} thick as measured.",
+    ]
+    toleranced: dict[str, list[str]] = {}
+    for dimension in part.dimensions:
+        if dimension.tolerance:
+            toleranced.setdefault(dimension.tolerance.reason, []).append(dimension_text(dimension, notation))
+    lines += [f"{', '.join(dict.fromkeys(texts))}: {reason}." for reason, texts in toleranced.items()]
+    lines += [f"{text}." for text in part.requirements]
+    lines.append(f"Contours without a dimension follow laser/{part.name}.dxf.")
+    if _has_table(part):
+        lines.append("The ringed cross is the datum 0,0 of the tables; X to the right, Y up.")
+    if notation.units is UnitsChoice.BOTH:
+        lines.append("Dimensions in mm, in brackets inches.")
+    return lines
+
+
+def _notes(builder: SheetBuilder, notes: Sequence[str], column: Box, foot: float) -> float:
+    lines = [
+        (text if i == 0 else f"   {text}", i == 0)
+        for number, note in enumerate(notes, 1)
+        for i, text in enumerate(wrapped(f"{number}. {note}", _NOTE, column.width - 4.0))
+    ]
+    top = foot + len(lines) * _NOTE_LINE
+    if top + 8.0 > column.y1:
+        raise LayoutError("the notes and tables are taller than the sheet")
+    builder.label("Notes", P2(column.x0, top + 1.0), _CAPTION, Role.TITLE)
+    for i, (text, _) in enumerate(lines):
+        builder.label(text, P2(column.x0, top - (i + 1) * _NOTE_LINE + 1.0), _NOTE)
+    return top + 10.0
+
+
+def _picture(builder: SheetBuilder, part: Part, column: Box, foot: float) -> None:
+    """The pictorial view in what is left of the column; left out where that is too little to show anything."""
+    seen = project_part(part, PartView.ISOMETRIC.value)
+    room = Box(column.x0, max(foot, column.y1 - _PICTURE_HEIGHT), column.x1, column.y1 - 4.0)
+    if room.height < 25.0:
+        return
+    scale = fitting_scale(seen.box, room)
+    box = seen.box
+    move = Transform.scale(scale).then(
+        Transform.move(room.center.x - box.center.x * scale, room.center.y - box.center.y * scale)
+    )
+    for paths, role in ((seen.visible, Role.EDGE), (seen.smooth, Role.HATCH)):
+        builder.add(_strokes(paths, role), move)
+    words = f"Pictorial view {scale_text(scale)}"
+    builder.label(words, P2(room.x1, room.y1 + 4.0 - ascent(_NOTE)), _NOTE, anchor=Anchor.RIGHT)
+
+
+def _strokes(paths: Sequence[Path], role: Role) -> list[Item]:
+    return [Stroke(path, role, PENS[role]) for path in paths]
