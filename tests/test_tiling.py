@@ -97,7 +97,7 @@ def test_what_two_pages_share_is_the_same_picture(one: tuple[int, int], other: t
     )
     patches = []
     for place, tile in ((one, a), (other, b)):
-        dx, dy = window.x0 - tile.window.x0, window.y0 - tile.window.y0
+        dx, dy = window.x0 - tile.window.x0, window.y1 - tile.window.y1
         patches.append(_patch(pictures[place], shared[0] + dx, shared[1] + dy, shared[2] + dx, shared[3] + dy))
     assert patches[0].shape == patches[1].shape
     assert (patches[0] < 128).sum() > 100, "nothing to compare"
@@ -117,7 +117,7 @@ def test_pages_laid_together_are_the_untiled_sheet() -> None:
     for number, tile in enumerate(plan.tiles):
         picture = _pixels(data, number)
         core, w = tile.core, tile.window
-        dx, dy = window.x0 - w.x0, window.y0 - w.y0
+        dx, dy = window.x0 - w.x0, window.y1 - w.y1
         inset = 0.5  # the outermost page edge cuts pens in half
         box = (core.x0 + inset, core.y0 + inset, core.x1 - inset, core.y1 - inset)
         ours = _patch(picture, box[0] + dx, box[1] + dy, box[2] + dx, box[3] + dy)
@@ -143,7 +143,8 @@ def test_neighbours_laid_by_their_crosses_agree() -> None:
         plan = plan_tiles(big(), A4, correction)
         pages = read(_pdf(tile_pages(plan, 1, 6)))
         left, right = pages[0], pages[1]
-        mine = [p for p in _crosses(left) if abs(p[0] - (210 - 10.5 - OVERLAP / 2)) < 0.5]
+        shared = page_window(A4).x0 + (plan.tiles[0].core.x1 - plan.tiles[0].window.x0) * correction.x
+        mine = [p for p in _crosses(left) if abs(p[0] - shared) < 0.5]
         yours = [p for p in _crosses(right) if abs(p[0] - (16.5 + OVERLAP / 2)) < 0.5]
         assert len(mine) == len(yours) == 3
         mine.sort(key=lambda p: p[1])
@@ -171,6 +172,20 @@ def test_crosses_have_numbers_on_both_pages() -> None:
     assert numbers[0] & numbers[1]
     assert numbers[1] & numbers[2]
     assert numbers[0] & numbers[3]
+
+
+def test_joins_run_between_views_where_pages_have_room() -> None:
+    """Two plates and a line of text 20 mm apart: no join runs through any of them, and no page is added for it."""
+    builder = SheetBuilder("apart", "Apart")
+    for y in (20, 240):
+        builder.stroke(rectangle(20, y, 160, y + 190), Role.CUT)
+    builder.label("between the plates", P2(20, 218), 5.0)
+    sheet = builder.sheet(180, 450, JOB)
+    plan = plan_tiles(sheet, A4)
+    assert (plan.rows, plan.columns) == (2, 1)
+    join = plan.tile_at(1, 1).core.y0
+    assert 210 < join < 240
+    assert not 216.5 < join < 223.5
 
 
 def test_empty_pages_are_skipped() -> None:

@@ -99,7 +99,7 @@ def view_block(
     if caption:
         box = block.box
         at = P2(box.x0, box.y0 - 2.0 - ascent(NOTE_TEXT))
-        lines = wrapped(caption, NOTE_TEXT, max(box.width, 60.0))
+        lines = wrapped(caption, NOTE_TEXT, min(max(box.width, 60.0), TEXT_WIDTH))
         items += [
             Label(text, at.minus(P2(0.0, i * _LINE * NOTE_TEXT)), NOTE_TEXT, Role.NOTE) for i, text in enumerate(lines)
         ]

@@ -7,13 +7,13 @@ Join lines and crosses are part of the pattern before it is cut, hence tiles lai
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from generator.drawing.bars import Correction, level_bar, upright_bar
 from generator.drawing.clip import clip_items
 from generator.drawing.font import largest_height
+from generator.drawing.joins import Axis, spans, steps
 from generator.drawing.page import Layer, Page, Placing
 from generator.drawing.paper import PageFormat, both_ways
 from generator.drawing.scene import Scene, square
@@ -78,13 +78,16 @@ def page_window(page: PageFormat) -> Box:
 
 
 def plan_tiles(sheet: Sheet, page: PageFormat, correction: Correction | None = None) -> TilePlan:
-    """Cuts `sheet` into pages of that format, from its upper left; pages with nothing of their own are left out."""
+    """Cuts `sheet` into pages of that format, from its upper left; pages with nothing of their own are left out.
+
+    Joins keep away from letters and edges where the pages have room to spare (`joins`).
+    """
     correction = correction or Correction()
     window = page_window(page)
     ink = sheet.ink_box()
-    across = _steps(ink.x0, ink.x1, window.width / correction.x, OVERLAP / correction.x)
-    downward = _steps(-ink.y1, -ink.y0, window.height / correction.y, OVERLAP / correction.y)
     items = list(sheet.every_item())
+    across = steps(ink.x0, ink.x1, window.width / correction.x, OVERLAP / correction.x, spans(items, Axis.ACROSS))
+    downward = steps(-ink.y1, -ink.y0, window.height / correction.y, OVERLAP / correction.y, spans(items, Axis.DOWN))
     tiles: list[Tile] = []
     for row, y in enumerate(downward, start=1):
         for column, x in enumerate(across, start=1):
@@ -108,10 +111,12 @@ def tile_pages(plan: TilePlan, first_page: int, page_count: int) -> list[Page]:
         seen = clip_items(pattern, tile.window)
         window = page_window(plan.page)
         f = plan.correction
-        placing = Placing(f.x, f.y, window.x0 - f.x * tile.window.x0, window.y0 - f.y * tile.window.y0)
+        placing = Placing(f.x, f.y, window.x0 - f.x * tile.window.x0, window.y1 - f.y * tile.window.y1)
+        low, high = P2(tile.window.x0, tile.window.y0), P2(tile.window.x1, tile.window.y1)
+        shown = Box(*placing.apply(low), *placing.apply(high))
         label = f"{plan.sheet.job} · {plan.place_of(tile)} · page {number} of {page_count} · {plan.page.paper.value}"
         strip = page_strip(plan.page, plan.correction, plan.sheet.title, label, is_cut(plan.sheet))
-        layers = (Layer(tuple(seen), placing, window), Layer(tuple(strip)))
+        layers = (Layer(tuple(seen), placing, shown), Layer(tuple(strip)))
         pages.append(Page(plan.page.width, plan.page.height, layers, label))
     return pages
 
@@ -131,32 +136,6 @@ def page_strip(page: PageFormat, correction: Correction, title: str, label: str,
         for text, up in ((title, 11.6), (label, 7.9), (words, 4.2))
     ]
     return [*bar, *lines, *upright_bar(P2(ink.x0 + 1.5, ink.y0 + LOWER_STRIP), correction)]
-
-
-@dataclass(frozen=True)
-class _Step:
-    """One column or row: what its page shows (low to high) and what it owns (up to the join lines)."""
-
-    low: float
-    high: float
-    own_low: float
-    own_high: float
-
-
-def _steps(low: float, high: float, size: float, overlap: float) -> list[_Step]:
-    """Windows of `size` that overlap by `overlap` and cover low … high; the room left over is all at the high end.
-
-    A single window is centred.
-    """
-    count = max(1, math.ceil((high - low - overlap) / (size - overlap) - 1e-9))
-    start = low if count > 1 else (low + high - size) / 2.0
-    out: list[_Step] = []
-    for i in range(count):
-        a = start + i * (size - overlap)
-        own_low = a if i == 0 else a + overlap / 2.0
-        own_high = a + size if i == count - 1 else a + size - overlap / 2.0
-        out.append(_Step(a, a + size, own_low, own_high))
-    return out
 
 
 def join_marks(plan: TilePlan) -> list[Item]:

@@ -20,8 +20,9 @@ from generator.top import DomeLine, TopLine
 
 #: Largest distance of a drawn measured top from its parabola, mm.
 TOP_ERROR = 0.002
-#: Drawn before the 12th fret (or the join, where that comes first) and past the saddle, mm.
-_BEFORE = 40.0
+#: Drawn before the 12th fret and at least before the join (heel and its curve), and past the saddle, mm.
+_BEFORE_FRET_12 = 40.0
+_BEFORE_JOIN = 64.0
 _PAST_SADDLE = 48.0
 #: Only indicated, because the job does not know them: the bridge before and behind the saddle, saddle, fret, mm.
 _BRIDGE_AHEAD, _BRIDGE_BEHIND = 11.0, 19.0
@@ -47,8 +48,8 @@ class Elevation:
 
     @property
     def start(self) -> float:
-        """Where the drawing begins, mm (negative): shortly before the 12th fret or the join."""
-        return min(self.fret(12), 0.0) - _BEFORE
+        """Where the drawing begins, mm (negative): shortly before the 12th fret, or the heel."""
+        return min(self.fret(12) - _BEFORE_FRET_12, -_BEFORE_JOIN)
 
     @property
     def end(self) -> float:

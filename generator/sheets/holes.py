@@ -16,18 +16,26 @@ _SAME_PLACE = 1e-6
 
 def hole_notes(part: Part, notation: Notation) -> list[Note]:
     """Notes that point at one hole of each kind, with the count of all that are alike."""
+    return [note for note, _ in _callouts(part, notation)]
+
+
+def hole_list(part: Part, notation: Notation) -> list[str]:
+    """The same callouts as lines of text, each with what the holes are for."""
+    return [words("hole_line", hole=note.text, why=why) for note, why in _callouts(part, notation)]
+
+
+def _callouts(part: Part, notation: Notation) -> Iterator[tuple[Note, str]]:
+    """Each kind of hole: the note that points at one of them, and what they are for."""
     told = [dimension.points[0] for dimension in part.dimensions if dimension.kind is DimKind.DIAMETER]
-    notes = []
     for alike in _kinds(part.holes):
         if any(hole.at.distance(centre) < _SAME_PLACE for hole in alike for centre in told):
             continue
         hole = max(alike, key=lambda found: (found.at.x, found.at.y))
-        notes.append(Note(hole_text(hole, notation, len(alike)), hole.at.plus(polar(45.0, _rim(hole)))))
+        yield Note(hole_text(hole, notation, len(alike)), hole.at.plus(polar(45.0, _rim(hole)))), hole.why
     for edge_holes in _edge_kinds(part.edge_holes):
         first = edge_holes[0]
         text = words("edge_hole", hole=hole_text(_as_hole(first), notation, len(edge_holes)))
-        notes.append(Note(text, first.at.plus(first.into.times(first.depth / 2.0))))
-    return notes
+        yield Note(text, first.at.plus(first.into.times(first.depth / 2.0))), first.why
 
 
 def _rim(hole: Hole) -> float:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
-from functools import partial
+from dataclasses import dataclass, replace
 
 from generator.drawing.compose import ALONG_GAP, TEXT_WIDTH, Block, Pointer, compose_sheet, part_block
 from generator.drawing.sheet import Item, Sheet
@@ -14,7 +13,7 @@ from generator.geometry2d import P2, Box, bounding_box
 from generator.model.job import Job
 from generator.model.stock import CutBy
 from generator.parts.base import Jig, Part
-from generator.sheets.holes import hole_notes
+from generator.sheets.holes import hole_list, hole_notes
 from generator.sheets.words import Speller, caliper_speller, sheet_words, words
 from generator.solution import Solution
 
@@ -36,14 +35,25 @@ _GUIDES = (
 _LASER_ONLY = ("laser_coupon",)
 #: Parts with slots about the pivot.
 _SWUNG = ("cheek_left", "cheek_right")
-#: An upright page shows this much across on any paper, mm; beside the part its dimensions need some of it.
+#: An upright and a turned page show this much across on any paper, mm; beside the part its dimensions need some.
 _PAGE_WIDTH = 180.0
+_TURNED_PAGE = 250.0
+_HALF_PAGE = (_PAGE_WIDTH - ALONG_GAP) / 2.0
 _LEAST_BESIDE = 40.0
 #: More than any sheet is high, mm: the frame bounds the width alone.
 _ANY = 1000.0
 _CROSS = 6.0
 #: Parts that stand upright in the jig as they are drawn.
 _UPRIGHT = ("bed", "cheek_left", "cheek_right", "rib", "spine", "tie", "stop_ledge")
+
+
+@dataclass(frozen=True)
+class PartSigns:
+    """What stands on and round a part besides its dimensions."""
+
+    caption: str = ""
+    identity: str = ""
+    pointers: tuple[Pointer, ...] = ()
 
 
 def part_sheets(solution: Solution, jig: Jig) -> tuple[Sheet, ...]:
@@ -81,8 +91,11 @@ def _template(part: Part, solution: Solution) -> Sheet:
         offset=spell.length(routing.edge_offset),
     )
     pointers = (Pointer("up", P2(0.0, 1.0)),) if part.name in _UPRIGHT else ()
-    block = _block(part, spell, pointers=pointers, identity=f"{part.title} · {job.name}")
-    return compose_sheet(part.name, said.title, said.instruction, job.name, [block], said.notes, spell.notation)
+    signs = PartSigns(identity=f"{part.title} · {job.name}", pointers=pointers)
+    block, listed = _fitted(part, spell, (_PAGE_WIDTH, _TURNED_PAGE), signs)
+    return compose_sheet(
+        part.name, said.title, said.instruction, job.name, [block], [*listed, *said.notes], spell.notation
+    )
 
 
 def _packed(name: str, template: str, parts: Sequence[Part], job: Job) -> Sheet:
@@ -139,21 +152,32 @@ def _small(alike: Sequence[Part], job: Job, spell: Speller) -> Block:
         thicknesses=[spell.length(other.thickness) for other in alike],
         several=len(alike) > 1,
     )
-    return _block(part, spell, caption)
+    return _fitted(part, spell, (_HALF_PAGE, _PAGE_WIDTH), PartSigns(caption=caption))[0]
 
 
-def _block(
-    part: Part, spell: Speller, caption: str = "", pointers: Sequence[Pointer] = (), identity: str = ""
-) -> Block:
-    """The part with its dimensions and holes, kept to the width of one upright page where it can be."""
-    extra = hole_notes(part, spell.notation)
+def _fitted(part: Part, spell: Speller, widths: Sequence[float], signs: PartSigns) -> tuple[Block, list[str]]:
+    """The part's view in the first of `widths` that holds it, else as wide as it needs.
+
+    Where the callouts of holes would not fit they come back as lines of text; a caption takes them in.
+    """
     # Paper grows with the weather: the figures are checked with a caliper, tolerances stand on the shop drawing.
     shown = replace(part, dimensions=tuple(replace(found, tolerance=None) for found in part.dimensions))
-    build = partial(part_block, shown, spell.notation, caption, pointers, extra, identity, _pivot_mark(part))
-    try:
-        return build(frame=_page_frame(_shown_box(part)))
-    except LayoutError:
-        return build()
+    listed = hole_list(part, spell.notation)
+
+    def build(frame: Box | None, with_holes: bool) -> Block:
+        caption = signs.caption if with_holes or not signs.caption else " ".join([signs.caption, *listed])
+        extra = hole_notes(part, spell.notation) if with_holes else ()
+        drawn = shown, spell.notation, caption, signs.pointers, extra, signs.identity, _pivot_mark(part)
+        return part_block(*drawn, frame=frame)
+
+    for width in widths:
+        frame = _column(_shown_box(part), width)
+        for with_holes in (True, False) if frame and listed else (True,) if frame else ():
+            try:
+                return build(frame, with_holes), [] if with_holes else listed
+            except LayoutError:
+                continue
+    return build(None, True), []
 
 
 def _shown_box(part: Part) -> Box:
@@ -162,12 +186,12 @@ def _shown_box(part: Part) -> Box:
     return part.box.union(bounding_box(points)) if points else part.box
 
 
-def _page_frame(box: Box) -> Box | None:
-    """One page wide with the part in its middle; None for a part that needs several pages anyway."""
-    if box.width > _PAGE_WIDTH - _LEAST_BESIDE:
+def _column(box: Box, width: float) -> Box | None:
+    """A column of `width` mm with the part in its middle; None where its dimensions find no room beside it."""
+    if box.width > width - _LEAST_BESIDE:
         return None
     middle = box.center.x
-    return Box(middle - _PAGE_WIDTH / 2.0, box.y0 - _ANY, middle + _PAGE_WIDTH / 2.0, box.y1 + _ANY)
+    return Box(middle - width / 2.0, box.y0 - _ANY, middle + width / 2.0, box.y1 + _ANY)
 
 
 def _pivot_mark(part: Part) -> list[Item]:

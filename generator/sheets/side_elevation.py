@@ -17,11 +17,13 @@ from generator.parts.base import Anchor, Dimension, DimKind, Side
 from generator.sheets.elevation import SAME_HEIGHT, Elevation
 from generator.sheets.sides import side_name
 from generator.sheets.strokes import arrow, break_line, run
-from generator.sheets.words import Speller, caliper_speller, sheet_words
+from generator.sheets.words import Speller, caliper_speller, sheet_words, words
 from generator.solution import Solution
 
 #: A vertical dimension needs this much room between its points to be more than a dot, mm.
 _LEAST_SHOWN = 0.05
+#: A set angle below this is none, degrees.
+_LEAST_ANGLE = 0.005
 #: The back is drawn this far from the end face, and heel end and cap this far from the shoulder, mm.
 _BACK_RUN = 70.0
 _CAP_RUN = 24.0
@@ -39,19 +41,20 @@ def side_elevation(solution: Solution) -> Sheet:
     instrument, target = job.instrument, job.target
     bench = Elevation(instrument, neck_set)
     strung = Elevation(instrument, neck_set, instrument.string_pull_up)
-    words = sheet_words(
+    said = sheet_words(
         "side_elevation",
         handed=instrument.handed.value,
         seen_from=side_name(-1.0, instrument.handed),
         start=spell.length(-bench.start),
         nut=spell.length(neck_set.nut_to_join),
         scale=spell.length(neck_set.scale_length),
-        set_angle=spell.angle(neck_set.set_angle),
+        set_angle=spell.angle(abs(neck_set.set_angle)) if abs(neck_set.set_angle) > _LEAST_ANGLE else "",
         forward=neck_set.set_angle < 0.0,
         heel_angle=spell.angle(neck_set.heel_angle),
         gap=spell.size(neck_set.saddle_gap),
         gap_below=neck_set.saddle_gap < 0.0,
-        rise=spell.length(neck_set.top_rise_at_saddle),
+        rise=spell.size(neck_set.top_rise_at_saddle) if abs(neck_set.top_rise_at_saddle) > SAME_HEIGHT else "",
+        rises=neck_set.top_rise_at_saddle > 0.0,
         bench_clearance=spell.size(neck_set.clearance_before_stringing),
         bench_below=neck_set.clearance_before_stringing < 0.0,
         clearance=spell.size(neck_set.bridge_clearance),
@@ -66,10 +69,10 @@ def side_elevation(solution: Solution) -> Sheet:
         wedge=neck_set.extension_gap > SAME_HEIGHT,
         relieved=neck_set.extension_gap < -SAME_HEIGHT,
     )
-    bench_caption, strung_caption, *notes = words.notes
+    bench_caption, strung_caption, *notes = said.notes
     views = _bench_block(solution, bench, spell, bench_caption), _strung_block(strung, spell, strung_caption)
     return compose_sheet(
-        "side_elevation", words.title, words.instruction, job.name, [_stacked(*views)], notes, spell.notation
+        "side_elevation", said.title, said.instruction, job.name, [_stacked(*views)], notes, spell.notation
     )
 
 
@@ -102,7 +105,7 @@ def _bench_block(solution: Solution, set_: Elevation, spell: Speller, caption: s
     requests: list[Request] = [
         *(spell.show(dimension) for dimension in [*_bench_dimensions(set_), *body.dimensions()]),
         Note(
-            f"neck plane, {spell.angle(set_.neck_set.set_angle)} to the rim plane",
+            _plane_name(set_, spell),
             P2(set_.saddle - 60.0, set_.plane(set_.saddle - 60.0)),
         ),
         Note("straightedge on the frets", P2(set_.saddle - 80.0, set_.frets(set_.saddle - 80.0))),
@@ -135,6 +138,11 @@ def _strung_block(set_: Elevation, spell: Speller, caption: str) -> Block:
         Note("bridge", P2(set_.saddle + 14.0, set_.bridge_top)),
     ]
     return view_block(items, View(Transform(), box), requests, caption)
+
+
+def _plane_name(set_: Elevation, spell: Speller) -> str:
+    angle = set_.neck_set.set_angle
+    return words("neck_plane", angle=spell.angle(abs(angle)) if abs(angle) > _LEAST_ANGLE else "", falls=angle < 0.0)
 
 
 def _fret_names(set_: Elevation, over: object) -> list[Item]:
