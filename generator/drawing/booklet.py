@@ -131,20 +131,29 @@ def _contents(plans: Sequence[TilePlan], firsts: Sequence[int], title: str, coun
     items, rest = _check_part(_open_box(page), title, job, correction, page, cut, True)
     column = _Column(rest.x0, rest.y1, rest.width)
     column.say("What is in here", _WORDS, 1.0)
-    room = column.top - rest.y0
-    height = max((h for h in (_TEXT, _SMALL, 1.8) if len(plans) * _PITCH * h <= room), default=0.0)
+    entries = [_entry(plan, at) for plan, at in zip(plans, firsts, strict=True)]
+    height = _list_height(entries, rest.width, column.top - rest.y0)
     if not height:
         raise LayoutError(f"{title}: {len(plans)} sheets do not fit into the list on the cover")
-    for plan, at in zip(plans, firsts, strict=True):
-        last = at + len(plan.tiles) - (len(plan.tiles) == 1)
-        pages = f"page {at}" if last == at else f"pages {at} to {last}"
-        name = f"{pages}: {plan.sheet.title}"
-        column.items.append(
-            Label(name, P2(rest.x0, column.top - ascent(height)), largest_height(name, rest.width, height), Role.MARK)
-        )
-        column.top -= _PITCH * height
+    for entry in entries:
+        column.say(entry, height)
     label = f"{job} · cover · page 1 of {count} · {page.paper.value}"
     return _page(page, correction, title, label, cut, [*items, *column.items])
+
+
+def _entry(plan: TilePlan, first_page: int) -> str:
+    last = first_page + len(plan.tiles) - (len(plan.tiles) == 1)
+    pages = f"page {first_page}" if last == first_page else f"pages {first_page} to {last}"
+    return f"{pages}: {plan.sheet.title}"
+
+
+def _list_height(entries: Sequence[str], width: float, room: float) -> float:
+    """The largest letters in which all entries fit into `width` × `room` mm; 0 when none do."""
+    for height in (_TEXT, _SMALL, 1.8):
+        lines = sum(len(wrapped(entry, height, width)) for entry in entries)
+        if lines * _PITCH * height <= room:
+            return height
+    return 0.0
 
 
 def _check_part(
@@ -159,14 +168,14 @@ def _check_part(
     square, bar = check_square(corner, correction), inch_bar(corner.minus(P2(0.0, 8.0)), correction)
     # The inch bar is the longer of the two: its own label reaches furthest to the right.
     right = max(item.box().x1 for item in [*square, *bar])
-    beside = _Column(right + 6.0, head.top, (area.x1 if not page.turned else right + 76.0) - right - 6.0)
+    beside = _Column(right + 6.0, head.top, area.x1 - right - 6.0)
     for text in _instructions(correction, page, cut, joined):
-        beside.say(text, _TEXT if not page.turned else _SMALL, 1.2)
-    foot = corner.y - 12.0
+        beside.say(text, _TEXT, 1.2)
+    # What comes next stands under the square on an upright page, under the instructions on a turned one.
     if page.turned:
-        rest = Box(beside.x + beside.width + 8.0, area.y0, area.x1, head.top)
+        rest = Box(beside.x, area.y0, area.x1, beside.top - 2.0)
     else:
-        rest = Box(area.x0, area.y0, area.x1, min(foot, beside.top) - 2.0)
+        rest = Box(area.x0, area.y0, area.x1, min(corner.y - 12.0, beside.top) - 2.0)
     return [*head.items, *square, *bar, *beside.items], rest
 
 
