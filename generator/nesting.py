@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from enum import Enum
 
 from generator.errors import LayoutError
 from generator.geometry2d import Box, Transform
@@ -60,7 +61,8 @@ def nest(
     items = [_Item(part, copy, *part.size[:2]) for part in parts for copy in range(1, part.quantity + 1)]
     _demand_fit(parts, stock, along, across)
     # A strip of one gap beyond the last part costs nothing, so every item simply carries its gap with it.
-    layouts = [_pack(sorted(items, key=order), along + gap, across + gap, gap) for order in _ORDERS]
+    room = _Room(along + gap, across + gap, gap)
+    layouts = [_pack(sorted(items, key=order), room, lie) for order in _ORDERS for lie in _Lie]
     best = min(layouts, key=lambda bins: (len(bins), bins[-1].used if bins else 0.0))
     return tuple(
         Sheet(
@@ -107,6 +109,23 @@ def _demand_fit(parts: Sequence[Part], stock: Stock, along: float, across: float
             )
     if troubles:
         raise LayoutError("\n".join(troubles))
+
+
+class _Lie(Enum):
+    """Which way round a part is tried: whichever ends soonest, or one way first and the other only if it must be."""
+
+    EITHER = "either"
+    ALONG = "long side along the sheet first"
+    ACROSS = "long side across the sheet first"
+
+
+@dataclass(frozen=True)
+class _Room:
+    """What a sheet offers to parts that carry one gap with them, mm."""
+
+    along: float
+    across: float
+    gap: float
 
 
 @dataclass(frozen=True)
@@ -181,24 +200,30 @@ class _Shelf:
         self.skyline = sorted(step for step in fresh if step[2] > 1e-9)
 
 
-def _pack(items: Sequence[_Item], along: float, across: float, gap: float) -> list[_Shelf]:
+def _pack(items: Sequence[_Item], room: _Room, lie: _Lie) -> list[_Shelf]:
     shelves: list[_Shelf] = []
     for item in items:
-        if not any(_try(shelf, item, along, gap) for shelf in shelves):
-            shelves.append(_Shelf(across))
-            _try(shelves[-1], item, along, gap)
+        if not any(_try(shelf, item, room, lie) for shelf in shelves):
+            shelves.append(_Shelf(room.across))
+            _try(shelves[-1], item, room, lie)
     return shelves
 
 
-def _try(shelf: _Shelf, item: _Item, along: float, gap: float) -> bool:
-    places = []
-    for turned, long, wide in ((False, item.width, item.height), (True, item.height, item.width)):
-        place = shelf.best_place(long + gap, wide + gap, along)
+def _try(shelf: _Shelf, item: _Item, room: _Room, lie: _Lie) -> bool:
+    long_turned = item.height > item.width
+    ways = [(False, item.width, item.height), (True, item.height, item.width)]
+    if lie is not _Lie.EITHER:
+        ways.sort(key=lambda way: way[0] is not (long_turned == (lie is _Lie.ALONG)))
+    found = []
+    for turned, along, across in ways:
+        place = shelf.best_place(along + room.gap, across + room.gap, room.along)
         if place is not None:
-            places.append((place, turned, long + gap, wide + gap))
-    if not places:
+            found.append((place, turned, along + room.gap, across + room.gap))
+            if lie is not _Lie.EITHER:
+                break
+    if not found:
         return False
-    (_, y, x), turned, long, wide = min(places)
+    (_, y, x), turned, long, wide = min(found)
     shelf.put(_Spot(item, x, y, turned), long, wide)
     return True
 
