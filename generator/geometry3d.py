@@ -50,7 +50,7 @@ Z_AXIS = P3(0.0, 0.0, 1.0)
 def turned_by_bed(point: P3, angle: float, pivot_z: float) -> P3:
     """`point` after the bed turns by `angle` degrees about the Y-parallel axis through (0, ·, pivot_z).
 
-    A positive angle moves the bed's lower end towards +X (geometry.md section 1).
+    A positive angle moves the bed's lower end towards +X.
     """
     co, si = math.cos(math.radians(angle)), math.sin(math.radians(angle))
     x, z = point.x, point.z - pivot_z

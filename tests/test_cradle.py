@@ -147,6 +147,15 @@ def test_body_laid_on_the_rest(make: Callable[[], Job]) -> None:
     assert solution.cradle.body_join_x == pytest.approx(laid_body(solution), abs=0.01)
 
 
+@pytest.mark.parametrize(("tilt", "slack"), [(-2.0, 0.01), (2.0, 0.01), (-5.0, 0.03), (5.0, 0.03)])
+@pytest.mark.parametrize("feet", [15, 28])
+def test_tilted_bodies_on_the_rest(tilt: float, slack: float, feet: int) -> None:
+    """Tilted end faces on strongly domed tops stay as near as the formula says."""
+    dome = {"form": "dome", "radius": feet * 304.8, "crown_from_join": 290}
+    solution = solve(make_job(instrument={"end_face_tilt": tilt, "top": dome}))
+    assert solution.cradle.body_join_x == pytest.approx(laid_body(solution), abs=slack)
+
+
 def test_flat_top_on_the_rest() -> None:
     """A square, flat body lies parallel to the bed, its join just the rest's thickness in front of the face."""
     cradle = solve(example_c()).cradle
