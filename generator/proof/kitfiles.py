@@ -7,7 +7,7 @@ carries, so that a part's place in the jig and every number that was promised ca
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -15,8 +15,7 @@ from types import MappingProxyType
 from typing import Any
 
 from generator.errors import Fault, InputError, OutputError
-from generator.jobtables import TOPS
-from generator.model.instrument import Instrument, Target
+from generator.model.instrument import DomeTop, FlatTop, Instrument, MeasuredTop, Target, Top
 from generator.model.jig import JigSpec
 from generator.model.job import Job, OutputSpec, Printer, Tolerances
 from generator.model.joint import BoltSpec, JointSpec
@@ -106,10 +105,9 @@ def job_of(results: Mapping[str, Any], path: Path) -> Job:
     """
     inputs: Mapping[str, Mapping[str, Any]] = results["inputs"]
     try:
-        top = _values(inputs["instrument.top"])
         return Job(
             name=str(results["job"]),
-            instrument=Instrument(**_values(inputs["instrument"]), top=TOPS[top["form"]](**top)),
+            instrument=Instrument(**_values(inputs["instrument"]), top=_top(inputs["instrument.top"])),
             target=Target(**_values(inputs["target"])),
             joint=JointSpec(**(_values(inputs["joint"]) | {"bolts": BoltSpec(**inputs["joint"]["bolts"]["value"])})),
             router=Router(**_values(inputs["router"])),
@@ -129,6 +127,12 @@ def job_of(results: Mapping[str, Any], path: Path) -> Job:
         raise InputError([Fault(str(path), f"inputs.{error.args[0]}", "nothing", "the inputs of a job")]) from None
     except (TypeError, ValueError, AttributeError) as error:
         raise InputError([Fault(str(path), "inputs", str(error), "the inputs of a job")]) from None
+
+
+def _top(table: Mapping[str, Any]) -> Top:
+    values = _values(table)
+    forms: dict[str, Callable[..., Top]] = {"flat": FlatTop, "dome": DomeTop, "measured": MeasuredTop}
+    return forms[values["form"]](**values)
 
 
 def _values(table: Mapping[str, Any]) -> dict[str, Any]:

@@ -1,0 +1,93 @@
+"""Whether the router stands: its base over the plate at every place the bushing can take.
+
+The base rests on what of it lies over the plate. It cannot tip while its centre stays well inside the convex hull of
+that contact. The tongue counts only where the work's end carries it from below.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely import Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from generator.checks.base import Check, at_least, mm
+from generator.geometry2d import P2
+from generator.parts.base import Use
+
+#: The centre must stay this far inside, mm, or this share of the base's diameter where that is less.
+INSIDE, SHARE = 25.0, 0.2
+_QUARTER = 12
+_FAR = 1e4
+
+
+@dataclass(frozen=True)
+class Stand:
+    """Where the router stands worst: how far its centre lies inside the hull of its contact (mm), and the place."""
+
+    inside: float
+    where: P2
+
+
+def bearing(plate: BaseGeometry, guides: BaseGeometry, carried_from: float, carried_to: float) -> BaseGeometry:
+    """The plate's area that carries a router (jig frame): all of it but a tongue that nothing holds from below.
+
+    `guides` are the openings as areas. The tongue is what they surround on its sides and its end; between jig X
+    `carried_from` and `carried_to` (mm) the work's end lies under it.
+    """
+    x0, y0, x1, y1 = guides.bounds
+    tongue = plate.intersection(box(x0, y0, x1, y1))
+    return plate.difference(tongue).union(tongue.intersection(box(carried_from, -_FAR, carried_to, _FAR)))
+
+
+def worst_stand(carries: BaseGeometry, centres: BaseGeometry, base_diameter: float, step: float) -> Stand:
+    """The worst place of the router's base on `carries`, its centre anywhere in `centres`, seen every `step` mm."""
+    places = _places(centres, step)
+    if not len(places):
+        return Stand(-base_diameter / 2.0, P2(0.0, 0.0))
+    discs = shapely.buffer(shapely.points(places), base_diameter / 2.0, quad_segs=_QUARTER)
+    shapely.prepare(carries)
+    hulls = shapely.convex_hull(shapely.intersection(discs, carries))
+    inside = _signed(hulls, shapely.points(places))
+    worst = int(np.argmin(inside))
+    return Stand(float(inside[worst]), P2(float(places[worst][0]), float(places[worst][1])))
+
+
+def _places(centres: BaseGeometry, step: float) -> Any:
+    """Points along the edge of an area and in a grid over it."""
+    edge = shapely.get_coordinates(shapely.segmentize(centres.boundary, step))
+    x0, y0, x1, y1 = centres.bounds
+    if not math.isfinite(x0):
+        return edge
+    grid = np.array([(x, y) for x in np.arange(x0, x1, 2 * step) for y in np.arange(y0, y1, 2 * step)])
+    kept = grid[shapely.contains_xy(centres, grid)] if len(grid) else grid.reshape(0, 2)
+    return np.concatenate([edge, kept])
+
+
+def _signed(hulls: Any, points: Any) -> Any:
+    """Distance of each point to its hull's edge, positive inside."""
+    distance = shapely.distance(shapely.boundary(hulls), points)
+    sized = shapely.area(hulls) > 0.0
+    inside = np.where(sized & shapely.contains(hulls, points), distance, -shapely.distance(hulls, points))
+    return np.where(np.isnan(inside), -_FAR, inside)
+
+
+def support_check(use: Use, stand: Stand, base_diameter: float) -> Check:
+    """The judgement on one use of the plate."""
+    needed = min(INSIDE, SHARE * base_diameter)
+    words = (
+        f"with the bushing at ({stand.where.x:.0f}, {stand.where.y:.0f}) the middle of the base, ⌀{mm(base_diameter)}, "
+        f"lies {mm(stand.inside)} inside what carries it; at least {mm(needed)}"
+    )
+    return at_least(f"jig: router base on the plate, {use.value}", stand.inside, needed, needed, words)
+
+
+def in_jig(plate: Polygon, fence_x: float, direction: int) -> Polygon:
+    """The plate's area from its own drawing into a jig frame."""
+    from shapely.affinity import affine_transform
+
+    return affine_transform(plate, [direction, 0.0, 0.0, direction, -direction * fence_x, 0.0])
