@@ -31,7 +31,7 @@ LAYERS = [
 HEAVY = {
     "cadquery": ["solid", "readers.step", "writers.step", "drawing.projection"],
     "OCP": ["solid", "readers.step", "writers.step", "drawing.projection"],
-    "ezdxf": ["writers.dxf", "writers.dxf_drawing", "readers.dxf"],
+    "ezdxf": ["writers.dxf", "writers.dxfmeta", "writers.dxf_drawing", "readers.dxf"],
     "svgwrite": ["writers.svg"],
     "reportlab": ["writers.pdf", "writers.setup_sheet"],
     "svgelements": ["readers.svg"],
