@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import pickle
 import re
 from itertools import combinations, pairwise
 
@@ -196,6 +197,14 @@ def test_a_text_over_everything_is_refused() -> None:
     hatch = [Stroke(rectangle(x, -400, x + 1, 450), Role.HATCH, PENS[Role.HATCH]) for x in range(-400, 500, 2)]
     with pytest.raises(LayoutError, match="no clear place"):
         lay_out([show("w", H, Side.BELOW, P2(0, 0), P2(100, 0))], view, [*drawn, *hatch], SHOP_STYLE)
+
+
+def test_a_refusal_survives_the_way_to_another_process() -> None:
+    """Kits are made by several processes: a refused layout arrives at the first one with its words whole."""
+    drawn, view = board(100, 50)
+    with pytest.raises(LayoutError) as caught:
+        lay_out([show("w", H, Side.BELOW, P2(0, 0), P2(100, 0))], view, drawn, SHOP_STYLE, Box(-3, -3, 103, 53))
+    assert str(pickle.loads(pickle.dumps(caught.value))) == str(caught.value)
 
 
 def test_a_foreshortened_length_is_refused() -> None:

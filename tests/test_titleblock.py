@@ -87,6 +87,7 @@ def test_symbol_matches_the_projection(projection: Projection, rings_right: bool
     cone = next(i.path for i in strokes if not isinstance(i.path, Circle) and i.path.closed)
     middle = Polygon(cone.flatten(0.1)).centroid
     assert (rings[0].center.x > middle.x) is rings_right
+    assert not any(Polygon(ring.flatten(0.1)).intersects(Polygon(cone.flatten(0.1))) for ring in rings)
     left = [v for v in cone.vertices if v.x < cone.box().center.x]
     right = [v for v in cone.vertices if v.x > cone.box().center.x]
     assert abs(left[0].y - left[1].y) == pytest.approx(abs(right[0].y - right[1].y) / 2)

@@ -84,6 +84,10 @@ class NoPlace(LayoutError):
         self.request = request
         super().__init__(f"no clear place for {_name(request)}")
 
+    def __reduce__(self) -> tuple[type[NoPlace], tuple[Request]]:
+        """Carried whole between the processes of a run with several workers."""
+        return NoPlace, (self.request,)
+
 
 def _name(request: Request) -> str:
     if isinstance(request, Show):
