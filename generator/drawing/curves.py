@@ -19,8 +19,8 @@ class Cubic(NamedTuple):
 def radial_error(radius: float, sweep: float) -> float:
     """How far (mm) the usual cubic over `sweep` degrees of arc strays from the circle, always outwards.
 
-    2/27 · sin⁶(sweep/4) / cos²(sweep/4) of the radius: 0.027 % of it for a quarter turn. (D. J. Ahn, H. S. Kim and
-    C. S. Lee give the like for best cubics; this is the tangent-length 4/3·tan(sweep/4) one.)
+    2/27 · sin⁶(sweep/4) / cos²(sweep/4) of the radius: 0.027 % of it for a quarter turn, when the control points lie
+    4/3·tan(sweep/4) radii along the end tangents.
     """
     quarter = math.radians(abs(sweep)) / 4.0
     return radius * 2.0 / 27.0 * math.sin(quarter) ** 6 / math.cos(quarter) ** 2
