@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from generator.drawing.compose import compose_sheet, view_block
+from generator.drawing.compose import NOTE_TEXT, compose_sheet, view_block
 from generator.drawing.dimension import Note, Request, View
 from generator.drawing.sheet import Item, Label, Sheet
 from generator.drawing.style import Role
@@ -23,7 +23,9 @@ from generator.sheets.words import Speller, bench_speller, sheet_words
 from generator.solution import Solution
 
 #: Paper beside the neck block or the heel, whichever is wider, mm.
-_BESIDE = 34.0
+_BESIDE = 20.0
+#: At least this much on either side of the centreline, so that the arrows have room on the flap, mm.
+_LEAST_HALF = 62.0
 #: The flap that folds over the top, so that the fold lies on the top's edge, mm.
 _FLAP = 32.0
 
@@ -34,9 +36,11 @@ def body_end_face(solution: Solution) -> Sheet:
     face = _Face(solution)
     w = face.half_width
     signs = [
-        *end_sides(Look.TOWARDS_TAIL, job.instrument.handed).arrows(w - 4.0, _FLAP - 9.0),
-        *arrow("top", P2(w - 17.0, -0.45 * face.depth), P2(0.0, 1.0)),
-        Label("fold: the top's edge", P2(w - 4.0, 2.5), 3.5, Role.NOTE, anchor=Anchor.RIGHT),
+        *end_sides(Look.TOWARDS_TAIL, job.instrument.handed).arrows(w - 4.0, _FLAP - 9.0, NOTE_TEXT),
+        *arrow("top", P2((w + face.block_half) / 2.0, -0.3 * face.depth), P2(0.0, 1.0)),
+        Label("fold: the top's edge", P2(w - 2.0, 2.5), NOTE_TEXT, Role.NOTE, anchor=Anchor.RIGHT),
+        Label("neck block", P2(face.block_half + 1.5 + NOTE_TEXT, 6.0 - face.binding), NOTE_TEXT, Role.NOTE, 90.0),
+        *([Label("binding", P2(2.0 - w, 1.5 - face.binding), NOTE_TEXT, Role.NOTE)] if face.has_binding else []),
     ]
     box = rectangle(-w, -face.depth, w, _FLAP).box()
     block = view_block([*face.ink(), *signs], View(Transform(), box), face.requests(spell))
@@ -63,7 +67,7 @@ class _Face:
         self.joint, self.routing = solution.joint, solution.routing
         self.block_half = solution.job.instrument.neck_block_width / 2.0
         heel = max(self.joint.heel_width, self.joint.heel_width_at_cap) / 2.0
-        self.half_width = max(self.block_half, heel) + _BESIDE
+        self.half_width = max(self.block_half + _BESIDE, heel + _BESIDE, _LEAST_HALF)
         tilt = math.radians(solution.neck_set.end_face_tilt)
         self.depth = solution.job.instrument.body_depth_at_neck / math.cos(tilt)
         self.binding = self.joint.heel_length
@@ -103,13 +107,7 @@ class _Face:
 
     def requests(self, spell: Speller) -> list[Request]:
         shows: list[Request] = [spell.show(dimension) for dimension in self._dimensions()]
-        notes = [
-            Note("neck block", P2(self.block_half, -0.35 * self.depth)),
-            Note("heel", P2(-self._heel_half(0.6), -0.6 * self.binding)),
-        ]
-        if self.has_binding:
-            notes.append(Note("inner edge of the back binding", P2(-self.block_half - 6.0, -self.binding)))
-        return [*shows, *notes]
+        return [*shows, Note("heel", P2(-self._heel_half(0.6), -0.6 * self.binding))]
 
     def _heel_half(self, share: float) -> float:
         top, cap = self.joint.heel_width / 2.0, self.joint.heel_width_at_cap / 2.0
@@ -132,7 +130,6 @@ class _Face:
                 P2(self.block_half, -self.depth),
                 2.0 * self.block_half,
                 Side.BELOW,
-                note="neck block",
             ),
         ]
         if self.has_binding:
@@ -149,7 +146,7 @@ class _Face:
             )
             for i, bolt in enumerate(joint.bolts, start=1)
         ]
-        return [*found, self._bolt_hole(joint.bolts[-1])]
+        return [*found, self._bolt_hole(joint.bolts[0])]
 
     def _bolt_hole(self, bolt: BoltHole) -> Dimension:
         at, count = P2(0.0, -bolt.from_top), len(self.joint.bolts)

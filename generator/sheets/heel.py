@@ -31,6 +31,8 @@ _ALONG_NECK = 72.0
 _CAP_RUN = 36.0
 #: Projections closer than this (mm) are one line.
 _SAME = 0.02
+#: A rise of the neck plane below this is not worth a word at the bench, mm.
+_LEAST_RISE = 0.2
 
 
 def heel(solution: Solution) -> Sheet:
@@ -55,7 +57,7 @@ def heel(solution: Solution) -> Sheet:
         pilot=spell.length(joint.bolts[0].pilot_hole),
         cross=spell.length(joint.bolts[0].cross_hole) if joint.bolts[0].cross_hole else "",
         bolts_down=[spell.length(bolt.from_neck_plane) for bolt in joint.bolts],
-        rise=spell.size(frame.rise) if abs(frame.rise) > _SAME else "",
+        rise=spell.size(frame.rise) if abs(frame.rise) > _LEAST_RISE else "",
         rises=frame.rise > 0.0,
         engagement=spell.length(joint.bolts[0].engagement),
     )

@@ -13,6 +13,7 @@ from generator.geometry2d import P2, Box, bounding_box
 from generator.model.job import Job
 from generator.model.stock import CutBy
 from generator.parts.base import Jig, Part
+from generator.sheets.columns import HALF_PAGE, PAGE_WIDTH, TURNED_PAGE, TWO_TURNED, column
 from generator.sheets.holes import hole_list, hole_notes
 from generator.sheets.words import Speller, caliper_speller, sheet_words, words
 from generator.solution import Solution
@@ -35,13 +36,6 @@ _GUIDES = (
 _LASER_ONLY = ("laser_coupon",)
 #: Parts with slots about the pivot.
 _SWUNG = ("cheek_left", "cheek_right")
-#: An upright and a turned page show this much across on any paper, mm; beside the part its dimensions need some.
-_PAGE_WIDTH = 180.0
-_TURNED_PAGE = 250.0
-_HALF_PAGE = (_PAGE_WIDTH - ALONG_GAP) / 2.0
-_LEAST_BESIDE = 40.0
-#: More than any sheet is high, mm: the frame bounds the width alone.
-_ANY = 1000.0
 _CROSS = 6.0
 #: Parts that stand upright in the jig as they are drawn.
 _UPRIGHT = ("bed", "cheek_left", "cheek_right", "rib", "spine", "tie", "stop_ledge")
@@ -92,7 +86,7 @@ def _template(part: Part, solution: Solution) -> Sheet:
     )
     pointers = (Pointer("up", P2(0.0, 1.0)),) if part.name in _UPRIGHT else ()
     signs = PartSigns(identity=f"{part.title} · {job.name}", pointers=pointers)
-    block, listed = _fitted(part, spell, (_PAGE_WIDTH, _TURNED_PAGE), signs)
+    block, listed = _fitted(part, spell, (PAGE_WIDTH, TURNED_PAGE, TWO_TURNED), signs)
     return compose_sheet(
         part.name, said.title, said.instruction, job.name, [block], [*listed, *said.notes], spell.notation
     )
@@ -152,7 +146,7 @@ def _small(alike: Sequence[Part], job: Job, spell: Speller) -> Block:
         thicknesses=[spell.length(other.thickness) for other in alike],
         several=len(alike) > 1,
     )
-    return _fitted(part, spell, (_HALF_PAGE, _PAGE_WIDTH), PartSigns(caption=caption))[0]
+    return _fitted(part, spell, (HALF_PAGE, PAGE_WIDTH), PartSigns(caption=caption))[0]
 
 
 def _fitted(part: Part, spell: Speller, widths: Sequence[float], signs: PartSigns) -> tuple[Block, list[str]]:
@@ -171,7 +165,7 @@ def _fitted(part: Part, spell: Speller, widths: Sequence[float], signs: PartSign
         return part_block(*drawn, frame=frame)
 
     for width in widths:
-        frame = _column(_shown_box(part), width)
+        frame = column(_shown_box(part), width)
         for with_holes in (True, False) if frame and listed else (True,) if frame else ():
             try:
                 return build(frame, with_holes), [] if with_holes else listed
@@ -184,14 +178,6 @@ def _shown_box(part: Part) -> Box:
     """The part, with every point its dimensions measure from."""
     points = [point for dimension in part.dimensions for point in dimension.points]
     return part.box.union(bounding_box(points)) if points else part.box
-
-
-def _column(box: Box, width: float) -> Box | None:
-    """A column of `width` mm with the part in its middle; None where its dimensions find no room beside it."""
-    if box.width > width - _LEAST_BESIDE:
-        return None
-    middle = box.center.x
-    return Box(middle - width / 2.0, box.y0 - _ANY, middle + width / 2.0, box.y1 + _ANY)
 
 
 def _pivot_mark(part: Part) -> list[Item]:

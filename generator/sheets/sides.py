@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+from generator.drawing.compose import INSTRUCTION_TEXT
 from generator.drawing.sheet import Item
 from generator.geometry2d import P2
 from generator.model.instrument import Handed
@@ -29,11 +30,11 @@ class EndSides:
     left: str
     right: str
 
-    def arrows(self, reach: float, height: float) -> list[Item]:
-        """An arrow to either side, its tip `reach` mm from the middle at `height`."""
+    def arrows(self, reach: float, level: float, height: float = INSTRUCTION_TEXT) -> list[Item]:
+        """An arrow to either side, its tip `reach` mm from the middle at `level`, its words `height` mm tall."""
         return [
-            *arrow(self.left, P2(-reach, height), P2(-1.0, 0.0)),
-            *arrow(self.right, P2(reach, height), P2(1.0, 0.0)),
+            *arrow(self.left, P2(-reach, level), P2(-1.0, 0.0), height),
+            *arrow(self.right, P2(reach, level), P2(1.0, 0.0), height),
         ]
 
 

@@ -53,9 +53,9 @@ def pocket_outline(half_width: float, top: float, bottom: float, radius: float) 
     return Path((*corners, Vertex(half_width, top)), closed=False)
 
 
-def arrow(text: str, tip: P2, direction: P2) -> list[Item]:
-    """A bold arrow that ends at `tip`, its words behind it, level or upright."""
-    return pointer(tip.minus(direction.times(_ARROW)), direction, _ARROW, text, INSTRUCTION_TEXT)
+def arrow(text: str, tip: P2, direction: P2, height: float = INSTRUCTION_TEXT) -> list[Item]:
+    """A bold arrow that ends at `tip`, its words of capital `height` mm behind it, level or upright."""
+    return pointer(tip.minus(direction.times(_ARROW)), direction, _ARROW, text, height)
 
 
 def break_line(a: P2, b: P2) -> Item:
