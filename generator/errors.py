@@ -39,6 +39,10 @@ class InputError(HeelwrightError, ValueError):
         self.faults: tuple[Fault, ...] = tuple(faults)
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
+    def __reduce__(self) -> tuple[type[InputError], tuple[tuple[Fault, ...]]]:
+        """Cross a process border by the faults, not by the text made of them."""
+        return type(self), (self.faults,)
+
 
 class GeometryError(HeelwrightError, ValueError):
     """A contour, profile or solid that cannot exist; the text names part and feature."""
@@ -54,6 +58,10 @@ class CheckFailed(HeelwrightError, RuntimeError):
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults: tuple[Fault, ...] = tuple(faults)
         super().__init__("\n".join(str(fault) for fault in self.faults))
+
+    def __reduce__(self) -> tuple[type[CheckFailed], tuple[tuple[Fault, ...]]]:
+        """Cross a process border by the faults, not by the text made of them."""
+        return type(self), (self.faults,)
 
 
 class OutputError(HeelwrightError, OSError):

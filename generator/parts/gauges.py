@@ -12,6 +12,8 @@ from generator.units import format_mm
 #: A step lower than this (mm) would break off acrylic sheet.
 _LEAST_STEP = 0.6
 _STEP_LENGTH = 14.0
+#: Engraved lines stop short of the edge by this, mm: a laser that runs off the part chars its edge.
+_SHORT = 0.3
 _GAUGE = Tolerance(-0.05, 0.05, "read directly as the gap")
 
 
@@ -179,8 +181,8 @@ def story_stick(layout: Layout) -> Part:
     deepest = max(*passes.mortise, *passes.tenon)
     wide, long = min(16.0, layout.solution.joint.mortise_width - 1.0), deepest + 70.0
     outline = rectangle(0.0, 0.0, wide, long)
-    lines = [polyline([P2(0.0, depth), P2(wide * 0.42, depth)]) for depth in passes.mortise]
-    lines += [polyline([P2(wide * 0.58, depth), P2(wide, depth)]) for depth in passes.tenon]
+    lines = [polyline([P2(_SHORT, depth), P2(wide * 0.42, depth)]) for depth in passes.mortise]
+    lines += [polyline([P2(wide * 0.58, depth), P2(wide - _SHORT, depth)]) for depth in passes.tenon]
     return Part(
         name="story_stick",
         title="Depth story stick",
