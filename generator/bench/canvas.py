@@ -14,8 +14,9 @@ from generator.drawing.symbols import arrowhead
 from generator.geometry2d import P2, Box, Circle, Contour, Path, Transform, polygon, polyline
 from generator.parts.base import Anchor
 
-#: A picture beside a column of text: width and usual height; the width of one of the whole jig, mm.
-WIDTH, HEIGHT = 62.0, 46.0
+#: A picture beside a column of text: width, usual height, that of a
+#: low one; the width of one of the whole jig, mm.
+WIDTH, HEIGHT, LOW = 62.0, 46.0, 38.0
 WIDE = 74.0
 DASHED = Pen(0.25, LineType.DASHED)
 #: Capital height of words in a picture, mm.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from generator.bench.canvas import DASHED, GONE, HEIGHT, JIG, WIDE, WIDTH, WOOD, Canvas, fitted
+from generator.bench.canvas import DASHED, GONE, JIG, WIDE, WOOD, Canvas, fitted
 from generator.bench.sketches import depth_fixed, depth_plunge, gap_reading, shoulder_taper, sideways_taper, tenon_end
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import LineType, Pen, Role
@@ -16,6 +16,8 @@ from generator.parts.layout import Layout
 from generator.solution import Solution
 
 _BOLD = Pen(0.7)
+#: A plate from above: width, most height, room for its caption, mm.
+FEED_WIDTH, MOST_PLAN, _UNDER = 72.0, 35.0, 5.0
 
 
 def setup_pictures(solution: Solution, layout: Layout) -> Mapping[str, Sheet]:
@@ -45,7 +47,7 @@ def feed_mortise(solution: Solution) -> Sheet:
     half, start, end = r.opening_width / 2.0, r.opening_start, r.opening_length
     border = max(half * 0.8, 14.0)
     model = Box(start - border, -half - border, end + border, half + border)
-    canvas = fitted("feed_mortise", "Feed in the mortise opening", model, Box(1, 8, WIDTH - 1, 45), WIDTH, HEIGHT)
+    canvas = _plan("feed_mortise", "Feed in the mortise opening", model)
     canvas.area(rectangle(*model), JIG)
     corner = min(r.opening_corner_radius, half)
     canvas.area(rounded_polygon(_corners(start, end, half), [corner] * 4), 1.0)
@@ -57,7 +59,7 @@ def feed_mortise(solution: Solution) -> Sheet:
     near, far = at.x + ring + 3.0, end - max(corner, 4.0)
     _feed(canvas, [P2(near, lane), P2(far, lane)])
     _feed(canvas, [P2(far, -lane), P2(near, -lane)])
-    canvas.words("clockwise, seen from above", P2(WIDTH / 2.0, 3.5), Anchor.MIDDLE)
+    canvas.words("clockwise, seen from above", P2(FEED_WIDTH / 2.0, 2.6), Anchor.MIDDLE)
     return canvas.sheet()
 
 
@@ -66,7 +68,7 @@ def feed_tenon(solution: Solution) -> Sheet:
     r = solution.routing
     half, start, end = r.window_half_width, r.opening_start, r.window_end
     model = Box(start - 16.0, -half - 10.0, end + 10.0, half + 10.0)
-    canvas = fitted("feed_tenon", "Feed round the tongue", model, Box(1, 8, WIDTH - 1, HEIGHT + 10), WIDTH, HEIGHT + 11)
+    canvas = _plan("feed_tenon", "Feed round the tongue", model)
     canvas.area(rectangle(*model), JIG)
     canvas.area(rounded_polygon(_corners(start, end, half), [r.bushing_od / 2.0] * 4), 1.0)
     tongue, tip = r.tongue_width / 2.0, r.tongue_length
@@ -82,8 +84,15 @@ def feed_tenon(solution: Solution) -> Sheet:
     if not solution.job.jig.bridged:
         _feed(canvas, [P2(tip + ring, -tongue), P2(tip + ring, tongue)])
     _feed(canvas, [P2(tip - 2.0, lane), P2(start + ring, lane)])
-    canvas.words("counter-clockwise, seen from above", P2(WIDTH / 2.0, 3.5), Anchor.MIDDLE)
+    canvas.words("counter-clockwise, seen from above", P2(FEED_WIDTH / 2.0, 2.6), Anchor.MIDDLE)
     return canvas.sheet()
+
+
+def _plan(name: str, title: str, model: Box) -> Canvas:
+    """A picture as wide as the others and as high as its model needs, with room for a line of words below."""
+    high = min(model.height * (FEED_WIDTH - 2.0) / model.width, MOST_PLAN)
+    frame = Box(1.0, _UNDER, FEED_WIDTH - 1.0, _UNDER + high)
+    return fitted(name, title, model, frame, FEED_WIDTH, _UNDER + high + 0.5)
 
 
 def _corners(x0: float, x1: float, half: float) -> list[P2]:
@@ -116,7 +125,7 @@ def work_in_jig(solution: Solution, layout: Layout, *, body: bool) -> Sheet:
     left, right = layout.cheek_back - 6.0, depth + 58.0
     model = Box(left, layout.bed_foot - 6.0, right, layout.pivot_depth + layout.thick.plate + 14.0)
     name, title = ("stand_body", "The body in the jig") if body else ("stand_neck", "The neck in the jig")
-    canvas = fitted(name, title, model, Box(1, 1, WIDE - 1, 61), WIDE, 62.0)
+    canvas = fitted(name, title, model, Box(1, 1, WIDE - 1, 49), WIDE, 50.0)
     _frame(canvas, layout, right)
     angle = cradle.body_bed_angle if body else cradle.neck_bed_angle
     _bed(canvas, layout, angle, body)

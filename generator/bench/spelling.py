@@ -40,15 +40,18 @@ class Speller:
             return f"{inches} ({near}; {_mm(mm)} mm)" if near else f"{inches} ({_mm(mm)} mm)"
         return f"{_mm(mm)} mm ({inches}, {near})" if near else f"{_mm(mm)} mm ({inches})"
 
-    def cell(self, mm: float, signed: bool = False) -> str:
-        """A figure in a table whose heading names the unit: mm, and with both units the inch figure in brackets."""
+    def cell(self, mm: float, signed: bool = False, fine: bool = False) -> str:
+        """A figure in a table whose heading names the unit: mm, and with both units the inch figure in brackets.
+
+        Small, `signed` and `fine` figures have decimal inches, others a fraction.
+        """
         plus = "+" if signed and mm > 0 else ""
         metric, inch = f"{plus}{_mm(mm)}", f"{plus}{_inch(mm)}"
         if self.units is UnitsChoice.MM:
             return metric
         if self.units is UnitsChoice.INCH:
             return inch
-        return f"{metric} ({inch if _is_small(mm) or signed else _fraction(mm)})"
+        return f"{metric} ({inch if _is_small(mm) or signed or fine else _fraction(mm)})"
 
     @property
     def heading(self) -> str:

@@ -1,0 +1,616 @@
+"""The setup sheet's content: every number of the bench work, spelt and ready, for the one template that words it.
+
+Nothing here decides how a sentence reads, and the template computes nothing. Lengths come as text in the job's units.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from generator import __version__
+from generator.bench.correction import Row, correction_rows
+from generator.bench.spelling import Speller
+from generator.buildreview import WEAR_LIMIT
+from generator.checks import Check, CheckStatus
+from generator.corrections import Correction
+from generator.cutting import cut_lines
+from generator.frame import plate_half_width
+from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE
+from generator.model.instrument import Handed
+from generator.model.job import Job, Paper
+from generator.model.joint import BoltKind
+from generator.model.router import RouterKind
+from generator.model.stock import CutBy
+from generator.parts.base import Hardware, Jig
+from generator.parts.layout import Layout, jig_layout
+from generator.solution import Solution
+from generator.units import format_mm
+
+#: The ready job that makes a joint without an angle in two offcuts.
+TEST_JOB = "scrap-test"
+#: Where along the body, below its end face, its clamps bear, mm: over the neck block.
+CLAMP_DEPTHS = (26.0, 45.0)
+#: Room for caul and pad when a clamp's opening is worked out, and half a clamp bar, mm.
+_CAUL, _HALF_BAR = 25.0, 12.0
+_COLOURS = {CUT_OUTSIDE: "red", CUT_INSIDE: "blue", ENGRAVE: "magenta"}
+_POCKET_COLOUR = "green"
+#: Angles and clearances smaller than this are nothing at the bench, degrees and mm.
+_NOTHING = 0.005
+
+
+@dataclass(frozen=True)
+class Fact:
+    """A number with its name."""
+
+    name: str
+    value: str
+
+
+@dataclass(frozen=True)
+class Pass:
+    """One pass of the router: depth from the work's face and, for a fixed base, of the bit below the base."""
+
+    number: int
+    depth: str
+    below_base: str
+    held_back: bool
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A row of the correction table; an empty text means there is nothing to do, `shy` false that it cannot be done."""
+
+    gap: str
+    wanted: bool
+    shy: bool
+    block_change: str
+    block_new: str
+    shims: str
+    stock_left: str
+    ease_first: str
+    final: bool
+    off_back_end: str
+    off_join: str
+
+
+@dataclass(frozen=True)
+class Bolt:
+    """One bolt's holes."""
+
+    number: int
+    from_top: str
+    from_plane: str
+    clearance: str
+    pilot: str
+    cross: str
+
+
+@dataclass(frozen=True)
+class Layer:
+    """A layer of the cutting files: its colour and what the machine does there."""
+
+    name: str
+    colour: str
+    means: str
+
+
+@dataclass(frozen=True)
+class Sheetstock:
+    """A stock of the jig: thickness built for and kerf, with where each comes from."""
+
+    name: str
+    thickness: str
+    kerf: str
+
+
+@dataclass(frozen=True)
+class Bought:
+    """A line of the hardware list: alike pieces together, with the numbers they carry on the drawings."""
+
+    ids: str
+    what: str
+    count: int
+    purpose: str
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A check as the sheet prints it."""
+
+    name: str
+    status: str
+    message: str
+
+
+@dataclass(frozen=True)
+class Wood:
+    """Body and neck before anything is routed."""
+
+    flatness: str
+    tilt: str
+    tilted: bool
+    depth: str
+    heel_width: str
+    heel_width_at_cap: str
+    heel_tapers: bool
+    block_thickness: str
+    block_width: str
+    block_floor: str
+    heel_angle: str
+    past_join: str
+    heel_blank: str
+    slot: bool
+    slot_width: str
+    slot_depth: str
+    back_binding: str
+    has_back_binding: bool
+
+
+@dataclass(frozen=True)
+class Kit:
+    """The router as set up."""
+
+    bit: str
+    bushing_od: str
+    bushing_id: str
+    bushing_length: str
+    cutting_length: str
+    reach: str
+    reach_needed: str
+    speed: str
+    step: str
+    hold_back: str
+    held: bool
+    offset: str
+    offset_measured: bool
+    eccentric: bool
+    eccentricity: str
+    shift: str
+    fixed: bool
+
+
+@dataclass(frozen=True)
+class Joint:
+    """Mortise and tenon as they must come out."""
+
+    mortise_width: str
+    mortise_length: str
+    mortise_depth: str
+    tenon_width: str
+    tenon_length: str
+    tenon_routed: str
+    tenon_finished: str
+    ease_end: str
+    eases_end: bool
+    side_clearance: str
+    end_clearance: str
+    floor_clearance: str
+    corner: str
+    tenon_corner: str
+    corners_need_easing: bool
+    opening_width: str
+    tongue_width: str
+    wear: str
+
+
+@dataclass(frozen=True)
+class Setting:
+    """The jig's settings for body and neck."""
+
+    set_block: str
+    body_block: str
+    body_angle: str
+    neck_angle: str
+    depth_block: str
+    tenon_block: str
+    second_block: bool
+    zero_block: str
+    plate: str
+    clamp_from: str
+    clamp_to: str
+    clamp_opening: str
+    throat: str
+    key: bool
+    tip_pin: bool
+    bridged: bool
+    shims: str
+
+
+@dataclass(frozen=True)
+class Gap:
+    """The reading at the saddle and what comes of it."""
+
+    saddle: str
+    wanted: str
+    overstand: str
+    proud: bool
+    below: bool
+    gauge: bool
+    per_degree: str
+    sideways_per_mm: str
+    wanted_per_mm: str
+    extension: str
+    wedge: bool
+    relief: bool
+    clearance: str
+    clearance_below: bool
+    clearance_size: str
+    action: str
+    string_height: str
+    gap_size: str
+
+
+@dataclass(frozen=True)
+class Sure:
+    """What to expect of the first dry fit."""
+
+    likely: str
+    worst: str
+    dominant: str
+    sideways: str
+
+
+@dataclass(frozen=True)
+class Bolts:
+    """The joint's bolts: thread, what holds it, length, holes."""
+
+    thread: str
+    kind: str
+    length: str
+    engagement: str
+    crossed: bool
+    rows: tuple[Bolt, ...]
+
+
+@dataclass(frozen=True)
+class SetupSheet:
+    """Everything the template may say, in the order of the work."""
+
+    job: str
+    version: str
+    instrument: str
+    router: str
+    jig: str
+    left_handed: bool
+    unit: str
+    paper: str
+    test_job: str
+    is_test: bool
+    facts: tuple[Fact, ...]
+    wood: Wood
+    kit: Kit
+    joint: Joint
+    setting: Setting
+    mortise_passes: tuple[Pass, ...]
+    tenon_passes: tuple[Pass, ...]
+    gap: Gap
+    readings: tuple[Reading, ...]
+    bolts: Bolts
+    sure: Sure
+    steps: tuple[str, ...]
+    hardware: tuple[Bought, ...]
+    layers: tuple[Layer, ...]
+    stocks: tuple[Sheetstock, ...]
+    coupon: bool
+    bevel: bool
+    from_shop: tuple[Fact, ...]
+    to_mind: tuple[Judged, ...]
+    checks_passed: int
+    checks: int
+    proof: tuple[Judged, ...]
+
+
+def setup_context(
+    solution: Solution, jig: Jig, paper: Paper | None = None, proof: Sequence[Check] | None = None
+) -> SetupSheet:
+    """The content of the setup sheet of a solved job.
+
+    `paper` is the size it will be printed on, the job's first unless told; `proof` the results of the virtual cut,
+    where it has been made.
+    """
+    job, spell, layout = solution.job, Speller(solution.job.output.units), jig_layout(solution)
+    names = {part.name for part in jig.parts}
+    passes = solution.routing.passes
+    return SetupSheet(
+        job=job.name,
+        version=__version__,
+        instrument=job.instrument.preset or "own measurements",
+        router=job.router.preset or "own kit",
+        jig=job.jig.preset or "own jig",
+        left_handed=job.instrument.handed is Handed.LEFT,
+        unit=spell.heading,
+        paper=(paper or job.output.paper[0]).value,
+        test_job=TEST_JOB,
+        is_test=job.name == TEST_JOB,
+        facts=_facts(solution, spell),
+        wood=_wood(solution, spell),
+        kit=_kit(solution, spell),
+        joint=_joint(solution, spell),
+        setting=_setting(solution, spell, layout),
+        mortise_passes=_passes(passes.mortise, False, solution, spell),
+        tenon_passes=_passes(passes.tenon, job.router.hold_back > _NOTHING, solution, spell),
+        gap=_gap(solution, spell, "gap_gauge" in names),
+        readings=tuple(_reading(row, spell) for row in correction_rows(solution)),
+        bolts=_bolts(solution, spell),
+        sure=_sure(solution, spell),
+        steps=jig.assembly_steps,
+        hardware=_bought(jig.hardware),
+        layers=_layers(jig),
+        stocks=_stocks(job, jig, spell),
+        coupon=any(name.startswith("laser_coupon") for name in names),
+        bevel="heel_bevel" in names,
+        from_shop=_from_shop(job, spell),
+        to_mind=_judged((*solution.failed, *solution.warned)),
+        checks_passed=sum(check.status is CheckStatus.OK for check in solution.checks),
+        checks=len(solution.checks),
+        proof=_judged(proof or ()),
+    )
+
+
+def _facts(solution: Solution, spell: Speller) -> tuple[Fact, ...]:
+    neck_set, joint, cradle = solution.neck_set, solution.joint, solution.cradle
+    return (
+        Fact("set block, neck", spell.fine(cradle.set_block)),
+        Fact("set block, body", spell.fine(cradle.body_block)),
+        Fact("depth of cut", spell.length(cradle.depth_block)),
+        Fact("join to saddle mark", spell.length(neck_set.join_to_saddle)),
+        Fact("gap wanted there", spell.fine(neck_set.saddle_gap)),
+        Fact("heel angle", spell.angle(neck_set.heel_angle)),
+        Fact("mortise width", spell.length(joint.mortise_width)),
+        Fact("mortise length", spell.length(joint.mortise_length)),
+        Fact("tenon width", spell.length(joint.tenon_width)),
+        Fact("tenon length", spell.length(joint.tenon_length)),
+    )
+
+
+def _wood(solution: Solution, spell: Speller) -> Wood:
+    instrument, joint = solution.job.instrument, solution.joint
+    return Wood(
+        flatness=spell.fine(solution.job.tolerances.end_face_flatness),
+        tilt=spell.angle(instrument.end_face_tilt),
+        tilted=abs(instrument.end_face_tilt) > _NOTHING,
+        depth=spell.length(instrument.body_depth_at_neck),
+        heel_width=spell.length(joint.heel_width),
+        heel_width_at_cap=spell.length(joint.heel_width_at_cap),
+        heel_tapers=abs(joint.heel_width - joint.heel_width_at_cap) > _NOTHING,
+        block_thickness=spell.length(instrument.neck_block_thickness),
+        block_width=spell.length(instrument.neck_block_width),
+        block_floor=spell.length(instrument.neck_block_thickness - joint.mortise_depth),
+        heel_angle=spell.angle(solution.neck_set.heel_angle),
+        past_join=spell.length(joint.neck_blank_overlength),
+        heel_blank=spell.length(joint.heel_blank),
+        slot=instrument.truss_rod_slot_width is not None,
+        slot_width=spell.length(instrument.truss_rod_slot_width or 0.0),
+        slot_depth=spell.length(instrument.truss_rod_slot_depth or 0.0),
+        back_binding=spell.length(instrument.back_binding_height),
+        has_back_binding=instrument.back_binding_height > _NOTHING,
+    )
+
+
+def _kit(solution: Solution, spell: Speller) -> Kit:
+    router, routing = solution.job.router, solution.routing
+    return Kit(
+        bit=spell.length(router.bit_diameter),
+        bushing_od=spell.length(router.bushing_od),
+        bushing_id=spell.length(router.bushing_id),
+        bushing_length=spell.length(router.bushing_length),
+        cutting_length=spell.length(router.cutting_length),
+        reach=spell.length(router.reach),
+        reach_needed=spell.length(routing.reach_needed),
+        speed=f"{router.top_speed:.0f}",
+        step=spell.length(router.max_step),
+        hold_back=spell.length(router.hold_back),
+        held=router.hold_back > _NOTHING,
+        offset=spell.fine(routing.edge_offset),
+        offset_measured=router.edge_offset is not None,
+        eccentric=router.eccentricity > _NOTHING,
+        eccentricity=spell.fine(router.eccentricity),
+        shift=spell.fine(2.0 * router.eccentricity),
+        fixed=router.kind is not RouterKind.PLUNGE,
+    )
+
+
+def _joint(solution: Solution, spell: Speller) -> Joint:
+    joint, routing = solution.joint, solution.routing
+    needed = joint.corner_radius - joint.side_clearance / 2.0
+    return Joint(
+        mortise_width=spell.length(joint.mortise_width),
+        mortise_length=spell.length(joint.mortise_length),
+        mortise_depth=spell.length(joint.mortise_depth),
+        tenon_width=spell.length(joint.tenon_width),
+        tenon_length=spell.length(joint.tenon_length),
+        tenon_routed=spell.length(joint.tenon_projection_routed),
+        tenon_finished=spell.length(joint.tenon_projection),
+        ease_end=spell.length(joint.ease_end),
+        eases_end=joint.ease_end > _NOTHING,
+        side_clearance=spell.length(joint.side_clearance),
+        end_clearance=spell.length(joint.end_clearance),
+        floor_clearance=spell.length(joint.floor_clearance),
+        corner=spell.length(joint.corner_radius),
+        tenon_corner=spell.length(needed),
+        corners_need_easing=routing.tenon_corner_radius < needed - _NOTHING,
+        opening_width=spell.fine(routing.opening_width),
+        tongue_width=spell.fine(routing.tongue_width),
+        wear=spell.fine(WEAR_LIMIT),
+    )
+
+
+def _setting(solution: Solution, spell: Speller, layout: Layout) -> Setting:
+    job, cradle = solution.job, solution.cradle
+    opening = job.instrument.body_depth_at_neck + layout.thick.bed + job.jig.rest_thickness + _CAUL
+    wing = (layout.cheek_outer + job.jig.bed_width / 2.0) / 2.0
+    throat = plate_half_width(job, solution.routing) - wing + _HALF_BAR
+    return Setting(
+        set_block=spell.fine(cradle.set_block),
+        body_block=spell.fine(cradle.body_block),
+        body_angle=spell.angle(cradle.body_bed_angle),
+        neck_angle=spell.angle(cradle.neck_bed_angle),
+        depth_block=spell.length(cradle.depth_block),
+        tenon_block=spell.length(cradle.tenon_depth_block or cradle.depth_block),
+        second_block=cradle.tenon_depth_block is not None,
+        zero_block=spell.length(cradle.base),
+        plate=spell.length(layout.thick.plate),
+        clamp_from=spell.length(CLAMP_DEPTHS[0]),
+        clamp_to=spell.length(min(CLAMP_DEPTHS[1], job.instrument.neck_block_thickness)),
+        clamp_opening=spell.length(math.ceil(opening)),
+        throat=spell.length(math.ceil(throat)),
+        key=job.instrument.truss_rod_slot_width is not None,
+        tip_pin=job.jig.tip_pin and not job.jig.bridged,
+        bridged=job.jig.bridged,
+        shims=", ".join(format_mm(size) for size in job.jig.shims),
+    )
+
+
+def _passes(depths: Iterable[float], held: bool, solution: Solution, spell: Speller) -> tuple[Pass, ...]:
+    plate, found = solution.job.stock("plate").actual_thickness, tuple(depths)
+    return tuple(
+        Pass(n, spell.cell(depth), spell.cell(plate + depth), held and n == len(found))
+        for n, depth in enumerate(found, 1)
+    )
+
+
+def _gap(solution: Solution, spell: Speller, gauge: bool) -> Gap:
+    neck_set, joint = solution.neck_set, solution.joint
+    return Gap(
+        saddle=spell.length(neck_set.join_to_saddle),
+        wanted=spell.fine(neck_set.saddle_gap),
+        overstand=spell.fine(abs(neck_set.overstand)),
+        proud=neck_set.overstand > _NOTHING,
+        below=neck_set.overstand < -_NOTHING,
+        gauge=gauge,
+        per_degree=spell.length(solution.uncertainty.gap_per_degree),
+        sideways_per_mm=spell.fine(joint.heel_width / neck_set.join_to_saddle),
+        wanted_per_mm=spell.length(1.0),
+        extension=spell.fine(abs(neck_set.extension_gap)),
+        wedge=neck_set.extension_gap > _NOTHING,
+        relief=neck_set.extension_gap < -_NOTHING,
+        clearance=spell.fine(neck_set.clearance_before_stringing),
+        clearance_below=neck_set.clearance_before_stringing < 0.0,
+        clearance_size=spell.fine(abs(neck_set.clearance_before_stringing)),
+        action=spell.fine(neck_set.action),
+        string_height=spell.length(neck_set.string_height_at_saddle),
+        gap_size=spell.fine(abs(neck_set.saddle_gap)),
+    )
+
+
+def _reading(row: Row, spell: Speller) -> Reading:
+    return Reading(
+        gap=spell.cell(row.reading),
+        wanted=row.wanted,
+        shy=row.shy is not None,
+        block_change=_size(row.shy, lambda c: c.set_block_change, spell, signed=True),
+        block_new="" if row.shy is None else spell.cell(row.shy.set_block_new, fine=True),
+        shims=_shims(row.shy),
+        stock_left=_size(row.shy, lambda c: c.hold_back_left, spell),
+        ease_first=_size(row.shy, lambda c: c.tenon_end_relief, spell),
+        final=row.final is not None,
+        off_back_end=_size(row.final, lambda c: c.shoulder.back_end, spell),
+        off_join=_size(row.final, lambda c: c.shoulder.join, spell),
+    )
+
+
+def _size(found: Correction | None, pick: Callable[[Correction], float], spell: Speller, signed: bool = False) -> str:
+    value = 0.0 if found is None else pick(found)
+    return spell.cell(value, signed) if abs(value) > _NOTHING else ""
+
+
+def _shims(found: Correction | None) -> str:
+    if found is None or not found.trim_shims:
+        return ""
+    word = "add" if found.trim_shims[0] > 0 else "take out"
+    return f"{word} {' + '.join(format_mm(abs(shim)) for shim in found.trim_shims)}"
+
+
+def _bolts(solution: Solution, spell: Speller) -> Bolts:
+    holes = solution.joint.bolts
+    first = holes[0]
+    length = first.grip if first.kind is BoltKind.HANGER else first.grip + first.engagement
+    return Bolts(
+        thread=first.thread,
+        kind=first.kind.value,
+        length=spell.length(length),
+        engagement=spell.length(first.engagement),
+        crossed=first.cross_hole is not None,
+        rows=tuple(
+            Bolt(
+                n,
+                spell.length(hole.from_top),
+                spell.length(hole.from_neck_plane),
+                spell.length(hole.clearance_hole),
+                spell.length(hole.pilot_hole),
+                spell.length(hole.cross_hole or 0.0),
+            )
+            for n, hole in enumerate(holes, 1)
+        ),
+    )
+
+
+def _sure(solution: Solution, spell: Speller) -> Sure:
+    found = solution.uncertainty
+    return Sure(spell.fine(found.gap_rss), spell.fine(found.gap_worst), found.dominant.name, spell.fine(found.sideways))
+
+
+def _bought(hardware: Iterable[Hardware]) -> tuple[Bought, ...]:
+    """The hardware list with pieces of one kind and size on one line."""
+    alike: dict[str, list[Hardware]] = {}
+    for item in hardware:
+        alike.setdefault(f"{item.title} {item.thread} × {format_mm(item.length, 0)}", []).append(item)
+    return tuple(
+        Bought(
+            ", ".join(item.id for item in items),
+            what,
+            sum(item.count for item in items),
+            "; ".join(dict.fromkeys(item.purpose for item in items)),
+        )
+        for what, items in alike.items()
+    )
+
+
+def _layers(jig: Jig) -> tuple[Layer, ...]:
+    """The layers the jig's cutting files use, in the order to cut them."""
+    used = {line.layer for part in jig.parts for line in cut_lines(part)}
+    known = (
+        (ENGRAVE, "engrave: lines and letters"),
+        (CUT_INSIDE, "cut through, inside the outline"),
+        (CUT_OUTSIDE, "cut through, the outline, last"),
+    )
+    rows = [Layer(name, _COLOURS[name], means) for name, means in known if name in used]
+    pockets = sorted(used - set(_COLOURS))
+    if pockets:
+        rows.insert(1, Layer("pocket-…", _POCKET_COLOUR, "not cut through: sink to the depth in the name, mm"))
+    return tuple(rows)
+
+
+def _stocks(job: Job, jig: Jig, spell: Speller) -> tuple[Sheetstock, ...]:
+    """Every stock the jig's parts are of."""
+    names = dict.fromkeys(part.stock for part in jig.parts if part.stock != job.jig.shim_stock)
+    rows = []
+    for name in names:
+        stock, given = job.stocks[name], job.inputs.get(f"stock.{name}", {})
+        kerf = f"{spell.fine(stock.kerf)}, {_known(given, 'kerf')}" if CutBy.LASER in stock.cut_by else ""
+        thick = f"{spell.length(stock.actual_thickness)}, {_known(given, 'measured_thickness')}"
+        rows.append(Sheetstock(name, thick, kerf))
+    return tuple(rows)
+
+
+def _known(given: Mapping[str, Mapping[str, object]], key: str) -> str:
+    """How a value of a stock is known."""
+    return "measured" if given.get(key, {}).get("source") == "shop" else "usual"
+
+
+def _from_shop(job: Job, spell: Speller) -> tuple[Fact, ...]:
+    """What the shop file corrected in this job."""
+    found = []
+    for table, keys in job.inputs.items():
+        for key, entry in keys.items():
+            if entry.get("source") == "shop":
+                value = entry["value"]
+                text = f"{value:.5f}" if key.endswith("_factor") else spell.fine(value)
+                found.append(Fact(f"{table}.{key}", text))
+    return tuple(found)
+
+
+def _judged(checks: Iterable[Check]) -> tuple[Judged, ...]:
+    return tuple(Judged(check.name, check.status.value, check.message) for check in checks)

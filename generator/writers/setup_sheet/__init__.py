@@ -1,0 +1,59 @@
+"""The setup sheet, as a page to open and a PDF to print: one rendering of one template feeds both.
+
+The template's marks are a small strict set of HTML. The page takes them as they are, the PDF sets them line by line,
+so the two cannot say different things.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from generator.bench.correction import correction_plot
+from generator.bench.pictures import setup_pictures
+from generator.bench.setup import setup_context
+from generator.checks import Check
+from generator.model.job import Paper
+from generator.parts.base import Jig
+from generator.parts.layout import jig_layout
+from generator.solution import Solution
+from generator.writers.setup_sheet.html import html_page
+from generator.writers.setup_sheet.words import Content, rendered
+
+__all__ = ["setup_sheet_html", "setup_sheet_pdf", "write_setup_sheet"]
+
+HTML_NAME, PDF_NAME = "setup_sheet.html", "setup_sheet.pdf"
+
+
+def write_setup_sheet(
+    solution: Solution, jig: Jig, folder: Path, paper: Paper, proof: Sequence[Check] | None = None
+) -> None:
+    """Write setup_sheet.html and setup_sheet.pdf into `folder`; LayoutError when the PDF takes more than four pages.
+
+    `proof`: the results of the virtual cut for the last box, where it has been made.
+    """
+    content = setup_content(solution, jig, paper, proof)
+    (folder / HTML_NAME).write_bytes(setup_sheet_html(content).encode("utf-8"))
+    (folder / PDF_NAME).write_bytes(setup_sheet_pdf(content))
+
+
+def setup_content(
+    solution: Solution, jig: Jig, paper: Paper | None = None, proof: Sequence[Check] | None = None
+) -> Content:
+    """The sheet's words and pictures, ready for either file."""
+    context = setup_context(solution, jig, paper, proof)
+    pictures = dict(setup_pictures(solution, jig_layout(solution)))
+    pictures["correction"] = correction_plot(solution, width=92.0, height=54.0)
+    return rendered(context, pictures)
+
+
+def setup_sheet_html(content: Content) -> str:
+    """One self-contained page: its font and pictures stand in it."""
+    return html_page(content)
+
+
+def setup_sheet_pdf(content: Content) -> bytes:
+    """The printable sheet on its paper size; the same content gives the same bytes."""
+    from generator.writers.setup_sheet.pdf import pdf_document
+
+    return pdf_document(content)

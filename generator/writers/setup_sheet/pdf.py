@@ -1,0 +1,377 @@
+"""The setup sheet as PDF: the marks set in columns on the job's paper, page by page, the same bytes each time."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Iterable
+from typing import Any
+from xml.etree import ElementTree
+from xml.sax.saxutils import escape
+
+from reportlab.pdfbase import pdfmetrics
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Spacer, Table, TableStyle
+
+from generator.drawing.paper import INK_MARGIN, PAPER_SIZES
+from generator.errors import LayoutError
+from generator.model.job import Paper
+from generator.writers.pdf import FONT_NAME
+from generator.writers.setup_sheet.flowables import (
+    BOLD_NAME,
+    INK,
+    PALE,
+    RULE,
+    SOFT,
+    TINT,
+    Numbered,
+    Picture,
+    Tick,
+    Type,
+    WriteIn,
+    mm,
+    register_fonts,
+)
+from generator.writers.setup_sheet.words import Content, Element, classes, inner_text
+
+MOST_PAGES = 4
+#: Letters shrink by these steps before a sheet is refused for its length.
+SCALES = (1.0, 0.96, 0.92, 0.88)
+#: Large papers lie on their side and carry two columns, each a page of the small ones.
+_TWO_COLUMNS = frozenset({Paper.A3, Paper.TABLOID})
+_HEAD, _FOOT, _GUTTER = mm(8.0), mm(6.0), mm(10.0)
+_TICK_COLUMN = mm(5.2)
+#: Words beside their boxes keep at least this much.
+_LEAST_WORDS = mm(56.0)
+
+
+def pdf_document(content: Content) -> bytes:
+    """The whole document. LayoutError when it takes more than MOST_PAGES pages even in the smallest letters."""
+    register_fonts()
+    letters, pages = _fitting(content)
+    if pages > MOST_PAGES:
+        raise LayoutError(
+            f"setup sheet of {content.context.job}: {pages} pages of {content.paper.value}, not {MOST_PAGES}"
+        )
+    out = io.BytesIO()
+    _build(content, out, pages, letters)
+    return out.getvalue()
+
+
+def _fitting(content: Content) -> tuple[Type, int]:
+    """The largest letters that keep to the wanted number of pages, and the number of pages they take."""
+    wanted = MOST_PAGES // _columns_of(content.paper)
+    tried = []
+    for scale in SCALES:
+        letters = Type(scale)
+        pages = _build(content, io.BytesIO(), 0, letters)
+        if pages <= wanted:
+            return letters, pages
+        tried.append((letters, pages))
+    return min(tried, key=lambda one: one[1])
+
+
+def _columns_of(paper: Paper) -> int:
+    return 2 if paper in _TWO_COLUMNS else 1
+
+
+def _build(content: Content, out: io.BytesIO, total: int, letters: Type) -> int:
+    """Set the sheet; `total` is the number of pages named on each, found by an earlier run. Returns that number."""
+    width, height = (mm(side) for side in PAPER_SIZES[content.paper])
+    count = _columns_of(content.paper)
+    if count > 1:
+        width, height = height, width
+    margin = mm(INK_MARGIN + 1.0)
+    column = (width - 2 * margin - (count - 1) * _GUTTER) / count
+    frames = [
+        Frame(margin + i * (column + _GUTTER), margin + _FOOT, column, height - 2 * margin - _HEAD - _FOOT, 0, 0, 0, 0)
+        for i in range(count)
+    ]
+    document = BaseDocTemplate(
+        out,
+        pagesize=(width, height),
+        invariant=1,
+        title=content.title,
+        subject=f"job {content.context.job}",
+        author="Heelwright",
+        creator=content.made_by,
+        producer=content.made_by,
+        initialFontName=FONT_NAME,
+    )
+    around = _running_lines(content, width, height, margin, total)
+    document.addPageTemplates([PageTemplate("sheet", frames, onPage=around)])
+    document.build(_Setter(content, column, letters).story())
+    return int(document.page)
+
+
+def _running_lines(
+    content: Content, width: float, height: float, margin: float, total: int
+) -> Callable[[Any, Any], None]:
+    """What stands over and under every page."""
+
+    def draw(canvas: Any, document: Any) -> None:
+        canvas.saveState()
+        top = height - margin - mm(4.4)
+        canvas.setFillColor(INK)
+        canvas.setFont(BOLD_NAME, 12.0)
+        canvas.drawString(margin, top, "Setup sheet")
+        canvas.setFont(FONT_NAME, 12.0)
+        canvas.drawString(margin + mm(30.0), top, content.context.job)
+        canvas.setFont(FONT_NAME, 8.0)
+        canvas.drawRightString(width - margin, top, f"page {document.page} of {total}")
+        canvas.setStrokeColor(INK)
+        canvas.setLineWidth(1.2)
+        canvas.line(margin, top - mm(1.6), width - margin, top - mm(1.6))
+        canvas.setFillColor(SOFT)
+        canvas.setFont(FONT_NAME, 6.4)
+        canvas.drawString(margin, margin + mm(0.6), content.made_by)
+        canvas.drawRightString(
+            width - margin, margin + mm(0.6), "makers' manuals, local codes and a qualified teacher come first"
+        )
+        canvas.restoreState()
+
+    return draw
+
+
+class _Setter:
+    """Turns marks into flowables for a column `width` points wide."""
+
+    def __init__(self, content: Content, width: float, letters: Type) -> None:
+        self._content = content
+        self._width = width
+        self._letters = letters
+
+    def story(self) -> list[Flowable]:
+        out: list[Flowable] = []
+        for section in self._content.body:
+            out += self._blocks(section, self._width)
+            out.append(Spacer(1, mm(1.8)))
+        return out[:-1]
+
+    def _blocks(self, parent: Element, width: float) -> list[Flowable]:
+        out: list[Flowable] = []
+        for element in parent:
+            out += self._block(element, width)
+        return out
+
+    def _block(self, element: Element, width: float) -> list[Flowable]:
+        kind = classes(element)
+        if element.tag == "h2":
+            number, _, words = inner_text(element).partition(" ")
+            return [Numbered(number, words, width)]
+        if element.tag == "h3":
+            return [Paragraph(_inline(element), self._letters.subhead)]
+        if element.tag == "p":
+            letters = self._letters
+            style = letters.small if "small" in kind else letters.lead if "lead" in kind else letters.body
+            return [Paragraph(_inline(element), style), Spacer(1, mm(0.8))]
+        if element.tag == "ul":
+            return [*self._ticks(element, width), Spacer(1, mm(0.6))]
+        if element.tag == "ol":
+            return [self._steps(element, width)]
+        if element.tag == "aside":
+            return [_boxed(element, width, self._letters), Spacer(1, mm(1.4))]
+        if element.tag == "table":
+            return [_table(element, width, self._letters), Spacer(1, mm(1.4))]
+        if element.tag == "figure":
+            return [Picture(self._content.pictures[element.get("name", "")])]
+        return [self._columns(element, width)]
+
+    def _columns(self, element: Element, width: float) -> Flowable:
+        """Children side by side: one that holds pictures takes their width, the rest share what is left."""
+        children = list(element)
+        gap = mm(3.5)
+        fixed = [self._picture_width(child) for child in children]
+        free = width - sum(one for one in fixed if one) - gap * (len(children) - 1)
+        shares = sum(1 for one in fixed if not one)
+        widths = [one or free / shares for one in fixed]
+        cells = []
+        for child, own in zip(children, widths, strict=True):
+            cells.append(self._block(child, own) if child.tag == "figure" else self._blocks(child, own))
+        padded = [own + (gap if i < len(widths) - 1 else 0.0) for i, own in enumerate(widths)]
+        table = Table([cells], colWidths=padded, hAlign="LEFT")
+        table.setStyle(_bare())
+        return table
+
+    def _picture_width(self, element: Element) -> float:
+        names = [figure.get("name", "") for figure in element.iter("figure")]
+        return max((mm(self._content.pictures[name].width) for name in names), default=0.0)
+
+    def _ticks(self, element: Element, width: float) -> list[Flowable]:
+        """A row an item: square, words, and the boxes to write in, beside the words where these keep room enough."""
+        rows: list[Flowable] = []
+        for item in element:
+            names = [inner_text(span) for span in item.iter("span") if "box" in classes(span)]
+            boxes = WriteIn(names) if names else None
+            words: list[Flowable] = [Paragraph(_inline(item), self._letters.body)]
+            beside = boxes.width + mm(2.2) if boxes else 0.0
+            if boxes and width - _TICK_COLUMN - beside < _LEAST_WORDS:
+                words.append(boxes)
+                boxes, beside = None, 0.0
+            cells = [Tick(), words, boxes] if boxes else [Tick(), words]
+            widths = [_TICK_COLUMN, width - _TICK_COLUMN - beside, beside][: len(cells)]
+            row = Table([cells], colWidths=widths, hAlign="LEFT")
+            row.setStyle(
+                TableStyle(
+                    [
+                        *_bare().getCommands(),
+                        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
+                        ("ALIGN", (2, 0), (2, 0), "RIGHT"),
+                    ]
+                )
+            )
+            rows.append(row)
+        return rows
+
+    def _steps(self, element: Element, width: float) -> Flowable:
+        small = self._letters.small
+        rows = [[Paragraph(f"{i}", small), Paragraph(_inline(item), small)] for i, item in enumerate(element, 1)]
+        table = Table(rows, colWidths=[mm(4.5), width - mm(4.5)], hAlign="LEFT")
+        table.setStyle(TableStyle([*_bare().getCommands(), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.0)]))
+        return table
+
+
+def _inline(element: Element) -> str:
+    """The element's words in reportlab's own marks: text, <b> and <br/>; boxes are set elsewhere."""
+    out = [escape(element.text or "")]
+    for child in element:
+        if child.tag == "b":
+            out.append(f"<b>{_inline(child)}</b>")
+        elif child.tag == "br":
+            out.append("<br/>")
+        out.append(escape(child.tail or ""))
+    return "".join(out).strip()
+
+
+def _boxed(element: Element, width: float, letters: Type) -> Flowable:
+    """A framed remark; a caution has the thicker frame."""
+    caution = "caution" in classes(element)
+    table = Table([[Paragraph(_inline(element), letters.body)]], colWidths=[width], hAlign="LEFT")
+    table.setStyle(
+        TableStyle(
+            [
+                ("BOX", (0, 0), (-1, -1), 1.6 if caution else 0.7, INK),
+                ("BACKGROUND", (0, 0), (-1, -1), PALE),
+                ("TOPPADDING", (0, 0), (-1, -1), 3.5),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 4.5),
+                ("LEFTPADDING", (0, 0), (-1, -1), 6),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 6),
+            ]
+        )
+    )
+    return table
+
+
+def _bare() -> TableStyle:
+    """A table that only places things."""
+    return TableStyle(
+        [
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("TOPPADDING", (0, 0), (-1, -1), 0),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+            ("LEFTPADDING", (0, 0), (-1, -1), 0),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+        ]
+    )
+
+
+# --- tables of figures ---------------------------------------------------------------------------------------------
+
+_PAD = 3.0
+
+
+def _table(element: Element, width: float, letters: Type) -> Flowable:
+    """A ruled table; columns as wide as their words want, squeezed or stretched to fit."""
+    kind = classes(element)
+    style = letters.small_cell if "small" in kind else letters.cell
+    rows, commands = _grid(element, style, letters.head_cell)
+    stretch = not kind & {"small", "sign"}
+    widths = _widths(element, len(rows[0]), width, style.fontSize, stretch=stretch)
+    if "sign" in kind:
+        widths = _room_to_write(element, widths, width)
+    heights = [mm(8.0)] if "sign" in kind else None
+    table = Table(rows, colWidths=widths, rowHeights=heights, hAlign="LEFT", splitByRow=int("readings" in kind))
+    table.setStyle(
+        TableStyle(
+            [
+                ("GRID", (0, 0), (-1, -1), 0.4, RULE),
+                ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+                ("TOPPADDING", (0, 0), (-1, -1), 1.0),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 1.8),
+                ("LEFTPADDING", (0, 0), (-1, -1), _PAD),
+                ("RIGHTPADDING", (0, 0), (-1, -1), _PAD),
+                *commands,
+            ]
+        )
+    )
+    return table
+
+
+def _room_to_write(element: Element, widths: list[float], width: float) -> list[float]:
+    """What the headed cells leave of the width, shared by the empty ones."""
+    empty = [column for _, column, cell in _places(element) if cell.tag == "td"]
+    share = (width - sum(one for i, one in enumerate(widths) if i not in empty)) / len(empty)
+    return [share if i in empty else one for i, one in enumerate(widths)]
+
+
+def _spans(cell: Element) -> tuple[int, int]:
+    return int(cell.get("colspan", "1")), int(cell.get("rowspan", "1"))
+
+
+def _places(element: Element) -> Iterable[tuple[int, int, Element]]:
+    """Every cell with its row and column, spans counted."""
+    taken: set[tuple[int, int]] = set()
+    for i, row in enumerate(element):
+        column = 0
+        for cell in row:
+            while (i, column) in taken:
+                column += 1
+            wide, high = _spans(cell)
+            taken |= {(i + down, column + right) for down in range(high) for right in range(wide)}
+            yield i, column, cell
+            column += wide
+
+
+def _grid(element: Element, style: Any, head: Any) -> tuple[list[list[Any]], list[tuple[Any, ...]]]:
+    """Cells by row and column, and the commands for spans, heads and marked rows."""
+    places = list(_places(element))
+    columns = max(column + _spans(cell)[0] for _, column, cell in places)
+    rows: list[list[Any]] = [["" for _ in range(columns)] for _ in element]
+    commands: list[tuple[Any, ...]] = []
+    for i, column, cell in places:
+        wide, high = _spans(cell)
+        if wide > 1 or high > 1:
+            commands.append(("SPAN", (column, i), (column + wide - 1, i + high - 1)))
+        if cell.tag == "th":
+            commands.append(("BACKGROUND", (column, i), (column + wide - 1, i + high - 1), TINT))
+        rows[i][column] = _cell(cell, style, head)
+    for i, row in enumerate(element):
+        if classes(row) & {"wanted", "held"}:
+            commands.append(("BACKGROUND", (0, i), (-1, i), TINT))
+    return rows, commands
+
+
+def _cell(cell: Element, style: Any, head: Any) -> Any:
+    if any("tick" in classes(span) for span in cell.iter("span")):
+        return Tick(mm(2.6))
+    return Paragraph(_inline(cell), head if cell.tag == "th" else style)
+
+
+def _widths(element: Element, columns: int, width: float, size: float, *, stretch: bool) -> list[float]:
+    """Column widths: natural ones when they fit, else each at least its longest word and a share of the rest."""
+    natural, least = [0.0] * columns, [0.0] * columns
+    for _, column, cell in _places(element):
+        if _spans(cell)[0] > 1:
+            continue
+        name = BOLD_NAME if cell.tag == "th" else FONT_NAME
+        lines = ElementTree.tostring(cell, encoding="unicode", method="text").split("\n")
+        for text in [" ".join(line.split()) for line in lines] or [""]:
+            words = [pdfmetrics.stringWidth(word, name, size) for word in text.split()] or [0.0]
+            natural[column] = max(natural[column], pdfmetrics.stringWidth(text, name, size) + 2 * _PAD + 1)
+            least[column] = max(least[column], *words) if len(words) > 1 else max(least[column], words[0])
+    least = [one + 2 * _PAD + 1 for one in least]
+    natural = [max(one, mm(9.0)) for one in natural]
+    least = [min(low, high) for low, high in zip(least, natural, strict=True)]
+    total = sum(natural)
+    if total <= width:
+        return [one * width / total for one in natural] if stretch else natural
+    room, wish = width - sum(least), sum(high - low for low, high in zip(least, natural, strict=True))
+    return [low + (high - low) * room / wish for low, high in zip(least, natural, strict=True)]

@@ -1,0 +1,81 @@
+"""The rendered template as a tree of marks, with the pictures it names."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from xml.etree import ElementTree
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from generator.bench.setup import SetupSheet
+from generator.drawing.sheet import Sheet
+from generator.errors import LayoutError
+from generator.model.job import Paper
+
+Element = ElementTree.Element
+
+#: Marks the template may use; anything else is a slip in it.
+MARKS = frozenset(
+    "sheet section div h2 h3 p ul ol li table tr th td aside figure span b br".split()  # noqa: SIM905
+)
+
+
+@dataclass(frozen=True)
+class Content:
+    """What both files are made from: the marks, and each picture by its name."""
+
+    context: SetupSheet
+    body: Element
+    pictures: Mapping[str, Sheet]
+
+    @property
+    def paper(self) -> Paper:
+        return Paper(self.context.paper)
+
+    @property
+    def title(self) -> str:
+        return f"Setup sheet: {self.context.job}"
+
+    @property
+    def made_by(self) -> str:
+        return f"Heelwright {self.context.version}, job {self.context.job}"
+
+    def text(self) -> str:
+        """Every letter of the body."""
+        return "".join(self.body.itertext())
+
+
+@lru_cache(maxsize=1)
+def template_environment() -> Environment:
+    """Escapes what it is given, so that a name with a < or & in it stays text; an unknown name is an error."""
+    return Environment(
+        loader=PackageLoader("generator", "templates"),
+        undefined=StrictUndefined,
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def rendered(context: SetupSheet, pictures: Mapping[str, Sheet]) -> Content:
+    """The template filled from `context`. LayoutError for marks or pictures it must not use."""
+    text = template_environment().get_template("setup_sheet.j2").render(s=context)
+    body = ElementTree.fromstring(text)
+    for element in body.iter():
+        if element.tag not in MARKS:
+            raise LayoutError(f"setup sheet: the mark <{element.tag}> is unknown")
+        if element.tag == "figure" and element.get("name") not in pictures:
+            raise LayoutError(f"setup sheet: no picture is called {element.get('name')!r}")
+    return Content(context, body, pictures)
+
+
+def inner_text(element: Element) -> str:
+    """All text of an element on one line."""
+    return " ".join("".join(element.itertext()).split())
+
+
+def classes(element: Element) -> frozenset[str]:
+    """The words of its class."""
+    return frozenset(element.get("class", "").split())
