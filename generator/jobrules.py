@@ -23,6 +23,7 @@ MIN_TONGUE = 6.0
 MIN_BORE_PLAY = 0.6
 MIN_BUSHING_TO_WORK = 0.5
 MIN_BLOCK = 5.0
+MIN_RAIL = 4.0
 MIN_PIN_ANGLE = 45.0
 MIN_MORTISE_LENGTH = 15.0
 
@@ -293,6 +294,17 @@ def _no_block_is_too_thin(base: float, low: float, distance: float, offset: floa
         return None
     found = f"{_mm(base)}, a block of {_mm(thinnest)} at angle_low {format_mm(low)} degrees"
     return found, f"at least {_mm(base + MIN_BLOCK - thinnest)}: no block may be thinner than {_mm(MIN_BLOCK)}"
+
+
+@rule("jig.rail_gap", "joint.mortise_depth")
+def _rails_have_a_height(gap: float, depth: float) -> Finding | None:
+    # The rails hang under the plate and end short of the work's shoulder.
+    if depth - gap >= MIN_RAIL - 1e-9:
+        return None
+    return (
+        f"{_mm(gap)} with joint.mortise_depth {_mm(depth)}: rails {_mm(depth - gap)} high",
+        f"at most {_mm(depth - MIN_RAIL)}, or a deeper mortise: rails are at least {_mm(MIN_RAIL)} high",
+    )
 
 
 @rule("jig.pin_below", "jig.pin_back")

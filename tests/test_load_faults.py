@@ -292,7 +292,7 @@ BREACHES: dict[str, tuple[dict[str, dict[str, Any]], str, list[str]]] = {
         ["mortise_depth"],
     ),
     "no tenon left": (
-        {"joint": {"mortise_depth": 5, "floor_clearance": 5}},
+        {"joint": {"mortise_depth": 8, "floor_clearance": 8}},
         "joint.floor_clearance",
         ["mortise_depth"],
     ),
@@ -303,6 +303,7 @@ BREACHES: dict[str, tuple[dict[str, dict[str, Any]], str, list[str]]] = {
     ),
     "slot of no width": ({"instrument": {"truss_rod_slot_width": 0}}, "instrument.truss_rod_slot_width", ["none"]),
     "block too thin": ({"jig": {"block_at_zero": 12}}, "jig.block_at_zero", ["5 mm"]),
+    "rails without a height": ({"joint": {"mortise_depth": 6}}, "jig.rail_gap", ["mortise_depth", "4 mm"]),
     "pins too close": ({"jig": {"pin_below": [50, 60]}}, "jig.pin_below", ["45 degrees"]),
     "cheeks beyond the bed": ({"jig": {"cheek_inner": 100}}, "jig.cheek_inner", ["bed_width"]),
     "flat beyond the crown": (

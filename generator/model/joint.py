@@ -34,7 +34,7 @@ class JointSpec(Model):
 
     mortise_width: Annotated[float, length(5, 60)]
     mortise_length: Annotated[float | None, length(15, 160, word="auto")] = None
-    mortise_depth: Annotated[float, length(3, 60)]
+    mortise_depth: Annotated[float, length(5, 60)]
     corner_radius: Annotated[float | None, length(1.5, 30, word="auto")] = None
     side_clearance: Annotated[float, length(0, 2)] = 0.15
     end_clearance: Annotated[float, length(0, 10)] = 1.0
