@@ -27,6 +27,8 @@ SHORTEST = 0.01
 SAME_LINE = 0.005
 #: Ends nearer than this (mm) are joined.
 JOINED = 1e-6
+#: A mark may end this near an edge (mm) and still stand on the part.
+_UP_TO_EDGE = 0.1
 #: How fine curves are broken up to find what lies inside what, mm.
 _INSIDE_ERROR = 0.02
 
@@ -248,20 +250,34 @@ class _Area(NamedTuple):
 
 
 def _stray_faults(lines: Sequence[CutLine]) -> Iterator[LineFault]:
-    """Cuts and engraving that lie outside every outline, or engraving over an opening."""
+    """Cuts and engraving that lie outside every outline: they would mark the part beside it, or the machine's bed."""
     outlines = [_area(line) for line in lines if line.closed and line.layer == CUT_OUTSIDE]
+    for line in lines:
+        if line.layer != CUT_OUTSIDE:
+            outside = next((p for p in _samples(line) if not any(area.holds(p) for area in outlines)), None)
+            if outside is not None:
+                yield LineFault(FaultKind.STRAY, line.layer, outside, "lies outside the outline")
+
+
+def lost_engraving(lines: Sequence[CutLine]) -> Iterator[LineFault]:
+    """Engraving over an opening: no machine minds, but what stands there is lost.
+
+    Kept apart from `scan_lines`, because it is no reason to refuse a file; parts are tested to be free of it.
+    """
     openings = [_area(line) for line in lines if line.closed and line.layer == CUT_INSIDE]
     for line in lines:
-        if line.layer == CUT_OUTSIDE:
-            continue
-        points = [seg.point_at(fraction) for seg in line.segments() for fraction in (0.0, 0.5)]
-        outside = next((p for p in points if not any(area.holds(p) for area in outlines)), None)
-        if outside is not None:
-            yield LineFault(FaultKind.STRAY, line.layer, outside, "lies outside the outline")
-        elif line.layer == ENGRAVE:
-            lost = next((p for p in points if any(area.holds(p) for area in openings)), None)
+        if line.layer == ENGRAVE:
+            lost = next((p for p in _samples(line) if any(area.holds(p) for area in openings)), None)
             if lost is not None:
                 yield LineFault(FaultKind.STRAY, line.layer, lost, "engraved over an opening")
+
+
+def _samples(line: CutLine) -> Iterator[P2]:
+    """Places along a line, a little in from its ends: a mark may run right up to an edge."""
+    for seg in line.segments():
+        inset = min(0.5, _UP_TO_EDGE / seg.length)
+        for fraction in (inset, 0.5, 1.0 - inset):
+            yield seg.point_at(fraction)
 
 
 def _area(line: CutLine) -> _Area:

@@ -15,8 +15,10 @@ from shapely import Polygon
 from shapely.ops import unary_union
 
 from generator import __version__
+from generator.cutting import cut_lines
 from generator.errors import GeometryError, OutputError
 from generator.geometry2d import P2, Circle, Path, Vertex, polyline, rectangle, rounded_polygon, straight_slot
+from generator.linework import lost_engraving
 from generator.parts.base import EdgeHole, EngravedText, Face, Hole, Opening, Part, Pocket
 from generator.writers.dxf import part_dxf, part_file_name
 
@@ -245,10 +247,13 @@ def test_what_a_machine_cannot_cut_is_not_written(fault: str) -> None:
         part_dxf(BAD_PARTS[fault], "job")
 
 
-def test_engraving_over_an_opening_is_refused() -> None:
-    """A line engraved where nothing is left to engrave on is a fault of the part."""
-    with pytest.raises(OutputError, match="over an opening"):
-        part_dxf(replace(PLATE, engraved_lines=(polyline([P2(25, 0), P2(35, 0)]),)), "job")
+def test_engraving_over_an_opening_is_told_but_not_refused() -> None:
+    """A line engraved where nothing is left to engrave on stops no machine; it is listed with its place."""
+    part = replace(PLATE, engraved_lines=(polyline([P2(-20, 0), P2(24, 0)]),))
+    part_dxf(part, "job")
+    (lost,) = lost_engraving(cut_lines(part))
+    assert lost.where == pytest.approx(P2(23.9, 0))
+    assert list(lost_engraving(cut_lines(PLATE))) == []
 
 
 @settings(deadline=None, max_examples=30)

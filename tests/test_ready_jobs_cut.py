@@ -9,6 +9,8 @@ import plaindxf
 import pytest
 
 from generator.checks import CheckStatus
+from generator.cutting import cut_lines
+from generator.linework import lost_engraving
 from generator.load import load_job
 from generator.model.stock import CutBy
 from generator.nesting import nest_all
@@ -37,6 +39,13 @@ def test_every_part_can_be_cut_as_written(name: str, tmp_path: FilePath) -> None
         path.write_bytes(part_dxf(part, name))
         assert demand_clean(read_dxf(path)).area == pytest.approx(part.profile_area, abs=1e-4)
         assert plaindxf.read(path.read_bytes()).area() == pytest.approx(part.profile_area, abs=0.01)
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_nothing_is_engraved_where_no_material_is(name: str) -> None:
+    """Lines and letters stand on the part, not across its openings and holes."""
+    lost = {part.name: list(lost_engraving(cut_lines(part))) for part in built(name)[1].parts}
+    assert {part: faults for part, faults in lost.items() if faults} == {}
 
 
 @pytest.mark.parametrize("name", JOBS)

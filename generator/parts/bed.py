@@ -116,12 +116,14 @@ def _stud_holes(layout: Layout) -> tuple[Hole, ...]:
 
 
 def _lines(layout: Layout) -> tuple[Path, ...]:
-    """The centreline above and below whatever stands on it."""
-    top = P2(0.0, layout.bed_top - 1.0)
-    gap_top = layout.rib_top - 2.0
-    gap_foot = gap_top - layout.spec.key_length - 4.0
-    foot = P2(0.0, layout.bed_foot + 1.0)
-    return (polyline([top, P2(0.0, gap_top)]), polyline([P2(0.0, max(gap_foot, foot.y + 4.0)), foot]))
+    """The centreline above and below whatever stands on it, clear of the holes there."""
+    on_line = [hole for hole in _centring_holes(layout) if abs(hole.at.x) < hole.diameter / 2.0]
+    gap_top = max([layout.rib_top - 2.0, *(hole.at.y + hole.diameter / 2.0 + 2.0 for hole in on_line)])
+    gap_foot = layout.rib_top - 2.0 - layout.spec.key_length - 4.0
+    gap_foot = min([gap_foot, *(hole.at.y - hole.diameter / 2.0 - 2.0 for hole in on_line)])
+    top, foot = layout.bed_top - 1.0, layout.bed_foot + 1.0
+    stretches = ((top, gap_top), (gap_foot, foot))
+    return tuple(polyline([P2(0.0, high), P2(0.0, low)]) for high, low in stretches if high - low > 2.0)
 
 
 def _texts(layout: Layout) -> tuple[EngravedText, ...]:
