@@ -80,7 +80,8 @@ def _panel(builder: SheetBuilder, cut: VirtualCut, corner: P2) -> None:
     view = _View.hung_from(cut, P2(frame.center.x, frame.y1 - 8.0))
     wanted = cut.wanted
     builder.label(_say("open_end", cut.cut.value), P2(frame.center.x, frame.y1 - 5.0), _TEXT, anchor=Anchor.MIDDLE)
-    builder.label(_say("closed_end", cut.cut.value), P2(frame.center.x, frame.y0), _TEXT, anchor=Anchor.MIDDLE)
+    foot = view.to_paper.apply(P2(wanted.far, 0.0)).y - 5.0
+    builder.label(_say("closed_end", cut.cut.value), P2(frame.center.x, foot), _TEXT, anchor=Anchor.MIDDLE)
     work = rectangle(wanted.edge, -wanted.half_breadth, wanted.far, wanted.half_breadth)
     for path, role in (
         (work, Role.PHANTOM),
