@@ -71,7 +71,7 @@ def test_faults_in_a_log_are_all_named(tmp_path: Path) -> None:
 def test_another_block_predicts_another_gap(solution: Solution) -> None:
     """With the block 0.4673 mm thicker than example A's 22.3700 the gap rises from 3.5 by 0.9, to 4.4 (sine by hand).
 
-    150·sin a + 25·(1 − cos a) = 4.8373 gives a = 1.84311°, and 289.8861·tan a − 4.9285 = 4.3997.
+    150·sin a + 25·(1 − cos a) = 4.8373 gives a = 1.84309°, and 289.8861·tan a − 4.9285 = 4.3997.
     """
     assert solution.cradle.set_block == pytest.approx(22.37, abs=1e-4)
     assert predictions(solution, 22.8373)["gap_shy"] == pytest.approx(4.3997, abs=1e-4)

@@ -120,4 +120,4 @@ class Chart:
 
 
 def _text(text: str, at: P2, height: float, anchor: Anchor = Anchor.LEFT, level: Level = Level.BASE) -> Label:
-    return Label(text, at, height, Role.NOTE, 0.0, anchor, level)
+    return Label(text.replace("-", "−"), at, height, Role.NOTE, 0.0, anchor, level)

@@ -101,8 +101,7 @@ def correction_plot(
     span = [low + (high - low) * i / _POINTS for i in range(_POINTS + 1)]
     chart.curve([(b, gap_of_block(solution, b)) for b in span])
     chart.level(wanted, _WANTED)
-    chart.heading("Gap against set block")
-    chart.words(f"wanted {format_mm(wanted)}", chart.at(low, wanted).plus(P2(1.0, 1.0)))
+    chart.heading(f"wanted gap {format_mm(wanted)}")
     _mark_reading(chart, solution, reading, in_use, shift, span)
     return chart.sheet(solution.job.name)
 

@@ -16,12 +16,14 @@ from generator.parts.layout import Layout
 from generator.solution import Solution
 
 _BOLD = Pen(0.7)
+#: Plate drawn round an opening, mm of the model.
+_BORDER = 14.0
 #: A plate from above: width, most height, room for its caption, mm.
 FEED_WIDTH, MOST_PLAN, _UNDER = 72.0, 35.0, 5.0
 
 
-def setup_pictures(solution: Solution, layout: Layout) -> Mapping[str, Sheet]:
-    """Every picture of the sheet by the name its template calls it."""
+def setup_pictures(solution: Solution, layout: Layout, *, spaced: bool) -> Mapping[str, Sheet]:
+    """Every picture of the sheet by the name its template calls it; `spaced` as `gap_reading` takes it."""
     plunge = solution.job.router.kind is not RouterKind.FIXED
     pictures = (
         feed_mortise(solution),
@@ -29,7 +31,7 @@ def setup_pictures(solution: Solution, layout: Layout) -> Mapping[str, Sheet]:
         work_in_jig(solution, layout, body=True),
         work_in_jig(solution, layout, body=False),
         depth_plunge() if plunge else depth_fixed(),
-        gap_reading(),
+        gap_reading(spaced=spaced),
         shoulder_taper(raise_gap=True),
         shoulder_taper(raise_gap=False),
         sideways_taper(),
@@ -45,8 +47,7 @@ def feed_mortise(solution: Solution) -> Sheet:
     """The mortise opening from above: in at the open end, clockwise along its edge."""
     r = solution.routing
     half, start, end = r.opening_width / 2.0, r.opening_start, r.opening_length
-    border = max(half * 0.8, 14.0)
-    model = Box(start - border, -half - border, end + border, half + border)
+    model = Box(start, -half, end, half).grown(_BORDER)
     canvas = _plan("feed_mortise", "Feed in the mortise opening", model)
     canvas.area(rectangle(*model), JIG)
     corner = min(r.opening_corner_radius, half)
@@ -67,7 +68,7 @@ def feed_tenon(solution: Solution) -> Sheet:
     """The tenon window from above: counter-clockwise round the tongue."""
     r = solution.routing
     half, start, end = r.window_half_width, r.opening_start, r.window_end
-    model = Box(start - 16.0, -half - 10.0, end + 10.0, half + 10.0)
+    model = Box(start, -half, end, half).grown(_BORDER)
     canvas = _plan("feed_tenon", "Feed round the tongue", model)
     canvas.area(rectangle(*model), JIG)
     canvas.area(rounded_polygon(_corners(start, end, half), [r.bushing_od / 2.0] * 4), 1.0)
@@ -102,7 +103,7 @@ def _corners(x0: float, x1: float, half: float) -> list[P2]:
 def _bed_edge(canvas: Canvas, model: Box) -> None:
     """The bed's face under the plate."""
     canvas.line([P2(0.0, model.y0), P2(0.0, model.y1)], Role.HIDDEN, DASHED)
-    canvas.words("bed", canvas.at(-2.5, model.y0 + 3.5), Anchor.RIGHT, height=1.8)
+    canvas.words("bed", canvas.at(-2.5, model.y0 + _BORDER / 2.0), Anchor.RIGHT, height=1.8)
 
 
 def _ring(canvas: Canvas, center: P2, outer: float, inner: float) -> None:
@@ -138,11 +139,9 @@ def work_in_jig(solution: Solution, layout: Layout, *, body: bool) -> Sheet:
 
 
 def _frame(canvas: Canvas, layout: Layout, right: float) -> None:
-    """Plate, ledge and spine; the cheeks as a thin outline behind."""
+    """Plate, ledge and spine; the cheeks that carry the bed are left out, or nothing else could be seen."""
     under = layout.pivot_depth
     canvas.area(rectangle(layout.cheek_back - 4.0, under, right - 4.0, under + layout.thick.plate), JIG)
-    cheek = rectangle(layout.cheek_back, layout.cheek_foot, layout.cheek_front, under)
-    canvas.path(cheek, Role.PHANTOM, Pen(0.18, LineType.DOUBLE_CHAIN, 0.5))
     high = layout.spec.ledge_height / 2.0
     middle = layout.nose.y
     canvas.area(rectangle(layout.spine_front, middle - high, layout.ledge_front, middle + high), JIG)
@@ -192,14 +191,13 @@ def _body(canvas: Canvas, solution: Solution, layout: Layout) -> None:
     cut = under - solution.joint.mortise_depth
     end = cradle.body_join_x + solution.joint.mortise_length
     canvas.line([P2(top[0].x, cut), P2(end, cut), P2(end, under)], Role.CUT, Pen(0.35, LineType.DASHED))
-    canvas.words("mortise", canvas.at(cradle.body_join_x + 46.0, (cut + under) / 2.0), Anchor.MIDDLE, height=1.8)
+    canvas.words("mortise", canvas.at((top[0].x + end) / 2.0, (cut + under) / 2.0), Anchor.MIDDLE, height=1.8)
     canvas.words("body", canvas.at(cradle.body_join_x + depth / 2.0, -60.0), Anchor.MIDDLE)
     canvas.words("top", canvas.at(cradle.body_join_x + 4.0, -100.0), height=1.8)
     canvas.words("back", canvas.at(back[0].x - 4.0, -100.0), Anchor.RIGHT, height=1.8)
     low = P2(layout.spec.rest_thickness / 2.0, layout.bed_top - layout.spec.rest_height / 2.0)
-    canvas.lead("rest strip", canvas.at(layout.cheek_back + 5.0, -24.0), canvas.place.apply(low))
     _clamp(canvas, P2(back[0].x, under - 36.0), "clamp")
-    _jig_words(canvas, layout, "body block", solution.cradle.body_bed_angle)
+    _jig_words(canvas, layout, ("rest strip", low), "body block", solution.cradle.body_bed_angle)
 
 
 def _neck(canvas: Canvas, solution: Solution, layout: Layout) -> None:
@@ -224,11 +222,10 @@ def _neck(canvas: Canvas, solution: Solution, layout: Layout) -> None:
     canvas.words("tenon", canvas.at(heel / 2.0, under / 2.0), Anchor.MIDDLE, height=1.8)
     canvas.lead("shoulder", canvas.at(heel + 8.0, -28.0), canvas.at(heel - 12.0, shoulder))
     canvas.lead("neck", canvas.at(heel - 20.0, -66.0), canvas.at(14.0, -70.0))
-    canvas.lead("join", canvas.at(layout.cheek_back + 5.0, -24.0), canvas.at(0.0, 0.0))
     bar = P2(face.x * 0.7 + 24.0, -layout.spec.hold_down_depth)
     canvas.area(rectangle(bar.x, bar.y - 12.0, bar.x + 12.0, bar.y + 12.0), JIG)
     canvas.lead("hold-down bar", canvas.at(bar.x + 22.0, bar.y - 18.0), canvas.at(bar.x + 10.0, bar.y))
-    _jig_words(canvas, layout, "set block", cradle.neck_bed_angle)
+    _jig_words(canvas, layout, ("join", P2(0.0, 0.0)), "set block", cradle.neck_bed_angle)
 
 
 def _clamp(canvas: Canvas, at: P2, text: str) -> None:
@@ -237,11 +234,16 @@ def _clamp(canvas: Canvas, at: P2, text: str) -> None:
     canvas.words(text, tip.plus(P2(0.6, -3.0)), height=1.8)
 
 
-def _jig_words(canvas: Canvas, layout: Layout, block: str, angle: float) -> None:
-    plate = canvas.at(layout.cheek_back + 6.0, layout.pivot_depth + layout.thick.plate / 2.0)
-    canvas.words("plate", plate, height=1.8)
-    board = canvas.place.apply(_turned(angle).apply(P2(-layout.thick.bed / 2.0, -72.0)))
-    canvas.lead("bed", canvas.at(layout.cheek_back + 5.0, -62.0), board)
-    nose = _turned(angle).apply(layout.nose)
-    middle = canvas.at((layout.ledge_front + nose.x - layout.nose_radius) / 2.0, layout.nose.y)
-    canvas.lead(block, canvas.at(layout.cheek_back + 5.0, layout.nose.y + 48.0), middle)
+def _jig_words(canvas: Canvas, layout: Layout, own: tuple[str, P2], block: str, angle: float) -> None:
+    """Names down the left side, each with a line to its piece; `own` belongs to the work."""
+    turn = _turned(angle)
+    nose = turn.apply(layout.nose)
+    named = (
+        ("plate", P2(layout.spine_front, layout.pivot_depth + layout.thick.plate / 2.0)),
+        own,
+        ("bed", turn.apply(P2(-layout.thick.bed / 2.0, layout.nose.y * 0.48))),
+        (block, P2((layout.ledge_front + nose.x - layout.nose_radius) / 2.0, layout.nose.y)),
+    )
+    top = canvas.at(0.0, layout.pivot_depth).y - 4.0
+    for i, (text, at) in enumerate(named):
+        canvas.lead(text, P2(1.0, top - 5.6 * i), canvas.place.apply(at))

@@ -36,6 +36,8 @@ CLAMP_DEPTHS = (26.0, 45.0)
 _CAUL, _HALF_BAR = 25.0, 12.0
 _COLOURS = {CUT_OUTSIDE: "red", CUT_INSIDE: "blue", ENGRAVE: "magenta"}
 _POCKET_COLOUR = "green"
+#: A gap lower than this cannot be read under a straightedge, mm.
+_LEAST_READ = 0.4
 #: Angles and clearances smaller than this are nothing at the bench, degrees and mm.
 _NOTHING = 0.005
 
@@ -63,6 +65,7 @@ class Reading:
     """A row of the correction table; an empty text means there is nothing to do, `shy` false that it cannot be done."""
 
     gap: str
+    rule: str
     wanted: bool
     shy: bool
     block_change: str
@@ -228,6 +231,9 @@ class Gap:
     proud: bool
     below: bool
     gauge: bool
+    spaced: bool
+    spacer: str
+    rule_wanted: str
     per_degree: str
     sideways_per_mm: str
     wanted_per_mm: str
@@ -332,7 +338,7 @@ def setup_context(
         mortise_passes=_passes(passes.mortise, False, solution, spell),
         tenon_passes=_passes(passes.tenon, job.router.hold_back > _NOTHING, solution, spell),
         gap=_gap(solution, spell, "gap_gauge" in names),
-        readings=tuple(_reading(row, spell) for row in correction_rows(solution)),
+        readings=tuple(_reading(row, spacer_height(solution), spell) for row in correction_rows(solution)),
         bolts=_bolts(solution, spell),
         sure=_sure(solution, spell),
         steps=jig.assembly_steps,
@@ -471,15 +477,28 @@ def _passes(depths: Iterable[float], held: bool, solution: Solution, spell: Spel
     )
 
 
+def spacer_height(solution: Solution) -> float:
+    """How high (mm) the straightedge must be lifted so that every row's gap can be read; 0 where it needs no spacers.
+
+    A straightedge on the neck plane of a level or forward set would run into the top.
+    """
+    lowest = correction_rows(solution)[0].reading
+    return 0.0 if lowest >= _LEAST_READ else math.ceil(_LEAST_READ - lowest)
+
+
 def _gap(solution: Solution, spell: Speller, gauge: bool) -> Gap:
     neck_set, joint = solution.neck_set, solution.joint
+    spacer = spacer_height(solution)
     return Gap(
         saddle=spell.length(neck_set.join_to_saddle),
         wanted=spell.fine(neck_set.saddle_gap),
         overstand=spell.fine(abs(neck_set.overstand)),
         proud=neck_set.overstand > _NOTHING,
         below=neck_set.overstand < -_NOTHING,
-        gauge=gauge,
+        gauge=gauge and not spacer,
+        spaced=spacer > 0.0,
+        spacer=spell.fine(spacer),
+        rule_wanted=spell.fine(neck_set.saddle_gap + spacer),
         per_degree=spell.length(solution.uncertainty.gap_per_degree),
         sideways_per_mm=spell.fine(joint.heel_width / neck_set.join_to_saddle),
         wanted_per_mm=spell.length(1.0),
@@ -495,9 +514,10 @@ def _gap(solution: Solution, spell: Speller, gauge: bool) -> Gap:
     )
 
 
-def _reading(row: Row, spell: Speller) -> Reading:
+def _reading(row: Row, spacer: float, spell: Speller) -> Reading:
     return Reading(
         gap=spell.cell(row.reading),
+        rule=spell.cell(row.reading + spacer),
         wanted=row.wanted,
         shy=row.shy is not None,
         block_change=_size(row.shy, lambda c: c.set_block_change, spell, signed=True),
@@ -517,10 +537,9 @@ def _size(found: Correction | None, pick: Callable[[Correction], float], spell: 
 
 
 def _shims(found: Correction | None) -> str:
-    if found is None or not found.trim_shims:
+    if found is None or not found.trim_shims or found.trim_shims[0] < 0:
         return ""
-    word = "add" if found.trim_shims[0] > 0 else "take out"
-    return f"{word} {' + '.join(format_mm(abs(shim)) for shim in found.trim_shims)}"
+    return " + ".join(format_mm(shim) for shim in found.trim_shims)
 
 
 def _bolts(solution: Solution, spell: Speller) -> Bolts:

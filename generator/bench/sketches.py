@@ -40,34 +40,43 @@ def depth_fixed() -> Sheet:
     gate = [P2(17, 14), P2(23, 14), P2(23, 26), P2(45, 26), P2(45, 14), P2(51, 14), P2(51, 32), P2(17, 32)]
     canvas.area(polygon(gate), GONE)
     canvas.lead("bit just touches the notch", P2(3.0, 35.4), P2(34.0, 26.0))
-    canvas.lead("depth block", P2(1.0, 20.5), P2(19.0, 24.0))
-    canvas.words("base, upside down", P2(34.0, 8.5), Anchor.MIDDLE, height=1.8)
+    canvas.lead("depth block", P2(1.0, 5.0), P2(19.0, 18.0))
+    canvas.words("upside down", P2(34.0, 6.5), Anchor.MIDDLE, height=1.8)
     return canvas.sheet()
 
 
-def gap_reading() -> Sheet:
-    """Where to read: a straightedge on the neck plane, the gap at the saddle mark, the height exaggerated."""
+def gap_reading(*, spaced: bool) -> Sheet:
+    """Where to read: a straightedge on the neck plane, the gap at the saddle mark, heights exaggerated.
+
+    `spaced`: the plane runs close to the top or into it, so the straightedge lies on two equal spacers.
+    """
     canvas = Canvas("reading", "Reading the gap", WIDTH, 42.0, Transform())
-    join, saddle = 20.0, 52.0
-    top = Path((Vertex(join, 18.0, -0.06), Vertex(60.0, 20.5)), closed=False)
-    canvas.area(Path((Vertex(join, 18.0, -0.06), Vertex(60.0, 20.5), Vertex(60.0, 6.0), Vertex(join, 6.0))), WOOD)
-    canvas.path(top)
-    rise = 0.2
-    plane = [P2(2.0, 18.0 - 18.0 * rise), P2(join, 18.0)]
-    heel = [*plane, P2(join, 7.0), P2(16.0, 9.0), P2(13.0, 13.4 - 5.0 * rise), P2(2.0, 13.2 - 18.0 * rise)]
-    canvas.area(heel, WOOD)
-    edge = [P2(6.0, 18.0 - 14.0 * rise), P2(59.0, 18.0 + 39.0 * rise)]
-    canvas.area([*edge, edge[1].plus(P2(0, 4)), edge[0].plus(P2(0, 4))], 1.0)
-    low = P2(saddle, 21.25)
-    high = P2(saddle, 18.0 + (saddle - join) * rise)
-    canvas.measure(low, high, "gap", P2(saddle + 1.5, 32.6), Anchor.LEFT)
-    canvas.line([P2(saddle, 21.0), P2(saddle, 3.6)], Role.CENTRE)
+    join, saddle, level = 20.0, 52.0, 18.0
+    rise, lift, dome = (-0.03, 7.0, 0.0) if spaced else (0.2, 0.0, 2.5)
+
+    def plane(x: float, over: float = 0.0) -> P2:
+        return P2(x, level + (x - join) * rise + over)
+
+    top = [Vertex(join, level, -0.06 if dome else 0.0), Vertex(60.0, level + dome)]
+    canvas.area(Path((*top, Vertex(60.0, 6.0), Vertex(join, 6.0))), WOOD)
+    canvas.area([plane(2), plane(join), P2(join, 7.0), P2(16.0, 9.0), plane(13, -4.6), plane(2, -4.8)], WOOD)
+    canvas.area([plane(3.5, lift), plane(59, lift), plane(59, lift + 4.0), plane(3.5, lift + 4.0)], 1.0)
+    for x in (4.0, 15.0) if spaced else ():
+        canvas.area([plane(x), plane(x + 2.5), plane(x + 2.5, lift), plane(x, lift)], GONE)
+    foot = P2(saddle, level + (dome and dome + 0.75))
+    gap_at = P2(saddle + 1.2, foot.y + 2.9) if spaced else P2(saddle + 1.5, 32.6)
+    canvas.measure(foot, plane(saddle, lift), "" if spaced else "gap", gap_at, Anchor.LEFT)
+    canvas.line([P2(saddle, foot.y), P2(saddle, 3.6)], Role.CENTRE)
     canvas.line([P2(join, 6.0), P2(join, 3.6)], Role.DIMENSION)
     canvas.measure(P2(join, 4.6), P2(saddle, 4.6), "to the saddle mark", P2(36.0, 2.0))
-    canvas.words("straightedge on the bare neck plane", P2(2.0, 39.6))
-    canvas.lead("no fretboard on the neck", P2(2.0, 34.6), P2(17.0, 20.5))
+    if spaced:
+        canvas.words("straightedge on two equal spacers", P2(2.0, 39.6))
+        canvas.lead("spacer and gap, read together", P2(2.0, 34.2), P2(saddle, 21.5))
+    else:
+        canvas.words("straightedge on the bare neck plane", P2(2.0, 39.6))
+        canvas.lead("no fretboard on the neck", P2(2.0, 34.6), P2(17.0, 20.5))
     canvas.words("top", P2(30.0, 12.0), height=1.8)
-    canvas.lead("neck", P2(2.0, 6.0), P2(10.0, 14.2))
+    canvas.lead("neck", P2(2.0, 6.0), P2(10.0, 14.8))
     return canvas.sheet()
 
 

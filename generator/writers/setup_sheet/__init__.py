@@ -42,7 +42,7 @@ def setup_content(
 ) -> Content:
     """The sheet's words and pictures, ready for either file."""
     context = setup_context(solution, jig, paper, proof)
-    pictures = dict(setup_pictures(solution, jig_layout(solution)))
+    pictures = dict(setup_pictures(solution, jig_layout(solution), spaced=context.gap.spaced))
     pictures["correction"] = correction_plot(solution, width=92.0, height=54.0)
     return rendered(context, pictures)
 

@@ -248,6 +248,7 @@ def _boxed(element: Element, width: float, letters: Type) -> Flowable:
     table.setStyle(
         TableStyle(
             [
+                ("FONTNAME", (0, 0), (-1, -1), FONT_NAME),
                 ("BOX", (0, 0), (-1, -1), 1.6 if caution else 0.7, INK),
                 ("BACKGROUND", (0, 0), (-1, -1), PALE),
                 ("TOPPADDING", (0, 0), (-1, -1), 3.5),
@@ -264,6 +265,7 @@ def _bare() -> TableStyle:
     """A table that only places things."""
     return TableStyle(
         [
+            ("FONTNAME", (0, 0), (-1, -1), FONT_NAME),
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("TOPPADDING", (0, 0), (-1, -1), 0),
             ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
@@ -292,6 +294,7 @@ def _table(element: Element, width: float, letters: Type) -> Flowable:
     table.setStyle(
         TableStyle(
             [
+                ("FONTNAME", (0, 0), (-1, -1), FONT_NAME),
                 ("GRID", (0, 0), (-1, -1), 0.4, RULE),
                 ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
                 ("TOPPADDING", (0, 0), (-1, -1), 1.0),
