@@ -9,7 +9,7 @@ from typing import Any
 
 import ezdxf
 import pytest
-from joint_sample import OD, mortise_opening, plate, results, tenon_window
+from joint_sample import BIT, OD, mortise_opening, plate, results, tenon_window
 
 from generator.checks import CheckStatus
 from generator.errors import LayoutError
@@ -17,7 +17,7 @@ from generator.geometry2d import Path, Transform, rectangle
 from generator.parts.base import Opening, Part
 from generator.proof.cut_picture import cut_picture
 from generator.proof.template_checks import TemplateProof, prove_template
-from generator.proof.wanted import Cut
+from generator.proof.wanted import Cut, Cutter
 from generator.writers.dxf import part_dxf
 
 
@@ -156,10 +156,23 @@ def test_a_measured_eccentricity_is_judged_apart(off: float, status: CheckStatus
     result = proof(tmp_path, plate(), results(eccentricity=off))
     verdicts = {check.name: check.status for check in result.checks}
     assert verdicts.pop("bushing_eccentric") is status
+    assert verdicts["mortise_width_as_measured"] is CheckStatus.OK
     assert set(verdicts.values()) == {CheckStatus.OK}
     for cut in result.measured.values():
         assert abs(cut.middle) == pytest.approx(off, abs=0.001)
         assert cut.width == pytest.approx(result.cuts[cut.cut].width, abs=0.001)
+
+
+def test_a_bushing_measured_after_the_kit_was_made(tmp_path: FilePath) -> None:
+    """20.24 in place of 20.00 was reported: the file is right, and the widths it now cuts are 0.24 off."""
+    good = proof(tmp_path, plate())
+    result = prove_template(tmp_path / "template_plate.dxf", results(), Cutter(OD + 0.24, BIT))
+    verdicts = {check.name: check for check in result.checks}
+    assert failed(result) == {"mortise_width_as_measured", "tenon_width_as_measured"}
+    assert verdicts["mortise_width_as_measured"].value == pytest.approx(-0.24, abs=0.001)
+    assert verdicts["tenon_width_as_measured"].value == pytest.approx(0.24, abs=0.001)
+    assert result.cuts[Cut.MORTISE] == good.cuts[Cut.MORTISE]
+    assert not good.measured
 
 
 def test_a_measured_edge_offset_stands_for_the_real_pair(tmp_path: FilePath) -> None:

@@ -46,7 +46,7 @@ def test_published_inlay_hole() -> None:
 
 
 def test_published_offset_of_nine_in_fifteen() -> None:
-    """A 15 mm bushing with a 9 mm bit keeps 3 mm from the template's edge (published answer on a woodworking question site)."""
+    """A 15 mm bushing with a 9 mm bit keeps 3 mm from the template's edge (a published answer on woodworking)."""
     swept = sweep([rectangle(0, 0, 100, 60)], Cutter(15, 9))
     assert swept.removed.bounds == pytest.approx((3, 3, 97, 57), abs=0.001)
 
