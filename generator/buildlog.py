@@ -18,8 +18,9 @@ from generator.model.kinds import Kind, NotAllowed, TextKind, choice, length
 from generator.presets import shipped_folder
 from generator.shoulder import gap_of_angle
 from generator.solution import Solution
-from generator.tomledit import Value, append_table, read_text, write_whole
+from generator.tomledit import Value, append_table, read_text
 from generator.tomlfile import read_toml
+from generator.wholefile import write_whole
 
 LOG_SUFFIX = ".log.toml"
 

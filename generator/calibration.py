@@ -19,8 +19,9 @@ from generator.load import PRESET_HEAD, PRESET_TABLES
 from generator.model.job import Printer
 from generator.model.stock import Stock
 from generator.presets import Preset, PresetKind
-from generator.tomledit import Value, change_table, parsed, read_text, write_whole
+from generator.tomledit import Value, change_table, parsed, read_text
 from generator.units import format_mm
+from generator.wholefile import write_whole
 
 COMMAND_LINE = "command line"
 

@@ -7,9 +7,7 @@ old content with the new values in it, else nothing is written.
 from __future__ import annotations
 
 import contextlib
-import os
 import re
-import tempfile
 import tomllib
 from collections.abc import Iterator, Mapping
 from copy import deepcopy
@@ -17,7 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from generator.errors import Fault, InputError, OutputError
+from generator.errors import Fault, InputError
 
 #: What a changed value may be: a number, a text, a flag, or a table of those.
 Value = float | int | str | bool | Mapping[str, "Value"]
@@ -83,25 +81,6 @@ def append_table(text: str, array: str, values: Mapping[str, Value], file: str =
     if not _says(out, {**before, array: [*held, _plain(values)]}):
         raise InputError([Fault(file, array, "a list in a form this program cannot add to", f"[[{array}]] tables")])
     return out
-
-
-def write_whole(path: Path, text: str) -> None:
-    """Write `text` as UTF-8 in place of `path`, whole or not at all. OutputError when the system refuses."""
-    target = path.resolve()
-    draft = ""
-    try:
-        handle, draft = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".draft", dir=target.parent)
-        with os.fdopen(handle, "wb") as out:
-            out.write(text.encode("utf-8"))
-            out.flush()
-            os.fsync(out.fileno())
-        os.chmod(draft, target.stat().st_mode & 0o777 if target.exists() else 0o644)
-        os.replace(draft, target)
-    except OSError as error:
-        with contextlib.suppress(OSError):
-            if draft:
-                os.unlink(draft)
-        raise OutputError(f"{path}: could not be written ({error.strerror or error})") from error
 
 
 def read_text(path: Path) -> str:

@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generator.errors import InputError, OutputError
-from generator.tomledit import append_table, change_table, read_text, write_whole
+from generator.tomledit import append_table, change_table, read_text
+from generator.wholefile import write_whole
 
 SHOP = """\
 # Our shop, kept by hand

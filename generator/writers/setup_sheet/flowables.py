@@ -82,7 +82,7 @@ class Type:
         return self.style(8.4, 11.0, fontName=BOLD_NAME, spaceBefore=2, spaceAfter=1)
 
 
-class Tick(Flowable):
+class Tick(Flowable):  # type: ignore[misc]  # reportlab is not typed
     """A square to tick."""
 
     def __init__(self, size: float = mm(2.9)) -> None:
@@ -98,7 +98,7 @@ class Tick(Flowable):
         self.canv.rect(0, -0.4, self.width, self.height, stroke=1, fill=0)
 
 
-class WriteIn(Flowable):
+class WriteIn(Flowable):  # type: ignore[misc]  # reportlab is not typed
     """Boxes to write measured values into, side by side, each with its name in its upper left corner."""
 
     BOX, HEIGHT, GAP = mm(16.0), mm(5.2), mm(1.2)
@@ -124,7 +124,7 @@ class WriteIn(Flowable):
             self.canv.drawString(x + 1.6, self.HEIGHT - 5.6, name)
 
 
-class Picture(Flowable):
+class Picture(Flowable):  # type: ignore[misc]  # reportlab is not typed
     """A sheet of the drawing model at its own size."""
 
     def __init__(self, sheet: Sheet) -> None:
@@ -141,7 +141,7 @@ class Picture(Flowable):
         self.canv.restoreState()
 
 
-class Numbered(Flowable):
+class Numbered(Flowable):  # type: ignore[misc]  # reportlab is not typed
     """A section's heading: its number in a dark square, its words, a rule under both."""
 
     def __init__(self, number: str, words: str, width: float) -> None:
