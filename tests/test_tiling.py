@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from functools import lru_cache
 
@@ -15,6 +16,7 @@ from shapely import MultiLineString
 from generator.drawing.bars import Correction
 from generator.drawing.booklet import booklet, tiled_document
 from generator.drawing.clip import clip_stroke
+from generator.drawing.joins import Span, steps
 from generator.drawing.page import Layer, Page, Placing
 from generator.drawing.paper import PAPER_SIZES, PageFormat
 from generator.drawing.sheet import Sheet, SheetBuilder, Stroke
@@ -186,6 +188,22 @@ def test_joins_run_between_views_where_pages_have_room() -> None:
     join = plan.tile_at(1, 1).core.y0
     assert 210 < join < 240
     assert not 216.5 < join < 223.5
+
+
+@pytest.mark.parametrize("spare", [0.0, 0.4, 1.3, 40.0])
+@pytest.mark.parametrize("paper", list(Paper))
+def test_pages_cover_a_sheet_that_leaves_them_no_room(paper: Paper, spare: float) -> None:
+    """Three full pages less `spare`: three windows, none larger than a page shows, joined without a gap."""
+    size = page_window(PageFormat(paper)).height
+    high = 3 * size - 2 * OVERLAP - spare
+    found = steps(0.0, high, size, OVERLAP, [Span(size - 30.0, size - 4.0, 5.0)])
+    assert len(found) == 3
+    assert found[0].low == 0.0
+    assert found[-1].high >= high - 1e-9
+    for one, other in itertools.pairwise(found):
+        assert one.own_high == pytest.approx(other.own_low)
+        assert one.high - other.low == pytest.approx(OVERLAP)
+    assert all(step.high - step.low <= size + 1e-9 for step in found)
 
 
 def test_empty_pages_are_skipped() -> None:

@@ -36,7 +36,7 @@ TEXT_WIDTH = 175.0
 #: Between blocks that stand side by side, mm.
 ALONG_GAP = 12.0
 _LINE = 1.7  # line pitch over capital height
-_GAP = 6.0
+_GAP = 10.0
 _POINTER_MARGIN = 3.0
 
 
@@ -96,15 +96,17 @@ def view_block(
         scene.add(placed)
         items += placed
     block = Block(tuple(items), marks, view.scale)
-    if caption:
-        box = block.box
-        at = P2(box.x0, box.y0 - 2.0 - ascent(NOTE_TEXT))
-        lines = wrapped(caption, NOTE_TEXT, min(max(box.width, 60.0), TEXT_WIDTH))
-        items += [
-            Label(text, at.minus(P2(0.0, i * _LINE * NOTE_TEXT)), NOTE_TEXT, Role.NOTE) for i, text in enumerate(lines)
-        ]
-        block = Block(tuple(items), marks, view.scale)
-    return block
+    return captioned(block, caption) if caption else block
+
+
+def captioned(block: Block, caption: str, left: float | None = None) -> Block:
+    """`block` with a paragraph underneath that starts at x = `left`, by default at the block's own left edge."""
+    box = block.box
+    lines = wrapped(caption, NOTE_TEXT, min(max(box.width, 60.0), TEXT_WIDTH))
+    at = P2(box.x0 if left is None else left, box.y0 - 2.0 - ascent(NOTE_TEXT))
+    below = (at.minus(P2(0.0, i * _LINE * NOTE_TEXT)) for i in range(len(lines)))
+    words = (Label(text, base, NOTE_TEXT, Role.NOTE) for text, base in zip(lines, below, strict=True))
+    return Block((*block.items, *words), block.marks, block.scale)
 
 
 def part_block(
@@ -207,11 +209,11 @@ def compose_sheet(
 
 
 def _units_note(notation: Notation) -> str:
-    inch = "to the nearest 1/64" if notation.bench else "to three decimals"
+    both = "millimetres (inches to the nearest 1/64)" if notation.bench else "millimetres [inches]"
     return {
-        UnitsChoice.MM: "Numbers are millimetres.",
-        UnitsChoice.INCH: f"Numbers are inches {inch}.",
-        UnitsChoice.BOTH: f"Numbers are millimetres, in brackets inches {inch}.",
+        UnitsChoice.MM: "Numbers: millimetres.",
+        UnitsChoice.INCH: f"Numbers: inches{' to the nearest 1/64' if notation.bench else ''}.",
+        UnitsChoice.BOTH: f"Numbers: {both}.",
     }[notation.units]
 
 

@@ -63,6 +63,7 @@ def ascent(height: float) -> float:
     return _metrics()[2] * font_size(height)
 
 
+@lru_cache(maxsize=8192)
 def text_width(text: str, height: float) -> float:
     """Width of `text` in mm when capitals are `height` mm tall, no kerning.
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from generator.drawing.bars import Correction, level_bar, upright_bar
 from generator.drawing.clip import clip_items
 from generator.drawing.font import largest_height
-from generator.drawing.joins import Axis, spans, steps
+from generator.drawing.joins import Axis, spans, steps, tear
 from generator.drawing.page import Layer, Page, Placing
 from generator.drawing.paper import PageFormat, both_ways
 from generator.drawing.scene import Scene, square
@@ -53,6 +53,7 @@ class TilePlan:
     """How a sheet is cut: all grid places with ink on them, in reading order. Boxes are in sheet millimetres.
 
     `window` of a tile is what its page shows; `core` is the part up to the join lines, which no other page owns.
+    `tear` tells how much the joins run through (`joins`).
     """
 
     sheet: Sheet
@@ -61,6 +62,7 @@ class TilePlan:
     rows: int
     columns: int
     tiles: tuple[Tile, ...]
+    tear: float = 0.0
 
     def tile_at(self, row: int, column: int) -> Tile | None:
         """The tile at that place, or None where the page would be empty."""
@@ -86,21 +88,31 @@ def plan_tiles(sheet: Sheet, page: PageFormat, correction: Correction | None = N
     window = page_window(page)
     ink = sheet.ink_box()
     items = list(sheet.every_item())
-    across = steps(ink.x0, ink.x1, window.width / correction.x, OVERLAP / correction.x, spans(items, Axis.ACROSS))
-    downward = steps(-ink.y1, -ink.y0, window.height / correction.y, OVERLAP / correction.y, spans(items, Axis.DOWN))
+    columns_ink, rows_ink = spans(items, Axis.ACROSS), spans(items, Axis.DOWN)
+    across = steps(ink.x0, ink.x1, window.width / correction.x, OVERLAP / correction.x, columns_ink)
+    downward = steps(-ink.y1, -ink.y0, window.height / correction.y, OVERLAP / correction.y, rows_ink)
+    torn = tear(across, columns_ink) + tear(downward, rows_ink)
     tiles: list[Tile] = []
     for row, y in enumerate(downward, start=1):
         for column, x in enumerate(across, start=1):
             window, core = Box(x.low, -y.high, x.high, -y.low), Box(x.own_low, -y.own_high, x.own_high, -y.own_low)
             if clip_items(items, core):
                 tiles.append(Tile(row, column, window, core))
-    return TilePlan(sheet, page, correction, len(downward), len(across), tuple(tiles))
+    return TilePlan(sheet, page, correction, len(downward), len(across), tuple(tiles), torn)
 
 
 def best_format(sheets: Iterable[Sheet], paper: Paper, correction: Correction | None = None) -> PageFormat:
-    """The way of turning `paper` that needs the fewest pages for all `sheets`; upright where both need the same."""
+    """The way of turning `paper` that needs the fewest pages for all `sheets`, then the one that tears less.
+
+    Upright where both are equal.
+    """
     sheets = tuple(sheets)
-    return min(both_ways(paper), key=lambda page: sum(len(plan_tiles(s, page, correction).tiles) for s in sheets))
+
+    def burden(page: PageFormat) -> tuple[int, float]:
+        plans = [plan_tiles(sheet, page, correction) for sheet in sheets]
+        return sum(len(plan.tiles) for plan in plans), sum(plan.tear for plan in plans)
+
+    return min(both_ways(paper), key=burden)
 
 
 def tile_pages(plan: TilePlan, first_page: int, page_count: int) -> list[Page]:

@@ -96,6 +96,12 @@ class Elevation:
         """Height of the bridge's upper face, level at the saddle's station."""
         return self.top(self.saddle) + self.instrument.bridge_thickness
 
+    @property
+    def deepest(self) -> float:
+        """Least gap under the fretboard's extension up to the last fret, mm; negative where the top is in its way."""
+        last = self.neck_set.extension_length
+        return min(self.plane(last * i / 200.0) - self.top(last * i / 200.0) for i in range(201))
+
     def level(self, height: Callable[[float], float], x0: float, x1: float, role: Role) -> Item:
         """A straight line at `height` from `x0` to `x1`."""
         return run([P2(x0, height(x0)), P2(x1, height(x1))], role)

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 
 from generator.drawing.compose import Block, compose_sheet, view_block
-from generator.drawing.dimension import Note, Request, View
+from generator.drawing.dimension import Note, Ordinates, Request, View
 from generator.drawing.sheet import Item, Sheet
 from generator.drawing.style import Role
 from generator.drawing.symbols import centre_cross
@@ -101,8 +101,8 @@ class HeelFrame:
 def _side_block(solution: Solution, frame: HeelFrame, spell: Speller, caption: str) -> Block:
     view = _SideView(solution, frame)
     signs = [
-        *arrow("up: gluing face", P2(-_ALONG_NECK / 2.0, 36.0), P2(0.0, 1.0)),
-        *arrow("towards the saddle", P2(view.past_join, 46.0), P2(1.0, 0.0)),
+        *arrow("up: gluing face", P2(-_ALONG_NECK / 2.0, 32.0), P2(0.0, 1.0)),
+        *arrow("towards the saddle", P2(62.0, 28.0), P2(1.0, 0.0)),
     ]
     box = bounding_box(view.outline())
     return view_block([*view.ink(), *signs], View(Transform(), box), view.requests(spell), caption)
@@ -240,7 +240,7 @@ def _end_block(solution: Solution, frame: HeelFrame, spell: Speller, caption: st
     sides = end_sides(Look.TOWARDS_NUT, solution.job.instrument.handed)
     box = bounding_box(view.outline())
     reach = max(view.half, view.cap_half) + 40.0
-    signs = [*sides.arrows(reach, 34.0), *arrow("top", P2(reach - 6.0, -30.0), P2(0.0, 1.0))]
+    signs = [*sides.arrows(reach, 31.0), *arrow("top", P2(reach - 6.0, -30.0), P2(0.0, 1.0))]
     return view_block([*view.ink(), *signs], View(Transform(), box), view.requests(spell), caption)
 
 
@@ -291,13 +291,16 @@ class _EndView:
         return [run([P2(-half, 0.0), P2(-half, -along), P2(half, -along), P2(half, 0.0)], Role.VISIBLE)]
 
     def requests(self, spell: Speller) -> list[Request]:
-        return [spell.show(dimension) for dimension in self._dimensions()]
+        points = tuple(self._bolt_at(bolt) for bolt in self.joint.bolts)
+        texts = tuple(spell.callout(-point.y, f"bolt {i}") for i, point in enumerate(points, start=1))
+        bolts = Ordinates("bolts_on_sawn_end", P2(0.0, 0.0), points, texts, Side.LEFT)
+        return [*(spell.show(dimension) for dimension in self._dimensions()), bolts]
 
     def _dimensions(self) -> list[Dimension]:
         joint, half = self.joint, self.half
         tenon = joint.tenon_width / 2.0
         tapers = abs(joint.heel_width_at_cap - joint.heel_width) > _SAME
-        heel_note = "at the join" if tapers else "heel"
+        heel_note = "join" if tapers else "heel"
         found = [
             dims.across("heel_width", P2(-half, 0.0), P2(half, 0.0), joint.heel_width, Side.ABOVE, note=heel_note),
             dims.across("tenon_width", P2(-tenon, 0.0), P2(tenon, 0.0), joint.tenon_width, Side.ABOVE, note="tenon"),
@@ -307,15 +310,10 @@ class _EndView:
         ]
         if tapers:
             ends = P2(-self.cap_half, self.cap_end), P2(self.cap_half, self.cap_end)
-            found.append(
-                dims.across("heel_width_at_cap", *ends, joint.heel_width_at_cap, Side.BELOW, note="at the cap")
-            )
+            found.append(dims.across("heel_width_at_cap", *ends, joint.heel_width_at_cap, Side.BELOW, note="cap"))
         r = min(self.corner, tenon)
         if r > _SAME:
             found.append(dims.radius("tenon_corner_radius", P2(tenon - r, self.tenon_end + r), r, -45.0, 2))
-        for i, bolt in enumerate(joint.bolts, start=1):
-            at = self._bolt_at(bolt)
-            found.append(dims.along(f"bolt_{i}_on_sawn_end", at, P2(-half, 0.0), -at.y, Side.LEFT, note=f"bolt {i}"))
         last = joint.bolts[-1]
         found.append(dims.diameter("pilot_hole", self._bolt_at(last), last.pilot_hole, len(joint.bolts)))
         slot = self.instrument.truss_rod_slot_width

@@ -164,14 +164,17 @@ def _fitted(part: Part, spell: Speller, widths: Sequence[float], signs: PartSign
         drawn = shown, spell.notation, caption, signs.pointers, extra, signs.identity, _pivot_mark(part)
         return part_block(*drawn, frame=frame)
 
+    free = build(None, True)
     for width in widths:
+        if free.box.width <= width:
+            return free, []
         frame = column(_shown_box(part), width)
         for with_holes in (True, False) if frame and listed else (True,) if frame else ():
             try:
                 return build(frame, with_holes), [] if with_holes else listed
             except LayoutError:
                 continue
-    return build(None, True), []
+    return free, []
 
 
 def _shown_box(part: Part) -> Box:

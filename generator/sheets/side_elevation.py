@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from generator.drawing.compose import Block, compose_sheet, view_block
+from generator.drawing.compose import Block, captioned, compose_sheet, view_block
 from generator.drawing.dimension import Note, Request, View
 from generator.drawing.sheet import Item, Label, Sheet
 from generator.drawing.style import Role
@@ -22,6 +22,8 @@ from generator.solution import Solution
 
 #: A vertical dimension needs this much room between its points to be more than a dot, mm.
 _LEAST_SHOWN = 0.05
+#: Under the fretboard's end this much is neither wedge nor relief, mm.
+_FLUSH = 0.1
 #: A set angle below this is none, degrees.
 _LEAST_ANGLE = 0.005
 #: The back is drawn this far from the end face, and heel end and cap this far from the shoulder, mm.
@@ -30,7 +32,7 @@ _CAP_RUN = 24.0
 #: Thickness of neck under the neck plane, indicated only, mm.
 _NECK_THICK = 15.0
 _FRET_NAME = 2.5
-_BETWEEN_VIEWS = 10.0
+_BETWEEN_VIEWS = 6.0
 #: The rim plane's line ends this far before the saddle, so that the gap's figure has room under the top, mm.
 _RIM_PLANE_SHORT = 30.0
 
@@ -66,14 +68,15 @@ def side_elevation(solution: Solution) -> Sheet:
         relief=spell.length(neck_set.relief_at_12th) if neck_set.relief_at_12th else "",
         last_fret=instrument.frets,
         extension=spell.size(neck_set.extension_gap),
-        wedge=neck_set.extension_gap > SAME_HEIGHT,
-        relieved=neck_set.extension_gap < -SAME_HEIGHT,
+        wedge=neck_set.extension_gap > _FLUSH,
+        relieved=neck_set.extension_gap < -_FLUSH,
+        flush=spell.length(_FLUSH),
+        deepest=spell.size(bench.deepest) if bench.deepest < min(0.0, neck_set.extension_gap) - 2.0 * _FLUSH else "",
     )
     bench_caption, strung_caption, *notes = said.notes
-    views = _bench_block(solution, bench, spell, bench_caption), _strung_block(strung, spell, strung_caption)
-    return compose_sheet(
-        "side_elevation", said.title, said.instruction, job.name, [_stacked(*views)], notes, spell.notation
-    )
+    upper = captioned(_bench_block(solution, bench, spell), bench_caption)
+    views = captioned(_stacked(upper, _strung_block(strung, spell)), strung_caption)
+    return compose_sheet("side_elevation", said.title, said.instruction, job.name, [views], notes, spell.notation)
 
 
 def _stacked(upper: Block, lower: Block) -> Block:
@@ -85,7 +88,7 @@ def _stacked(upper: Block, lower: Block) -> Block:
     )
 
 
-def _bench_block(solution: Solution, set_: Elevation, spell: Speller, caption: str) -> Block:
+def _bench_block(solution: Solution, set_: Elevation, spell: Speller) -> Block:
     """Neck, heel, tenon and body as built, fretboard on, no strings; the bridge stands in thin lines."""
     body = _BodyEnd(solution, set_)
     over = set_.saddle + 24.0
@@ -98,8 +101,8 @@ def _bench_block(solution: Solution, set_: Elevation, spell: Speller, caption: s
         set_.level(set_.frets, set_.fret(set_.instrument.frets), over, Role.PHANTOM),
         *body.ink(),
         *_fret_names(set_, set_.frets),
-        *arrow("towards the nut", P2(set_.start, set_.frets(0.0) + 46.0), P2(-1.0, 0.0)),
-        *arrow("towards the saddle", P2(set_.saddle * 0.72, set_.frets(0.0) + 46.0), P2(1.0, 0.0)),
+        *arrow("towards the nut", P2(set_.start, set_.frets(0.0) + 36.0), P2(-1.0, 0.0)),
+        *arrow("towards the saddle", P2(set_.saddle * 0.72, set_.frets(0.0) + 36.0), P2(1.0, 0.0)),
     ]
     box = Box(set_.start, body.lowest, set_.end, set_.frets(over))
     requests: list[Request] = [
@@ -113,10 +116,10 @@ def _bench_block(solution: Solution, set_: Elevation, spell: Speller, caption: s
         Note("rim plane", P2(set_.saddle - 90.0, 0.0)),
         *body.notes(),
     ]
-    return view_block(items, View(Transform(), box), requests, caption)
+    return view_block(items, View(Transform(), box), requests)
 
 
-def _strung_block(set_: Elevation, spell: Speller, caption: str) -> Block:
+def _strung_block(set_: Elevation, spell: Speller) -> Block:
     """Fretboard, bridge, saddle and string with strings on."""
     over = set_.saddle + 24.0
     face = math.radians(set_.neck_set.end_face_tilt)
@@ -137,7 +140,7 @@ def _strung_block(set_: Elevation, spell: Speller, caption: str) -> Block:
         Note("saddle", P2(set_.saddle + 1.0, set_.bridge_top + 0.5)),
         Note("bridge", P2(set_.saddle + 14.0, set_.bridge_top)),
     ]
-    return view_block(items, View(Transform(), box), requests, caption)
+    return view_block(items, View(Transform(), box), requests)
 
 
 def _plane_name(set_: Elevation, spell: Speller) -> str:
@@ -184,7 +187,7 @@ def _bench_dimensions(set_: Elevation) -> list[Dimension]:
             neck_set.clearance_before_stringing,
             _over_bridge(neck_set.clearance_before_stringing),
         ),
-        *_upright("extension_gap", last, set_.top(last), set_.plane(last), neck_set.extension_gap, _wedge(set_)),
+        *(_extension(set_) if abs(neck_set.extension_gap) > _FLUSH else ()),
         *_upright(
             "fretboard_thickness",
             set_.start + 6.0,
@@ -207,12 +210,13 @@ def _bench_dimensions(set_: Elevation) -> list[Dimension]:
     return found
 
 
-def _wedge(set_: Elevation) -> str:
-    return "wedge" if set_.neck_set.extension_gap > 0.0 else "relief"
+def _extension(set_: Elevation) -> list[Dimension]:
+    gap, last = set_.neck_set.extension_gap, set_.neck_set.extension_length
+    return _upright("extension_gap", last, set_.top(last), set_.plane(last), gap, "wedge" if gap > 0.0 else "relief")
 
 
 def _over_bridge(clearance: float) -> str:
-    return "over the bridge" if clearance > 0.0 else "into the bridge"
+    return "clear" if clearance > 0.0 else "into bridge"
 
 
 def _strung_dimensions(set_: Elevation) -> list[Dimension]:
@@ -220,9 +224,7 @@ def _strung_dimensions(set_: Elevation) -> list[Dimension]:
     twelve = set_.fret(12)
     straight = neck_set.action - neck_set.relief_at_12th
     return [
-        *_upright(
-            "string_over_fret_12", twelve, set_.frets(twelve), set_.string(twelve), straight, "string over fret 12"
-        ),
+        *_upright("string_over_fret_12", twelve, set_.frets(twelve), set_.string(twelve), straight, "string"),
         *_upright(
             "bridge_clearance",
             s,
@@ -239,7 +241,7 @@ def _strung_dimensions(set_: Elevation) -> list[Dimension]:
             set_.frets(s),
             set_.string(s),
             neck_set.string_over_frets_at_saddle,
-            "string over frets",
+            "string",
         ),
     ]
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.drawing.callout import Notation, dimension_text, length_words
+from generator.drawing.callout import Notation, dimension_text, length_text, length_words
 from generator.drawing.dimension import Show
 from generator.drawing.templates import environment
 from generator.model.job import Job
@@ -58,6 +58,10 @@ class Speller:
     def angle(self, degrees: float) -> str:
         """An angle inside a sentence."""
         return f"{format_mm(degrees)}°"
+
+    def callout(self, mm: float, note: str) -> str:
+        """A length as it stands at a dimension, with a word on what it is."""
+        return length_text(mm, self.notation, note=note)
 
     def show(self, dimension: Dimension) -> Show:
         """A dimension with its callout."""
