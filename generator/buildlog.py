@@ -20,6 +20,7 @@ from generator.shoulder import gap_of_angle
 from generator.solution import Solution
 from generator.tomledit import Value, append_table, read_text
 from generator.tomlfile import read_toml
+from generator.units import format_mm
 from generator.wholefile import write_whole
 
 LOG_SUFFIX = ".log.toml"
@@ -85,6 +86,11 @@ _REMARKS: Mapping[str, Kind] = MappingProxyType(
     }
 )
 _NUMBER = length(-1000, 1000)
+#: A size or a gap further off than this is a slip of the pen or of the unit, mm.
+MOST_SIZE_ERROR, MOST_GAP_ERROR = 5.0, 15.0
+_MOST_ERROR: Mapping[Measured, float] = MappingProxyType(
+    {Measured.GAP_SHY: MOST_GAP_ERROR, Measured.GAP_FINAL: MOST_GAP_ERROR, Measured.SIDEWAYS: MOST_GAP_ERROR}
+)
 OFFSET_KEY, BLOCK_KEY = "edge_offset", "set_block"
 
 
@@ -142,7 +148,15 @@ def predictions(solution: Solution, set_block: float | None = None) -> dict[str,
 
 
 def append_build(path: Path, build: Build) -> None:
-    """Add one build to the log at `path`, made new when missing. InputError or OutputError when it cannot be."""
+    """Add one build to the log at `path`, made new when missing.
+
+    InputError for a reading so far from its prediction that it is a slip, or a log that is no TOML; OutputError when
+    it cannot be written.
+    """
+    faults = [fault for what in Measured if (fault := _slip(build, what)) is not None]
+    faults += [fault for key in ("label", "note") if (fault := _unfit(key, getattr(build, key))) is not None]
+    if faults:
+        raise InputError(faults)
     values: dict[str, Value] = {"date": build.date}
     values |= {"label": build.label} if build.label else {}
     values |= {what.value: build.measured[what] for what in Measured if what in build.measured}
@@ -151,6 +165,25 @@ def append_build(path: Path, build: Build) -> None:
     values |= {"note": build.note} if build.note else {}
     values["predicted"] = {key: round(value, 4) for key, value in build.predicted.items()}
     write_whole(path, append_table(read_text(path), "build", values, str(path)))
+
+
+def _slip(build: Build, what: Measured) -> Fault | None:
+    """What is wrong with a reading that cannot be of this joint."""
+    error, most = build.error(what), _MOST_ERROR.get(what, MOST_SIZE_ERROR)
+    if error is None or abs(error) <= most:
+        return None
+    option = "--" + what.value.replace("_", "-")
+    found, wanted = build.measured[what], build.predicted[what.value]
+    allowed = f"within {format_mm(most)} mm of the predicted {format_mm(wanted)} mm"
+    return Fault("command line", option, f"{format_mm(found)} mm", allowed)
+
+
+def _unfit(key: str, text: str) -> Fault | None:
+    try:
+        _REMARKS[key].read(text)
+    except NotAllowed as error:
+        return Fault("command line", f"--{key}", error.found, error.allowed)
+    return None
 
 
 def read_log(path: Path) -> tuple[Build, ...]:

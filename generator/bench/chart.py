@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,6 +14,8 @@ from generator.geometry2d import P2, Box, Circle, polyline, rectangle
 from generator.parts.base import Anchor
 from generator.units import format_mm
 
+#: A hyphen before a number that no word runs into is a minus sign.
+_MINUS = re.compile(r"(?<!\w)-(?=\d)")
 _TICK_TEXT = 2.0
 _NAME_TEXT = 2.3
 _TITLE_TEXT = 3.0
@@ -120,4 +123,4 @@ class Chart:
 
 
 def _text(text: str, at: P2, height: float, anchor: Anchor = Anchor.LEFT, level: Level = Level.BASE) -> Label:
-    return Label(text.replace("-", "−"), at, height, Role.NOTE, 0.0, anchor, level)
+    return Label(_MINUS.sub("−", text), at, height, Role.NOTE, 0.0, anchor, level)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import textwrap
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
+from generator.commands.pictures import picture_path, write_picture
 from generator.commands.refusal import echo_json, length_option, refusals
 from generator.corrections import Correction, Edge, Stage, adjust, correct
 from generator.load import load_job
@@ -29,6 +31,10 @@ def run(
     block: Annotated[
         str | None, typer.Option("--block", help="Block in use, shims included; the job's set block unless told.")
     ] = None,
+    plot: Annotated[
+        Path | None,
+        typer.Option("--plot", metavar="FILE", help="Draw gap against block with the reading in it, .svg or .pdf."),
+    ] = None,
     shop: Annotated[str | None, typer.Option("--shop", help="Shop file with the workshop's corrections.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
@@ -36,11 +42,21 @@ def run(
     with refusals(as_json):
         found, miss = length_option("--gap", gap), length_option("--sideways", sideways)
         in_use = None if block is None else length_option("--block", block)
+        picture = picture_path("--plot", plot)
         solution = solve(load_job(job, shop))
+        correction = correct(solution, found, miss, stage, in_use)
+        if picture is not None:
+            _draw(solution, found, in_use, picture)
         if as_json:
             echo_json(adjust(solution, found, miss, stage, in_use))
         else:
-            typer.echo("\n".join(advice(solution, correct(solution, found, miss, stage, in_use))))
+            typer.echo("\n".join(advice(solution, correction)))
+
+
+def _draw(solution: Solution, gap: float, block: float | None, path: Path) -> None:
+    from generator.bench.correction import correction_plot
+
+    write_picture(correction_plot(solution, gap, block), path, solution.job, full_size=False)
 
 
 def advice(solution: Solution, found: Correction) -> list[str]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
+from generator.commands.pictures import picture_path, write_picture
 from generator.commands.refusal import echo_json, length_option, refusals
 from generator.load import load_job
 from generator.reset import Reset, reset, solve_reset
@@ -27,6 +29,10 @@ def run(
     action_now: Annotated[
         str | None, typer.Option("--action-now", help="Action over the 12th fret, mean of bass and treble.")
     ] = None,
+    template: Annotated[
+        Path | None,
+        typer.Option("--template", metavar="FILE", help="Write the taper as a full-scale template, .svg or .pdf."),
+    ] = None,
     shop: Annotated[str | None, typer.Option("--shop", help="Shop file with the workshop's corrections.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
@@ -34,12 +40,21 @@ def run(
     with refusals(as_json):
         clearance = None if clearance_now is None else length_option("--clearance-now", clearance_now)
         action = None if action_now is None else length_option("--action-now", action_now)
+        paper = picture_path("--template", template)
         solution = solve(load_job(job, shop))
+        if paper is not None:
+            _draw(solution, solve_reset(solution, clearance_now=clearance, action_now=action), paper)
         if as_json:
             echo_json(reset(solution, clearance_now=clearance, action_now=action))
         else:
             found = solve_reset(solution, clearance_now=clearance, action_now=action)
             typer.echo("\n".join(advice(solution, found)))
+
+
+def _draw(solution: Solution, found: Reset, path: Path) -> None:
+    from generator.bench.reset_sheet import reset_sheet
+
+    write_picture(reset_sheet(solution, found), path, solution.job, full_size=True)
 
 
 def advice(solution: Solution, found: Reset) -> list[str]:

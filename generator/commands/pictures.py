@@ -1,0 +1,29 @@
+"""Pictures and templates that a command writes beside its answer."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from generator.commands.refusal import COMMAND_LINE
+from generator.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from generator.drawing.sheet import Sheet
+    from generator.model.job import Job
+
+ENDINGS = (".svg", ".pdf")
+
+
+def picture_path(option: str, path: Path | None) -> Path | None:
+    """`path` when its ending says a kind of picture this program writes; InputError naming `option` otherwise."""
+    if path is None or path.suffix.lower() in ENDINGS:
+        return path
+    raise InputError([Fault(COMMAND_LINE, option, f'"{path}"', "a file name ending in .svg or .pdf")])
+
+
+def write_picture(sheet: Sheet, path: Path, job: Job, *, full_size: bool) -> None:
+    """Write the sheet; a `full_size` one is a template, on the job's paper with check bars."""
+    from generator.kit.one_sheet import write_sheet_file
+
+    write_sheet_file(sheet, path, job, full_size=full_size)

@@ -1,0 +1,28 @@
+"""One sheet on its own, as SVG when its file ends so, else as PDF: plots and templates a command writes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from generator.drawing.bars import Correction
+from generator.drawing.booklet import tiled_document
+from generator.drawing.page import sheet_page
+from generator.drawing.sheet import Sheet
+from generator.model.job import Job
+from generator.wholefile import write_whole
+from generator.writers.pdf import pdf_bytes
+from generator.writers.svg import svg_text
+
+
+def write_sheet_file(sheet: Sheet, path: Path, job: Job, *, full_size: bool) -> None:
+    """Write `sheet` to `path`, whole or not at all.
+
+    A `full_size` sheet goes on the job's first paper with check bars and the printer's correction; a picture is one
+    page of its own size. OutputError when it cannot be written.
+    """
+    if path.suffix.lower() == ".svg":
+        write_whole(path, svg_text(sheet))
+        return
+    correction = Correction(job.printer.x_factor, job.printer.y_factor)
+    pages = tiled_document(sheet, job.output.paper[0], correction) if full_size else [sheet_page(sheet)]
+    write_whole(path, pdf_bytes(pages, sheet.title, job.name))
