@@ -10,7 +10,14 @@ from generator.parts.bed import rest_screw_positions
 from generator.parts.joinery import EdgeJoint
 from generator.parts.layout import Layout
 from generator.parts.template_plate import rail_screw_stations
-from generator.parts.truss_key import key_length, key_pin_positions, key_screw_positions, key_width, uses_key_strip
+from generator.parts.truss_key import (
+    key_height,
+    key_length,
+    key_pin_positions,
+    key_screw_positions,
+    key_width,
+    uses_key_strip,
+)
 from generator.units import format_mm
 
 _NECK_ONLY = frozenset({Use.NECK})
@@ -128,7 +135,7 @@ def _strip_screws(layout: Layout) -> list[Hardware]:
 def _key_pins(layout: Layout) -> Hardware:
     """Two turned pins where the slot is too narrow for a strip."""
     size = key_width(layout)
-    depth = (layout.solution.job.instrument.truss_rod_slot_depth or 0.0) - 1.0
+    depth = key_height(layout)
     pins = [
         Bought(
             P3(-layout.thick.bed, at.x, at.y - layout.pivot_depth),

@@ -27,6 +27,12 @@ def key_width(layout: Layout) -> float:
     return slot - layout.spec.fit_play
 
 
+def key_height(layout: Layout) -> float:
+    """How far key or pins stand over the bed, mm: 1 mm short of the slot's floor, in a shallow slot a quarter short."""
+    depth = layout.solution.job.instrument.truss_rod_slot_depth or 0.0
+    return max(depth - 1.0, 0.75 * depth)
+
+
 def key_top(layout: Layout) -> float:
     """v of the key's upper end: below the rest strips, so that neither is in the other's way."""
     return layout.bed_top - layout.spec.rest_height - 4.0
@@ -66,12 +72,11 @@ def truss_key(layout: Layout) -> Part:
         )
         for at in key_screw_positions(layout)
     )
-    depth = layout.solution.job.instrument.truss_rod_slot_depth or layout.thick.guide
     return Part(
         name="truss_key",
         title="Truss-rod key",
         stock=layout.spec.strip_stock,
-        thickness=min(layout.thick.strip, depth - 1.0),
+        thickness=min(layout.thick.strip, key_height(layout)),
         outline=outline,
         holes=holes,
         dimensions=(
