@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
+from dataclasses import replace
 from pathlib import Path
 
 from generator.errors import CheckFailed, Fault
@@ -11,7 +12,7 @@ from generator.kit.groups import WRITERS, Group, KitPlan
 from generator.kit.manifest import RESULTS, write_json, write_manifest
 from generator.model.job import Job, Paper
 from generator.parts.jig import build_jig
-from generator.results import results_dict
+from generator.results import checks_list, results_dict
 from generator.solution import Check, CheckStatus, Solution, solve
 
 #: Called with what is being done, in words, before each step.
@@ -38,13 +39,29 @@ def make_kit(
     plan = KitPlan(solution, jig, papers or job.output.paper)
     target = out / job.name
     with whole_folder(target) as draft:
-        for group in WRITERS:
-            if group in groups:
-                progress(f"writing {group.value}")
-                WRITERS[group](plan, draft)
-        write_json(draft / RESULTS, results_dict(solution, jig))
+        for group in (group for group in WRITERS if group in groups and group is not Group.SHEET):
+            progress(f"writing {group.value}")
+            WRITERS[group](plan, draft)
+        results = results_dict(solution, jig)
+        write_json(draft / RESULTS, results)
+        if Group.LASER in groups:
+            progress("proving")
+            plan = replace(plan, proof=prove_written(plan, draft))
+            write_json(draft / RESULTS, results | {"checks": checks_list((*solution.checks, *(plan.proof or ())))})
+        if Group.SHEET in groups:
+            progress("writing sheet")
+            WRITERS[Group.SHEET](plan, draft)
         write_manifest(draft)
     return target
+
+
+def prove_written(plan: KitPlan, draft: Path) -> tuple[Check, ...]:
+    """The joint cut virtually from the files in `draft`. Raises CheckFailed when it is not the one asked for."""
+    from generator.proof.prove import prove_draft
+
+    checks = prove_draft(draft, plan)
+    refuse_failed(plan.solution, checks)
+    return checks
 
 
 def refuse_failed(solution: Solution, checks: Collection[Check]) -> None:

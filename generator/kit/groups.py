@@ -11,6 +11,7 @@ from enum import Enum
 from pathlib import Path
 from types import MappingProxyType
 
+from generator.checks import Check
 from generator.model.job import Paper
 from generator.parts.base import Jig
 from generator.solution import Solution
@@ -28,11 +29,12 @@ class Group(Enum):
 
 @dataclass(frozen=True)
 class KitPlan:
-    """One kit to write: the solved job, its jig, and the paper sizes wanted."""
+    """One kit to write: the solved job, its jig, the paper sizes wanted; `proof` once the joint was cut virtually."""
 
     solution: Solution
     jig: Jig
     papers: tuple[Paper, ...]
+    proof: tuple[Check, ...] | None = None
 
     @property
     def name(self) -> str:
@@ -67,9 +69,14 @@ def _write_drawings(plan: KitPlan, folder: Path) -> None:
 def _write_sheet(plan: KitPlan, folder: Path) -> None:
     from generator.writers.setup_sheet import write_setup_sheet
 
-    write_setup_sheet(plan.solution, plan.jig, folder, plan.papers[0])
+    write_setup_sheet(plan.solution, plan.jig, folder, plan.papers[0], plan.proof)
+    if plan.proof is not None:
+        from generator.kit.proof import write_cut_picture
+
+        write_cut_picture(folder, plan.name)
 
 
+#: In the order of writing: the setup sheet comes after the proof, which reads what the others wrote.
 WRITERS: Mapping[Group, Callable[[KitPlan, Path], None]] = MappingProxyType(
     {
         Group.LASER: _write_laser,
