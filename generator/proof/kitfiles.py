@@ -14,7 +14,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from generator.errors import Fault, InputError, OutputError
+from generator.errors import Fault, GeometryError, InputError, OutputError
 from generator.model.instrument import DomeTop, FlatTop, Instrument, MeasuredTop, Target, Top
 from generator.model.jig import JigSpec
 from generator.model.job import Job, OutputSpec, Printer, Tolerances
@@ -36,11 +36,16 @@ _STOCK = "stock."
 
 @dataclass(frozen=True)
 class Kit:
-    """One kit's folder and the results in it. `made` holds solution and jig when the caller has them already."""
+    """One kit's folder and the results in it.
+
+    `made` holds solution and jig when the caller has them already; `only` names the parts whose cutting files are
+    wanted, None all of them.
+    """
 
     folder: Path
     results: Mapping[str, Any]
     made: tuple[Solution, Jig] | None = None
+    only: frozenset[str] | None = None
 
     @property
     def name(self) -> str:
@@ -62,14 +67,22 @@ class Kit:
         return MappingProxyType({entry["name"]: entry for entry in self.results["parts"]})
 
     @cached_property
-    def cutting(self) -> Mapping[str, CuttingFile]:
-        """The cutting file of each part that has one in the folder, kerf undone. OutputError where one is no DXF."""
-        found = {}
+    def read(self) -> Mapping[str, CuttingFile | str]:
+        """The cutting file of each part that has one in the folder, kerf undone; in words why one cannot be read."""
+        found: dict[str, CuttingFile | str] = {}
         for name in self.part_entries:
             path = self.folder / LASER / f"{name}.dxf"
-            if path.is_file():
-                found[name] = read_dxf(path).nominal()
+            if path.is_file() and (self.only is None or name in self.only):
+                try:
+                    found[name] = read_dxf(path).nominal()
+                except (OutputError, GeometryError) as error:
+                    found[name] = str(error)
         return MappingProxyType(found)
+
+    @cached_property
+    def cutting(self) -> Mapping[str, CuttingFile]:
+        """The cutting files that could be read."""
+        return MappingProxyType({name: file for name, file in self.read.items() if isinstance(file, CuttingFile)})
 
     def holds(self, group: str) -> bool:
         """True when the folder has files of a group, such as "laser" or "step"."""
@@ -139,10 +152,3 @@ def _values(table: Mapping[str, Any]) -> dict[str, Any]:
     """The values of one table; a key that carries none is left to its default."""
     found = {key: entry["value"] for key, entry in table.items()}
     return {key: value for key, value in found.items() if value is not None}
-
-
-def plate_file(kit: Kit) -> CuttingFile:
-    """The template plate's cutting file. OutputError where the folder has none."""
-    if PLATE not in kit.cutting:
-        raise OutputError(f"{kit.folder / LASER}: no {PLATE}.dxf to cut the joint with")
-    return kit.cutting[PLATE]

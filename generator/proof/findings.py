@@ -1,0 +1,84 @@
+"""What can be wrong with the files of a kit, each kind under the name that a report gives it."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass
+from enum import Enum
+
+from generator.checks.base import Check, CheckStatus
+
+#: So many findings of one kind are told in full.
+_TOLD = 5
+
+
+class Kind(Enum):
+    """Kinds of fault between files, by the name of their check."""
+
+    LISTED = "files: as listed"
+    RESULTS = "files: results of these inputs"
+    STALE = "files: of one job and version"
+    UNREADABLE = "files: readable"
+    OPEN = "files: open contour"
+    DOUBLED = "files: doubled line"
+    LINES = "files: clean cutting lines"
+    SCALE = "files: scale"
+    MIRRORED = "files: handedness"
+    OUTLINE = "files: one outline"
+    ENGRAVING = "files: engraving"
+    THICKNESS = "files: thickness"
+    SOLID = "files: solid"
+    PRINT = "files: print"
+
+
+#: What each kind looks at, for the report of a kit where nothing was found.
+_LOOKS_AT = {
+    Kind.LISTED: "every file is as manifest.json lists it",
+    Kind.RESULTS: "results.json is what its inputs give",
+    Kind.STALE: "every file says it is of this job and of the version in results.json",
+    Kind.UNREADABLE: "every file opens in a reader that did not write it",
+    Kind.OPEN: "every contour is closed",
+    Kind.DOUBLED: "no line is cut twice",
+    Kind.LINES: "nothing in the cutting files that a machine drops, redraws or hides",
+    Kind.SCALE: "every file is at full size in millimetres",
+    Kind.MIRRORED: "no file is mirrored",
+    Kind.OUTLINE: "all files of a part have one outline, one size and the same holes",
+    Kind.ENGRAVING: "lines and letters stand where they belong",
+    Kind.THICKNESS: "every solid is as thick as its sheet",
+    Kind.SOLID: "every STEP file is one valid solid of the stated volume",
+    Kind.PRINT: "printed pages, laid together, are the sheets, and the check square is 100 mm",
+}
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One fault: its kind, the file it is in, what was found there and what is allowed. A warning does not stop."""
+
+    kind: Kind
+    file: str
+    words: str
+    warns: bool = False
+
+    def __str__(self) -> str:
+        return f"{self.file}: {self.words}"
+
+
+def finding_checks(findings: Iterable[Finding], looked_at: Collection[Kind]) -> Iterator[Check]:
+    """A check for each kind that was looked at or found: the number of findings, and what they are."""
+    by_kind: dict[Kind, list[Finding]] = {kind: [] for kind in Kind}
+    for finding in findings:
+        if finding not in by_kind[finding.kind]:
+            by_kind[finding.kind].append(finding)
+    for kind, found in by_kind.items():
+        if found:
+            yield _found(kind, found)
+        elif kind in looked_at:
+            yield Check(kind.value, CheckStatus.OK, 0.0, 0.0, _LOOKS_AT[kind], "faults")
+
+
+def _found(kind: Kind, found: list[Finding]) -> Check:
+    status = CheckStatus.WARN if all(finding.warns for finding in found) else CheckStatus.FAIL
+    words = "; ".join(str(finding) for finding in found[:_TOLD])
+    if len(found) > _TOLD:
+        words += f"; and {len(found) - _TOLD} more"
+    return Check(kind.value, status, float(len(found)), 0.0, words, "faults")

@@ -1,0 +1,211 @@
+"""The proof of a kit: its written files, not the model in memory, answer whether the joint is the one asked for.
+
+`prove_folder` looks at everything that is in a folder and may start the CAD kernel to read STEP; `prove_draft` is the
+part of it that takes less than a second and stands before every kit that `make` puts in place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property, partial
+from pathlib import Path
+from typing import Protocol
+
+import shapely
+from shapely import Polygon
+from shapely.errors import ShapelyError
+
+from generator.checks.base import Check, CheckStatus
+from generator.errors import GeometryError
+from generator.linework import CUT_INSIDE
+from generator.parts.base import Jig, Use
+from generator.proof.bolts import bolt_checks
+from generator.proof.chance import chance_checks, try_out
+from generator.proof.clearance import clearance_check, nearest, reaches, sweep_angles
+from generator.proof.dryfit import assemble
+from generator.proof.files import FileCare, file_checks
+from generator.proof.fitchecks import assembled_checks, key_centring, setting_checks
+from generator.proof.give import give_checks
+from generator.proof.kitfiles import PLATE, Kit, open_kit
+from generator.proof.measured import Setting, measure_setting
+from generator.proof.measuredshop import cutter_now, shop_checks
+from generator.proof.standing import Standing, area_of, material
+from generator.proof.support import bearing, in_jig, support_check, worst_stand
+from generator.proof.template_checks import TemplateProof, prove_plate
+from generator.proof.verdict import Proof
+from generator.proof.virtual_cut import Sweep, guides, sweep
+from generator.proof.wanted import Cut, cutter_of, fences, wanted_mortise, wanted_tenon
+from generator.shop import Shop
+from generator.solution import Solution
+
+#: What a spoilt file can make of plane geometry; the check that could not be made says so.
+_SPOILT = (GeometryError, ShapelyError, ValueError, ZeroDivisionError, IndexError, KeyError)
+_CUT_OF = {Use.NECK: Cut.TENON, Use.BODY: Cut.MORTISE}
+
+
+class Plan(Protocol):
+    """What `make` knows of the kit it is writing."""
+
+    @property
+    def solution(self) -> Solution: ...
+
+    @property
+    def jig(self) -> Jig: ...
+
+
+@dataclass(frozen=True)
+class Care:
+    """How closely to look: bed angles (degrees) and router places (mm) this far apart, and at which files."""
+
+    angle_step: float
+    place_step: float
+    files: FileCare
+
+
+THOROUGH = Care(0.5, 2.0, FileCare(kernel=True, pages=True, nested=True, listed=True))
+QUICK = Care(2.5, 8.0, FileCare(kernel=False, pages=False, nested=False, listed=False))
+
+
+def prove_folder(folder: Path, shop: Shop | None = None) -> Proof:
+    """Prove the kit in `folder`, with the router as `shop` has measured it since, where it has.
+
+    Only what is in the folder is looked at: a kit of one group has no more to compare. InputError where the folder
+    holds no results; every other fault is a failed check.
+    """
+    return _proof(open_kit(folder), shop or Shop(), THOROUGH)
+
+
+def prove_draft(folder: Path, plan: Plan) -> tuple[Check, ...]:
+    """Prove the kit that is being written in `folder`, results.json already there, within a second."""
+    kit = Kit(folder, open_kit(folder).results, (plan.solution, plan.jig), _standing_names(plan.jig))
+    return _proof(kit, Shop(), QUICK).checks
+
+
+def _standing_names(jig: Jig) -> frozenset[str]:
+    """The parts that decide the joint: those that stand in the jig, the blocks and the drilling guide."""
+    loose = {"depth_block", "depth_block_tenon", "drill_guide"}
+    return frozenset({item.part.name for item in jig.placed} | loose)
+
+
+def prove_template_of(folder: Path, shop: Shop | None = None) -> TemplateProof | None:
+    """The virtual cut of a kit's plate, for its picture; None where the folder has no cutting file of it."""
+    kit = open_kit(folder)
+    return _Proving(kit, shop or Shop(), THOROUGH).template
+
+
+def _proof(kit: Kit, shop: Shop, care: Care) -> Proof:
+    proving = _Proving(kit, shop, care)
+    return Proof((*proving.cut_checks(), *proving.jig_checks(), *proving.fit_checks(), *proving.other_checks()))
+
+
+@dataclass(frozen=True)
+class _Proving:
+    """One proof in progress: what several checks share is worked out once."""
+
+    kit: Kit
+    shop: Shop
+    care: Care
+
+    @cached_property
+    def template(self) -> TemplateProof | None:
+        """Both cuts as the plate's file makes them; None without the file."""
+        file = self.kit.cutting.get(PLATE)
+        return None if file is None else prove_plate(file, self.kit.results, cutter_now(self.kit.results, self.shop))
+
+    @cached_property
+    def shapes(self) -> Mapping[str, Polygon]:
+        """The outline of each part that has a readable cutting file."""
+        return {name: material(file) for name, file in self.kit.cutting.items()}
+
+    @cached_property
+    def setting(self) -> Setting:
+        return measure_setting(self.kit)
+
+    def cut_checks(self) -> Iterator[Check]:
+        """What the template cuts, and what the shop has measured since."""
+        if self.template is None:
+            words = f"the folder has no readable cutting file of the {PLATE.replace('_', ' ')}, so nothing was cut"
+            yield Check("cut: template file", CheckStatus.WARN, 0.0, 1.0, words, "files")
+        else:
+            yield from (_named(check) for check in self.template.checks)
+        yield from shop_checks(self.kit, self.shop)
+
+    def jig_checks(self) -> Iterator[Check]:
+        """The jig that the files make: what it sets, what the cutter comes near, how it carries and gives."""
+        if PLATE not in self.kit.cutting:
+            return
+        yield from self._tried("jig: setting", lambda: setting_checks(self.kit.solution, self.setting))
+        for use in Use:
+            yield from self._tried(f"jig: use, {use.value}", partial(self._use_checks, use))
+        yield from self._tried("jig: give", self._give_checks)
+
+    def fit_checks(self) -> Iterator[Check]:
+        """The joint put together."""
+        if self.template is not None and set(self.template.cuts) == set(Cut):
+            yield from self._tried("fit: assembled", self._assembled)
+
+    def other_checks(self) -> Iterator[Check]:
+        """Files against each other, and what chance does."""
+        yield from file_checks(self.kit, self.care.files)
+        yield from chance_checks(self.kit.solution, try_out(self.kit.solution))
+
+    def _assembled(self) -> Iterator[Check]:
+        assert self.template is not None, "asked only for a plate that was cut"
+        mortise, tenon = self.template.cuts[Cut.MORTISE], self.template.cuts[Cut.TENON]
+        solution = self.kit.solution
+        fit = assemble(solution, self.setting, mortise, tenon, key_centring(self.kit))
+        yield from assembled_checks(solution, fit)
+        guide = self.kit.cutting.get("drill_guide")
+        yield from bolt_checks(solution, self.setting, fit, mortise, tenon, guide)
+
+    def _use_checks(self, use: Use) -> Iterator[Check]:
+        """One way the plate lies: the cutter's room, and the router's stand."""
+        solution, job = self.kit.solution, self.kit.solution.job
+        over = self._over(use)
+        depth = solution.joint.mortise_depth if use is Use.BODY else solution.joint.tenon_projection_routed
+        tools = reaches(over.swept, job.router, depth, job.stock("plate").actual_thickness)
+        working = (solution.cradle.neck_bed_angle, solution.cradle.body_bed_angle)
+        angles = sweep_angles(job.jig.angle_low, job.jig.angle_high, working, self.care.angle_step)
+        yield clearance_check(use, nearest(Standing(self.kit.jig, self.shapes), use, tools, angles))
+        carries = bearing(over.plate, over.openings, 0.0, solution.joint.heel_blank)
+        stand = worst_stand(carries, over.swept.centres, job.router.base_diameter, self.care.place_step)
+        yield support_check(use, stand, job.router.base_diameter)
+
+    def _give_checks(self) -> Iterator[Check]:
+        over = self._over(Use.NECK)
+        return give_checks(self.kit.solution, over.plate, over.openings, self.shapes)
+
+    def _over(self, use: Use) -> _Over:
+        results, cut = self.kit.results, _CUT_OF[use]
+        wanted = wanted_tenon(results) if cut is Cut.TENON else wanted_mortise(results)
+        fence = fences(results)[cut]
+        openings = guides(self.kit.cutting[PLATE].contours(CUT_INSIDE), fence, wanted)
+        return _Over(
+            in_jig(self.shapes[PLATE], fence.x, fence.direction),
+            shapely.union_all([area_of(contour) for contour in openings]),
+            sweep(openings, cutter_of(results)),
+        )
+
+    def _tried(self, name: str, checks: Callable[[], Iterable[Check]]) -> Iterator[Check]:
+        """The checks; where a spoilt file keeps them from being made, one that fails and says so."""
+        try:
+            found = tuple(checks())
+        except _SPOILT as error:
+            found = (Check(name, CheckStatus.FAIL, 1.0, 0.0, f"could not be made: {error}", "faults"),)
+        yield from found
+
+
+@dataclass(frozen=True)
+class _Over:
+    """The plate over the work in one use, in that jig frame: its material, the guiding openings, what is swept."""
+
+    plate: Polygon
+    openings: Polygon
+    swept: Sweep
+
+
+def _named(check: Check) -> Check:
+    """A check of the plate under the name it has in a kit's proof."""
+    name = f"cut: {check.name.replace('_', ' ')}"
+    return Check(name, check.status, check.value, check.limit, check.message, check.unit)

@@ -1,0 +1,130 @@
+"""Reads a drawing back from its SVG: strokes with true arcs by role, and the words, in mm with y upwards.
+
+The only user of svgelements. Lengths come out as a printer would make them, so a wrong size or view box shows.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+from xml.etree.ElementTree import ParseError
+
+import svgelements
+
+from generator.errors import GeometryError, OutputError
+from generator.geometry2d import P2, SAME_POINT, Circle, Path, Vertex
+
+#: svgelements takes a millimetre for this part of an inch; at its inverse pixels an inch a millimetre is one pixel.
+_MILLIMETRE = 0.0393701
+_PIXELS_PER_INCH = 1.0 / _MILLIMETRE
+#: An ellipse whose half axes agree within this (mm) is a circle.
+_ROUND = 1e-4
+
+
+@dataclass(frozen=True)
+class SvgStroke:
+    """One line of the drawing, in the group that its role names; `pen` is its width in mm."""
+
+    role: str
+    shape: Path | Circle
+    pen: float
+    dashed: bool
+
+
+@dataclass(frozen=True)
+class SvgFile:
+    """A drawing as read: its size in mm, the words that say what it is, its strokes and its lines of text."""
+
+    name: str
+    width: float
+    height: float
+    title: str
+    description: str
+    strokes: tuple[SvgStroke, ...]
+    texts: tuple[str, ...]
+
+    def shapes(self, role: str) -> tuple[Path | Circle, ...]:
+        """The strokes of one role, in the order of the file."""
+        return tuple(stroke.shape for stroke in self.strokes if stroke.role == role)
+
+
+def read_svg(path: FilePath) -> SvgFile:
+    """Read the SVG at `path`. Raises OutputError where it is missing, no SVG, or has a curve that is no arc."""
+    try:
+        drawing = svgelements.SVG.parse(str(path), ppi=_PIXELS_PER_INCH, reify=True)
+    except (OSError, ParseError, ValueError, TypeError) as error:
+        raise OutputError(f"{path.name}: not a readable SVG: {error}") from error
+    height = float(drawing.height)
+    try:
+        strokes = tuple(_strokes(drawing, height))
+    except GeometryError as error:
+        raise OutputError(f"{path.name}: {error}") from error
+    return SvgFile(
+        path.name,
+        float(drawing.width),
+        height,
+        _words(drawing, svgelements.Title),
+        _words(drawing, svgelements.Desc),
+        strokes,
+        tuple(str(text.text) for text in drawing.select(lambda item: isinstance(item, svgelements.Text))),
+    )
+
+
+def _words(drawing: svgelements.SVG, kind: type) -> str:
+    for item in drawing.select(lambda item: isinstance(item, kind)):
+        return str(getattr(item, "title", None) or getattr(item, "desc", None) or "")
+    return ""
+
+
+def _strokes(drawing: svgelements.SVG, height: float) -> Iterator[SvgStroke]:
+    for group in drawing:
+        if not isinstance(group, svgelements.Group):
+            continue
+        for item in group.select(lambda item: isinstance(item, svgelements.Shape)):
+            if item.values.get("stroke") not in (None, "none"):
+                pen, dashed = round(float(item.stroke_width), 4), item.values.get("stroke-dasharray") is not None
+                yield from (SvgStroke(str(group.id or ""), shape, pen, dashed) for shape in _shapes(item, height))
+
+
+def _shapes(item: svgelements.Shape, height: float) -> Iterator[Path | Circle]:
+    if isinstance(item, svgelements.Circle | svgelements.Ellipse):
+        if abs(item.rx - item.ry) > _ROUND:
+            raise GeometryError(f"an ellipse of {item.rx:g} by {item.ry:g} mm; allowed: circles")
+        yield Circle(P2(float(item.cx), height - float(item.cy)), float(item.rx))
+        return
+    for run in svgelements.Path(item).as_subpaths():
+        shape = _path(list(svgelements.Path(run)), height)
+        if shape is not None:
+            yield shape
+
+
+def _path(segments: list[svgelements.PathSegment], height: float) -> Path | None:
+    """One run of lines and arcs, y turned up; None for a mere move."""
+    vertices: list[Vertex] = []
+    end: P2 | None = None
+    closed = False
+    for segment in segments:
+        if isinstance(segment, svgelements.Move):
+            continue
+        start, end = _point(segment.start, height), _point(segment.end, height)
+        closed = closed or isinstance(segment, svgelements.Close)
+        if start.distance(end) >= SAME_POINT:
+            vertices.append(Vertex(*start, _bulge(segment)))
+    if end is None or not vertices:
+        return None
+    return Path(tuple(vertices), True) if closed else Path((*vertices, Vertex(*end)), False)
+
+
+def _point(point: svgelements.Point, height: float) -> P2:
+    return P2(float(point.x), height - float(point.y))
+
+
+def _bulge(segment: svgelements.PathSegment) -> float:
+    if isinstance(segment, svgelements.Line | svgelements.Close):
+        return 0.0
+    if not isinstance(segment, svgelements.Arc) or abs(segment.rx - segment.ry) > _ROUND:
+        raise GeometryError(f"a {type(segment).__name__} at {segment.start}; allowed: lines and circular arcs")
+    # SVG turns with y downwards; turning y up turns the sense of every arc.
+    return -math.tan(float(segment.sweep) / 4.0)
