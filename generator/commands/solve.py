@@ -17,21 +17,28 @@ ORDER = 30
 def run(
     job: Annotated[str, typer.Argument(metavar="JOB", help="A job file, or the name of a ready job.")],
     as_json: Annotated[bool, typer.Option("--json", help="Print the results as one JSON object.")] = False,
+    have: Annotated[
+        Path | None, typer.Option(metavar="FOLDER", help="A kit already made: say which of its parts serve.")
+    ] = None,
     shop: Annotated[Path | None, typer.Option(metavar="FILE", help="The shop file; else shop.toml.")] = None,
 ) -> None:
     """Compute and check everything; write nothing."""
     with refusals(as_json):
         # Imported here, so that the help of a command loads no formulas.
+        from generator.commands.having import Having
         from generator.report import report
         from generator.results import results_dict
         from generator.solution import solve
 
         solution = solve(load_job(job, shop))
+        kit = None if have is None else Having(have, solution)
         if as_json:
-            echo_json(results_dict(solution))
+            echo_json(results_dict(solution) | ({} if kit is None else {"have": kit.content()}))
             for check in solution.failed:
                 typer.echo(f"failed: {check.name}: {check.message}", err=True)
         else:
             typer.echo(report(solution).rstrip("\n"))
+            if kit is not None:
+                typer.echo("\n".join(["", *kit.lines()]))
         if solution.failed:
             raise typer.Exit(REFUSED)
