@@ -71,9 +71,9 @@ def _write_sheet(plan: KitPlan, folder: Path) -> None:
 
     write_setup_sheet(plan.solution, plan.jig, folder, plan.papers[0], plan.proof)
     if plan.proof is not None:
-        from generator.kit.proof import write_cut_picture
+        from generator.kit.proof import write_proof_pictures
 
-        write_cut_picture(folder, plan.name)
+        write_proof_pictures(folder, plan.solution)
 
 
 #: In the order of writing: the setup sheet comes after the proof, which reads what the others wrote.

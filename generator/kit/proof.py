@@ -1,17 +1,22 @@
-"""The picture that goes with a kit's proof: the joint as the written plate cuts it, against the joint wanted."""
+"""The pictures that go with a kit's proof: the joint as its written plate cuts it, and what makes its gap uncertain."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
+from generator.proof.chance import try_out
+from generator.proof.chance_picture import chance_picture
 from generator.proof.cut_picture import cut_picture
 from generator.proof.prove import prove_template_of
+from generator.solution import Solution
 from generator.writers.svg import write_svg
 
 
-def write_cut_picture(folder: Path, job: str) -> None:
-    """Write `folder`/proof/cut.svg from the plate's cutting file in `folder`; nothing where there is none."""
+def write_proof_pictures(folder: Path, solution: Solution) -> None:
+    """Write `folder`/proof/cut.svg, where `folder` has a cutting file of the plate, and `folder`/proof/gap.svg."""
+    pictures = folder / "proof"
+    pictures.mkdir()
     proof = prove_template_of(folder)
-    if proof is not None:
-        (folder / "proof").mkdir()
-        write_svg(cut_picture(proof, job), folder / "proof" / "cut.svg")
+    if proof is not None and proof.cuts:
+        write_svg(cut_picture(proof, solution.job.name), pictures / "cut.svg")
+    write_svg(chance_picture(solution, try_out(solution)), pictures / "gap.svg")

@@ -61,22 +61,19 @@ def setting_checks(solution: Solution, setting: Setting) -> Iterator[Check]:
         ("neck", setting.neck_angle, cradle.neck_bed_angle),
         ("body", setting.body_angle, cradle.body_bed_angle),
     ):
-        limit = math.degrees(EXACT_GAP / solution.neck_set.join_to_saddle)
-        words = f"the files set the bed to {degrees(found)}, wanted {degrees(wanted)}"
-        yield at_most(f"jig: bed angle, {name}", abs(found - wanted), limit, limit, words, "deg")
+        slack = math.degrees(EXACT_GAP / solution.neck_set.join_to_saddle)
+        yield _same(f"jig: bed angle, {name}", found, wanted, "is what the files set the bed to", slack, "deg")
 
 
 def assembled_checks(solution: Solution, fit: Assembled) -> Iterator[Check]:
     """The joint put together: what the player gets, and the room round the tenon."""
     neck_set, joint = solution.neck_set, solution.joint
-    gap = abs(fit.gap - neck_set.saddle_gap)
-    words = f"neck plane {fit.gap:.3f} mm over the top at the saddle, wanted {neck_set.saddle_gap:.3f} mm"
-    yield at_most("fit: saddle gap", gap, EXACT_GAP, EXACT_GAP, words)
+    gap = neck_set.saddle_gap
+    yield _same("fit: saddle gap", fit.gap, gap, "neck plane over the bare top at the saddle", EXACT_GAP)
     words = f"the neck's centreline passes the saddle {mm(abs(fit.sideways))} beside its middle"
     yield at_most("fit: sideways", abs(fit.sideways), *_SIDEWAYS, words)
-    wanted = neck_set.extension_gap
-    words = f"{fit.extension_gap:.3f} mm under the fretboard at the last fret, wanted {wanted:.3f} mm"
-    yield at_most("fit: fretboard extension", abs(fit.extension_gap - wanted), EXACT_GAP, EXACT_GAP, words)
+    under = "under the fretboard at the last fret"
+    yield _same("fit: fretboard extension", fit.extension_gap, neck_set.extension_gap, under, EXACT_GAP)
     yield _same("fit: side clearance", fit.side, joint.side_clearance, "both sides together")
     yield _same("fit: end clearance", fit.end, joint.end_clearance + neck_set.overstand_along_face, "at the back end")
     yield _same("fit: floor clearance", fit.floor, joint.floor_clearance, "under the tenon, its end eased")
@@ -91,8 +88,12 @@ def setting_fault(error: GeometryError) -> Check:
     return Check("jig: setting", CheckStatus.FAIL, 1.0, 0.0, f"the setting cannot be read: {error}", "faults")
 
 
-def _same(name: str, found: float, wanted: float, what: str) -> Check:
-    return _near(name, abs(found - wanted), f"{found:.3f} mm {what}, wanted {wanted:.3f} mm")
+def _same(name: str, found: float, wanted: float, what: str, slack: float = EXACT, unit: str = "mm") -> Check:
+    """Found and wanted side by side; it fails where they differ by more than `slack`."""
+    status = CheckStatus.OK if abs(found - wanted) <= slack else CheckStatus.FAIL
+    size = degrees(found) if unit == "deg" else f"{found:.3f} mm"
+    asked = degrees(wanted) if unit == "deg" else f"{wanted:.3f} mm"
+    return Check(name, status, found, wanted, f"{size} {what}, wanted {asked}", unit)
 
 
 def _near(name: str, miss: float, words: str) -> Check:

@@ -102,9 +102,12 @@ def _over(profile: Polygon, rise_x: float, rise_y: float, height: float) -> Base
 
 
 def _walls(ring: Sequence[tuple[float, ...]], thickness: float, place: Placement, level: float) -> Iterator[Face]:
+    u, v, rise = place.x_axis, place.y_axis, max(0.0, place.z_axis.z) * thickness
+    start = level - place.origin.z - rise
     for (x0, y0, *_), (x1, y1, *_) in pairwise(ring):
-        normal = _normal(place, x1 - x0, y1 - y0)
-        if abs(normal.z) < 1e-9:
+        # Out of the wall points dy·u − dx·v; a wall that stays below the level, or stands upright, casts no shadow.
+        upwards = (y1 - y0) * u.z - (x1 - x0) * v.z
+        if max(x0 * u.z + y0 * v.z, x1 * u.z + y1 * v.z) < start or abs(upwards) < 1e-9 * math.hypot(x1 - x0, y1 - y0):
             continue
         corners = [place.to_space(x0, y0), place.to_space(x1, y1)]
         corners += [place.to_space(x1, y1, thickness), place.to_space(x0, y0, thickness)]
@@ -112,13 +115,7 @@ def _walls(ring: Sequence[tuple[float, ...]], thickness: float, place: Placement
         if len(kept) > 2:
             shadow = Polygon([(p.x, p.y) for p in kept])
             if shadow.area > _NO_SHADOW:
-                yield _face(shadow, normal, corners[0])
-
-
-def _normal(place: Placement, dx: float, dy: float) -> P3:
-    along = place.x_axis.times(dx).plus(place.y_axis.times(dy))
-    out = along.cross(place.z_axis)
-    return out.times(1.0 / max(out.length(), 1e-12))
+                yield _face(shadow, u.times(y1 - y0).minus(v.times(x1 - x0)), corners[0])
 
 
 def _clipped(corners: Sequence[P3], level: float) -> list[P3]:

@@ -7,7 +7,7 @@ part of it that takes less than a second and stands before every kit that `make`
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from pathlib import Path
 from typing import Protocol
@@ -90,7 +90,7 @@ def _standing_names(jig: Jig) -> frozenset[str]:
 
 def prove_template_of(folder: Path, shop: Shop | None = None) -> TemplateProof | None:
     """The virtual cut of a kit's plate, for its picture; None where the folder has no cutting file of it."""
-    kit = open_kit(folder)
+    kit = replace(open_kit(folder), only=frozenset({PLATE}))
     return _Proving(kit, shop or Shop(), THOROUGH).template
 
 

@@ -1,0 +1,115 @@
+"""`heelwright prove`: re-reads a kit's written files and answers whether the joint they make is the one asked for."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from generator.commands.refusal import REFUSED, echo_json, refusals
+
+if TYPE_CHECKING:
+    from generator.proof.verdict import Proof
+    from generator.shop import Shop
+    from generator.solution import Check
+
+NAME = "prove"
+ORDER = 45
+
+_WIDTH = 100
+_STATUS, _CHECK, _VALUE = 6, 44, 12
+#: The groups of checks, by the beginning of their names, in the order of the report.
+_GROUPS = {
+    "cut": "What the template cuts",
+    "jig": "What the jig sets and carries",
+    "fit": "The joint put together",
+    "files": "The files against each other",
+    "error": "What errors may do to the gap",
+}
+
+
+def run(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A kit's folder, as make wrote it.")],
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+    shop: Annotated[Path | None, typer.Option(metavar="FILE", help="The shop file; else shop.toml.")] = None,
+    picture: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Draw cut against wanted into this SVG file.")
+    ] = None,
+) -> None:
+    """Re-read a kit's written files and cut the joint virtually."""
+    with refusals(as_json):
+        # Imported here, so that the help of a command loads no geometry.
+        from generator.proof.prove import prove_folder
+
+        measured = _shop(shop, folder)
+        proof = prove_folder(folder, measured)
+        if picture is not None:
+            _draw(folder, measured, picture)
+        if as_json:
+            from generator.results import checks_list
+
+            echo_json({"ok": proof.ok, "checks": checks_list(proof.checks)})
+        else:
+            typer.echo("\n".join(report(folder.resolve().name, proof)))
+    if not proof.ok:
+        raise typer.Exit(REFUSED)
+
+
+def _shop(given: Path | None, folder: Path) -> Shop | None:
+    """The shop file named, else the one beside the kit or in the working folder; None without one."""
+    from generator.shop import find_shop_file, read_shop
+
+    path = given or find_shop_file(folder.resolve().parent)
+    return None if path is None else read_shop(path)
+
+
+def _draw(folder: Path, shop: Shop | None, picture: Path) -> None:
+    from generator.errors import OutputError
+    from generator.proof.cut_picture import cut_picture
+    from generator.proof.prove import prove_template_of
+    from generator.writers.svg import write_svg
+
+    template = prove_template_of(folder, shop)
+    if template is None or not template.cuts:
+        raise OutputError(f"{picture}: no cut could be made from {folder}, so there is nothing to draw")
+    try:
+        write_svg(cut_picture(template, folder.resolve().name), picture)
+    except OSError as error:
+        raise OutputError(f"{picture}: {error.strerror or error}") from None
+
+
+def report(name: str, proof: Proof) -> list[str]:
+    """The proof in words: the verdict, what to mind, then every check in tables of at most 100 columns."""
+    counts = f"{len(proof.checks)} checks, {len(proof.failed)} failed, {len(proof.warned)} to mind"
+    verdict = "the files make the joint that was asked for" if proof.ok else "NOT the joint that was asked for"
+    lines = [f"{name}: {verdict} ({counts})", "=" * _WIDTH]
+    for word, checks in (("FAILS", proof.failed), ("warning", proof.warned)):
+        for check in checks:
+            lines += _wrapped(f"{word}: {check.name}: ", check.message)
+    for group, title in _GROUPS.items():
+        rows = [check for check in proof.checks if check.name.startswith(f"{group}:")]
+        if rows:
+            lines += ["", title, "-" * len(title), *_table(rows, len(group) + 2)]
+    return lines
+
+
+def _table(checks: Sequence[Check], prefix: int) -> Iterator[str]:
+    yield f"{'':<{_STATUS + _CHECK}}{'found':>{_VALUE}}   limit, or wanted"
+    for check in checks:
+        lead = f"{check.status.value:<{_STATUS}}{check.name[prefix:]:<{_CHECK}}"
+        yield f"{lead}{_number(check.value, check.unit):>{_VALUE}}   {_number(check.limit, check.unit)}".rstrip()
+
+
+def _number(value: float, unit: str) -> str:
+    if unit == "mm":
+        return f"{value + 0.0:.3f} mm"
+    if unit == "deg":
+        return f"{value + 0.0:.4f}°"
+    return f"{value:g} {unit}".rstrip()
+
+
+def _wrapped(lead: str, text: str) -> list[str]:
+    return textwrap.wrap(lead + text, _WIDTH, subsequent_indent="    ")

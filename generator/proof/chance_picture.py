@@ -1,0 +1,111 @@
+"""A picture of what makes the saddle gap uncertain: a bar for each cause, and how many trials came out how."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from generator.drawing.font import largest_height
+from generator.drawing.sheet import Level, Sheet, SheetBuilder
+from generator.drawing.style import PENS, Pen, Role
+from generator.drawing.templates import environment
+from generator.geometry2d import P2, Box, polyline, rectangle
+from generator.parts.base import Anchor
+from generator.proof.chance import Trials
+from generator.shoulder import covered_gaps
+from generator.solution import Solution
+from generator.units import format_mm
+
+_WIDTH, _HEIGHT, _MARGIN = 190.0, 150.0, 12.0
+_TEXT, _SMALL, _TITLE = 2.5, 2.0, 5.0
+#: Where the bars begin, and how high each is with its gap, mm.
+_NAMES, _BAR, _PITCH = 52.0, 3.6, 6.4
+_GREY, _PALE = 0.55, 0.8
+_BINS = 40
+_HISTOGRAM = 34.0
+_BASE_LINE = Pen(0.25)
+
+
+def chance_picture(solution: Solution, trials: Trials) -> Sheet:
+    """The sheet for one job."""
+    builder = SheetBuilder("gap_uncertainty", "How sure the saddle gap is")
+    words = _words(solution, trials)
+    top = _HEIGHT - 16.0
+    title = _say("title", words)
+    room = _WIDTH - 2.0 * _MARGIN
+    builder.label(title, P2(_MARGIN, top), largest_height(title, room, _TITLE), Role.TITLE)
+    foot = _bars(builder, solution, words, top - 9.0)
+    _histogram(builder, trials, words, Box(_MARGIN, 27.0, _WIDTH - _MARGIN, min(27.0 + _HISTOGRAM, foot - 12.0)))
+    covered = _say("covered", words)
+    builder.label(covered, P2(_MARGIN, 10.0), largest_height(covered, room, _TEXT))
+    return builder.sheet(_WIDTH, _HEIGHT, solution.job.name)
+
+
+def _words(solution: Solution, trials: Trials) -> dict[str, str | bool]:
+    found, held = solution.uncertainty, solution.job.router.hold_back
+    low, high = covered_gaps(solution.neck_set, solution.joint.heel_length, held)
+    gap = solution.neck_set.saddle_gap
+    return {
+        "job": solution.job.name,
+        "worst": format_mm(found.gap_worst),
+        "likely": format_mm(found.gap_rss),
+        "count": str(len(trials.errors)),
+        "half_range": format_mm(trials.half_range),
+        "held": format_mm(held),
+        "low": format_mm(low),
+        "high": format_mm(high),
+        "covers": low <= gap - found.gap_worst and high >= gap + found.gap_worst,
+    }
+
+
+def _bars(builder: SheetBuilder, solution: Solution, words: dict[str, str | bool], top: float) -> float:
+    """The causes, largest first; returns the height of the lowest ink."""
+    causes = sorted(solution.uncertainty.contributions, key=lambda cause: -cause.gap)
+    builder.label(_say("bars", words), P2(_MARGIN, top), _TEXT)
+    left, room = _MARGIN + _NAMES, _WIDTH - 2.0 * _MARGIN - _NAMES - 14.0
+    y = top - 7.0
+    for place, cause in enumerate(causes):
+        long = max(room * cause.gap / causes[0].gap, 0.3)
+        builder.fill(rectangle(left, y - _BAR / 2.0, left + long, y + _BAR / 2.0), Role.HATCH, _GREY if place else 0.2)
+        builder.label(cause.name, P2(left - 2.0, y), _TEXT, anchor=Anchor.RIGHT, level=Level.MIDDLE)
+        builder.label(format_mm(cause.gap, 3), P2(left + long + 1.5, y), _TEXT, level=Level.MIDDLE)
+        y -= _PITCH
+    builder.label(_say("sums", words), P2(_MARGIN, y - 1.0), _TEXT)
+    return y - 1.0
+
+
+def _histogram(builder: SheetBuilder, trials: Trials, words: dict[str, str | bool], box: Box) -> None:
+    """How many trials came out how, the middle 95 of 100 darker."""
+    span = trials.largest * 1.05
+    counts = [0] * _BINS
+    for error in trials.errors:
+        counts[min(int((error + span) / (2.0 * span) * _BINS), _BINS - 1)] += 1
+
+    def x(error: float) -> float:
+        return box.center.x + error / span * box.width / 2.0
+
+    for number, count in enumerate(counts):
+        low, high = (2.0 * span * (number + i) / _BINS - span for i in (0, 1))
+        if count:
+            inside = abs(low + high) / 2.0 <= trials.half_range
+            area = rectangle(x(low), box.y0, x(high), box.y0 + box.height * count / max(counts))
+            builder.fill(area, Role.HATCH, _GREY if inside else _PALE)
+    builder.line(P2(box.x0, box.y0), P2(box.x1, box.y0), Role.EDGE, _BASE_LINE)
+    for error in (-trials.half_range, 0.0, trials.half_range):
+        tall = box.height + 3.0
+        builder.stroke(
+            polyline([P2(x(error), box.y0 - 1.5), P2(x(error), box.y0 + tall)]), Role.CENTRE, PENS[Role.CENTRE]
+        )
+        text = "0" if error == 0.0 else f"{error:+.2f}"
+        builder.label(text, P2(x(error), box.y0 - 2.2), _SMALL, anchor=Anchor.MIDDLE, level=Level.TOP)
+    builder.label(_say("range", words), P2(x(trials.half_range) + 1.5, box.y1), _SMALL, level=Level.TOP)
+    builder.label(_say("trials", words), P2(box.x0, box.y0 - 8.5), _TEXT)
+
+
+def _say(macro: str, context: Any) -> str:
+    return str(getattr(_words_of_the_sheet(), macro)(context)).strip()
+
+
+@cache
+def _words_of_the_sheet() -> Any:
+    return environment().get_template("chance_picture.j2").module
