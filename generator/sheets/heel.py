@@ -59,6 +59,8 @@ def heel(solution: Solution) -> Sheet:
         bolts_down=[spell.length(bolt.from_neck_plane) for bolt in joint.bolts],
         rise=spell.size(frame.rise) if abs(frame.rise) > _LEAST_RISE else "",
         rises=frame.rise > 0.0,
+        join_below=spell.size(frame.join) if abs(frame.join) > _SAME else "",
+        above=frame.join > 0.0,
         engagement=spell.length(joint.bolts[0].engagement),
     )
     side_caption, end_caption, *notes = words.notes

@@ -12,6 +12,7 @@ from generator.drawing.dimension import Note, Request, View
 from generator.drawing.sheet import Item, Label, Sheet
 from generator.drawing.style import Role
 from generator.geometry2d import P2, Box, Transform
+from generator.model.instrument import MeasuredTop
 from generator.parts import dims
 from generator.parts.base import Anchor, Dimension, DimKind, Side
 from generator.sheets.elevation import SAME_HEIGHT, Elevation
@@ -68,6 +69,7 @@ def side_elevation(solution: Solution) -> Sheet:
         relief=spell.length(neck_set.relief_at_12th) if neck_set.relief_at_12th else "",
         last_fret=instrument.frets,
         extension=spell.size(neck_set.extension_gap),
+        measured=isinstance(instrument.top, MeasuredTop),
         wedge=neck_set.extension_gap > _FLUSH,
         relieved=neck_set.extension_gap < -_FLUSH,
         flush=spell.length(_FLUSH),
@@ -187,6 +189,7 @@ def _bench_dimensions(set_: Elevation) -> list[Dimension]:
             neck_set.clearance_before_stringing,
             _over_bridge(neck_set.clearance_before_stringing),
         ),
+        *_upright("overstand", 0.0, 0.0, set_.plane(0.0), neck_set.overstand, "overstand"),
         *(_extension(set_) if abs(neck_set.extension_gap) > _FLUSH else ()),
         *_upright(
             "fretboard_thickness",
