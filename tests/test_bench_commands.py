@@ -1,0 +1,257 @@
+"""`calibrate`, `log`, `solve --have` and the pictures of `adjust` and `reset`, as a person at the bench uses them."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pypdfium2 as pdfium
+import pytest
+from typer.testing import CliRunner
+
+from generator.calibration import RoutedSlot, record, router_finding
+from generator.cli import program
+from generator.kit.manifest import write_json
+from generator.load import load_job
+from generator.parts.jig import build_jig
+from generator.results import results_dict
+from generator.solution import solve
+
+
+@pytest.fixture(autouse=True)
+def _in_an_empty_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+
+
+def run(*arguments: str) -> Any:
+    return CliRunner().invoke(program(), list(arguments))
+
+
+def shop() -> dict[str, Any]:
+    return tomllib.loads(Path("shop.toml").read_text(encoding="utf-8"))
+
+
+# --- calibrate -----------------------------------------------------------------------------------------------------
+
+
+def test_printer_factors_are_kept_and_applied() -> None:
+    """Bars of 99.5 and 100.2 mm give factors of 100/99.5 and 100/100.2, which the next job carries from "shop"."""
+    result = run("calibrate", "printer", "--bar-x", "99.5", "--bar-y", "100.2", "--date", "2024-05-31")
+    assert result.exit_code == 0, result.output
+    assert shop()["printer"] == {
+        "x_factor": 1.00503,
+        "y_factor": 0.998,
+        "date": "2024-05-31",
+        "measured": {"bar_x": 99.5, "bar_y": 100.2},
+    }
+    inputs = load_job("orchestra-14").inputs["printer"]
+    assert inputs["x_factor"] == {"value": 1.00503, "source": "shop"}
+
+
+def test_measuring_a_corrected_page_keeps_the_factors() -> None:
+    """A second page, printed with the factors, measures 100 mm: nothing changes; --uncorrected starts from scratch."""
+    run("calibrate", "printer", "--bar-x", "99.5", "--bar-y", "100", "--date", "2024-05-31")
+    run("calibrate", "printer", "--bar-x", "100", "--bar-y", "100", "--date", "2024-06-01")
+    assert shop()["printer"]["x_factor"] == pytest.approx(1.00503, abs=1e-5)
+    run("calibrate", "printer", "--bar-x", "100", "--bar-y", "100", "--date", "2024-06-02", "--uncorrected")
+    assert shop()["printer"]["x_factor"] == 1.0
+
+
+def test_solve_shows_what_a_calibration_changed() -> None:
+    """An edge offset and a kerf from the shop file stand in the results with "shop" as their source."""
+    arguments = ["--template-width", "22.22", "--slot-width", "19.02", "--gap-left", "1.6", "--gap-right", "1.6"]
+    assert run("calibrate", "router", "inch-half", *arguments, "--date", "2024-06-01").exit_code == 0
+    assert run("calibrate", "laser", "acrylic-3", "--slot", "0.2", "--date", "2024-06-01").exit_code == 0
+    assert run("calibrate", "stock", "birch-ply-18", "17.7", "17.8", "0.7 in", "--date", "2024-06-01").exit_code == 0
+    inputs = json.loads(run("solve", "orchestra-14", "--json").stdout)["inputs"]
+    assert inputs["router"]["edge_offset"] == {"value": 1.6, "source": "shop"}
+    assert inputs["stock.acrylic-3"]["kerf"] == {"value": 0.2125, "source": "shop"}
+    assert inputs["stock.birch-ply-18"]["measured_thickness"]["value"] == pytest.approx(17.76, abs=1e-3)
+    assert "shop.toml" in run("solve", "orchestra-14").stdout
+
+
+def test_lengths_on_the_command_line_carry_units() -> None:
+    """0.7 in is 17.78 mm; a decimal comma is refused with its option named."""
+    assert run("calibrate", "stock", "birch-ply-18", "0.7in", "--date", "2024-06-01").exit_code == 0
+    assert shop()["stock"]["birch-ply-18"]["measured"] == {"thickness_1": 17.78}
+    refused = run("calibrate", "stock", "birch-ply-18", "17,8", "--date", "2024-06-01")
+    assert refused.exit_code == 1
+    assert "THICKNESS" in refused.stderr
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["printer", "--bar-x", "94", "--bar-y", "94", "--date", "2024-05-31"],
+        ["printer", "--bar-x", "100", "--bar-y", "100", "--date", "31.5.2024"],
+        ["laser", "acrylic-3", "--date", "2024-05-31"],
+        ["laser", "acrylic-9", "--slot", "0.2", "--date", "2024-05-31"],
+        ["stock", "birch-ply-18", "1.78", "--date", "2024-05-31"],
+        ["router", "inch-half", "--template-width", "22", "--slot-width", "23", "--gap-left", "1", "--gap-right", "1",
+         "--date", "2024-05-31"],
+    ],
+)  # fmt: skip
+def test_refusals_write_nothing(arguments: list[str]) -> None:
+    """A reading that cannot be, a bad date, an unknown stock: status 1, an error object, and no shop file."""
+    result = run("calibrate", *arguments, "--json")
+    assert result.exit_code == 1
+    assert json.loads(result.stdout)["errors"]
+    assert not Path("shop.toml").exists()
+
+
+def test_a_date_is_needed() -> None:
+    """Without a date the usage is wrong: status 2."""
+    assert run("calibrate", "printer", "--bar-x", "100", "--bar-y", "100").exit_code == 2
+
+
+def test_another_shop_file_and_json() -> None:
+    """--shop names the file; --json prints what was written as one object."""
+    result = run(
+        "calibrate", "laser", "acrylic-3", "--tab-width", "5.8", "--date", "2024-05-31", "--shop", "a.toml", "--json"
+    )
+    assert json.loads(result.stdout) == {
+        "file": "a.toml",
+        "table": "stock.acrylic-3",
+        "date": "2024-05-31",
+        "values": {"kerf": 0.2},
+        "measured_mm": {"coupon_tab": 5.8},
+        "advice": json.loads(result.stdout)["advice"],
+    }
+    assert Path("a.toml").is_file()
+    assert not Path("shop.toml").exists()
+
+
+# --- log -----------------------------------------------------------------------------------------------------------
+
+
+def test_builds_are_recorded_and_compared() -> None:
+    """Two builds with their readings; the table gives the mean error of each quantity."""
+    run("log", "orchestra-14", "--date", "2024-06-01", "--gap-shy", "3.1", "--mortise-width", "19.1", "--fit", "snug")
+    result = run("log", "orchestra-14", "--date", "2024-06-05", "--gap-shy", "3.3", "--label", "no. 4", "--json")
+    assert result.exit_code == 0, result.output
+    found = json.loads(result.stdout)
+    assert found["builds"] == 2
+    assert found["file"] == "orchestra-14.log.toml"
+    trend = next(one for one in found["trends"] if one["quantity"] == "gap_shy")
+    assert (trend["count"], trend["mean_error_mm"]) == (2, pytest.approx(-0.3))
+
+
+def test_without_readings_the_log_is_only_read() -> None:
+    """The file stays as it is; where there is none yet, it says how to begin."""
+    assert "a first build" in run("log", "orchestra-14").stderr
+    run("log", "orchestra-14", "--date", "2024-06-01", "--gap-final", "3.45")
+    before = Path("orchestra-14.log.toml").read_bytes()
+    result = run("log", "orchestra-14")
+    assert result.exit_code == 0
+    assert "gap, finished" in result.stdout
+    assert Path("orchestra-14.log.toml").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["--gap-shy", "3.1"],
+        ["--gap-shy", "31", "--date", "2024-06-01"],
+        ["--mortise-width", "0.75", "--date", "2024-06-01"],
+        ["--gap-shy", "3.1", "--date", "2024-06-01", "--plot", "gap.png"],
+        ["--note", "two\nlines", "--date", "2024-06-01"],
+    ],
+)
+def test_a_refused_record_is_not_kept(arguments: list[str]) -> None:
+    """No date, a slip of the pen, inches typed as mm, a picture of unknown kind: nothing is written."""
+    assert run("log", "orchestra-14", *arguments).exit_code == 1
+    assert not list(Path().iterdir())
+
+
+def test_the_log_stands_beside_the_job_file() -> None:
+    """A job of one's own has its log next to it."""
+    Path("jobs").mkdir()
+    run("new", "mine", "-o", "jobs/mine.toml")
+    result = run("log", "jobs/mine.toml", "--date", "2024-06-01", "--sideways=-0.4")
+    assert result.exit_code == 0, result.output
+    assert sorted(path.name for path in Path("jobs").iterdir()) == ["mine.log.toml", "mine.toml"]
+
+
+def test_the_gap_error_is_drawn() -> None:
+    """--plot writes an SVG whose text names both axes."""
+    run("log", "orchestra-14", "--date", "2024-06-01", "--gap-shy", "3.1", "--gap-final", "3.45")
+    assert run("log", "orchestra-14", "--plot", "gap.svg").exit_code == 0
+    assert "gap error, mm" in Path("gap.svg").read_text(encoding="utf-8")
+
+
+# --- pictures of adjust and reset ----------------------------------------------------------------------------------
+
+
+def test_adjust_draws_the_reading_and_the_new_block() -> None:
+    """Example A read at 2.6: the picture names the reading and the new block, 22.84."""
+    result = run("adjust", "orchestra-14", "--gap", "2.6", "--plot", "gap.svg", "--json")
+    assert json.loads(result.stdout)["set_block_new_mm"] == pytest.approx(22.8373, abs=1e-4)
+    text = Path("gap.svg").read_text(encoding="utf-8")
+    assert "reading 2.6" in text
+    assert "new block 22.84" in text
+
+
+def test_reset_writes_a_full_scale_template() -> None:
+    """The PDF is on the job's paper, its first page carries the check square before the pattern."""
+    result = run("reset", "orchestra-14", "--clearance-now=-3", "--template", "taper.pdf")
+    assert result.exit_code == 0, result.output
+    document = pdfium.PdfDocument(Path("taper.pdf").read_bytes())
+    assert document[0].get_size() == pytest.approx((595.276, 841.890), abs=0.01)
+    words = "".join(document[i].get_textpage().get_text_range() for i in range(len(document)))
+    assert "100 mm" in words
+    assert "Neck reset" in words
+
+
+def test_a_picture_of_unknown_kind_is_refused() -> None:
+    """Only .svg and .pdf; the option is named and nothing written."""
+    for arguments in (
+        ("adjust", "orchestra-14", "--gap", "2.6", "--plot", "gap.png"),
+        ("reset", "orchestra-14", "--clearance-now=-3", "--template", "taper.dxf"),
+    ):
+        result = run(*arguments)
+        assert result.exit_code == 1
+        assert arguments[-2] in result.stderr
+    assert not list(Path().iterdir())
+
+
+# --- solve --have --------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def kit() -> Path:
+    """The folder of a kit as far as the comparison reads it."""
+    folder = Path("orchestra-14")
+    folder.mkdir()
+    solution = solve(load_job("orchestra-14"))
+    write_json(folder / "results.json", results_dict(solution, build_jig(solution)))
+    return folder
+
+
+def test_solve_says_which_parts_serve(kit: Path) -> None:
+    """The same job: everything serves. Another gap: a set block, or shims under the old one."""
+    same = json.loads(run("solve", "orchestra-14", "--have", str(kit), "--json").stdout)
+    assert {part["verdict"] for part in same["have"]["parts"]} == {"serves"}
+    text = Path("orchestra-14.toml")
+    text.write_text(
+        '[job]\nname="next"\n[instrument]\npreset="orchestra-14"\n[target]\nsaddle_gap=4.1\n[router]\npreset="inch-half"\n'
+    )
+    other = run("solve", str(text), "--have", str(kit))
+    assert other.exit_code == 0, other.output
+    assert "set block 22.37 → 22.68; or lay shims 0.2 + 0.1 mm" in " ".join(other.stdout.split())
+
+
+def test_a_corrected_shop_shows_in_the_comparison(kit: Path) -> None:
+    """An effective offset of 1.55 after the kit was made widens no old plate: it is to be made new."""
+    cut = RoutedSlot(22.225, 19.125, 1.55, 1.55)
+    record(Path("shop.toml"), router_finding("inch-half", 1.5875, cut), "2024-06-01")
+    found = json.loads(run("solve", "orchestra-14", "--have", str(kit), "--json").stdout)["have"]["parts"]
+    assert next(part for part in found if part["name"] == "template_plate")["verdict"] == "make new"
+
+
+def test_no_kit_is_refused() -> None:
+    """A folder without results is named."""
+    result = run("solve", "orchestra-14", "--have", "nowhere")
+    assert result.exit_code == 1
+    assert "nowhere/results.json" in result.stderr
