@@ -208,7 +208,7 @@ def test_the_coupons_slots_and_tab_are_as_numbered(solution: Solution) -> None:
     assert inner == pytest.approx([6.0 - 2.0 * k for k in COUPON_KERFS], abs=1e-6)
     assert spans(part, part.box.x1 - 3.0, across=False) == pytest.approx([COUPON_TAB])
     engraved = [text.text for text in part.engraved_texts[: len(COUPON_KERFS)]]
-    assert engraved[:4] == ["0.05", "0.075", "0.1", "0.125"]
+    assert engraved[:4] == ["0.050", "0.075", "0.100", "0.125"]
     assert part.quantity == 2
 
 
