@@ -1,0 +1,71 @@
+"""The committed kit in output/ is what the program makes today.
+
+Run this file as a program to make the committed kit anew after a wanted change; then read the diff.
+"""
+
+from __future__ import annotations
+
+import shutil
+import sys
+import tempfile
+from pathlib import Path
+
+import pytest
+
+from generator.kit.groups import Group
+from generator.load import load_job
+from generator.pipeline import make_kit
+
+JOB = "orchestra-14"
+OUTPUT = Path(__file__).parent.parent / "output"
+#: Text files only: what a reader can look at in the repository, and a diff can show.
+KEPT = {".json", ".svg", ".dxf", ".html"}
+GROUPS = tuple(group for group in Group if group is not Group.STEP)
+
+
+def committed(folder: Path) -> dict[str, bytes]:
+    """Every kept file under `folder` by its path; the manifest also lists files that are not kept, so it is not."""
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in sorted(folder.rglob("*"))
+        if path.suffix in KEPT and path.name != "manifest.json"
+    }
+
+
+@pytest.fixture(scope="module")
+def fresh(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
+    return committed(make_kit(load_job(JOB), tmp_path_factory.mktemp("golden"), GROUPS))
+
+
+def test_same_files(fresh: dict[str, bytes]) -> None:
+    """The kit made today has exactly the files of the committed one."""
+    assert sorted(fresh) == sorted(committed(OUTPUT / JOB))
+
+
+def test_same_bytes(fresh: dict[str, bytes]) -> None:
+    """Every text file of the kit is byte for byte the committed one."""
+    kept = committed(OUTPUT / JOB)
+    changed = [name for name, data in fresh.items() if kept.get(name) != data]
+    assert changed == []
+
+
+def test_no_path_of_a_machine(fresh: dict[str, bytes]) -> None:
+    """No file of a kit carries a path, a user's name or a clock's year."""
+    for name, data in fresh.items():
+        for trace in (b"/home/", b"/root", b"/tmp", b"/work", str(Path.cwd()).encode()):
+            assert trace not in data, (name, trace)
+
+
+def refresh() -> None:
+    """Make the committed kit anew."""
+    with tempfile.TemporaryDirectory() as scratch:
+        made = make_kit(load_job(JOB), Path(scratch), GROUPS, progress=lambda step: print(step, file=sys.stderr))  # noqa: T201
+        shutil.rmtree(OUTPUT / JOB, ignore_errors=True)
+        for name, data in committed(made).items():
+            target = OUTPUT / JOB / name
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_bytes(data)
+
+
+if __name__ == "__main__":
+    refresh()
