@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from generator.commands.refusal import REFUSED, echo_json, refusals
 from generator.load import load_job
+
+if TYPE_CHECKING:
+    from generator.commands.having import Having
+    from generator.solution import Solution
 
 NAME = "solve"
 ORDER = 30
@@ -25,13 +29,12 @@ def run(
     """Compute and check everything; write nothing."""
     with refusals(as_json):
         # Imported here, so that the help of a command loads no formulas.
-        from generator.commands.having import Having
         from generator.report import report
         from generator.results import results_dict
         from generator.solution import solve
 
         solution = solve(load_job(job, shop))
-        kit = None if have is None else Having(have, solution)
+        kit = None if have is None else _having(have, solution)
         if as_json:
             echo_json(results_dict(solution) | ({} if kit is None else {"have": kit.content()}))
             for check in solution.failed:
@@ -42,3 +45,10 @@ def run(
                 typer.echo("\n".join(["", *kit.lines()]))
         if solution.failed:
             raise typer.Exit(REFUSED)
+
+
+def _having(folder: Path, solution: Solution) -> Having:
+    """The comparison with a kit already made; imported here, because it reads cutting files and builds parts."""
+    from generator.commands.having import Having
+
+    return Having(folder, solution)
