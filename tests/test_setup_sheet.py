@@ -21,7 +21,8 @@ import pypdfium2 as pdfium
 import pytest
 from shapely import LineString, Polygon
 
-from generator.bench.setup import TEST_JOB, setup_context
+from generator.bench.setup import TEST_JOB
+from generator.checks import Check, CheckStatus
 from generator.drawing.sheet import Label, Stroke
 from generator.drawing.style import Role
 from generator.load import load_job
@@ -129,10 +130,23 @@ def test_pass_tables_are_those_of_the_results(job: str, cut: str) -> None:
 def test_seven_passes_of_an_eighth_of_an_inch() -> None:
     """22.225 mm in steps of 3.175 mm is seven passes (arithmetic: 7/8 in by 1/8 in), the tenon's last held back."""
     context = made("orchestra-14").content.context
-    assert [row.number for row in context.mortise_passes] == [1, 2, 3, 4, 5, 6, 7]
-    assert context.mortise_passes[-1].depth == "22.225 (7/8)"
-    assert [row.held_back for row in context.tenon_passes] == [False] * 6 + [True]
+    assert [row.number for row in context.mortise_passes.rows] == [1, 2, 3, 4, 5, 6, 7]
+    assert context.mortise_passes.rows[-1].depth == "22.225 (7/8)"
+    assert [row.held_back for row in context.tenon_passes.rows] == [False] * 6 + [True]
     assert "7, after the dry fit" in made("orchestra-14").text
+
+
+def test_a_hundred_passes_are_told_in_a_sentence() -> None:
+    """Steps of 0.2 mm down to 22.225 less 3.175 held back are 96 passes of 0.198 mm (arithmetic), then the last."""
+    one = made("orchestra-14").solution.job
+    fine = one.model_copy(update={"router": one.router.model_copy(update={"max_step": 0.2})})
+    solution = solve(fine)
+    content = setup_content(solution, build_jig(solution), Paper.A4)
+    assert content.context.tenon_passes.rows == ()
+    document = pdfium.PdfDocument(setup_sheet_pdf(content))
+    text = " ".join(" ".join(document[i].get_textpage().get_text_range() for i in range(len(document))).split())
+    assert "Tenon passes: 96 equal ones of 0.2 mm (0.0078 in), down to 19.05 mm (3/4 in)" in text
+    assert "after the dry fit one more to 22.225 mm (7/8 in)" in text
 
 
 @pytest.mark.parametrize("job", METRIC)
@@ -421,7 +435,7 @@ def test_the_test_joint_is_a_ready_job_without_an_angle() -> None:
 
 
 def test_layer_colours_are_those_of_the_cutting_files() -> None:
-    """Red, blue, magenta and green as AutoCAD's index calls them (1, 5, 6, 3): what the DXF carries."""
+    """Red, blue, magenta and green as the DXF colour index calls them (1, 5, 6, 3): what the DXF carries."""
     index = {"red": 1, "blue": 5, "magenta": 6, "green": 3}
     for layer in made("orchestra-left").content.context.layers:
         assert index[layer.colour] == layer_colour(layer.name.replace("…", "4"))
@@ -441,11 +455,20 @@ def test_names_with_marks_in_them_stay_text() -> None:
 
 
 def test_proof_results_fill_the_last_box() -> None:
-    """With the virtual cut's checks the box names each; without, it says how to have it made."""
+    """With a proof the box counts each group and repeats what failed; without one it says how to prove."""
     one = made("orchestra-14")
     assert "heelwright prove orchestra-14" in one.text
-    proved = setup_context(one.solution, one.jig, Paper.A4, one.solution.checks[:2])
-    assert [check.status for check in proved.proof] == [check.status.value for check in one.solution.checks[:2]]
+    checks = [
+        Check("cut: mortise width", CheckStatus.OK, 19.05, 19.05, "across"),
+        Check("cut: tenon width", CheckStatus.FAIL, 18.2, 18.9, "too narrow & loose"),
+        Check("fit: saddle gap", CheckStatus.OK, 3.5, 3.5, "3.500 mm over the top"),
+    ]
+    pdf = setup_sheet_pdf(setup_content(one.solution, one.jig, Paper.A4, checks))
+    document = pdfium.PdfDocument(pdf)
+    text = " ".join(document[len(document) - 1].get_textpage().get_text_range().split())
+    assert "cut made by the plate's file, 1 of 2 passed; joint put together, 1 of 1 passed." in text
+    assert "fail: cut: tenon width: too narrow & loose." in text
+    assert "fit: saddle gap: 3.500 mm over the top." in text
 
 
 def test_the_template_computes_nothing() -> None:

@@ -24,7 +24,7 @@ FEED_WIDTH, MOST_PLAN, _UNDER = 72.0, 35.0, 5.0
 
 def setup_pictures(solution: Solution, layout: Layout, *, spaced: bool) -> Mapping[str, Sheet]:
     """Every picture of the sheet by the name its template calls it; `spaced` as `gap_reading` takes it."""
-    plunge = solution.job.router.kind is not RouterKind.FIXED
+    plunge = solution.job.router.kind is RouterKind.PLUNGE
     pictures = (
         feed_mortise(solution),
         feed_tenon(solution),
@@ -191,7 +191,7 @@ def _body(canvas: Canvas, solution: Solution, layout: Layout) -> None:
     cut = under - solution.joint.mortise_depth
     end = cradle.body_join_x + solution.joint.mortise_length
     canvas.line([P2(top[0].x, cut), P2(end, cut), P2(end, under)], Role.CUT, Pen(0.35, LineType.DASHED))
-    canvas.words("mortise", canvas.at((top[0].x + end) / 2.0, (cut + under) / 2.0), Anchor.MIDDLE, height=1.8)
+    _lead_right(canvas, "mortise", P2(end - 6.0, (cut + under) / 2.0), back[0].x)
     canvas.words("body", canvas.at(cradle.body_join_x + depth / 2.0, -60.0), Anchor.MIDDLE)
     canvas.words("top", canvas.at(cradle.body_join_x + 4.0, -100.0), height=1.8)
     canvas.words("back", canvas.at(back[0].x - 4.0, -100.0), Anchor.RIGHT, height=1.8)
@@ -219,13 +219,19 @@ def _neck(canvas: Canvas, solution: Solution, layout: Layout) -> None:
     canvas.area(body, WOOD)
     shoulder = 0.0
     canvas.line([P2(0.0, shoulder), P2(heel, shoulder)], Role.CUT, Pen(0.35, LineType.DASHED))
-    canvas.words("tenon", canvas.at(heel / 2.0, under / 2.0), Anchor.MIDDLE, height=1.8)
-    canvas.lead("shoulder", canvas.at(heel + 8.0, -28.0), canvas.at(heel - 12.0, shoulder))
+    _lead_right(canvas, "tenon", P2(heel * 0.7, under / 2.0), heel)
+    canvas.lead("shoulder", canvas.at(heel, -30.0).plus(P2(3.0, 0.0)), canvas.at(heel - 12.0, shoulder))
     canvas.lead("neck", canvas.at(heel - 20.0, -66.0), canvas.at(14.0, -70.0))
     bar = P2(face.x * 0.7 + 24.0, -layout.spec.hold_down_depth)
     canvas.area(rectangle(bar.x, bar.y - 12.0, bar.x + 12.0, bar.y + 12.0), JIG)
     canvas.lead("hold-down bar", canvas.at(bar.x + 22.0, bar.y - 18.0), canvas.at(bar.x + 10.0, bar.y))
     _jig_words(canvas, layout, ("join", P2(0.0, 0.0)), "set block", cradle.neck_bed_angle)
+
+
+def _lead_right(canvas: Canvas, text: str, to: P2, edge: float) -> None:
+    """Words to the right of the work's `edge` (model x), under the plate, with a line to a model point."""
+    under = canvas.at(edge, to.y)
+    canvas.lead(text, under.plus(P2(4.0, -2.2)), canvas.place.apply(to))
 
 
 def _clamp(canvas: Canvas, at: P2, text: str) -> None:

@@ -30,12 +30,16 @@ from generator.units import format_mm
 
 #: The ready job that makes a joint without an angle in two offcuts.
 TEST_JOB = "scrap-test"
+#: More passes than this are told in a sentence.
+MOST_PASS_ROWS = 30
 #: Where along the body, below its end face, its clamps bear, mm: over the neck block.
 CLAMP_DEPTHS = (26.0, 45.0)
 #: Room for caul and pad when a clamp's opening is worked out, and half a clamp bar, mm.
 _CAUL, _HALF_BAR = 25.0, 12.0
 _COLOURS = {CUT_OUTSIDE: "red", CUT_INSIDE: "blue", ENGRAVE: "magenta"}
 _POCKET_COLOUR = "green"
+#: Checks of the proof whose message a builder wants to read even when they passed.
+_TOLD = frozenset({"fit: saddle gap", "fit: sideways", "fit: tenon goes in", "error: gap by trials"})
 #: A gap lower than this cannot be read under a straightedge, mm.
 _LEAST_READ = 0.4
 #: Angles and clearances smaller than this are nothing at the bench, degrees and mm.
@@ -58,6 +62,22 @@ class Pass:
     depth: str
     below_base: str
     held_back: bool
+
+
+@dataclass(frozen=True)
+class Passes:
+    """All passes of one cut: row by row, or, where they would fill the page, none and only how many of what.
+
+    `count` equal passes of `step` reach `deepest`; `held` says that one more, to `last`, waits for the dry fit.
+    """
+
+    rows: tuple[Pass, ...]
+    count: int
+    step: str
+    deepest: str
+    deepest_below_base: str
+    held: bool
+    last: str
 
 
 @dataclass(frozen=True)
@@ -125,6 +145,16 @@ class Judged:
     name: str
     status: str
     message: str
+
+
+@dataclass(frozen=True)
+class ProofGroup:
+    """What one part of the proof came to: its name, how many of its checks passed, what they told a builder."""
+
+    name: str
+    passed: int
+    count: int
+    told: tuple[Judged, ...]
 
 
 @dataclass(frozen=True)
@@ -289,8 +319,8 @@ class SetupSheet:
     kit: Kit
     joint: Joint
     setting: Setting
-    mortise_passes: tuple[Pass, ...]
-    tenon_passes: tuple[Pass, ...]
+    mortise_passes: Passes
+    tenon_passes: Passes
     gap: Gap
     readings: tuple[Reading, ...]
     bolts: Bolts
@@ -305,7 +335,7 @@ class SetupSheet:
     to_mind: tuple[Judged, ...]
     checks_passed: int
     checks: int
-    proof: tuple[Judged, ...]
+    proof: tuple[ProofGroup, ...]
 
 
 def setup_context(
@@ -351,7 +381,7 @@ def setup_context(
         to_mind=_judged((*solution.failed, *solution.warned)),
         checks_passed=sum(check.status is CheckStatus.OK for check in solution.checks),
         checks=len(solution.checks),
-        proof=_judged(proof or ()),
+        proof=_proof(proof or ()),
     )
 
 
@@ -469,11 +499,21 @@ def _setting(solution: Solution, spell: Speller, layout: Layout) -> Setting:
     )
 
 
-def _passes(depths: Iterable[float], held: bool, solution: Solution, spell: Speller) -> tuple[Pass, ...]:
-    plate, found = solution.job.stock("plate").actual_thickness, tuple(depths)
-    return tuple(
-        Pass(n, spell.cell(depth), spell.cell(plate + depth), held and n == len(found))
-        for n, depth in enumerate(found, 1)
+def _passes(depths: Sequence[float], held: bool, solution: Solution, spell: Speller) -> Passes:
+    plate = solution.job.stock("plate").actual_thickness
+    even = depths[:-1] if held else depths
+    rows = tuple(
+        Pass(n, spell.cell(depth), spell.cell(plate + depth), held and n == len(depths))
+        for n, depth in enumerate(depths, 1)
+    )
+    return Passes(
+        rows=rows if len(rows) <= MOST_PASS_ROWS else (),
+        count=len(even),
+        step=spell.fine(even[0] if even else 0.0),
+        deepest=spell.length(even[-1] if even else 0.0),
+        deepest_below_base=spell.length(plate + (even[-1] if even else 0.0)),
+        held=held,
+        last=spell.length(depths[-1]),
     )
 
 
@@ -629,6 +669,22 @@ def _from_shop(job: Job, spell: Speller) -> tuple[Fact, ...]:
                 text = f"{value:.5f}" if key.endswith("_factor") else spell.fine(value)
                 found.append(Fact(f"{table}.{key}", text))
     return tuple(found)
+
+
+def _proof(checks: Sequence[Check]) -> tuple[ProofGroup, ...]:
+    """The proof's checks by what stands before their colon, in their own order."""
+    groups: dict[str, list[Check]] = {}
+    for check in checks:
+        groups.setdefault(check.name.partition(": ")[0], []).append(check)
+    return tuple(
+        ProofGroup(
+            name,
+            sum(check.status is CheckStatus.OK for check in group),
+            len(group),
+            _judged(check for check in group if check.status is not CheckStatus.OK or check.name in _TOLD),
+        )
+        for name, group in groups.items()
+    )
 
 
 def _judged(checks: Iterable[Check]) -> tuple[Judged, ...]:

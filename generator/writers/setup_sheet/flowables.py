@@ -44,7 +44,7 @@ def register_fonts() -> None:
 
 @dataclass(frozen=True)
 class Type:
-    """The letters of the sheet, all at one `scale`: a crowded sheet takes a smaller one."""
+    """The letters of the sheet and its pictures, all at one `scale`: a crowded sheet takes a smaller one."""
 
     scale: float
 
@@ -125,18 +125,19 @@ class WriteIn(Flowable):  # type: ignore[misc]  # reportlab is not typed
 
 
 class Picture(Flowable):  # type: ignore[misc]  # reportlab is not typed
-    """A sheet of the drawing model at its own size."""
+    """A sheet of the drawing model at `scale` times its own size."""
 
-    def __init__(self, sheet: Sheet) -> None:
+    def __init__(self, sheet: Sheet, scale: float) -> None:
         super().__init__()
-        self.sheet = sheet
-        self.width, self.height = mm(sheet.width), mm(sheet.height)
+        self.sheet, self.scale = sheet, scale
+        self.width, self.height = mm(sheet.width) * scale, mm(sheet.height) * scale
 
     def wrap(self, *available: float) -> tuple[float, float]:
         return self.width, self.height
 
     def draw(self) -> None:
         self.canv.saveState()
+        self.canv.scale(self.scale, self.scale)
         draw_layer(self.canv, Layer(tuple(self.sheet.every_item())))
         self.canv.restoreState()
 

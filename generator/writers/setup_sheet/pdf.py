@@ -33,8 +33,8 @@ from generator.writers.setup_sheet.flowables import (
 from generator.writers.setup_sheet.words import Content, Element, classes, inner_text
 
 MOST_PAGES = 4
-#: Letters shrink by these steps before a sheet is refused for its length.
-SCALES = (1.0, 0.96, 0.92, 0.88)
+#: Letters and pictures shrink by these steps before a sheet is refused for its length.
+SCALES = (1.0, 0.97, 0.94, 0.91, 0.88, 0.85, 0.82)
 #: Large papers lie on their side and carry two columns, each a page of the small ones.
 _TWO_COLUMNS = frozenset({Paper.A3, Paper.TABLOID})
 _HEAD, _FOOT, _GUTTER = mm(8.0), mm(6.0), mm(10.0)
@@ -172,7 +172,7 @@ class _Setter:
         if element.tag == "table":
             return [_table(element, width, self._letters), Spacer(1, mm(1.4))]
         if element.tag == "figure":
-            return [Picture(self._content.pictures[element.get("name", "")])]
+            return [Picture(self._content.pictures[element.get("name", "")], self._letters.scale)]
         return [self._columns(element, width)]
 
     def _columns(self, element: Element, width: float) -> Flowable:
@@ -193,7 +193,8 @@ class _Setter:
 
     def _picture_width(self, element: Element) -> float:
         names = [figure.get("name", "") for figure in element.iter("figure")]
-        return max((mm(self._content.pictures[name].width) for name in names), default=0.0)
+        widths = (mm(self._content.pictures[name].width) for name in names)
+        return max(widths, default=0.0) * self._letters.scale
 
     def _ticks(self, element: Element, width: float) -> list[Flowable]:
         """A row an item: square, words, and the boxes to write in, beside the words where these keep room enough."""
