@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.checks import Check, CheckStatus, Worked, run_checks
+from generator.checks import Check, CheckStatus, Judged, Worked, run_checks
 from generator.cradle import Cradle, solve_cradle
 from generator.joint import Joint, solve_joint
 from generator.model.job import Job
@@ -17,7 +17,7 @@ __all__ = ["Check", "CheckStatus", "Solution", "solve"]
 
 
 @dataclass(frozen=True)
-class Solution:
+class Solution(Judged):
     """A job with everything worked out of it, and how the checks came out."""
 
     job: Job
@@ -27,21 +27,6 @@ class Solution:
     cradle: Cradle
     uncertainty: Uncertainty
     checks: tuple[Check, ...]
-
-    @property
-    def ok(self) -> bool:
-        """True when no check failed; warnings are the builder's to decide."""
-        return not self.failed
-
-    @property
-    def failed(self) -> tuple[Check, ...]:
-        """The checks that failed."""
-        return tuple(check for check in self.checks if check.status is CheckStatus.FAIL)
-
-    @property
-    def warned(self) -> tuple[Check, ...]:
-        """The checks that warn."""
-        return tuple(check for check in self.checks if check.status is CheckStatus.WARN)
 
 
 def solve(job: Job) -> Solution:

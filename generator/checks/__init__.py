@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from generator.checks.base import Check, CheckStatus, Worked
+from generator.checks.base import Check, CheckStatus, Judged, Worked
 from generator.checks.cutting import cutting_checks
 from generator.checks.playing import playing_checks
 from generator.checks.setting import setting_checks
 from generator.checks.wood import wood_checks
 
-__all__ = ["Check", "CheckStatus", "Worked", "run_checks"]
+__all__ = ["Check", "CheckStatus", "Judged", "Worked", "run_checks"]
 
 
 def run_checks(work: Worked) -> tuple[Check, ...]:

@@ -42,6 +42,27 @@ class Check:
             raise ValueError(f"check {self.name}: {self.value} against {self.limit} is no judgement")
 
 
+class Judged:
+    """What carries checks: whether any failed, and which did."""
+
+    checks: tuple[Check, ...]
+
+    @property
+    def ok(self) -> bool:
+        """True when no check failed; warnings are the builder's to decide."""
+        return not self.failed
+
+    @property
+    def failed(self) -> tuple[Check, ...]:
+        """The checks that failed."""
+        return tuple(check for check in self.checks if check.status is CheckStatus.FAIL)
+
+    @property
+    def warned(self) -> tuple[Check, ...]:
+        """The checks that warn."""
+        return tuple(check for check in self.checks if check.status is CheckStatus.WARN)
+
+
 @dataclass(frozen=True)
 class Worked:
     """A job and every number worked out of it: what the checks look at."""

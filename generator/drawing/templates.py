@@ -7,13 +7,13 @@ from functools import lru_cache
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 
-@lru_cache(maxsize=1)
-def environment() -> Environment:
-    """Plain text, no escaping (each writer escapes for its own format); an unknown name is an error."""
+@lru_cache(maxsize=2)
+def environment(escaped: bool = False) -> Environment:
+    """Plain text (each writer escapes for its own format), or `escaped` for markup; an unknown name is an error."""
     return Environment(
         loader=PackageLoader("generator", "templates"),
         undefined=StrictUndefined,
-        autoescape=False,
+        autoescape=escaped,
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=False,

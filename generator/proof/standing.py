@@ -15,10 +15,9 @@ from shapely.geometry.base import BaseGeometry
 
 from generator.errors import GeometryError
 from generator.geometry2d import Contour
-from generator.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE
-from generator.parts.base import Bought, Carrier, Jig, Use
-from generator.proof.kitfiles import PLATE
+from generator.parts.base import Carrier, Jig, Use
+from generator.parts.setting import Setting, rod_frame
 from generator.proof.prism import Prism
 from generator.readers.dxf import CuttingFile
 
@@ -63,42 +62,14 @@ class Standing:
 
     def at(self, angle: float, use: Use) -> Iterator[Prism]:
         """Everything that stands in the jig with the bed at `angle` degrees and the plate lying for `use`."""
+        setting = Setting(self.jig, angle, use)
         for item in self.jig.placed:
             if use in item.part.uses and item.part.name in self.shapes:
-                place = self._set(item.placement, item.part.carrier, angle, use)
+                place = setting.placement(item.placement, item.part.carrier)
                 yield Prism(item.label, self.shapes[item.part.name], item.part.thickness, place)
         for line in self.jig.hardware:
             for number, piece in enumerate(line.pieces, start=1):
                 if use in piece.uses:
-                    place = self._set(_stand(piece), piece.carrier, angle, use)
+                    place = setting.placement(rod_frame(piece), piece.carrier)
                     round_ = Point(0.0, 0.0).buffer(piece.diameter / 2.0)
                     yield Prism(f"{line.title.lower()} {line.id}.{number}", round_, piece.length, place)
-
-    def _set(self, place: Placement, carrier: Carrier, angle: float, use: Use) -> Placement:
-        if carrier is Carrier.BED:
-            return place.turned_by_bed(angle, -self.jig.pivot_depth)
-        if carrier is Carrier.PLATE and use is Use.BODY:
-            return _half_turn(place, self._plate_center)
-        return place
-
-    @property
-    def _plate_center(self) -> P3:
-        return next(item.placement.origin for item in self.jig.placed if item.part.name == PLATE)
-
-
-def _half_turn(place: Placement, about: P3) -> Placement:
-    """The placement turned by 180° about the upright through `about`: the plate turned end for end."""
-    return Placement(
-        P3(2.0 * about.x - place.origin.x, 2.0 * about.y - place.origin.y, place.origin.z),
-        P3(-place.x_axis.x, -place.x_axis.y, place.x_axis.z),
-        P3(-place.y_axis.x, -place.y_axis.y, place.y_axis.z),
-    )
-
-
-def _stand(piece: Bought) -> Placement:
-    """A frame on a rod's start with z along it."""
-    along = piece.direction
-    helper = min((X_AXIS, Y_AXIS, Z_AXIS), key=lambda axis: abs(axis.dot(along)))
-    across = helper.cross(along)
-    x_axis = across.times(1.0 / across.length())
-    return Placement(piece.start, x_axis, along.cross(x_axis))

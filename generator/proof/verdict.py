@@ -4,23 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.checks.base import Check, CheckStatus
+from generator.checks.base import Check, Judged
 
 
 @dataclass(frozen=True)
-class Proof:
-    """What was found; `ok` when nothing failed. Warnings are the builder's to decide."""
+class Proof(Judged):
+    """What was found; `ok` when nothing failed."""
 
     checks: tuple[Check, ...]
-
-    @property
-    def ok(self) -> bool:
-        return not self.failed
-
-    @property
-    def failed(self) -> tuple[Check, ...]:
-        return tuple(check for check in self.checks if check.status is CheckStatus.FAIL)
-
-    @property
-    def warned(self) -> tuple[Check, ...]:
-        return tuple(check for check in self.checks if check.status is CheckStatus.WARN)

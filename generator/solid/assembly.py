@@ -11,8 +11,9 @@ from OCP.gp import gp_Trsf
 from OCP.TopLoc import TopLoc_Location
 
 from generator.errors import GeometryError
-from generator.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
-from generator.parts.base import Bought, Carrier, Hardware, Jig, Part, Use
+from generator.geometry3d import Placement
+from generator.parts.base import Carrier, Hardware, Jig, Part, Use
+from generator.parts.setting import Setting, rod_frame
 from generator.solid.build import bought_solid, part_solid
 from generator.solid.curves import axes
 
@@ -23,8 +24,6 @@ Colour = tuple[float, float, float]
 PLAIN = (0.82, 0.71, 0.55)
 #: Bought pieces: steel.
 STEEL = (0.66, 0.68, 0.71)
-#: The part whose own origin is the plate's centre, about which the half turn between the two uses goes.
-PLATE = "template_plate"
 
 
 @dataclass(frozen=True)
@@ -102,7 +101,7 @@ def assembly(
     stock name; `solids` saves building them anew for a second setting.
     """
     built = solids if solids is not None else jig_solids(jig)
-    move = _Setting(jig, angle, use)
+    move = Setting(jig, angle, use)
     pieces = [
         Piece(
             placed.label,
@@ -128,7 +127,7 @@ def _refuse_doubled(labels: list[str]) -> None:
         raise GeometryError(f"the assembly has more than one piece called {', '.join(doubled)}")
 
 
-def _bought(hardware: Hardware, move: _Setting) -> Iterator[Piece]:
+def _bought(hardware: Hardware, move: Setting) -> Iterator[Piece]:
     shapes: dict[tuple[float, float], tuple[str, cq.Solid]] = {}
     for number, piece in enumerate(hardware.pieces, start=1):
         size = (piece.diameter, piece.length)
@@ -137,48 +136,8 @@ def _bought(hardware: Hardware, move: _Setting) -> Iterator[Piece]:
             shapes[size] = (product, bought_solid(piece))
         if move.use in piece.uses:
             product, shape = shapes[size]
-            stand = move.placement(_stand(piece), piece.carrier)
+            stand = move.placement(rod_frame(piece), piece.carrier)
             yield Piece(f"{hardware.id}_{number}", product, shape, stand, STEEL, piece.carrier)
-
-
-def _stand(piece: Bought) -> Placement:
-    """A frame on the piece's start whose z axis runs along the piece; which way x points is of no matter, but fixed."""
-    along = piece.direction
-    helper = min((X_AXIS, Y_AXIS, Z_AXIS), key=lambda axis: abs(axis.dot(along)))
-    across = helper.cross(along)
-    x_axis = across.times(1.0 / across.length())
-    return Placement(piece.start, x_axis, along.cross(x_axis))
-
-
-@dataclass(frozen=True)
-class _Setting:
-    """Where angle and use carry a placement given at angle zero with the plate lying for the neck."""
-
-    jig: Jig
-    angle: float
-    use: Use
-
-    def placement(self, stand: Placement, carrier: Carrier) -> Placement:
-        if carrier is Carrier.BED:
-            return stand.turned_by_bed(self.angle, -self.jig.pivot_depth)
-        if carrier is Carrier.PLATE and self.use is Use.BODY:
-            return half_turn(stand, self._plate_center())
-        return stand
-
-    def _plate_center(self) -> P3:
-        for placed in self.jig.placed:
-            if placed.part.name == PLATE:
-                return placed.placement.origin
-        raise GeometryError(f"the jig has no {PLATE}, so nothing to turn end for end")
-
-
-def half_turn(stand: Placement, about: P3) -> Placement:
-    """The placement turned by 180° about the vertical through `about`."""
-    return Placement(
-        P3(2.0 * about.x - stand.origin.x, 2.0 * about.y - stand.origin.y, stand.origin.z),
-        P3(-stand.x_axis.x, -stand.x_axis.y, stand.x_axis.z),
-        P3(-stand.y_axis.x, -stand.y_axis.y, stand.y_axis.z),
-    )
 
 
 def location(place: Placement) -> TopLoc_Location:

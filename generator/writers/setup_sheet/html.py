@@ -10,8 +10,9 @@ from markupsafe import Markup
 
 from generator.drawing import font
 from generator.drawing.sheet import Sheet
+from generator.drawing.templates import environment
 from generator.model.job import Paper
-from generator.writers.setup_sheet.words import Content, Element, classes, template_environment
+from generator.writers.setup_sheet.words import Content, Element, classes
 from generator.writers.svg import svg_text
 
 #: How style sheets call the paper sizes; the large ones lie on their side.
@@ -31,7 +32,7 @@ def html_page(content: Content) -> str:
     signs = content.text() + "".join(label.text for sheet in content.pictures.values() for label in sheet.labels())
     signs += content.title + content.made_by + "makers' manuals, local codes and a qualified teacher come first"
     return (
-        template_environment()
+        environment(escaped=True)
         .get_template("setup_sheet.html.j2")
         .render(
             title=content.title,

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from xml.etree import ElementTree
-
-from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from generator.bench.setup import SetupSheet
 from generator.drawing.sheet import Sheet
+from generator.drawing.templates import environment
 from generator.errors import LayoutError
 from generator.model.job import Paper
 
@@ -47,21 +45,9 @@ class Content:
         return "".join(self.body.itertext())
 
 
-@lru_cache(maxsize=1)
-def template_environment() -> Environment:
-    """Escapes what it is given, so that a name with a < or & in it stays text; an unknown name is an error."""
-    return Environment(
-        loader=PackageLoader("generator", "templates"),
-        undefined=StrictUndefined,
-        autoescape=True,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-
-
 def rendered(context: SetupSheet, pictures: Mapping[str, Sheet]) -> Content:
     """The template filled from `context`. LayoutError for marks or pictures it must not use."""
-    text = template_environment().get_template("setup_sheet.j2").render(s=context)
+    text = environment(escaped=True).get_template("setup_sheet.j2").render(s=context)
     body = ElementTree.fromstring(text)
     for element in body.iter():
         if element.tag not in MARKS:
