@@ -192,9 +192,10 @@ def _body(canvas: Canvas, solution: Solution, layout: Layout) -> None:
     end = cradle.body_join_x + solution.joint.mortise_length
     canvas.line([P2(top[0].x, cut), P2(end, cut), P2(end, under)], Role.CUT, Pen(0.35, LineType.DASHED))
     _lead_right(canvas, "mortise", P2(end - 6.0, (cut + under) / 2.0), back[0].x)
-    canvas.words("body", canvas.at(cradle.body_join_x + depth / 2.0, -60.0), Anchor.MIDDLE)
-    canvas.words("top", canvas.at(cradle.body_join_x + 4.0, -100.0), height=1.8)
-    canvas.words("back", canvas.at(back[0].x - 4.0, -100.0), Anchor.RIGHT, height=1.8)
+    shift = (under + 100.0) * lean
+    canvas.words("body", canvas.at(top[0].x + depth / 2.0 + shift, -60.0), Anchor.MIDDLE)
+    canvas.words("top", canvas.at(top[0].x + 4.0 + shift, -100.0), height=1.8)
+    canvas.words("back", canvas.at(back[0].x - 4.0 + shift, -100.0), Anchor.RIGHT, height=1.8)
     low = P2(layout.spec.rest_thickness / 2.0, layout.bed_top - layout.spec.rest_height / 2.0)
     _clamp(canvas, P2(back[0].x, under - 36.0), "clamp")
     _jig_words(canvas, layout, ("rest strip", low), "body block", solution.cradle.body_bed_angle)

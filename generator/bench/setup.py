@@ -42,6 +42,8 @@ _POCKET_COLOUR = "green"
 _TOLD = frozenset({"fit: saddle gap", "fit: sideways", "fit: tenon goes in", "error: gap by trials"})
 #: A gap lower than this cannot be read under a straightedge, mm.
 _LEAST_READ = 0.4
+#: A wedge or relief under the fretboard's end thinner than paper is none, mm.
+_PAPER_THIN = 0.1
 #: Angles and clearances smaller than this are nothing at the bench, degrees and mm.
 _NOTHING = 0.005
 
@@ -543,8 +545,8 @@ def _gap(solution: Solution, spell: Speller, gauge: bool) -> Gap:
         sideways_per_mm=spell.fine(joint.heel_width / neck_set.join_to_saddle),
         wanted_per_mm=spell.length(1.0),
         extension=spell.fine(abs(neck_set.extension_gap)),
-        wedge=neck_set.extension_gap > _NOTHING,
-        relief=neck_set.extension_gap < -_NOTHING,
+        wedge=neck_set.extension_gap > _PAPER_THIN,
+        relief=neck_set.extension_gap < -_PAPER_THIN,
         clearance=spell.fine(neck_set.clearance_before_stringing),
         clearance_below=neck_set.clearance_before_stringing < 0.0,
         clearance_size=spell.fine(abs(neck_set.clearance_before_stringing)),
