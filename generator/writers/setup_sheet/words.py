@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from xml.etree import ElementTree
 
-from generator.bench.setup import SetupSheet
+from generator.bench.setup_nouns import SetupSheet
 from generator.drawing.sheet import Sheet
 from generator.drawing.templates import environment
 from generator.errors import LayoutError
