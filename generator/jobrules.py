@@ -24,6 +24,7 @@ MIN_BORE_PLAY = 0.6
 MIN_BUSHING_TO_WORK = 0.5
 MIN_BLOCK = 5.0
 MIN_RAIL = 4.0
+MIN_TURN = 1.0
 MIN_PIN_ANGLE = 45.0
 MIN_MORTISE_LENGTH = 15.0
 
@@ -294,6 +295,14 @@ def _no_block_is_too_thin(base: float, low: float, distance: float, offset: floa
         return None
     found = f"{_mm(base)}, a block of {_mm(thinnest)} at angle_low {format_mm(low)} degrees"
     return found, f"at least {_mm(base + MIN_BLOCK - thinnest)}: no block may be thinner than {_mm(MIN_BLOCK)}"
+
+
+@rule("jig.angle_high", "jig.angle_low")
+def _the_bed_turns(high: float, low: float) -> Finding | None:
+    if high - low >= MIN_TURN:
+        return None
+    found = f"{format_mm(high)} with angle_low {format_mm(low)}, a range of {format_mm(high - low)} degrees"
+    return found, f"a range of at least {MIN_TURN:g} degree"
 
 
 @rule("jig.rail_gap", "joint.mortise_depth")

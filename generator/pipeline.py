@@ -12,6 +12,7 @@ from generator.kit.groups import WRITERS, Group, KitPlan
 from generator.kit.manifest import RESULTS, write_json, write_manifest
 from generator.model.job import Job, Paper
 from generator.parts.jig import build_jig
+from generator.parts.standing import with_standing
 from generator.results import checks_list, results_dict
 from generator.solution import Check, CheckStatus, Solution, solve
 
@@ -33,7 +34,7 @@ def make_kit(
     made.
     """
     progress("solving")
-    solution = solve(job)
+    solution = with_standing(solve(job))
     refuse_failed(solution, solution.checks)
     jig = build_jig(solution)
     plan = KitPlan(solution, jig, papers or job.output.paper)

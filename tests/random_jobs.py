@@ -18,6 +18,7 @@ from generator.load import job_from_tables
 from generator.model.job import Job
 from generator.model.joint import BOLT_THREADS, BoltKind
 from generator.model.kinds import AngleKind, Kind, LengthKind, WholeKind
+from generator.parts.standing import with_standing
 from generator.presets import PresetKind, list_presets
 from generator.shop import Entry, Shop
 from generator.solution import Solution, solve
@@ -84,7 +85,7 @@ def solved_job(seed: int) -> Drawn | None:
         job = job_from_tables(random_tables(seed), Path(f"random-{seed}.toml"), random_shop(seed))
     except InputError:
         return None
-    solution = solve(job)
+    solution = with_standing(solve(job))
     return Drawn(seed, solution) if solution.ok else None
 
 
@@ -156,7 +157,10 @@ def _choose_target(draw: random.Random, tables: Tables) -> None:
     elif chance < 0.4:
         tables["target"] = {"bridge_clearance": round(draw.uniform(-3.0, 2.5), 2)}
     elif chance < 0.55:
-        tables["target"] = {"action_bass": round(draw.uniform(2.0, 3.5), 2), "action_treble": round(draw.uniform(1.5, 2.5), 2)}
+        tables["target"] = {
+            "action_bass": round(draw.uniform(2.0, 3.5), 2),
+            "action_treble": round(draw.uniform(1.5, 2.5), 2),
+        }
     else:
         tables["target"] = {"bridge_clearance": round(draw.uniform(0.0, 1.0), 2)}
 

@@ -303,6 +303,7 @@ BREACHES: dict[str, tuple[dict[str, dict[str, Any]], str, list[str]]] = {
     ),
     "slot of no width": ({"instrument": {"truss_rod_slot_width": 0}}, "instrument.truss_rod_slot_width", ["none"]),
     "block too thin": ({"jig": {"block_at_zero": 12}}, "jig.block_at_zero", ["5 mm"]),
+    "bed that cannot turn": ({"jig": {"angle_low": 0, "angle_high": 0.5}}, "jig.angle_high", ["angle_low", "1 degree"]),
     "rails without a height": ({"joint": {"mortise_depth": 6}}, "jig.rail_gap", ["mortise_depth", "4 mm"]),
     "pins too close": ({"jig": {"pin_below": [50, 60]}}, "jig.pin_below", ["45 degrees"]),
     "cheeks beyond the bed": ({"jig": {"cheek_inner": 100}}, "jig.cheek_inner", ["bed_width"]),

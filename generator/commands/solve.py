@@ -29,11 +29,12 @@ def run(
     """Compute and check everything; write nothing."""
     with refusals(as_json):
         # Imported here, so that the help of a command loads no formulas.
+        from generator.parts.standing import with_standing
         from generator.report import report
         from generator.results import results_dict
         from generator.solution import solve
 
-        solution = solve(load_job(job, shop))
+        solution = with_standing(solve(load_job(job, shop)))
         kit = None if have is None else _having(have, solution)
         if as_json:
             echo_json(results_dict(solution) | ({} if kit is None else {"have": kit.content()}))

@@ -220,7 +220,8 @@ class EngravedText:
 class Part:
     """One flat part of the jig, or a gauge.
 
-    `requirements` are sentences on form (flat, square) with their reason.
+    `requirements` are sentences on form (flat, square) with their reason. `thickness_tolerance` is for a part whose
+    thickness works; without it the thickness is the sheet's, as it comes.
     """
 
     name: str
@@ -241,6 +242,7 @@ class Part:
     uses: frozenset[Use] = BOTH_USES
     purpose: str = ""
     requirements: tuple[str, ...] = ()
+    thickness_tolerance: Tolerance | None = None
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.thickness) and self.thickness > 0):

@@ -6,13 +6,16 @@ at the pivot.
 
 from __future__ import annotations
 
-from generator.geometry2d import P2, Path, polyline, rounded_polygon
+from generator.geometry2d import P2, Path, eased_polygon, polyline
 from generator.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.parts import dims
 from generator.parts.base import Carrier, Dimension, EngravedText, Face, Hole, Opening, Part, Side, Tolerance
+from generator.parts.body_rest import rest_screw_positions
 from generator.parts.layout import Layout
 from generator.parts.truss_key import key_pin_positions, key_screw_positions, uses_key_strip
 
+#: Least length of a side stop between its screw and the neck, mm.
+_STOP_NOSE = 22.0
 _FLAT = Tolerance(-0.1, 0.1, "the bed's upper edge must stay below the deepest cut")
 
 
@@ -26,7 +29,7 @@ def bed(layout: Layout) -> Part:
         P2(-half, layout.bed_top),
     ]
     radius = layout.spec.corner_radius
-    outline = rounded_polygon(corners, [radius, radius, 0.0, 0.0])
+    outline = eased_polygon(corners, [radius, radius, 0.0, 0.0])
     slots, rib_holes = _rib_fixing(layout)
     return Part(
         name="bed",
@@ -55,22 +58,9 @@ def bed_placement(layout: Layout) -> Placement:
 
 
 def rib_line(layout: Layout, side: float) -> tuple[P2, P2]:
-    """Middle line of a rib's front edge on the bed, from its top down; `side` is +1 or −1."""
+    """Middle line of a rib's front edge on the bed, from its foot up; `side` is +1 or −1."""
     y = side * (layout.rib_inner + layout.thick.cheek / 2.0)
-    return P2(y, layout.rib_top), P2(y, layout.rib_foot)
-
-
-def rest_screw_positions(layout: Layout) -> tuple[P2, ...]:
-    """Both strips' screw centres on the bed, +Y strip first: two side by side, or over each other on a narrow strip."""
-    head = layout.strip_screw.head_diameter
-    middle = P2((layout.rest_inner + layout.rest_outer) / 2.0, layout.bed_top - layout.spec.rest_height / 2.0)
-    across = (layout.rest_outer - layout.rest_inner) / 2.0 - head / 2.0 - 1.0
-    if across >= head / 2.0 + 0.5:
-        pair = (middle.minus(P2(across, 0.0)), middle.plus(P2(across, 0.0)))
-    else:
-        up = P2(0.0, layout.spec.rest_height / 2.0 - head / 2.0 - 0.1)
-        pair = (middle.minus(up), middle.plus(up))
-    return (*pair, *(P2(-at.x, at.y) for at in pair))
+    return P2(y, layout.rib_foot), P2(y, layout.rib_top)
 
 
 def _rib_fixing(layout: Layout) -> tuple[tuple[Opening, ...], tuple[Hole, ...]]:
@@ -103,8 +93,9 @@ def _centring_holes(layout: Layout) -> tuple[Hole, ...]:
 
 def side_stop_positions(layout: Layout) -> tuple[P2, ...]:
     """Screw centres of the two side stops, +Y first."""
+    heel = layout.solution.job.instrument.heel_width / 2.0
     y = layout.rib_top - (layout.rib_top - layout.hold_down_v) / 2.0
-    x = layout.cheek_outer + 1.5 * layout.screw.washer_diameter
+    x = max(layout.cheek_outer + 1.5 * layout.screw.washer_diameter, heel + _STOP_NOSE)
     return P2(x, y), P2(-x, y)
 
 
@@ -139,22 +130,28 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
     half = layout.spec.bed_width / 2.0
     studs = [P2(-layout.stud_y, layout.hold_down_v), P2(layout.stud_y, layout.hold_down_v)]
     box = outline.box()
-    rests = rest_screw_positions(layout)
     return (
         *dims.overall(box, "bed_width", "bed_length", layout.spec.bed_width, layout.bed_top - layout.bed_foot),
         dims.across("stud_spacing", studs[0], studs[1], 2.0 * layout.stud_y, Side.BELOW),
         dims.along(
             "stud_from_top", studs[1], P2(half, layout.bed_top), layout.bed_top - layout.hold_down_v, Side.RIGHT
         ),
-        dims.along("rest_screw_from_top", rests[1], P2(half, layout.bed_top), layout.bed_top - rests[1].y, Side.RIGHT),
-        dims.across("rest_screw_outer", rests[3], rests[1], 2.0 * rests[1].x, Side.ABOVE),
-        *_inner_rest_screws(rests, P2(half, layout.bed_top)),
+        *_rest_dimensions(layout, P2(half, layout.bed_top)),
         dims.diameter("stud_hole", studs[1], layout.stud.clearance, 2, angle=-45.0),
     )
 
 
-def _inner_rest_screws(rests: tuple[P2, ...], corner: P2) -> tuple[Dimension, ...]:
-    """Where the strips' other screws lie: nearer the middle, or lower on a narrow strip."""
-    if rests[0].y < rests[1].y - 0.5:
-        return (dims.along("rest_screw_lower", rests[0], corner, corner.y - rests[0].y, Side.RIGHT),)
-    return (dims.across("rest_screw_inner", rests[2], rests[0], 2.0 * rests[0].x, Side.ABOVE),)
+def _rest_dimensions(layout: Layout, corner: P2) -> tuple[Dimension, ...]:
+    """Where the rest strips' screws lie, where they have any; `corner` is the bed's upper right one."""
+    rests = rest_screw_positions(layout)
+    if not rests:
+        return ()
+    inner, outer, _, other = rests
+    found = [
+        dims.along("rest_screw_from_top", outer, corner, corner.y - outer.y, Side.RIGHT),
+        dims.across("rest_screw_outer", P2(-outer.x, other.y), outer, 2.0 * outer.x, Side.ABOVE),
+        dims.across("rest_screw_inner", P2(-inner.x, other.y), inner, 2.0 * inner.x, Side.ABOVE),
+    ]
+    if outer.y - inner.y > 0.5:
+        found.append(dims.along("rest_screw_lower", inner, corner, corner.y - inner.y, Side.RIGHT))
+    return tuple(found)

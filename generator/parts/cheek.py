@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from generator.geometry2d import P2, Path, Transform, arc_slot, polyline, rounded_polygon
+from generator.geometry2d import P2, Path, Transform, arc_slot, eased_polygon, polyline
 from generator.geometry3d import P3, X_AXIS, Z_AXIS, Placement
 from generator.parts import dims
 from generator.parts.base import (
@@ -26,15 +26,8 @@ from generator.parts.base import (
 )
 from generator.parts.layout import Layout
 
-#: Material left behind the tie's slots, mm.
-_BACK_WALL = 8.0
 _SLOT = Tolerance(0.0, 0.1, "play of the pins in the slots turns into play of the angle")
 _ARC = Tolerance(-0.1, 0.1, "the slots' common centre is the join line")
-
-
-def tie_front(layout: Layout) -> float:
-    """u of the tie's front face."""
-    return layout.cheek_back + _BACK_WALL + layout.thick.frame
 
 
 def cheek_left(layout: Layout) -> Part:
@@ -107,7 +100,7 @@ def _outline(layout: Layout) -> Path:
         (P2(_front_at(layout, foot), foot), radius),
         (P2(layout.cheek_front, 0.0), 0.0),
     ]
-    return rounded_polygon([p for p, _ in edge + rest], [r for _, r in edge + rest])
+    return eased_polygon([p for p, _ in edge + rest], [r for _, r in edge + rest])
 
 
 def _top_holes(layout: Layout) -> tuple[EdgeHole, ...]:
@@ -121,7 +114,7 @@ def _spine_line(layout: Layout) -> tuple[P2, P2]:
 
 
 def _tie_line(layout: Layout) -> tuple[P2, P2]:
-    u = tie_front(layout) - layout.thick.frame / 2.0
+    u = layout.tie_front - layout.thick.frame / 2.0
     return P2(u, layout.tie_foot), P2(u, layout.tie_top)
 
 

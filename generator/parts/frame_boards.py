@@ -5,15 +5,12 @@ All three stand across the jig: x is the jig's Y, y is v (height over the pivot)
 
 from __future__ import annotations
 
-from generator.geometry2d import P2, Path, rectangle, rounded_polygon
+from generator.geometry2d import P2, Path, eased_polygon, rectangle
 from generator.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.parts import dims
-from generator.parts.base import Carrier, EdgeHole, EngravedText, Face, Hole, Part, Side, Tolerance
-from generator.parts.cheek import tie_front
+from generator.parts.base import Carrier, EdgeHole, EngravedText, Face, Hole, Part, Side
 from generator.parts.joinery import EdgeJoint
 from generator.parts.layout import Layout
-
-_LEDGE = Tolerance(-0.1, 0.1, "the ledge's face is the set blocks' datum")
 
 
 def spine(layout: Layout) -> Part:
@@ -39,7 +36,7 @@ def spine(layout: Layout) -> Part:
             dims.across("spine_width", P2(-half, end), P2(half, end), 2.0 * half),
             dims.along("spine_length", P2(-half, end), P2(-half, b), b - end, Side.LEFT),
             dims.along("vise_tongue", P2(half, end), P2(half, a), a - end, Side.RIGHT),
-            dims.along("ledge_screws", ledge[1].at, ledge[0].at, layout.spec.ledge_height / 2.0, Side.RIGHT),
+            dims.along("ledge_screws", ledge[1].at, ledge[0].at, ledge[0].at.y - ledge[1].at.y, Side.RIGHT),
             dims.along("ledge_screw_from_top", ledge[0].at, P2(half, b), b - ledge[0].at.y, Side.RIGHT),
         ),
         carrier=Carrier.FRAME,
@@ -70,9 +67,14 @@ def tie(layout: Layout) -> Part:
 
 
 def ledge_screws(layout: Layout) -> tuple[P2, P2]:
-    """Centres (x, v) of the ledge's two screws: one over the other, clear of the nut slots from either side."""
-    apart = layout.spec.ledge_height / 4.0
-    return P2(0.0, layout.nose.y + apart), P2(0.0, layout.nose.y - apart)
+    """Centres (x, v) of the ledge's two screws: one over the other, clear of the nut slots from either side.
+
+    Where the spine ends low, under low pins, both stand lower on the ledge.
+    """
+    level, apart, head = layout.nose.y, layout.spec.ledge_height / 4.0, layout.screw.head_diameter / 2.0
+    upper = min(level + apart, layout.spine_top - layout.screw.clearance / 2.0 - 4.0)
+    lower = max(min(level - apart, upper - 2.0 * head - 2.0), layout.ledge_foot + head + 1.0)
+    return P2(0.0, upper), P2(0.0, lower)
 
 
 def stop_ledge(layout: Layout) -> Part:
@@ -99,9 +101,10 @@ def stop_ledge(layout: Layout) -> Part:
         holes=holes,
         dimensions=(
             *dims.overall(outline.box(), "ledge_width", "ledge_height", 2.0 * half, 2.0 * high),
-            dims.along("ledge_screws", holes[1].at, holes[0].at, high, Side.RIGHT, _LEDGE),
+            dims.along("ledge_screws", holes[1].at, holes[0].at, holes[0].at.y - holes[1].at.y, Side.RIGHT),
         ),
         carrier=Carrier.FRAME,
+        requirements=("Front face flat within 0.05: the set blocks bear on it",),
         purpose="the set blocks hang on its upper edge and bear on its face",
     )
 
@@ -111,7 +114,7 @@ def spine_placement(layout: Layout) -> Placement:
 
 
 def tie_placement(layout: Layout) -> Placement:
-    return Placement(P3(tie_front(layout) - layout.thick.frame, 0.0, -layout.pivot_depth), Y_AXIS, Z_AXIS)
+    return Placement(P3(layout.tie_front - layout.thick.frame, 0.0, -layout.pivot_depth), Y_AXIS, Z_AXIS)
 
 
 def ledge_placement(layout: Layout) -> Placement:
@@ -134,5 +137,5 @@ def _between_cheeks(
         corners = [c for c in corners if c[0] != right[0]]
     else:
         corners.append((left[1], 0.0))
-    outline = rounded_polygon([p for p, _ in corners], [r for _, r in corners])
+    outline = eased_polygon([p for p, _ in corners], [r for _, r in corners])
     return outline, (*joint.edge_holes(*right), *other.edge_holes(*left))

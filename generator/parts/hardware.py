@@ -6,10 +6,10 @@ from generator.geometry2d import P2
 from generator.geometry3d import P3, X_AXIS, Y_AXIS
 from generator.model.jig import Joinery
 from generator.parts.base import Bought, Carrier, Hardware, Use
-from generator.parts.bed import rest_screw_positions
+from generator.parts.body_rest import has_rest, rest_screw_positions
 from generator.parts.joinery import EdgeJoint
 from generator.parts.layout import Layout
-from generator.parts.template_plate import rail_screw_stations
+from generator.parts.rail_screws import rail_screw, rail_screw_stations
 from generator.parts.truss_key import (
     key_height,
     key_length,
@@ -63,12 +63,18 @@ def _joint_screws(layout: Layout) -> list[Hardware]:
             "ledge to spine",
         )
     )
-    rails = 2 * len(rail_screw_stations(layout))
-    length = screw.length_at_least(layout.thick.plate + min(layout.rail_height - 4.0, 3.0 * screw.diameter) - 3.0)
-    kind = "Countersunk screw" if layout.spec.joinery is Joinery.TAPPED else "Countersunk wood screw"
-    name = screw.name if layout.spec.joinery is Joinery.TAPPED else f"⌀{format_mm(screw.diameter)}"
-    found.append(_item(kind, name, length, rails, "plate to rails, glued as well"))
-    return found
+    return [*found, *_rail_screws(layout)]
+
+
+def _rail_screws(layout: Layout) -> list[Hardware]:
+    found = rail_screw(layout)
+    if found is None:
+        return []
+    count = 2 * len(rail_screw_stations(layout))
+    if found.tapped:
+        return [_item("Countersunk screw", found.screw.name, found.length, count, "plate to rails")]
+    size = f"⌀{format_mm(found.screw.diameter)}"
+    return [_item("Countersunk wood screw", size, found.length, count, "plate to rails, glued as well")]
 
 
 def _dowel_length(joint: EdgeJoint) -> float:
@@ -108,16 +114,11 @@ def _moving(layout: Layout) -> list[Hardware]:
 
 def _strip_screws(layout: Layout) -> list[Hardware]:
     screw = layout.strip_screw
-    over_rest = layout.thick.bed + layout.spec.rest_thickness + screw.nut_height + 2.0
-    found = [
-        _item(
-            "Countersunk screw with nut",
-            screw.name,
-            screw.length_at_least(over_rest),
-            len(rest_screw_positions(layout)),
-            "rest strips to bed",
-        ),
-    ]
+    found = []
+    rest_screws = len(rest_screw_positions(layout))
+    if rest_screws:
+        long = screw.length_at_least(layout.thick.bed + layout.spec.rest_thickness + screw.nut_height + 2.0)
+        found.append(_item("Countersunk screw with nut", screw.name, long, rest_screws, "rest strips to bed"))
     if layout.solution.job.instrument.truss_rod_slot_width is None:
         long = layout.screw.length_at_least(layout.thick.bed + layout.thick.guide + layout.screw.nut_height + 3.0)
         found.append(
@@ -189,14 +190,16 @@ def assembly_steps(layout: Layout) -> tuple[str, ...]:
     tapped = layout.spec.joinery is Joinery.TAPPED
     joint = "dowels and screws" if tapped else "tabs, screws and captive nuts"
     centring = "truss-rod key" if layout.solution.job.instrument.truss_rod_slot_width is not None else "side stops"
+    fixed = "Glue" if rail_screw(layout) is None else "Screw" if tapped else "Glue and screw"
+    rest = "; the rest strips for the body" if has_rest(layout) else ""
     return (
         "Screw the stop ledge to the spine, its screw heads below the face.",
         f"Join the spine and the tie between the two cheeks with {joint}; check that the frame is square.",
         f"Join both ribs to the back of the bed with {joint}; push the nose rod through them.",
         "Hang the bed between the cheeks: four pins, bolt heads inside, washers and wing nuts outside.",
-        "Glue and screw the rails under the tenon half of the plate, flush against no edge of the window.",
+        f"{fixed} the rails under the tenon half of the plate, flush against no edge of the window.",
         "Set the plate on the cheeks and screw it down; turn it end for end once: it must seat as well the other way.",
-        f"Fit the {centring}, the studs and the hold-down bar for the neck; the rest strips for the body.",
+        f"Fit the {centring}, the studs and the hold-down bar for the neck{rest}.",
         "Clamp the spine in the vise, its back against the front of the bench, the cheeks standing on the bench.",
         "Hang the set block on the ledge, press the bed against it, lock the four pins, and check with the gap gauge.",
     )

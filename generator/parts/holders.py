@@ -1,4 +1,4 @@
-"""What holds the work on the bed: the rest strips under the body, the bar over the neck, the side stops.
+"""What holds and guides the neck on the bed: the bar over it, and the side stops of a neck without a slot.
 
 All lie flat on or before the bed: x is the jig's Y, y is v (height over the pivot).
 """
@@ -8,64 +8,20 @@ from __future__ import annotations
 from generator.geometry2d import P2, polyline, rectangle, straight_slot
 from generator.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.parts import dims
-from generator.parts.base import Carrier, EngravedText, Face, Hole, Opening, Part, Side, Tolerance, Use
-from generator.parts.bed import rest_screw_positions, side_stop_positions
+from generator.parts.base import Carrier, EngravedText, Hole, Opening, Part, Side, Use
+from generator.parts.bed import side_stop_positions
 from generator.parts.layout import Layout
 
-_REST = Tolerance(-0.1, 0.1, "carries the body; its thickness places the join")
+#: Half the height of a side stop, mm.
+SIDE_STOP_HALF_HEIGHT = 9.0
 _NECK_ONLY = frozenset({Use.NECK})
-
-
-def body_rest(layout: Layout) -> Part:
-    """One rest strip, faced; origin at its lower inner corner. Both are alike."""
-    wide, high, screw = layout.rest_outer - layout.rest_inner, layout.spec.rest_height, layout.strip_screw
-    holes = tuple(
-        Hole(
-            "rest-screw",
-            P2(at.x - layout.rest_inner, at.y - layout.bed_top + high),
-            screw.clearance,
-            face=Face.FRONT,
-            countersink_diameter=screw.head_diameter,
-            why="countersunk, head below the facing",
-        )
-        for at in rest_screw_positions(layout)[:2]
-    )
-    outline = rectangle(0.0, 0.0, wide, high, 1.0)
-    return Part(
-        name="body_rest",
-        title="Body rest strip",
-        stock=layout.spec.strip_stock,
-        thickness=layout.spec.rest_thickness,
-        outline=outline,
-        holes=holes,
-        dimensions=(
-            *dims.overall(outline.box(), "rest_width", "rest_height", wide, high),
-            dims.across("rest_screw_1", P2(0.0, high), holes[0].at, holes[0].at.x, Side.ABOVE, _REST),
-            dims.across("rest_screw_2", P2(0.0, high), holes[1].at, holes[1].at.x, Side.ABOVE, _REST),
-            dims.along("rest_screw_height", P2(wide, 0.0), holes[1].at, holes[1].at.y, Side.RIGHT),
-        ),
-        quantity=2,
-        carrier=Carrier.BED,
-        uses=frozenset({Use.BODY}),
-        purpose="carries the body over the neck block; comes off for the neck. Thickness includes the facing",
-    )
-
-
-def rest_placements(layout: Layout) -> tuple[Placement, Placement]:
-    """+Y strip first. The −Y strip is the same part turned half round, so its face stays forward."""
-    z = -layout.pivot_depth + layout.bed_top
-    low, high = z - layout.spec.rest_height, z
-    return (
-        Placement(P3(0.0, layout.rest_inner, low), Y_AXIS, Z_AXIS),
-        Placement(P3(0.0, -layout.rest_inner, high), Y_AXIS.times(-1.0), Z_AXIS.times(-1.0)),
-    )
 
 
 def hold_down_bar(layout: Layout) -> Part:
     """The padded bar across the neck; origin at its middle."""
     half = layout.stud_y + 14.0
     high = layout.spec.hold_down_height / 2.0
-    outline = rectangle(-half, -high, half, high, layout.spec.corner_radius)
+    outline = rectangle(-half, -high, half, high, min(layout.spec.corner_radius, high))
     holes = tuple(
         Hole("stud", P2(sign * layout.stud_y, 0.0), layout.stud.clearance, why="stud, wing nut in front")
         for sign in (-1.0, 1.0)
@@ -96,7 +52,7 @@ def hold_down_placement(layout: Layout) -> Placement:
 
 def side_stop(layout: Layout) -> Part:
     """A sliding stop beside a neck without a truss-rod slot; origin at the middle of its rounded inner end."""
-    screw, high = layout.screw, 9.0
+    screw, high = layout.screw, SIDE_STOP_HALF_HEIGHT
     heel = layout.solution.job.instrument.heel_width / 2.0
     long = layout.spec.bed_width / 2.0 - heel + 12.0
     near = side_stop_positions(layout)[0].x - heel

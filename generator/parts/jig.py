@@ -15,24 +15,19 @@ from generator.parts.blocks import (
     tenon_depth_block,
     trim_shims,
 )
+from generator.parts.body_rest import body_rest, has_rest, rest_placements
 from generator.parts.cheek import cheek_left, cheek_placements, cheek_right
 from generator.parts.frame_boards import ledge_placement, spine, spine_placement, stop_ledge, tie, tie_placement
 from generator.parts.gauges import bushing_slip, centre_sight, drill_guide, gap_gauge, has_gap_gauge, story_stick
 from generator.parts.hardware import assembly_steps, hardware
 from generator.parts.heel_bevel import heel_bevel
-from generator.parts.holders import (
-    body_rest,
-    hold_down_bar,
-    hold_down_placement,
-    rest_placements,
-    side_stop,
-    side_stop_placements,
-)
+from generator.parts.holders import hold_down_bar, hold_down_placement, side_stop, side_stop_placements
 from generator.parts.laser_coupon import laser_coupons
 from generator.parts.layout import Layout, jig_layout
 from generator.parts.lettering import settled_lettering
 from generator.parts.rail import rail, rail_placements
 from generator.parts.rib import rib, rib_placements
+from generator.parts.standing import refuse_unbuildable
 from generator.parts.template_plate import plate_placement, template_plate
 from generator.parts.truss_key import truss_key, truss_key_placement, uses_key_strip
 from generator.solution import Solution
@@ -41,6 +36,7 @@ from generator.solution import Solution
 def build_jig(solution: Solution) -> Jig:
     """Every part of the jig for `solution`; GeometryError names a part that cannot be made."""
     layout = jig_layout(solution)
+    refuse_unbuildable(layout)
     standing = _standing(layout)
     parts: dict[str, Part] = {}
     for part in [*(item.part for item in standing), *_loose(layout)]:
@@ -68,8 +64,9 @@ def _standing(layout: Layout) -> tuple[Placed, ...]:
     pairs: list[tuple[Part, tuple[Placement, Placement]]] = [
         (rib(layout), rib_placements(layout)),
         (rail(layout), rail_placements(layout)),
-        (body_rest(layout), rest_placements(layout)),
     ]
+    if has_rest(layout):
+        pairs.append((body_rest(layout), rest_placements(layout)))
     if layout.solution.job.instrument.truss_rod_slot_width is None:
         pairs.append((side_stop(layout), side_stop_placements(layout)))
     elif uses_key_strip(layout):

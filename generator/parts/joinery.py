@@ -8,11 +8,15 @@ metal. One `EdgeJoint` describes both sides, so the two parts cannot disagree.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from generator.geometry2d import P2, polygon
 from generator.model.jig import Joinery
 from generator.parts.base import EdgeHole, Face, Hole, Opening
 from generator.parts.screws import Screw
+
+#: Material between a tab and its neighbours, and the shortest tab that is worth cutting, mm.
+LEAST_ROOM, LEAST_TAB = 2.0, 6.0
 
 
 @dataclass(frozen=True)
@@ -38,6 +42,44 @@ class EdgeJoint:
     def from_other_end(self, span: float) -> EdgeJoint:
         """The same joint with its stations measured from the far end of an edge `span` mm long."""
         return replace(self, tabs=tuple(span - at for at in self.tabs), screws=tuple(span - at for at in self.screws))
+
+    @property
+    def sunk(self) -> tuple[float, ...]:
+        """Stations of what is sunk into the sheet that stands on its edge."""
+        return self.screws if self.style is Joinery.TABS else (*self.screws, *self.tabs)
+
+    @property
+    def bite(self) -> float:
+        """How deep nut slots, tapped holes or dowels reach into the sheet that stands on its edge, mm."""
+        below = self.screw_length - self.face_thickness
+        if self.style is Joinery.TABS:
+            return below + self.screw.diameter / 2.0
+        return max(below + self.screw.diameter, 2.0 * self.dowel)
+
+    def room(self, span: float) -> float:
+        """Least material (mm) between neighbours along an edge `span` mm long, and to its ends, in either sheet."""
+        tab = (self.tab_length if self.style is Joinery.TABS else self.dowel) / 2.0
+        screw = max(self.screw.head_diameter, self.screw.nut_width + self.play) / 2.0
+        halves = sorted([(at, tab) for at in self.tabs] + [(at, screw) for at in self.screws])
+        ends = [halves[0][0] - halves[0][1], span - halves[-1][0] - halves[-1][1]]
+        return min(ends + [b - a - half - other for (a, half), (b, other) in pairwise(halves)])
+
+    @property
+    def wall(self) -> float:
+        """Least material (mm) beside thread or dowel in the edge, under a head in the face, and of a tab's height."""
+        size, screw = self.edge_thickness, self.screw
+        beside = (size - screw.diameter) / 2.0
+        under = self.face_thickness - (screw.head_diameter - screw.clearance) / 2.0
+        if self.style is Joinery.TABS:
+            return min(beside, under, self.face_thickness - self.tab_sink)
+        return min(beside, under, (size - self.dowel) / 2.0)
+
+    def with_fitting_tabs(self, span: float) -> EdgeJoint:
+        """The same joint with its tabs shortened until there is room for all on an edge `span` mm long."""
+        short = LEAST_ROOM - self.room(span)
+        if self.style is Joinery.TAPPED or short <= 0.0 or not self.tabs:
+            return self
+        return replace(self, tab_length=max(LEAST_TAB, self.tab_length - 2.0 * short))
 
     @property
     def screw_length(self) -> float:

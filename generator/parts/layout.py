@@ -11,13 +11,19 @@ import math
 from dataclasses import dataclass
 
 from generator.frame import fence_offset, plate_half_length, plate_half_width, rail_inner, rail_start
-from generator.geometry2d import P2
-from generator.model.jig import JigSpec
+from generator.geometry2d import P2, Transform
+from generator.model.jig import JigSpec, Joinery
 from generator.model.joint import JointSpec
 from generator.parts.joinery import EdgeJoint
 from generator.parts.screws import Screw, screw
 from generator.solution import Solution
 
+#: Material left behind the tie's slots, and from the plate down to the tie where nothing else asks for more, mm.
+_BACK_WALL, _BELOW_PLATE = 8.0, 10.0
+#: What the rails at least lap the cheeks by, and room between parts that move past one another, mm.
+_LEAST_LAP, _PASSING = 6.0, 0.5
+#: Material between the nose's hole and what is sunk into a rib's edge above it, mm.
+_NOSE_WALL = 3.0
 #: Countersunk machine screws that hold the thin strips (rest, key): heads sink into 3 mm.
 STRIP_THREAD = "M3"
 
@@ -78,8 +84,15 @@ class Layout:
 
     @property
     def rail_start(self) -> float:
-        """Jig X where the rails begin (behind the fence), tenon half over the work."""
-        return rail_start(self.solution.job)
+        """Jig X where the rails begin (behind the fence), tenon half over the work.
+
+        They lap the cheeks' front; where the upper pins' wing nuts stand high enough to meet them, by less.
+        """
+        usual, least_lap = rail_start(self.solution.job), self.cheek_front - _LEAST_LAP
+        wings = [at.plus(P2(self.wing_radius, self.wing_radius)) for at in self.swing(self.pins[0])]
+        if max(at.y for at in wings) + _PASSING <= self.pivot_depth - self.rail_height:
+            return usual
+        return max(usual, min(least_lap, max(at.x for at in wings) + _PASSING))
 
     @property
     def rail_end(self) -> float:
@@ -146,6 +159,16 @@ class Layout:
         return upper, lower
 
     @property
+    def wing_radius(self) -> float:
+        """Half the span of the wing nuts that lock the pins, mm (common practice: twice the thread)."""
+        return 2.0 * self.pin.diameter
+
+    def swing(self, at: P2) -> tuple[P2, ...]:
+        """Where a point of the bed at (u, v) comes to lie at the lowest angle, at zero and at the highest."""
+        angles = (self.spec.angle_low, 0.0, self.spec.angle_high)
+        return tuple(Transform.rotate(angle).apply(at) for angle in angles)
+
+    @property
     def pin_land(self) -> float:
         """Material round a pin's centre, mm: a washer's radius and a little."""
         return self.pin.washer_diameter / 2.0 + 5.0
@@ -193,12 +216,28 @@ class Layout:
 
     @property
     def ledge_top(self) -> float:
-        return -self.spec.sine_distance + self.spec.ledge_height / 2.0
+        return self.nose.y + self.spec.ledge_height / 2.0
+
+    @property
+    def ledge_foot(self) -> float:
+        return self.nose.y - self.spec.ledge_height / 2.0
+
+    @property
+    def tie_front(self) -> float:
+        """u of the tie's front face, near the cheeks' back."""
+        return self.cheek_back + _BACK_WALL + self.thick.frame
 
     @property
     def tie_top(self) -> float:
-        """v of the tie's upper edge, a little below the plate."""
-        return self.pivot_depth - 10.0
+        """v of the tie's upper edge: a little below the plate, its screws below whatever holds the plate behind."""
+        hold, plate = self.tie_joint, self.plate_joint
+        column = self.cheek_front - self.tie_front + self.thick.frame / 2.0
+        beside = min(abs(column - at) for at in plate.sunk)
+        head = self.screw.head_diameter / 2.0
+        if beside >= head + max(self.screw.nut_width, self.screw.clearance) / 2.0 + 2.0:
+            return self.pivot_depth - _BELOW_PLATE
+        highest = self.spec.tie_height - max(hold.screws) - head
+        return self.pivot_depth - max(_BELOW_PLATE, plate.bite + 2.0 - highest)
 
     @property
     def tie_foot(self) -> float:
@@ -225,14 +264,17 @@ class Layout:
     # --- joints between the sheets -----------------------------------------------------------------------------
 
     def joint(
-        self, name: str, tabs: tuple[float, ...], screws: tuple[float, ...], edge: float, face: float
+        self, name: str, span: float, tabs: tuple[float, ...], screws: tuple[float, ...], edge: float, face: float
     ) -> EdgeJoint:
-        """An edge-to-face joint in the jig's style; `edge` and `face` are the two sheets' thicknesses."""
+        """An edge-to-face joint in the jig's style along `span` mm, tabs and screws at shares of it.
+
+        `edge` and `face` are the two sheets' thicknesses.
+        """
         spec = self.spec
-        return EdgeJoint(
+        joint = EdgeJoint(
             name,
-            tabs,
-            screws,
+            tuple(span * share for share in tabs),
+            tuple(span * share for share in screws),
             spec.joinery,
             edge,
             face,
@@ -242,26 +284,24 @@ class Layout:
             self.screw,
             spec.dowel_diameter,
         )
+        return joint.with_fitting_tabs(span)
 
     @property
     def plate_joint(self) -> EdgeJoint:
         """Cheek's top edge to plate: symmetric about the cheek's middle, so the plate turns end for end."""
-        depth = self.spec.cheek_depth
-        return self.joint(
-            "plate-cheek", (depth / 2.0,), (depth / 6.0, depth * 5.0 / 6.0), self.thick.cheek, self.thick.plate
-        )
+        ends = (1.0 / 6.0, 5.0 / 6.0)
+        return self.joint("plate-cheek", self.spec.cheek_depth, (0.5,), ends, self.thick.cheek, self.thick.plate)
 
     @property
     def spine_joint(self) -> EdgeJoint:
         """Spine's side edge to cheek, from the cheek's foot up."""
         span = self.spine_top - self.cheek_foot
-        return self.joint("spine-cheek", (span * 0.3,), (span * 0.72,), self.thick.frame, self.thick.cheek)
+        return self.joint("spine-cheek", span, (0.3,), (0.72,), self.thick.frame, self.thick.cheek)
 
     @property
     def tie_joint(self) -> EdgeJoint:
         """Tie's side edge to cheek, from its foot up."""
-        span = self.spec.tie_height
-        return self.joint("tie-cheek", (span * 0.3,), (span * 0.72,), self.thick.frame, self.thick.cheek)
+        return self.joint("tie-cheek", self.spec.tie_height, (0.3,), (0.72,), self.thick.frame, self.thick.cheek)
 
     @property
     def rib_top(self) -> float:
@@ -270,13 +310,16 @@ class Layout:
 
     @property
     def rib_foot(self) -> float:
-        return self.nose.y - self.nose_radius - 12.0
+        """v of the ribs' lower end: well below the nose, but never below the bed's foot."""
+        return max(self.nose.y - self.nose_radius - 12.0, self.bed_foot + 1.0)
 
     @property
     def rib_joint(self) -> EdgeJoint:
-        """Rib's front edge to bed, from the rib's top down."""
+        """Rib's front edge to bed, from the rib's foot up."""
         span = self.rib_top - self.rib_foot
-        return self.joint("rib-bed", (span * 0.17, span * 0.83), (span * 0.5,), self.thick.cheek, self.thick.bed)
+        above_nose = self.nose.y + self.nose_radius + self.spec.dowel_diameter / 2.0 + _NOSE_WALL - self.rib_foot
+        lower = max(0.17, above_nose / span) if self.spec.joinery is Joinery.TAPPED else 0.17
+        return self.joint("rib-bed", span, (lower, 0.83), (0.5,), self.thick.cheek, self.thick.bed)
 
 
 def jig_layout(solution: Solution) -> Layout:

@@ -7,14 +7,10 @@ from __future__ import annotations
 
 from generator.geometry2d import P2, rectangle
 from generator.geometry3d import P3, X_AXIS, Z_AXIS, Placement
-from generator.model.jig import Joinery
 from generator.parts import dims
 from generator.parts.base import Carrier, Dimension, EdgeHole, Part, Side
 from generator.parts.layout import Layout
-from generator.parts.template_plate import rail_screw_stations
-
-#: Pilot hole of a wood screw as a share of its diameter (common practice for hardwood and plywood).
-_PILOT = 0.7
+from generator.parts.rail_screws import rail_screw, rail_screw_stations
 
 
 def rail(layout: Layout) -> Part:
@@ -27,7 +23,7 @@ def rail(layout: Layout) -> Part:
         stock=layout.spec.rail_stock,
         thickness=layout.thick.rail,
         outline=outline,
-        edge_holes=_screw_holes(layout, length, high),
+        edge_holes=_screw_holes(layout, high),
         dimensions=_dimensions(layout, length, high),
         quantity=2,
         carrier=Carrier.PLATE,
@@ -42,31 +38,34 @@ def rail_placements(layout: Layout) -> tuple[Placement, Placement]:
     return Placement(P3(x, outer, z), X_AXIS, Z_AXIS), Placement(P3(x, -inner, z), X_AXIS, Z_AXIS)
 
 
-def _screw_holes(layout: Layout, length: float, high: float) -> tuple[EdgeHole, ...]:
+def _screw_holes(layout: Layout, high: float) -> tuple[EdgeHole, ...]:
     """Tapped holes in metal, pilot holes for wood screws in sheet, both into the upper edge."""
-    screw = layout.screw
-    tapped = layout.spec.joinery is Joinery.TAPPED
-    depth = min(high - 3.0, 3.0 * screw.diameter)
+    found = rail_screw(layout)
+    if found is None:
+        return ()
     return tuple(
         EdgeHole(
             "rail-screw",
             P2(x - layout.rail_start, high),
             layout.thick.rail / 2.0,
             P2(0.0, -1.0),
-            screw.tap_drill if tapped else _PILOT * screw.diameter,
-            depth,
-            screw.name if tapped else None,
-            depth - screw.diameter / 2.0 if tapped else None,
-            why="" if tapped else "pilot for a wood screw",
+            found.drill,
+            found.depth,
+            found.screw.name if found.tapped else None,
+            found.thread_depth,
+            why="" if found.tapped else "pilot for a wood screw",
         )
         for x in rail_screw_stations(layout)
     )
 
 
 def _dimensions(layout: Layout, length: float, high: float) -> tuple[Dimension, ...]:
-    first = rail_screw_stations(layout)[0] - layout.rail_start
-    return (
+    found = [
         dims.across("rail_length", P2(0.0, 0.0), P2(length, 0.0), length),
         dims.along("rail_height", P2(0.0, 0.0), P2(0.0, high), high),
-        dims.across("first_screw", P2(0.0, high), P2(first, high), first, Side.ABOVE),
-    )
+    ]
+    stations = rail_screw_stations(layout)
+    if stations:
+        first = stations[0] - layout.rail_start
+        found.append(dims.across("first_screw", P2(0.0, high), P2(first, high), first, Side.ABOVE))
+    return tuple(found)

@@ -5,7 +5,7 @@ Drawn from the side in u (jig X) and v (height over the pivot), origin on the pi
 
 from __future__ import annotations
 
-from generator.geometry2d import P2, rounded_polygon
+from generator.geometry2d import P2, Path, eased_polygon
 from generator.geometry3d import P3, X_AXIS, Z_AXIS, Placement
 from generator.parts import dims
 from generator.parts.base import Carrier, Dimension, Hole, Part, Side, Tolerance
@@ -13,29 +13,16 @@ from generator.parts.layout import Layout
 
 #: Room behind the bed for the rest strips' nuts and screw ends, mm.
 _NUT_ROOM = 14.0
+#: Material behind the nose's hole, and the least step worth cutting into the outline, mm.
+_NOSE_LAND, _STEP = 9.0, 2.0
 _PIVOT = Tolerance(-0.05, 0.05, "the pins carry the bed about the join line")
 
 
 def rib(layout: Layout) -> Part:
     """One rib; its front edge joins the bed's back."""
-    joint, pin_size = layout.rib_joint, layout.pin.close_clearance
-    front = -layout.thick.bed
-    foot, top = P2(front, layout.rib_foot), P2(front, layout.rib_top)
+    pin_size = layout.pin.close_clearance
+    foot, top = _front_edge(layout)
     upper, lower = layout.pins
-    land, head = layout.pin_land, upper.y + layout.pin_land
-    waist = layout.nose.x - layout.nose_radius - 9.0
-    back = min(upper.x, lower.x) - land
-    rest = [
-        (top, 0.0),
-        (P2(front - _NUT_ROOM, top.y), 4.0),
-        (P2(front - _NUT_ROOM, head), 4.0),
-        (P2(back, head), land / 2.0),
-        (P2(back, lower.y - land), land / 2.0),
-        (P2(waist, lower.y - land), 4.0),
-        (P2(waist, layout.rib_foot), 4.0),
-    ]
-    run = [(corner, 0.0) for corner in joint.edge_run(foot, top)]
-    outline = rounded_polygon([p for p, _ in run + rest], [r for _, r in run + rest])
     holes = [Hole("pin", pin, pin_size, why="pin through the cheek's slot") for pin in (upper, lower)]
     holes.append(Hole("nose", layout.nose, layout.spec.nose_diameter, why="nose rod, push fit"))
     return Part(
@@ -43,15 +30,49 @@ def rib(layout: Layout) -> Part:
         title="Rib",
         stock=layout.spec.cheek_stock,
         thickness=layout.thick.cheek,
-        outline=outline,
+        outline=rib_outline(layout),
         holes=tuple(holes),
-        edge_holes=joint.edge_holes(foot, top),
+        edge_holes=layout.rib_joint.edge_holes(foot, top),
         points={"pivot": P2(0.0, 0.0), "nose": layout.nose},
         dimensions=_dimensions(layout, holes),
         quantity=2,
         carrier=Carrier.BED,
         purpose="stiffens the bed; carries its pins and the nose rod",
     )
+
+
+def _front_edge(layout: Layout) -> tuple[P2, P2]:
+    """Lower and upper end of the edge on the bed's back."""
+    return P2(-layout.thick.bed, layout.rib_foot), P2(-layout.thick.bed, layout.rib_top)
+
+
+def rib_outline(layout: Layout) -> Path:
+    """The rib seen from the side, tabs included."""
+    foot, top = _front_edge(layout)
+    run = [(corner, 0.0) for corner in layout.rib_joint.edge_run(foot, top)]
+    corners = [*run, (top, 0.0), *_back(layout)]
+    return eased_polygon([p for p, _ in corners], [r for _, r in corners])
+
+
+def _back(layout: Layout) -> list[tuple[P2, float]]:
+    """Corners and radii behind the bed, from the rib's top round to its foot.
+
+    The head that carries the upper pin rises over the rib's top behind the nuts of the rest strips, unless the pin
+    stands so low that the top itself is high enough; the foot is narrower, behind the nose.
+    """
+    upper, lower = layout.pins
+    land, top, nuts = layout.pin_land, layout.rib_top, -layout.thick.bed - _NUT_ROOM
+    head = upper.y + land
+    back = min(upper.x, lower.x) - land
+    waist = min(layout.nose.x - layout.nose_radius, -layout.thick.bed) - _NOSE_LAND
+    corners = [(P2(back, max(head, top)), land / 2.0)]
+    if head - top > _STEP:
+        corners = [(P2(nuts, top), 4.0), (P2(nuts, head), 4.0), *corners]
+    if waist - back > _STEP and lower.y - land - layout.rib_foot > _STEP:
+        corners += [(P2(back, lower.y - land), land / 2.0), (P2(waist, lower.y - land), 4.0)]
+    else:
+        waist = min(waist, back)
+    return [*corners, (P2(waist, layout.rib_foot), 4.0)]
 
 
 def rib_placements(layout: Layout) -> tuple[Placement, Placement]:

@@ -6,6 +6,8 @@ mortise lies at x = +a with direction +1, that of the tenon at x = −a with dir
 
 from __future__ import annotations
 
+import math
+
 from generator.geometry2d import P2, Path, polyline, rectangle, rounded_polygon
 from generator.geometry3d import P3, X_AXIS, Y_AXIS, Placement
 from generator.parts import dims
@@ -21,10 +23,13 @@ from generator.parts.base import (
     Tolerance,
 )
 from generator.parts.layout import Layout
+from generator.parts.rail_screws import rail_screw, rail_screw_stations
 from generator.units import format_mm
 
 _TITLE_HEIGHT = 6.0
 _NOTE_HEIGHT = 3.5
+#: Material between a window's sharp corner and the plate's rounded one, mm.
+_CORNER_WALL = 6.0
 _OPENING = Tolerance(-0.05, 0.05, "the opening's width sets the mortise's width one for one")
 _TONGUE = Tolerance(-0.05, 0.05, "the tongue's width sets the tenon's width one for one")
 _PLACE = Tolerance(-0.1, 0.1, "sets the length of the cut from the join")
@@ -43,7 +48,7 @@ def tenon_point(layout: Layout, jig_x: float, jig_y: float) -> P2:
 def template_plate(layout: Layout) -> Part:
     """The plate of the job, with the frame's locating pattern symmetric under the half turn."""
     half_long, half_wide = layout.plate_half_length, layout.plate_half_width
-    outline = rectangle(-half_long, -half_wide, half_long, half_wide, 2.0 * layout.spec.corner_radius)
+    outline = rectangle(-half_long, -half_wide, half_long, half_wide, _corner_radius(layout))
     slots, holes = _cheek_fixing(layout)
     return Part(
         name="template_plate",
@@ -69,6 +74,12 @@ def template_plate(layout: Layout) -> Part:
         ),
         purpose="guides the bushing: mortise opening over the body, turned end for end the tenon window over the neck",
     )
+
+
+def _corner_radius(layout: Layout) -> float:
+    """Radius of the plate's corners, mm: twice the jig's, but never so large that it nears a window's corner."""
+    margin = min(layout.spec.margin_end, layout.plate_half_width - layout.solution.routing.window_half_width)
+    return min(2.0 * layout.spec.corner_radius, (margin * math.sqrt(2.0) - _CORNER_WALL) / (math.sqrt(2.0) - 1.0))
 
 
 def plate_placement(layout: Layout) -> Placement:
@@ -133,16 +144,11 @@ def _cheek_fixing(layout: Layout) -> tuple[tuple[Opening, ...], tuple[Hole, ...]
     return slots, holes
 
 
-def rail_screw_stations(layout: Layout) -> tuple[float, ...]:
-    """Jig X of the screws that hold each rail, tenon half over the work; none falls on the cheek's wing nuts."""
-    first, last = layout.rail_start + 12.0, layout.rail_end - 12.0
-    count = max(2, round((last - first) / 60.0) + 1)
-    return tuple(first + i * (last - first) / (count - 1) for i in range(count))
-
-
 def _rail_screws(layout: Layout) -> tuple[Hole, ...]:
-    screw = layout.screw
-    y = layout.rail_inner + layout.thick.rail / 2.0
+    found = rail_screw(layout)
+    if found is None:
+        return ()
+    screw, y = found.screw, layout.rail_inner + layout.thick.rail / 2.0
     return tuple(
         Hole(
             "rail-screw",

@@ -16,8 +16,11 @@ _FIT = Tolerance(-0.05, 0.0, "play here turns the neck away from the saddle")
 
 def uses_key_strip(layout: Layout) -> bool:
     """True when the neck has a slot and the strip that fits it has room for its countersunk screws."""
-    slot = layout.solution.job.instrument.truss_rod_slot_width
-    return slot is not None and slot - layout.spec.fit_play >= layout.strip_screw.head_diameter + 0.5
+    slot, screw = layout.solution.job.instrument.truss_rod_slot_width, layout.strip_screw
+    if slot is None:
+        return False
+    cone = (screw.head_diameter - screw.clearance) / 2.0
+    return key_width(layout) >= screw.head_diameter + 0.5 and _strip_height(layout) >= cone + 0.3
 
 
 def key_width(layout: Layout) -> float:
@@ -31,6 +34,11 @@ def key_height(layout: Layout) -> float:
     """How far key or pins stand over the bed, mm: 1 mm short of the slot's floor, in a shallow slot a quarter short."""
     depth = layout.solution.job.instrument.truss_rod_slot_depth or 0.0
     return max(depth - 1.0, 0.75 * depth)
+
+
+def _strip_height(layout: Layout) -> float:
+    """Thickness of the strip, mm: its sheet's, or less where the slot is shallow."""
+    return min(layout.thick.strip, key_height(layout))
 
 
 def key_top(layout: Layout) -> float:
@@ -76,7 +84,7 @@ def truss_key(layout: Layout) -> Part:
         name="truss_key",
         title="Truss-rod key",
         stock=layout.spec.strip_stock,
-        thickness=min(layout.thick.strip, key_height(layout)),
+        thickness=_strip_height(layout),
         outline=outline,
         holes=holes,
         dimensions=(
