@@ -18,6 +18,10 @@ from generator.neckset import NeckSet
 SLIVER = 0.3
 #: How far the bit's edge passes the work where it runs out, mm.
 RUN_OUT_ROOM = 1.5
+#: The middle of the router's base stays this far inside its contact, mm, or this share of its diameter where less.
+STAND_INSIDE, STAND_SHARE = 25.0, 0.2
+#: The window is kept this much narrower than the stand asks, mm.
+_STAND_ROOM = 0.1
 #: Lengths that agree within this are one length, mm.
 _SAME = 1e-9
 
@@ -132,7 +136,7 @@ def solve_routing(
         tenon_corner_radius=tongue_corner + o,
         run_out=run,
         opening_start=-(run + od / 2.0 + past_bed),
-        window_half_width=heel / 2.0 + run + od / 2.0 + window_clearance,
+        window_half_width=_window_half_width(router, heel, joint.tenon_width / 2.0 - o) + window_clearance,
         window_end=joint.heel_blank + run + od / 2.0 + past_heel,
         heel_blank=joint.heel_blank,
         reach_needed=plate_thickness + joint.mortise_depth,
@@ -141,6 +145,27 @@ def solve_routing(
             tenon_passes(joint.tenon_projection_routed, router.max_step, router.hold_back),
         ),
     )
+
+
+def _window_half_width(router: Router, heel_width: float, tongue_half_width: float) -> float:
+    """Half the tenon window's width (mm): the run-out past the heel's sides, less where a small base asks for less.
+
+    A base that no longer reaches over the window's far side stands on its near side and the tongue alone, and its
+    middle then lies only as far inside as the tongue's far edge is. A window is narrowed so that the base lets go of
+    its far side only where that is far enough; the bit's edge still passes the heel's sides by `RUN_OUT_ROOM`.
+    """
+    run, bushing = router.bit_diameter / 2.0 + RUN_OUT_ROOM, router.bushing_od / 2.0
+    usual = heel_width / 2.0 + run + bushing
+    needed = stand_needed(router.base_diameter)
+    if 2.0 * tongue_half_width + bushing >= needed:
+        return usual
+    least = heel_width / 2.0 + RUN_OUT_ROOM - router.bit_diameter / 2.0 + bushing
+    return max(least, min(usual, router.base_diameter / 2.0 - needed + tongue_half_width - _STAND_ROOM))
+
+
+def stand_needed(base_diameter: float) -> float:
+    """How far (mm) inside what carries it the middle of a router's base must stay, so that it cannot tip."""
+    return min(STAND_INSIDE, STAND_SHARE * base_diameter)
 
 
 def _overhangs(neck_set: NeckSet, joint: Joint, cradle: Cradle) -> tuple[float, float]:

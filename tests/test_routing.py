@@ -205,3 +205,15 @@ def test_tenon_passes_sum_up(depth: float, most: float, share: float) -> None:
     assert math.fsum(found) == pytest.approx(depth)
     assert found[-1] == pytest.approx(held)
     assert max(found[:-1]) <= most + 1e-6
+
+
+def test_a_small_base_narrows_the_window() -> None:
+    """A base of 88 must stand 17.6 inside, a tongue 8.55 wide gives 13.55: the window ends 30.575 from the middle."""
+    usual = solve(make_job(router={"base_diameter": 150})).routing
+    assert usual.window_half_width == pytest.approx(30.0 + 6.35 + 1.5 + 7.9375)
+    narrow = solve(example_c())
+    tongue, heel = narrow.routing.tongue_width / 2.0, max(narrow.joint.heel_width, narrow.joint.heel_width_at_cap) / 2.0
+    assert narrow.job.router.base_diameter == 88
+    assert narrow.routing.window_half_width == pytest.approx(44.0 - 17.6 + tongue - 0.1)
+    # The bit, 6 mm across under a bushing of 10, still passes the heel's sides by 1.5 mm.
+    assert narrow.routing.window_half_width - 5.0 + 3.0 >= heel + 1.5

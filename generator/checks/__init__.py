@@ -5,6 +5,7 @@ from __future__ import annotations
 from generator.checks.base import Check, CheckStatus, Judged, Worked
 from generator.checks.cutting import cutting_checks
 from generator.checks.playing import playing_checks
+from generator.checks.router_stand import router_stand_checks
 from generator.checks.setting import setting_checks
 from generator.checks.wood import wood_checks
 
@@ -13,4 +14,10 @@ __all__ = ["Check", "CheckStatus", "Judged", "Worked", "run_checks"]
 
 def run_checks(work: Worked) -> tuple[Check, ...]:
     """Every check of the numbers; none stops at the first that fails."""
-    return (*playing_checks(work), *wood_checks(work), *cutting_checks(work), *setting_checks(work))
+    return (
+        *playing_checks(work),
+        *wood_checks(work),
+        *cutting_checks(work),
+        *setting_checks(work),
+        *router_stand_checks(work),
+    )

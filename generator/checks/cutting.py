@@ -11,6 +11,9 @@ LEAST_TONGUE = 6.0
 #: Play on diameter between bushing bore and bit, mm; the barrel's end above the plate's underside, mm.
 LEAST_BORE_PLAY = 0.6
 LEAST_BUSHING_ROOM = 0.5
+#: A measured eccentricity above the first is worth centring the bushing for, above the second it spoils the joint, mm
+#: (common practice: neck and body are cut mirrored, so it moves the neck sideways by twice as much).
+ECCENTRICITY = (0.05, 0.25)
 #: An opening that leaves the bushing less play than this clogs with chips, mm.
 CLOGGING_PLAY = 1.0
 
@@ -74,6 +77,13 @@ def _machine(work: Worked) -> tuple[Check, ...]:
         ),
         at_least(
             "bit in the bushing", play, LEAST_BORE_PLAY, LEAST_BORE_PLAY, f"{mm(play)} of play between bore and bit"
+        ),
+        at_most(
+            "bushing eccentricity",
+            router.eccentricity,
+            *ECCENTRICITY,
+            f"the bit's axis misses the bushing's by {mm(router.eccentricity)}: centre the bushing, and keep one side "
+            "of the base to you",
         ),
         at_least("shank in the bushing", neck, LEAST_BORE_PLAY, 0.0, f"{mm(neck)} of play between bore and shank"),
         _cutting_length(work),

@@ -105,9 +105,9 @@ def _table(checks: Sequence[Check], prefix: int) -> Iterator[str]:
 
 def _number(value: float, unit: str) -> str:
     if unit == "mm":
-        return f"{value + 0.0:.3f} mm"
+        return f"{round(value, 3) + 0.0:.3f} mm"
     if unit == "deg":
-        return f"{value + 0.0:.4f}°"
+        return f"{round(value, 4) + 0.0:.4f}°"
     return f"{value:g} {unit}".rstrip()
 
 

@@ -87,7 +87,7 @@ def _engraving_findings(name: str, file: CuttingFile, part: Part) -> Iterator[Fi
 
 @dataclass(frozen=True)
 class _Stroke:
-    """One engraved or sunk line: its layer, length, and both ends and middle."""
+    """One engraved or sunk line: its layer, length, middle, and both ends; a closed one ends in its middle."""
 
     layer: str
     length: float
@@ -128,7 +128,7 @@ class _Strokes:
 def _stroke(line: CutLine) -> _Stroke:
     box = line.shape.box()
     if line.closed or not isinstance(line.shape, Path):
-        return _Stroke(line.layer, line.shape.length, box.center, (P2(box.x0, box.y0), P2(box.x1, box.y1)))
+        return _Stroke(line.layer, line.shape.length, box.center, (box.center, box.center))
     return _Stroke(line.layer, line.shape.length, box.center, (line.shape.start, line.shape.end))
 
 

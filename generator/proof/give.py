@@ -66,12 +66,13 @@ def _across(area: Polygon, x: float) -> float:
 def as_drawn(solution: Solution, tongue: Tongue, rail: Polygon | None) -> Solution:
     """The solution with the sizes that decide stiffness taken from the files."""
     routing = replace(
-        solution.routing,
-        opening_start=tongue.root,
-        tongue_length=tongue.tip,
-        tongue_width=tongue.width,
-        window_half_width=tongue.window_half,
+        solution.routing, opening_start=tongue.root, tongue_width=tongue.width, window_half_width=tongue.window_half
     )
+    # A bridged tongue runs on to the window's end; where the tenon ends on it no edge of the plate tells.
+    if solution.job.jig.bridged:
+        routing = replace(routing, window_end=tongue.tip)
+    else:
+        routing = replace(routing, tongue_length=tongue.tip)
     if rail is None:
         return replace(solution, routing=routing)
     high = float(rail.bounds[3] - rail.bounds[1])

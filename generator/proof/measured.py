@@ -119,7 +119,8 @@ def _cheek(kit: Kit) -> _Cheek:
     centers = [arc.center for arc in arcs]
     pivot = P2(_mean(c.x for c in centers), _mean(c.y for c in centers))
     edges = _edges(_outline(file), across=True)
-    top, spans = max(((y, s) for y, s in edges.items() if y > pivot.y), key=lambda edge: _total(edge[1]))
+    # Tabs stand out over the edge and nut slots cut into it, but nothing else reaches from corner to corner.
+    top, spans = max(((y, s) for y, s in edges.items() if y > pivot.y), key=lambda edge: _reach(edge[1]))
     ends = [x for span in spans for x in span]
     job = kit.solution.job
     spine = _spine_middle(kit, file)
@@ -180,7 +181,7 @@ def _rib(kit: Kit) -> _Rib:
     near, far = sorted(pins, key=expected.distance)
     pivot = _meeting(near, radii[0], far, radii[1], expected)
     edges = _edges(_outline(file), across=False)
-    front = max(((x, s) for x, s in edges.items() if x > nose.center.x), key=lambda edge: _total(edge[1]))[0]
+    front = max(((x, s) for x, s in edges.items() if x > nose.center.x), key=lambda edge: _reach(edge[1]))[0]
     return _Rib(pivot, front, nose, pivot.distance(expected))
 
 
@@ -246,8 +247,9 @@ def _swapped(segment: Segment) -> tuple[P2, P2]:
     return P2(segment.start.y, segment.start.x), P2(segment.end.y, segment.end.x)
 
 
-def _total(spans: Iterable[tuple[float, float]]) -> float:
-    return sum(high - low for low, high in spans)
+def _reach(spans: Sequence[tuple[float, float]]) -> float:
+    """From the first end of all spans to the last."""
+    return max(high for _, high in spans) - min(low for low, _ in spans)
 
 
 def nearest_holes(kit: Kit, jig: Jig, part: str, ids: Iterable[str]) -> Iterator[P2]:

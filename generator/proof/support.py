@@ -18,10 +18,11 @@ from shapely.geometry.base import BaseGeometry
 from generator.checks.base import Check, at_least, mm
 from generator.geometry2d import P2
 from generator.parts.base import Use
+from generator.routing import stand_needed
 
-#: The centre must stay this far inside, mm, or this share of the base's diameter where that is less.
-INSIDE, SHARE = 25.0, 0.2
 _QUARTER = 12
+#: Openings smaller than this (mm²) take nothing of the stand.
+_SMALL = 500.0
 _FAR = 1e4
 
 
@@ -40,13 +41,23 @@ def bearing(plate: BaseGeometry, guides: BaseGeometry, carried_from: float, carr
     `carried_from` and `carried_to` (mm) the work's end lies under it.
     """
     x0, y0, x1, y1 = guides.bounds
-    tongue = plate.intersection(box(x0, y0, x1, y1))
-    return plate.difference(tongue).union(tongue.intersection(box(carried_from, -_FAR, carried_to, _FAR)))
+    whole = shapely.union_all([_without_small_holes(piece) for piece in _parts(plate)])
+    around = box(x0, y0, x1, y1)
+    tongue = plate.intersection(around).intersection(box(carried_from, -_FAR, carried_to, _FAR))
+    return whole.difference(around).union(tongue)
+
+
+def _without_small_holes(piece: Polygon) -> Polygon:
+    """A base slides over screw holes and slots as if they were not there."""
+    return Polygon(piece.exterior, [ring for ring in piece.interiors if Polygon(ring).area > _SMALL])
 
 
 def worst_stand(carries: BaseGeometry, centres: BaseGeometry, base_diameter: float, step: float) -> Stand:
-    """The worst place of the router's base on `carries`, its centre anywhere in `centres`, seen every `step` mm."""
-    places = _places(centres, step)
+    """The worst place of the router's base on `carries`, its centre anywhere in `centres`, seen every `step` mm.
+
+    Where the base just lets go of an edge its stand worsens at once, so such places are looked at as well.
+    """
+    places = np.concatenate([_places(centres, step), _letting_go(carries, centres, base_diameter / 2.0, step)])
     if not len(places):
         return Stand(-base_diameter / 2.0, P2(0.0, 0.0))
     discs = shapely.buffer(shapely.points(places), base_diameter / 2.0, quad_segs=_QUARTER)
@@ -68,6 +79,26 @@ def _places(centres: BaseGeometry, step: float) -> Any:
     return np.concatenate([edge, kept])
 
 
+def _letting_go(carries: BaseGeometry, centres: BaseGeometry, radius: float, step: float) -> Any:
+    """Places a hair to either side of where a base leaves, or just reaches, the far side of the window round it."""
+    x0, y0, x1, y1 = centres.bounds
+    if not math.isfinite(x0):
+        return np.empty((0, 2))
+    window = shapely.union_all([Polygon(ring) for part in _parts(carries) for ring in part.interiors])
+    wx0, wy0, wx1, wy1 = (centres if window.is_empty else window).bounds
+    hairs = (-1e-2, 1e-2)
+    across = [edge + turn * radius + hair for edge, turn in ((wy0, 1.0), (wy1, -1.0)) for hair in hairs]
+    along = [edge + turn * radius + hair for edge, turn in ((wx0, 1.0), (wx1, -1.0)) for hair in hairs]
+    points = [(x, y) for y in across for x in np.arange(x0, x1, step)]
+    points += [(x, y) for x in along for y in np.arange(y0, y1, step)]
+    found = np.array(points)
+    return found[shapely.contains_xy(centres, found)]
+
+
+def _parts(area: BaseGeometry) -> list[Polygon]:
+    return [piece for piece in getattr(area, "geoms", [area]) if isinstance(piece, Polygon)]
+
+
 def _signed(hulls: Any, points: Any) -> Any:
     """Distance of each point to its hull's edge, positive inside."""
     distance = shapely.distance(shapely.boundary(hulls), points)
@@ -78,7 +109,7 @@ def _signed(hulls: Any, points: Any) -> Any:
 
 def support_check(use: Use, stand: Stand, base_diameter: float) -> Check:
     """The judgement on one use of the plate."""
-    needed = min(INSIDE, SHARE * base_diameter)
+    needed = stand_needed(base_diameter)
     words = (
         f"with the bushing at ({stand.where.x:.0f}, {stand.where.y:.0f}) the middle of the base, ⌀{mm(base_diameter)}, "
         f"lies {mm(stand.inside)} inside what carries it; at least {mm(needed)}"

@@ -1,0 +1,168 @@
+"""Kits for the proof's tests: written by the program, spoilt by hand with other tools, listed anew.
+
+A spoilt kit gets a fresh manifest, so that only the fault itself is there to be found.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+from ezdxf.entities import Circle, LWPolyline
+
+from generator.checks import CheckStatus
+from generator.kit.manifest import write_json, write_manifest
+from generator.load import load_job
+from generator.parts.base import Jig
+from generator.parts.jig import build_jig
+from generator.proof.prove import prove_folder
+from generator.proof.verdict import Proof
+from generator.results import results_dict
+from generator.shop import Shop
+from generator.solution import Solution, solve
+from generator.writers.dxf import part_dxf
+from generator.writers.step import part_step
+
+Vertices = list[tuple[float, float, float]]
+
+
+def laser_kit(solution: Solution, jig: Jig, folder: Path) -> Path:
+    """A kit of the parts' cutting files alone; coupons, which measure the laser and not the joint, are left out."""
+    (folder / "laser").mkdir(parents=True)
+    for part in jig.parts:
+        if not part.name.startswith("laser_coupon"):
+            (folder / "laser" / f"{part.name}.dxf").write_bytes(part_dxf(part, solution.job.name))
+    write_json(folder / "results.json", results_dict(solution, jig))
+    write_manifest(folder)
+    return folder
+
+
+def ready_kit(name: str, folder: Path) -> Path:
+    """The cutting files of a ready job."""
+    solution = solve(load_job(name, Shop()))
+    return laser_kit(solution, build_jig(solution), folder / name)
+
+
+def add_step(folder: Path, name: str, *parts: str) -> None:
+    """STEP files of some parts of a ready job, beside the rest of its kit."""
+    jig = build_jig(solve(load_job(name, Shop())))
+    (folder / "step").mkdir(exist_ok=True)
+    for part in parts:
+        (folder / "step" / f"{part}.step").write_bytes(part_step(jig.part(part)))
+    write_manifest(folder)
+
+
+def spoilt(kit: Path, folder: Path, *faults: Callable[[Path], None]) -> Path:
+    """A copy of a kit with something wrong in it, and a manifest that lists it so."""
+    copy = folder / kit.name
+    shutil.copytree(kit, copy)
+    for fault in faults:
+        fault(copy)
+    write_manifest(copy)
+    return copy
+
+
+def failed(proof: Proof) -> set[str]:
+    """Names of the checks that failed."""
+    return {check.name for check in proof.checks if check.status is CheckStatus.FAIL}
+
+
+def words_of(proof: Proof, name: str) -> str:
+    """What a check says."""
+    return next(check.message for check in proof.checks if check.name == name)
+
+
+def proved(kit: Path, shop: Shop | None = None) -> Proof:
+    return prove_folder(kit, shop)
+
+
+def reshape(part: str, change: Callable[[Vertices], Vertices], layer: str = "cut-inside") -> Callable[[Path], None]:
+    """A fault: every polyline of a layer of a part's cutting file with its vertices changed."""
+
+    def spoil(folder: Path) -> None:
+        path = folder / "laser" / f"{part}.dxf"
+        document = ezdxf.readfile(path)
+        for entity in document.modelspace().query("LWPOLYLINE"):
+            assert isinstance(entity, LWPolyline)
+            if entity.dxf.layer == layer:
+                entity.set_points(change(list(entity.get_points("xyb"))), format="xyb")
+        document.saveas(path)
+
+    return spoil
+
+
+def map_file(
+    part: str, to: Callable[[float, float], tuple[float, float]], *, flips: bool = False
+) -> Callable[[Path], None]:
+    """A fault: everything in a part's cutting file carried elsewhere; `flips` turns arcs round."""
+
+    def spoil(folder: Path) -> None:
+        path = folder / "laser" / f"{part}.dxf"
+        document = ezdxf.readfile(path)
+        sense = -1.0 if flips else 1.0
+        for entity in document.modelspace():
+            if isinstance(entity, LWPolyline):
+                points = [(*to(x, y), sense * bulge) for x, y, bulge in entity.get_points("xyb")]
+                entity.set_points(points, format="xyb")
+            elif isinstance(entity, Circle):
+                grown = to(entity.dxf.center.x + entity.dxf.radius, entity.dxf.center.y)
+                entity.dxf.center = (*to(entity.dxf.center.x, entity.dxf.center.y), 0.0)
+                entity.dxf.radius = abs(grown[0] - entity.dxf.center.x)
+            else:
+                entity.dxf.start = (*to(entity.dxf.start.x, entity.dxf.start.y), 0.0)
+                entity.dxf.end = (*to(entity.dxf.end.x, entity.dxf.end.y), 0.0)
+        document.saveas(path)
+
+    return spoil
+
+
+def open_one(part: str) -> Callable[[Path], None]:
+    """A fault: the outline's closing flag taken off."""
+
+    def spoil(folder: Path) -> None:
+        path = folder / "laser" / f"{part}.dxf"
+        document = ezdxf.readfile(path)
+        outline = next(e for e in document.modelspace().query("LWPOLYLINE") if e.dxf.layer == "cut-outside")
+        assert isinstance(outline, LWPolyline)
+        outline.closed = False
+        document.saveas(path)
+
+    return spoil
+
+
+def double_one(part: str) -> Callable[[Path], None]:
+    """A fault: the outline drawn twice."""
+
+    def spoil(folder: Path) -> None:
+        path = folder / "laser" / f"{part}.dxf"
+        document = ezdxf.readfile(path)
+        outline = next(e for e in document.modelspace().query("LWPOLYLINE") if e.dxf.layer == "cut-outside")
+        document.modelspace().add_entity(outline.copy())
+        document.saveas(path)
+
+    return spoil
+
+
+def edit_results(change: Callable[[dict[str, Any]], None]) -> Callable[[Path], None]:
+    """A fault: a number of results.json changed."""
+
+    def spoil(folder: Path) -> None:
+        path = folder / "results.json"
+        results = json.loads(path.read_text(encoding="utf-8"))
+        change(results)
+        path.write_text(json.dumps(results), encoding="utf-8")
+
+    return spoil
+
+
+def put(source: Path, name: str) -> Callable[[Path], None]:
+    """A fault: one file taken from another kit."""
+
+    def spoil(folder: Path) -> None:
+        shutil.copyfile(source / name, folder / name)
+
+    return spoil

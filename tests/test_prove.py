@@ -1,0 +1,401 @@
+"""The proof of a kit from its written files: good kits pass, and each spoilt one fails by the right name."""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+import shutil
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from proof_kits import (
+    Vertices,
+    add_step,
+    double_one,
+    edit_results,
+    failed,
+    laser_kit,
+    map_file,
+    open_one,
+    proved,
+    put,
+    ready_kit,
+    reshape,
+    spoilt,
+    words_of,
+)
+from random_jobs import solved_jobs
+from typer.testing import CliRunner
+
+from generator.checks import CheckStatus
+from generator.cli import program
+from generator.errors import InputError
+from generator.load import load_job
+from generator.parts.jig import build_jig
+from generator.presets import PresetKind, list_presets
+from generator.proof.prove import prove_draft, prove_folder
+from generator.shop import Entry, Shop
+from generator.solution import solve
+
+READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
+#: So many random kits are proved; HEELWRIGHT_RANDOM_KITS asks for another number (200 takes some minutes).
+RANDOM_KITS = int(os.environ.get("HEELWRIGHT_RANDOM_KITS", "20"))
+
+
+@pytest.fixture(scope="module")
+def kit(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return ready_kit("orchestra-14", tmp_path_factory.mktemp("kits"))
+
+
+@pytest.fixture(scope="module")
+def other(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A kit of another instrument, to take files from."""
+    return ready_kit("scrap-test", tmp_path_factory.mktemp("others"))
+
+
+@pytest.mark.parametrize("name", READY)
+def test_every_ready_job_proves_clean(name: str, tmp_path: Path) -> None:
+    """Nothing fails and nothing is to be minded in the kit of a ready job."""
+    proof = proved(ready_kit(name, tmp_path))
+    assert [str(check) for check in proof.checks if check.status is not CheckStatus.OK] == []
+    assert proof.ok
+    names = [check.name for check in proof.checks]
+    assert len(set(names)) == len(names)
+
+
+def test_random_jobs_prove_clean(tmp_path: Path) -> None:
+    """Whatever job the numbers allow, its files make the joint: instruments, routers, jigs and sizes drawn by lot."""
+    found = {}
+    for drawn in solved_jobs(RANDOM_KITS):
+        jig = build_jig(drawn.solution)
+        folder = laser_kit(drawn.solution, jig, tmp_path / drawn.job.name)
+        checks = prove_draft(folder, Plan(drawn.solution, jig))
+        faults = [f"{check.name}: {check.message}" for check in checks if check.status is CheckStatus.FAIL]
+        if faults:
+            found[drawn.seed] = faults
+        shutil.rmtree(folder)
+    assert found == {}
+
+
+class Plan:
+    """What `make` hands to the proof."""
+
+    def __init__(self, solution: object, jig: object) -> None:
+        self.solution, self.jig = solution, jig
+
+
+# --- spoilt cutting files --------------------------------------------
+
+
+def widened(points: Vertices) -> Vertices:
+    """The mortise opening, the one contour wholly on the right of the plate, 0.3 mm wider."""
+    if min(x for x, _, _ in points) > 30.0 and max(abs(y) for _, y, _ in points) < 20.0:
+        return [(x, y + (0.15 if y > 0 else -0.15), bulge) for x, y, bulge in points]
+    return points
+
+
+def tongue_moved(points: Vertices) -> Vertices:
+    """The tongue's sides, 7.8625 mm from the centreline, moved across by 0.2 mm."""
+    if len(points) < 12:
+        return points
+    return [(x, y + (0.2 if abs(y) < 10.0 else 0.0), bulge) for x, y, bulge in points]
+
+
+def tightened(points: Vertices) -> Vertices:
+    """The mortise opening with square corners: no bushing gets into them."""
+    if min(x for x, _, _ in points) > 30.0 and max(abs(y) for _, y, _ in points) < 20.0:
+        xs, ys = [x for x, _, _ in points], [y for _, y, _ in points]
+        corners = [(min(xs), min(ys)), (max(xs), min(ys)), (max(xs), max(ys)), (min(xs), max(ys))]
+        return [(x, y, 0.0) for x, y in corners]
+    return points
+
+
+def wider_block(points: Vertices) -> Vertices:
+    """The set block of a gap 1 mm higher: 0.52 mm wider."""
+    return [(x + (0.52 if x > 5.0 else 0.0), y, bulge) for x, y, bulge in points]
+
+
+def stretched(points: Vertices) -> Vertices:
+    """A depth block 0.5 mm too high."""
+    high = max(y for _, y, _ in points)
+    return [(x, y + (0.5 if y > high - 1.0 else 0.0), bulge) for x, y, bulge in points]
+
+
+def raised(points: Vertices) -> Vertices:
+    """The bed's upper edge 4 mm higher: into the bit."""
+    high = max(y for _, y, _ in points)
+    return [(x, y + (4.0 if y > high - 0.1 else 0.0), bulge) for x, y, bulge in points]
+
+
+PLATE = "template_plate"
+SPOILT: dict[str, tuple[Callable[[Path], None], set[str]]] = {
+    "opening 0.3 mm wide": (
+        reshape(PLATE, widened),
+        {"cut: mortise width", "fit: side clearance", "files: one outline"},
+    ),
+    "tongue shifted": (reshape(PLATE, tongue_moved), {"cut: tenon centred", "fit: sideways", "files: one outline"}),
+    "corner tighter than the bushing": (reshape(PLATE, tightened), {"cut: mortise unreached", "files: one outline"}),
+    "plate mirrored end for end": (
+        map_file(PLATE, lambda x, y: (-x, y), flips=True),
+        {"files: handedness", "cut: mortise width"},
+    ),
+    "plate mirrored side for side": (map_file(PLATE, lambda x, y: (x, -y), flips=True), {"files: handedness"}),
+    "one contour opened": (open_one(PLATE), {"files: open contour"}),
+    "outline drawn twice": (double_one("bed"), {"files: doubled line"}),
+    "inches for millimetres": (map_file(PLATE, lambda x, y: (25.4 * x, 25.4 * y)), {"files: scale"}),
+    "metres for millimetres": (map_file("rib", lambda x, y: (x / 1000.0, y / 1000.0)), {"files: scale"}),
+    "stale set block": (
+        reshape("set_block", wider_block, "cut-outside"),
+        {"jig: set block, neck", "jig: bed angle, neck", "fit: saddle gap", "files: one outline"},
+    ),
+    "depth block too high": (
+        reshape("depth_block", stretched, "cut-outside"),
+        {"jig: depth block", "files: one outline"},
+    ),
+    "bed in the bit's way": (
+        reshape("bed", raised, "cut-outside"),
+        {"jig: cutter clear of the jig, neck", "jig: cutter clear of the jig, body", "files: one outline"},
+    ),
+    "cheek mirrored": (map_file("cheek_right", lambda x, y: (-x, y), flips=True), {"files: handedness"}),
+}
+
+
+@pytest.mark.parametrize("name", SPOILT)
+def test_each_fault_of_a_cutting_file_is_named(name: str, kit: Path, tmp_path: Path) -> None:
+    """A kit with one file spoilt fails, and among the failed checks are those that name the fault."""
+    fault, expected = SPOILT[name]
+    proof = proved(spoilt(kit, tmp_path, fault))
+    assert not proof.ok
+    assert expected <= failed(proof)
+    assert "files: as listed" not in failed(proof)
+
+
+def test_the_words_name_file_part_and_cause(kit: Path, tmp_path: Path) -> None:
+    """A scale fault says how many times and why; the cutter's sweep names the part and by how much it is hit."""
+    scaled = proved(spoilt(kit, tmp_path / "a", map_file("tie", lambda x, y: (25.4 * x, 25.4 * y))))
+    assert "laser/tie.dxf: 25.4 times too large: inches where millimetres are meant" in words_of(scaled, "files: scale")
+    hit = proved(spoilt(kit, tmp_path / "b", reshape("bed", raised, "cut-outside")))
+    assert "into bed with the bed at -4°" in words_of(hit, "jig: cutter clear of the jig, neck")
+    overlap = -next(check.value for check in hit.checks if check.name == "jig: cutter clear of the jig, neck")
+    # The upper edge stands 2 mm clear of the cut at the lowest angle, less what its turning costs; it is 4 mm higher.
+    assert overlap == pytest.approx(4.0 * math.cos(math.radians(4.0)) - 2.06, abs=0.2)
+
+
+def test_a_stale_set_block_is_read_as_the_gap_it_gives(kit: Path, tmp_path: Path) -> None:
+    """A block 0.52 mm too wide lifts the neck plane by 0.52 / 150 of the way to the saddle, about 1.0 mm."""
+    proof = proved(spoilt(kit, tmp_path, reshape("set_block", wider_block, "cut-outside")))
+    gap = next(check for check in proof.checks if check.name == "fit: saddle gap")
+    assert gap.value - gap.limit == pytest.approx(0.52 / 150.0 * 289.886, rel=0.01)
+
+
+def test_an_eccentric_bushing_fails_the_kit_it_is_to_cut(kit: Path) -> None:
+    """The shop file's eccentricity of 0.4 mm moves the neck by twice as much; of 0.04 mm it does no harm."""
+    bad = proved(kit, Shop(router={"inch-half": Entry({"eccentricity": 0.4})}))
+    assert failed(bad) == {"cut: bushing eccentric"}
+    assert "the neck by 0.80 mm" in words_of(bad, "cut: bushing eccentric")
+    assert proved(kit, Shop(router={"inch-half": Entry({"eccentricity": 0.04})})).ok
+    assert proved(kit, Shop(router={"metric-17": Entry({"eccentricity": 0.4})})).ok
+
+
+def test_an_offset_measured_since_is_cut_with(kit: Path) -> None:
+    """A bushing and bit that really cut 1.45 mm from the template leave the joint 0.55 mm loose: that fails."""
+    proof = proved(kit, Shop(router={"inch-half": Entry({"edge_offset": 1.45})}))
+    assert not proof.ok
+
+
+# --- files that do not belong together -------------------------------
+
+
+def test_a_changed_missing_or_added_file_is_told(kit: Path, tmp_path: Path) -> None:
+    """The manifest's sizes and hashes are held against the folder; a file beside them only warns."""
+    copy = spoilt(kit, tmp_path)
+    (copy / "laser" / "tie.dxf").unlink()
+    with (copy / "laser" / "bed.dxf").open("a", encoding="utf-8") as file:
+        file.write("999\nlooked at\n")
+    proof = proved(copy)
+    assert failed(proof) == {"files: as listed"}
+    words = words_of(proof, "files: as listed")
+    assert "laser/tie.dxf: listed, but not there" in words
+    assert "laser/bed.dxf: changed since it was made" in words
+    extra = spoilt(kit, tmp_path / "extra")
+    (extra / "notes.txt").write_text("walnut")
+    assert proved(extra).ok
+    assert [check.name for check in proved(extra).warned] == ["files: as listed"]
+
+
+def test_results_of_another_job_are_stale(kit: Path, other: Path, tmp_path: Path) -> None:
+    """results.json of another kit: every file says of which job it is, and that is not it."""
+    proof = proved(spoilt(kit, tmp_path, put(other, "results.json")))
+    assert "files: of one job and version" in failed(proof)
+    assert "of job orchestra-14; results.json is of scrap-test" in words_of(proof, "files: of one job and version")
+
+
+def test_one_file_of_another_job_is_stale(kit: Path, other: Path, tmp_path: Path) -> None:
+    """A set block left over from another instrument is named, and the gap that it gives is wrong."""
+    proof = proved(spoilt(kit, tmp_path, put(other, "laser/set_block.dxf")))
+    assert {"files: of one job and version", "jig: set block, neck", "fit: saddle gap"} <= failed(proof)
+
+
+def test_a_number_of_the_results_that_its_inputs_do_not_give_fails(kit: Path, tmp_path: Path) -> None:
+    """results.json is worked out again from its own inputs."""
+    proof = proved(spoilt(kit, tmp_path, edit_results(lambda r: r["cradle"].update(set_block_mm=22.9))))
+    assert "files: results of these inputs" in failed(proof)
+    assert "cradle.set_block_mm is 22.9" in words_of(proof, "files: results of these inputs")
+
+
+def test_a_kit_of_another_version_is_told(kit: Path, tmp_path: Path) -> None:
+    """Files of one version and results of another do not belong together."""
+    proof = proved(spoilt(kit, tmp_path, edit_results(lambda r: r.update(version="0.0.1"))))
+    assert "files: of one job and version" in failed(proof)
+
+
+def test_a_file_that_is_no_dxf_is_named(kit: Path, tmp_path: Path) -> None:
+    """A broken file fails by its own check, and the rest is proved all the same."""
+
+    def garble(folder: Path) -> None:
+        (folder / "laser" / "tie.dxf").write_text("no drawing")
+
+    proof = proved(spoilt(kit, tmp_path, garble))
+    assert failed(proof) == {"files: readable"}
+    assert len(proof.checks) > 50
+
+
+def test_only_what_is_in_the_folder_is_compared(kit: Path, tmp_path: Path) -> None:
+    """A kit without cutting files is told that nothing was cut; that is no failure."""
+
+    def empty(folder: Path) -> None:
+        shutil.rmtree(folder / "laser")
+
+    proof = proved(spoilt(kit, tmp_path, empty))
+    assert proof.ok
+    assert [check.name for check in proof.warned] == ["cut: template file"]
+
+
+def test_a_folder_that_is_no_kit_is_refused(tmp_path: Path) -> None:
+    """No folder, no results, no JSON and no kit's results are refused with the file's name."""
+    for text in (None, "no json", "[]", "{}"):
+        if text is not None:
+            (tmp_path / "results.json").write_text(text)
+        with pytest.raises(InputError, match=r"results\.json"):
+            prove_folder(tmp_path)
+
+
+# --- STEP ------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def step_kit(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = ready_kit("ukulele-tenor", tmp_path_factory.mktemp("step"))
+    add_step(folder, "ukulele-tenor", PLATE, "set_block", "cheek_right", "rail")
+    return folder
+
+
+def test_a_good_step_file_agrees_with_its_cutting_file(step_kit: Path) -> None:
+    """Thickness, volume, outline and bores of the solids are those of the cutting files."""
+    proof = proved(step_kit)
+    assert failed(proof) == set()
+    assert {"files: thickness", "files: solid"} <= {check.name for check in proof.checks}
+
+
+def swap(part: str, old: str, new: str) -> Callable[[Path], None]:
+    """A fault: numbers of a STEP file written over, as text."""
+
+    def spoil(folder: Path) -> None:
+        path = folder / "step" / f"{part}.step"
+        text = path.read_text(encoding="ascii")
+        assert old in text
+        path.write_text(text.replace(old, new), encoding="ascii")
+
+    return spoil
+
+
+STEP_FAULTS: dict[str, tuple[Callable[[Path], None], str]] = {
+    # The block is of 12 mm stock: every upper corner stands at z = 12.
+    "wrong thickness": (swap("set_block", ",12.)", ",15.)"), "files: thickness"),
+    "not in millimetres": (swap("set_block", "SI_UNIT(.MILLI.,.METRE.)", "SI_UNIT($,.METRE.)"), "files: scale"),
+    "another product": (swap("set_block", "'set_block','set_block'", "'body_block','body_block'"), "files: solid"),
+    "a corner elsewhere": (swap("set_block", "-11.,", "-11.4,"), "files: one outline"),
+    "no STEP": (lambda folder: (folder / "step" / "rail.step").write_text("solid"), "files: readable"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", STEP_FAULTS)
+def test_each_fault_of_a_step_file_is_named(name: str, step_kit: Path, tmp_path: Path) -> None:
+    """A STEP file that is not the part of its cutting file fails by the right check."""
+    fault, expected = STEP_FAULTS[name]
+    assert expected in failed(proved(spoilt(step_kit, tmp_path, fault)))
+
+
+def test_a_solid_of_another_part_is_found_by_the_kernel(step_kit: Path, tmp_path: Path) -> None:
+    """The mirror image of a cheek, under the cheek's name, is no file of that cheek."""
+    copy = spoilt(step_kit, tmp_path)
+    add_step(copy, "ukulele-tenor", "cheek_left")
+    left, right = copy / "step" / "cheek_left.step", copy / "step" / "cheek_right.step"
+    right.write_text(left.read_text(encoding="ascii").replace("cheek_left", "cheek_right"), encoding="ascii")
+    left.unlink()
+    assert "files: handedness" in failed(proved(copy))
+
+
+# --- make and the command --------------------------------------------
+
+
+def test_the_draft_is_proved_within_a_second(kit: Path) -> None:
+    """What `make` waits for takes under a second of computing, a STEP file's text included."""
+    solution = solve(load_job("orchestra-14", Shop()))
+    plan = Plan(solution, build_jig(solution))
+    prove_draft(kit, plan)
+    start = time.process_time()
+    checks = prove_draft(kit, plan)
+    assert time.process_time() - start < 1.0
+    assert {check.status for check in checks} == {CheckStatus.OK}
+
+
+def run(*arguments: str) -> tuple[int, str]:
+    done = CliRunner().invoke(program("prove"), ["prove", *arguments])
+    return done.exit_code, done.stdout
+
+
+def test_the_command_answers_in_words_and_in_json(kit: Path, tmp_path: Path) -> None:
+    """Status 0 and a verdict for a good kit; one JSON object of `ok` and `checks`; the picture only where asked for."""
+    before = sorted(path.name for path in kit.iterdir())
+    status, text = run(str(kit))
+    assert status == 0
+    assert text.startswith("orchestra-14: the files make the joint that was asked for")
+    assert max(len(line) for line in text.splitlines()) <= 100
+    status, text = run(str(kit), "--json", "--picture", str(tmp_path / "cut.svg"))
+    answer = json.loads(text)
+    assert status == 0
+    assert answer["ok"] is True
+    assert {"name", "status", "value", "limit", "message"} <= set(answer["checks"][0])
+    assert (tmp_path / "cut.svg").read_text(encoding="utf-8").count("<svg") == 1
+    assert sorted(path.name for path in kit.iterdir()) == before
+
+
+def test_the_command_fails_with_a_spoilt_kit_and_refuses_what_is_none(kit: Path, tmp_path: Path) -> None:
+    """Status 1 with the failed checks first; a folder that is no kit is a refusal; no folder is wrong usage."""
+    copy = spoilt(kit, tmp_path, reshape(PLATE, widened))
+    status, text = run(str(copy))
+    assert status == 1
+    assert "FAILS: cut: mortise width" in text
+    status, text = run(str(copy), "--json")
+    assert status == 1
+    assert json.loads(text)["ok"] is False
+    status, text = run(str(tmp_path / "nowhere"), "--json")
+    assert status == 1
+    assert json.loads(text)["errors"][0]["file"].endswith("results.json")
+    assert run()[0] == 2
+
+
+def test_the_shop_file_beside_the_kit_is_taken(kit: Path, tmp_path: Path) -> None:
+    """shop.toml beside the kit's folder, or named, says how the bushing really runs."""
+    copy = spoilt(kit, tmp_path)
+    (tmp_path / "shop.toml").write_text("[router.inch-half]\neccentricity = 0.4\n")
+    assert run(str(copy))[0] == 1
+    (tmp_path / "shop.toml").write_text("")
+    named = tmp_path / "measured.toml"
+    named.write_text("[router.inch-half]\neccentricity = 0.4\n")
+    assert run(str(copy))[0] == 0
+    assert run(str(copy), "--shop", str(named))[0] == 1
