@@ -8,7 +8,10 @@ import pytest
 
 from generator.errors import CheckFailed, Fault, InputError
 
-FAULTS = (Fault("a.toml", "router.reach", "30 mm", "at least 40 mm"), Fault("a.toml", "job.name", '"a/b"', "a safe name"))
+FAULTS = (
+    Fault("a.toml", "router.reach", "30 mm", "at least 40 mm"),
+    Fault("a.toml", "job.name", '"a/b"', "a safe name"),
+)
 
 
 @pytest.mark.parametrize("kind", [InputError, CheckFailed])
