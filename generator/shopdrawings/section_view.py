@@ -7,16 +7,19 @@ from collections import Counter
 from collections.abc import Iterable
 
 from generator.drawing.projection import PartView, project_part, section_part
-from generator.drawing.sheet import Item, Stroke
+from generator.drawing.sheet import Item, Label, Stroke
 from generator.drawing.style import PENS, Role
-from generator.drawing.symbols import line
+from generator.drawing.symbols import arrowhead, line
 from generator.geometry2d import P2, Box, Contour, Transform
 from generator.geometry3d import P3, X_AXIS, Z_AXIS, Placement
-from generator.parts.base import Part
+from generator.parts.base import Anchor, Part
 
 #: Between hatch lines on the paper, mm.
 _HATCH = 2.5
 _FLAT = 0.01
+#: Length of the arrow that shows the way a section is looked at, mm on the paper.
+_SIGHT = 7.0
+SECTION_LETTER = "A"
 
 
 def section_height(part: Part) -> float | None:
@@ -31,8 +34,8 @@ def section_height(part: Part) -> float | None:
 
 
 def section_items(part: Part, height: float, scale: float) -> list[Item]:
-    """The cut at y = `height` looking along +y: x to the right, the front face up; hatched."""
-    plane = Placement(P3(0.0, height, 0.0), X_AXIS, Z_AXIS)
+    """The cut at y = `height` seen from above, x to the right, the front face at the foot; hatched."""
+    plane = Placement(P3(0.0, height, 0.0), X_AXIS, Z_AXIS.times(-1.0))
     to_sheet = Transform.scale(scale)
     items: list[Item] = []
     for region in section_part(part, plane):
@@ -53,13 +56,19 @@ def top_items(part: Part, scale: float) -> list[Item]:
 
 
 def cutting_line(height: float, box: Box, scale: float) -> list[Item]:
-    """The cutting plane on the front view: its two ends beside the outline."""
+    """The cutting plane on the front view: its two ends beside the outline, arrows along the sight, and its letter."""
     y = height * scale
-    left, right = box.x0 * scale, box.x1 * scale
-    return [
-        line(P2(left - 7.0, y), P2(left - 1.0, y), Role.SECTION),
-        line(P2(right + 1.0, y), P2(right + 7.0, y), Role.SECTION),
-    ]
+    items: list[Item] = []
+    for edge, out in ((box.x0 * scale, -1.0), (box.x1 * scale, 1.0)):
+        near, far = P2(edge + out, y), P2(edge + 7.0 * out, y)
+        foot = far.minus(P2(0.0, _SIGHT))
+        items += [
+            line(near, far, Role.SECTION),
+            line(far, foot, Role.DIMENSION),
+            arrowhead(foot, P2(0.0, -1.0), 3.0),
+            Label(SECTION_LETTER, far.plus(P2(0.0, 1.5)), 3.5, Role.NOTE, anchor=Anchor.MIDDLE),
+        ]
+    return items
 
 
 def hatch(contours: Iterable[Contour]) -> list[Item]:
