@@ -104,11 +104,17 @@ def test_strings_on_stand_at_the_action() -> None:
     """
     edges = _straight(_shapes("orchestra", "side_elevation", "edge"))
     string = max((e for e in edges if abs(e[1].real - e[0].real) > 300), key=lambda e: abs(e[1].real - e[0].real))
-    join = min(p[1].start.x for p in _shapes("orchestra", "side_elevation", "visible")
-               if isinstance(p[1], Arc) and p[1].rx > 1000)
+    join = min(
+        p[1].start.x
+        for p in _shapes("orchestra", "side_elevation", "visible")
+        if isinstance(p[1], Arc) and p[1].rx > 1000
+    )
     twelve = join - 645.16 * (2 ** (-12 / 12) - 2 ** (-14 / 12))
-    curved = [shape.bbox() for shape in _shapes("orchestra", "side_elevation", "edge")
-              if isinstance(shape, SvgPath) and isinstance(shape[1], Arc)]
+    curved = [
+        shape.bbox()
+        for shape in _shapes("orchestra", "side_elevation", "edge")
+        if isinstance(shape, SvgPath) and isinstance(shape[1], Arc)
+    ]
     crowns = [box for box in curved if abs((box[0] + box[2]) / 2 - twelve) < 0.05]
     assert len(crowns) == 2
     assert max(box[1] for box in crowns) - _height(string, twelve) == pytest.approx(1.8697, abs=0.005)
@@ -161,10 +167,16 @@ def test_numbers_printed_on_the_elevation_are_the_model_s(job: str) -> None:
 def test_numbers_printed_on_end_face_and_heel_are_the_model_s(job: str) -> None:
     """Mortise, bolts, binding, tenon, heel and blank: printed within 0.005 mm of the arithmetic of the inputs."""
     _, _, _, angle = by_hand(job)
-    raw = {"end_face_tilt": 0.0, "overstand": 0.0, "body_depth_at_neck": 98, "back_binding_height": 6,
-           "heel_width": 60.0} | JOBS[job].get("instrument", {})
+    raw = {
+        "end_face_tilt": 0.0,
+        "overstand": 0.0,
+        "body_depth_at_neck": 98,
+        "back_binding_height": 6,
+        "heel_width": 60.0,
+    } | JOBS[job].get("instrument", {})
     joint = {"mortise_width": 19.05, "mortise_depth": 22.225, "bolts": {"from_top": [28.5, 57.5]}} | JOBS[job].get(
-        "joint", {})
+        "joint", {}
+    )
     tilt = math.radians(raw["end_face_tilt"])
     length = (raw["body_depth_at_neck"] - raw["back_binding_height"]) / math.cos(tilt)
     face = _numbers(job, "body_end_face")
@@ -259,8 +271,9 @@ def test_svg_says_what_the_pdf_says(job: str, name: str) -> None:
     """The same texts, as often, in both files."""
     (page,) = read(pdf_of(job, name))
     said = re.findall(r"<text[^>]*>([^<]*)</text>", svg_of(job, name))
-    unescaped = [text.replace("&quot;", '"').replace("&amp;", "&").replace("&lt;", "<").replace("&gt;", ">")
-                 for text in said]
+    unescaped = [
+        text.replace("&quot;", '"').replace("&amp;", "&").replace("&lt;", "<").replace("&gt;", ">") for text in said
+    ]
     assert Counter(text.text for text in page.texts) == Counter(text.strip() for text in unescaped)
 
 

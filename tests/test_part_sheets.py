@@ -25,7 +25,16 @@ from generator.sheets import paper_sheets
 from generator.writers.svg import svg_text
 
 OWN = {
-    "template_plate", "bed", "cheek_left", "cheek_right", "spine", "tie", "stop_ledge", "hold_down_bar", "rib", "rail"
+    "template_plate",
+    "bed",
+    "cheek_left",
+    "cheek_right",
+    "spine",
+    "tie",
+    "stop_ledge",
+    "hold_down_bar",
+    "rib",
+    "rail",
 }
 PACKED = {"set_and_depth_blocks", "guides_and_strips"}
 
@@ -65,9 +74,7 @@ def test_every_part_has_its_paper_once() -> None:
     assert len(set(names)) == len(names)
     assert len(set(titles)) == len(titles)
     assert set(names[3:]) == OWN | PACKED
-    captions = [
-        " ".join(label.text for label in sheet.labels()) for sheet in sheets() if sheet.name in PACKED
-    ]
+    captions = [" ".join(label.text for label in sheet.labels()) for sheet in sheets() if sheet.name in PACKED]
     for part in jig().parts:
         if part.name.startswith("laser_coupon"):
             assert part.name not in names
@@ -142,8 +149,10 @@ def test_no_text_is_written_over_anything_on_part_sheets() -> None:
 def test_svg_says_what_the_pdf_says_on_part_sheets() -> None:
     """The same texts, as often, in both files of every sheet."""
     for sheet in sheets():
-        said = (text.replace("&quot;", '"').replace("&gt;", ">").replace("&amp;", "&").strip()
-                for text in re.findall(r"<text[^>]*>([^<]*)</text>", svg_text(sheet)))
+        said = (
+            text.replace("&quot;", '"').replace("&gt;", ">").replace("&amp;", "&").strip()
+            for text in re.findall(r"<text[^>]*>([^<]*)</text>", svg_text(sheet))
+        )
         # pdfium gives one blank for several.
         once_spaced = Counter(" ".join(text.split()) for text in said)
         assert once_spaced == Counter(text.text for text in page(sheet).texts), sheet.name
