@@ -20,6 +20,14 @@ from generator.units import parse_length
 _DATA = Path(__file__).parent / "data"
 
 
+@dataclass(frozen=True)
+class Limits:
+    """How far a hole of a tolerance class may lie from its nominal size, mm."""
+
+    lower: float
+    upper: float
+
+
 class Fit(Enum):
     """How freely a bolt passes its clearance hole."""
 
@@ -150,3 +158,14 @@ def tenon_thread(size: str, kind: BoltKind) -> TenonThread:
     if kind is BoltKind.BARREL:
         return TenonThread(clearance_hole(size), row["diameter"], row["diameter"])
     return TenonThread(row["pilot"], row["length"], None)
+
+
+def hole_limits(fit: str, diameter: float) -> Limits:
+    """Limits of a hole of tolerance class `fit`, such as "H7", and nominal `diameter` mm.
+
+    KeyError for a class the table does not hold, ValueError for a diameter beyond it.
+    """
+    for over, up_to, lower, upper in _table("fits", "holes")[fit]:
+        if over < diameter <= up_to:
+            return Limits(lower / 1000.0, upper / 1000.0)
+    raise ValueError(f"fit {fit}: found a diameter of {diameter:g} mm; allowed: above 0, up to 30 mm")

@@ -10,6 +10,7 @@ from dataclasses import asdict, dataclass
 from functools import lru_cache
 from typing import Any
 
+from generator.fasteners import hole_limits
 from generator.model.job import UnitsChoice
 from generator.parts.base import Dimension, DimKind, Face, Hole, Tolerance
 from generator.units import format_mm, inch_fraction, to_inches
@@ -80,12 +81,13 @@ def hole_text(hole: Hole, notation: Notation, count: int = 1) -> str:
             "count": _count(count),
             "thread": hole.thread,
             "thread_depth": size(hole.thread_depth, ""),
-            "diameter": _quantity(hole.diameter, drill, "⌀"),
+            "diameter": _quantity(hole.diameter, drill, "⌀") | _finer(hole, notation),
             "depth": size(hole.depth, ""),
             "counterbore": size(hole.counterbore_diameter, "⌀"),
             "counterbore_depth": size(hole.counterbore_depth, ""),
             "countersink": size(hole.countersink_diameter, "⌀"),
             "countersink_angle": format_mm(hole.countersink_angle),
+            "fit": _fit(hole.fit, hole.diameter, notation.units) if hole.fit and not notation.bench else "",
             "from_back": hole.face is Face.BACK and hole.depth is not None,
         },
     )
@@ -118,6 +120,26 @@ def _tolerance(tolerance: Tolerance | None, shown: Any) -> str:
     if tolerance.upper == -tolerance.lower:
         return f"±{shown(tolerance.upper)}"
     return f"{_signed(tolerance.upper, shown)}/{_signed(tolerance.lower, shown)}"
+
+
+def _finer(hole: Hole, notation: Notation) -> dict[str, Any]:
+    """A fitted hole's inches to a ten-thousandth, as its limits are."""
+    return {} if hole.fit is None or notation.bench else {"inch": asdict(Figure(_ten_thousandths(hole.diameter)))}
+
+
+def _fit(fit: str, diameter: float, units: UnitsChoice) -> str:
+    """A tolerance class with its limits, mm to a thousandth or inches to a ten-thousandth: "H7 (+0.012/0)"."""
+    limits = hole_limits(fit, diameter)
+    shown = _ten_thousandths if units is UnitsChoice.INCH else _thousandths
+    return f"{fit} ({_signed(limits.upper, shown)}/{_signed(limits.lower, shown)})"
+
+
+def _thousandths(mm: float) -> str:
+    return format_mm(mm, 3)
+
+
+def _ten_thousandths(mm: float) -> str:
+    return format_mm(to_inches(mm), 4)
 
 
 def _signed(value: float, shown: Any) -> str:

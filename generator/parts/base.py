@@ -19,6 +19,7 @@ from generator.geometry3d import P3, Placement
 
 #: A dimension must equal the geometry it stands on within this (mm or degrees).
 DIMENSION_SLACK = 1e-6
+_ORIGIN = P2(0.0, 0.0)
 
 
 class Face(Enum):
@@ -136,7 +137,8 @@ class Hole:
     """A round hole square to the sheet, mm. `depth` None goes right through.
 
     `thread` (for instance "M6") means `diameter` is the tap drill. A counterbore or a countersink starts at `face`;
-    `countersink_diameter` is measured at the face, its included angle is `countersink_angle` degrees.
+    `countersink_diameter` is measured at the face, its included angle is `countersink_angle` degrees. `fit` is the
+    tolerance class of a hole that something fits ("H7").
     """
 
     id: str
@@ -151,6 +153,7 @@ class Hole:
     countersink_diameter: float | None = None
     countersink_angle: float = 90.0
     why: str = ""
+    fit: str | None = None
 
     @property
     def circle(self) -> Circle:
@@ -179,7 +182,7 @@ class Hole:
 class EdgeHole:
     """A flat-bottomed hole into a straight edge of the sheet (machined parts), mm.
 
-    `at` lies on the edge, `z` over the back face; `into` is the unit direction into the material.
+    `at` lies on the edge, `z` over the back face; `into` is the unit direction into the material; `fit` as of a hole.
     """
 
     id: str
@@ -191,10 +194,47 @@ class EdgeHole:
     thread: str | None = None
     thread_depth: float | None = None
     why: str = ""
+    fit: str | None = None
 
     @property
     def volume(self) -> float:
         return math.pi * (self.diameter / 2.0) ** 2 * self.depth
+
+
+@dataclass(frozen=True)
+class Tab:
+    """A tab that stands out of a straight edge, described for drawings; its shape is part of the outline. mm.
+
+    `at` is the middle of its root on the edge, `out` the unit direction it stands out in; `corners` are the points of
+    the outline that belong to it.
+    """
+
+    at: P2
+    out: P2
+    width: float
+    height: float
+    corners: tuple[P2, ...]
+
+
+@dataclass(frozen=True)
+class NutSlot:
+    """A T-shaped slot for a screw and its nut, cut in from a straight edge; part of the outline. mm.
+
+    `at` lies on the edge, `into` is the unit direction into the material. The screw's channel is `width` wide and
+    `depth` deep; the nut's pocket, `nut_width` across, lies `nut_near` to `nut_far` below the edge.
+    """
+
+    at: P2
+    into: P2
+    width: float
+    depth: float
+    nut_width: float
+    nut_near: float
+    nut_far: float
+    corners: tuple[P2, ...]
+
+
+EdgeCut = Tab | NutSlot
 
 
 class Anchor(Enum):
@@ -220,8 +260,10 @@ class EngravedText:
 class Part:
     """One flat part of the jig, or a gauge.
 
-    `requirements` are sentences on form (flat, square) with their reason. `thickness_tolerance` is for a part whose
-    thickness works; without it the thickness is the sheet's, as it comes.
+    `shop_dimensions` are those a machine shop needs besides, kept off the bench's paper. `edge_cuts` describe tabs and
+    nut slots that are already in the outline. Hole tables count from `datum`. `requirements` are sentences on form
+    (flat, square) with their reason. `thickness_tolerance` is for a part whose thickness works; without it the
+    thickness is the sheet's, as it comes.
     """
 
     name: str
@@ -243,6 +285,9 @@ class Part:
     purpose: str = ""
     requirements: tuple[str, ...] = ()
     thickness_tolerance: Tolerance | None = None
+    shop_dimensions: tuple[Dimension, ...] = ()
+    edge_cuts: tuple[EdgeCut, ...] = ()
+    datum: P2 = _ORIGIN
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.thickness) and self.thickness > 0):

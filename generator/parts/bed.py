@@ -34,6 +34,7 @@ def bed(layout: Layout) -> Part:
     return Part(
         name="bed",
         title="Bed",
+        datum=P2(0.0, layout.bed_top),
         stock=layout.spec.bed_stock,
         thickness=layout.thick.bed,
         outline=outline,

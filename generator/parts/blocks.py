@@ -6,14 +6,18 @@ sheet. Its origin is on the ledge's face, level with the nose. A depth block's b
 
 from __future__ import annotations
 
+import math
+
 from generator.cradle import SHIM_COPIES
-from generator.geometry2d import P2, Path, rectangle, rounded_polygon
+from generator.geometry2d import P2, Path, Vertex, rectangle, rounded_polygon
 from generator.geometry3d import P3, X_AXIS, Z_AXIS, Placement
 from generator.parts import dims
 from generator.parts.base import Carrier, EngravedText, Part, Side, Tolerance, Use
 from generator.parts.layout import Layout
 from generator.units import format_mm
 
+#: Radius of a relief in an inner corner that must seat, and of an inner corner that need not, mm: cutters reach both.
+_RELIEF, _INNER_RADIUS = 1.5, 3.0
 _SETTING = Tolerance(-0.05, 0.05, "0.05 mm here is about 0.1 mm at the saddle")
 _DEPTH = Tolerance(-0.1, 0.1, "depth of cut")
 
@@ -59,7 +63,7 @@ def _angle_block(layout: Layout, name: str, title: str, setting: float, use: Use
         P2(-hook, seat),
         P2(0.0, seat),
     ]
-    outline = rounded_polygon(corners, [0.0, 0.0, 2.0, 2.0, 0.0, 0.0])
+    outline = _relieved(rounded_polygon(corners, [0.0, 0.0, 2.0, 2.0, 0.0, 0.0]), P2(0.0, seat))
     return Part(
         name=name,
         title=title,
@@ -77,6 +81,22 @@ def _angle_block(layout: Layout, name: str, title: str, setting: float, use: Use
         uses=frozenset({use}),
         purpose=f"sets the bed for the {label.lower()}: hangs on the ledge, the nose rod bears on it",
     )
+
+
+def _relieved(outline: Path, corner: P2) -> Path:
+    """`outline` with a round relief about an inner corner, so that what the corner sits on touches both its walls."""
+    count = len(outline.vertices)
+    vertices: list[Vertex] = []
+    for i, vertex in enumerate(outline.vertices):
+        if vertex.point.distance(corner) > 1e-9:
+            vertices.append(vertex)
+            continue
+        into = corner.minus(outline.vertices[i - 1].point).unit()
+        out = outline.vertices[(i + 1) % count].point.minus(corner).unit()
+        # Three quarters of a circle, clockwise through the material.
+        vertices.append(Vertex(*corner.minus(into.times(_RELIEF)), -math.tan(math.radians(270.0) / 4.0)))
+        vertices.append(Vertex(*corner.plus(out.times(_RELIEF))))
+    return Path(tuple(vertices))
 
 
 def _depth_block(layout: Layout, name: str, title: str, depth: float) -> Part:
@@ -130,7 +150,8 @@ def _gate(gate: float, foot: float, arm: float, notch: float, depth: float) -> P
         P2(end + arm, notch + depth),
         P2(0.0, notch + depth),
     ]
-    return rounded_polygon(corners, [0.0] * len(corners))
+    inner = _INNER_RADIUS
+    return rounded_polygon(corners, [0.0, 0.0, inner, inner, 0.0, 0.0, inner, 0.0, 0.0, 0.0])
 
 
 def trim_shims(layout: Layout) -> tuple[Part, ...]:

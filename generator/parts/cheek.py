@@ -7,6 +7,7 @@ own outside, is its mirror image. Both have their origin on the pivot line.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from generator.geometry2d import P2, Path, Transform, arc_slot, eased_polygon, polyline
 from generator.geometry3d import P3, X_AXIS, Z_AXIS, Placement
@@ -15,6 +16,7 @@ from generator.parts.base import (
     Carrier,
     Dimension,
     DimKind,
+    EdgeCut,
     EdgeHole,
     EngravedText,
     Face,
@@ -22,6 +24,7 @@ from generator.parts.base import (
     Opening,
     Part,
     Side,
+    Tab,
     Tolerance,
 )
 from generator.parts.layout import Layout
@@ -62,6 +65,7 @@ def _cheek(layout: Layout, name: str, title: str, *, mirrored: bool) -> Part:
         openings=tuple(_flipped_opening(opening, flip) for opening in slots),
         holes=tuple(_flipped(hole, flip) for hole in holes),
         edge_holes=tuple(_flipped_edge(hole, flip) for hole in _top_holes(layout)),
+        edge_cuts=tuple(_flipped_cut(cut, flip) for cut in layout.plate_joint.edge_cuts(*_top_edge(layout))),
         engraved_lines=tuple(line.transformed(flip) for line in _scale(layout)),
         engraved_texts=_texts(layout, title, flip),
         points={"pivot": P2(0.0, 0.0)},
@@ -85,14 +89,21 @@ def _flipped_edge(hole: EdgeHole, flip: Transform) -> EdgeHole:
     return EdgeHole(**{**hole.__dict__, "at": flip.apply(hole.at), "into": flip.apply(hole.into)})
 
 
+def _flipped_cut(cut: EdgeCut, flip: Transform) -> EdgeCut:
+    corners = tuple(flip.apply(corner) for corner in cut.corners)
+    if isinstance(cut, Tab):
+        return replace(cut, at=flip.apply(cut.at), out=flip.apply(cut.out), corners=corners)
+    return replace(cut, at=flip.apply(cut.at), into=flip.apply(cut.into), corners=corners)
+
+
 def _front_at(layout: Layout, v: float) -> float:
     """u of the front edge: it runs back below the pivot so that the bed may swing to its lowest angle."""
     return layout.cheek_front + min(0.0, v) * math.tan(math.radians(abs(layout.spec.angle_low)))
 
 
 def _outline(layout: Layout) -> Path:
-    top, foot, radius = layout.pivot_depth, layout.cheek_foot, layout.spec.corner_radius
-    a, b = P2(layout.cheek_front, top), P2(layout.cheek_back, top)
+    foot, radius = layout.cheek_foot, layout.spec.corner_radius
+    a, b = _top_edge(layout)
     edge = [(corner, 0.0) for corner in layout.plate_joint.edge_run(a, b)]
     rest = [
         (b, 0.0),
@@ -104,8 +115,12 @@ def _outline(layout: Layout) -> Path:
 
 
 def _top_holes(layout: Layout) -> tuple[EdgeHole, ...]:
-    top = layout.pivot_depth
-    return layout.plate_joint.edge_holes(P2(layout.cheek_front, top), P2(layout.cheek_back, top))
+    return layout.plate_joint.edge_holes(*_top_edge(layout))
+
+
+def _top_edge(layout: Layout) -> tuple[P2, P2]:
+    """The edge under the plate, from the front to the back."""
+    return P2(layout.cheek_front, layout.pivot_depth), P2(layout.cheek_back, layout.pivot_depth)
 
 
 def _spine_line(layout: Layout) -> tuple[P2, P2]:
@@ -122,9 +137,7 @@ def pin_slot(layout: Layout, pin: P2) -> Path:
     """The arc slot in u, v that lets `pin` turn through the jig's whole range about the pivot."""
     rest = math.degrees(math.atan2(pin.y, pin.x))
     spec = layout.spec
-    return arc_slot(
-        P2(0.0, 0.0), pin.length(), rest + spec.angle_low, rest + spec.angle_high, layout.pin.close_clearance
-    )
+    return arc_slot(P2(0.0, 0.0), pin.length(), rest + spec.angle_low, rest + spec.angle_high, layout.pin_hole)
 
 
 def _openings(layout: Layout) -> tuple[Opening, ...]:
@@ -214,10 +227,15 @@ def _dimensions(layout: Layout, flip: Transform, outline: Path) -> tuple[Dimensi
                 name, DimKind.ALIGNED, (P2(0.0, 0.0), end), pin.length(), Side.INSIDE, _ARC, note="slot centre line"
             )
         )
-    slot = layout.pin.close_clearance
-    rest = math.degrees(math.atan2(layout.pins[1].y, layout.pins[1].x)) + layout.spec.angle_low
-    center = P2(math.cos(math.radians(rest)), math.sin(math.radians(rest))).times(layout.pins[1].length())
-    found.append(
-        dims.radius("pin_slot_end_radius", flip.apply(center), slot / 2.0, -90.0, 4, "slot width = twice this")
-    )
+    return (*found, *_slot_widths(layout, flip))
+
+
+def _slot_widths(layout: Layout, flip: Transform) -> tuple[Dimension, ...]:
+    """The arc slots' width, across the end of each that the bed's highest angle brings the pin to."""
+    found = []
+    for name, pin in zip(("upper_slot_width", "lower_slot_width"), layout.pins, strict=True):
+        end = Transform.rotate(layout.spec.angle_high).apply(pin)
+        half = end.unit().times(layout.pin_hole / 2.0)
+        points = (flip.apply(end.minus(half)), flip.apply(end.plus(half)))
+        found.append(Dimension(name, DimKind.ALIGNED, points, layout.pin_hole, Side.INSIDE, _SLOT))
     return tuple(found)

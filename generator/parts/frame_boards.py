@@ -5,12 +5,22 @@ All three stand across the jig: x is the jig's Y, y is v (height over the pivot)
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from generator.geometry2d import P2, Path, eased_polygon, rectangle
 from generator.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.parts import dims
-from generator.parts.base import Carrier, EdgeHole, EngravedText, Face, Hole, Part, Side
+from generator.parts.base import Carrier, EdgeCut, EdgeHole, EngravedText, Face, Hole, Part, Side
 from generator.parts.joinery import EdgeJoint
 from generator.parts.layout import Layout
+
+
+class _Sides(NamedTuple):
+    """A board between the cheeks: outline, holes in its edges, tabs and nut slots described."""
+
+    outline: Path
+    holes: tuple[EdgeHole, ...]
+    cuts: tuple[EdgeCut, ...]
 
 
 def spine(layout: Layout) -> Part:
@@ -18,7 +28,7 @@ def spine(layout: Layout) -> Part:
     half = layout.spec.cheek_inner
     end = layout.cheek_foot - layout.spec.vise_tongue
     a, b = layout.cheek_foot, layout.spine_top
-    outline, edge_holes = _between_cheeks(layout, layout.spine_joint, a, b, end)
+    sides = _between_cheeks(layout, layout.spine_joint, a, b, end)
     ledge = tuple(
         Hole("ledge-screw", at, layout.screw.clearance, why="holds the stop ledge, nut behind")
         for at in ledge_screws(layout)
@@ -26,11 +36,13 @@ def spine(layout: Layout) -> Part:
     return Part(
         name="spine",
         title="Spine",
+        datum=P2(-half, end),
         stock=layout.spec.frame_stock,
         thickness=layout.thick.frame,
-        outline=outline,
+        outline=sides.outline,
         holes=ledge,
-        edge_holes=edge_holes,
+        edge_holes=sides.holes,
+        edge_cuts=sides.cuts,
         engraved_texts=(EngravedText("VISE", P2(0.0, (end + a) / 2.0), 6.0),),
         dimensions=(
             dims.across("spine_width", P2(-half, end), P2(half, end), 2.0 * half),
@@ -47,14 +59,16 @@ def spine(layout: Layout) -> Part:
 def tie(layout: Layout) -> Part:
     """The board that squares the cheeks at the back, under the plate."""
     half = layout.spec.cheek_inner
-    outline, edge_holes = _between_cheeks(layout, layout.tie_joint, layout.tie_foot, layout.tie_top, layout.tie_foot)
+    sides = _between_cheeks(layout, layout.tie_joint, layout.tie_foot, layout.tie_top, layout.tie_foot)
     return Part(
         name="tie",
         title="Tie",
+        datum=P2(-half, layout.tie_foot),
         stock=layout.spec.frame_stock,
         thickness=layout.thick.frame,
-        outline=outline,
-        edge_holes=edge_holes,
+        outline=sides.outline,
+        edge_holes=sides.holes,
+        edge_cuts=sides.cuts,
         dimensions=(
             dims.across("tie_width", P2(-half, layout.tie_foot), P2(half, layout.tie_foot), 2.0 * half),
             dims.along(
@@ -121,10 +135,8 @@ def ledge_placement(layout: Layout) -> Placement:
     return Placement(P3(layout.spine_front, 0.0, -layout.pivot_depth + layout.nose.y), Y_AXIS, Z_AXIS)
 
 
-def _between_cheeks(
-    layout: Layout, joint: EdgeJoint, foot: float, top: float, end: float
-) -> tuple[Path, tuple[EdgeHole, ...]]:
-    """Outline from `end` up to `top` whose sides join the cheeks between `foot` and `top`, and its edge holes."""
+def _between_cheeks(layout: Layout, joint: EdgeJoint, foot: float, top: float, end: float) -> _Sides:
+    """Outline from `end` up to `top` whose sides join the cheeks between `foot` and `top`, with what is cut there."""
     half = layout.spec.cheek_inner
     right, left = (P2(half, foot), P2(half, top)), (P2(-half, top), P2(-half, foot))
     other = joint.from_other_end(top - foot)
@@ -138,4 +150,5 @@ def _between_cheeks(
     else:
         corners.append((left[1], 0.0))
     outline = eased_polygon([p for p, _ in corners], [r for _, r in corners])
-    return outline, (*joint.edge_holes(*right), *other.edge_holes(*left))
+    holes = (*joint.edge_holes(*right), *other.edge_holes(*left))
+    return _Sides(outline, holes, (*joint.edge_cuts(*right), *other.edge_cuts(*left)))

@@ -15,6 +15,8 @@ _STEP_LENGTH = 14.0
 #: Engraved lines stop short of the edge by this, mm: a laser that runs off the part chars its edge.
 _SHORT = 0.3
 _GAUGE = Tolerance(-0.05, 0.05, "read directly as the gap")
+_OFFSET = Tolerance(-0.05, 0.05, "shows where the template's edge must lie")
+_MARK = Tolerance(-0.1, 0.1, "read directly as the depth of cut")
 
 
 def gap_heights(layout: Layout) -> tuple[float, ...]:
@@ -56,6 +58,7 @@ def gap_gauge(layout: Layout) -> Part:
             EngravedText(format_mm(target), P2(handle / 2.0, top / 2.0 - 2.0), 3.0),
         ),
         dimensions=_gauge_dimensions(heights, handle, top),
+        shop_dimensions=_step_dimensions(len(heights), handle, top),
         purpose="stands on the bare top at the saddle; the straightedge on the neck plane finds its step",
     )
 
@@ -82,6 +85,15 @@ def _gauge_dimensions(heights: tuple[float, ...], handle: float, top: float) -> 
             dims.along(f"gap_step_{i + 1}", P2(x - 3.0, 0.0), P2(x - 3.0, height), height, Side.INSIDE, _GAUGE)
         )
     return tuple(found)
+
+
+def _step_dimensions(count: int, handle: float, top: float) -> tuple[Dimension, ...]:
+    """Length of the handle and of one step, the others being alike."""
+    long = handle + _STEP_LENGTH * count
+    return (
+        dims.across("gauge_handle", P2(0.0, top), P2(handle, top), handle, Side.ABOVE),
+        dims.across("step_length", P2(long - _STEP_LENGTH, 0.0), P2(long, 0.0), _STEP_LENGTH, note=f"each of {count}"),
+    )
 
 
 def centre_sight(layout: Layout) -> Part:
@@ -168,7 +180,7 @@ def bushing_slip(layout: Layout) -> Part:
             EngravedText(format_mm(step), P2(long * 0.28, high * 0.4), 3.0),
         ),
         dimensions=(
-            dims.along("edge_offset", P2(long / 2.0, 0.0), P2(long, step), step, Side.RIGHT, _GAUGE),
+            dims.along("edge_offset", P2(long / 2.0, 0.0), P2(long, step), step, Side.RIGHT, _OFFSET),
             dims.across("slip_length", P2(0.0, high + step), P2(long, high + step), long, Side.ABOVE),
         ),
         purpose="long foot on the marked line: the step's edge shows where the template's edge must lie",
@@ -197,7 +209,15 @@ def story_stick(layout: Layout) -> Part:
         dimensions=(
             dims.across("stick_width", P2(0.0, 0.0), P2(wide, 0.0), wide),
             dims.along("stick_length", P2(0.0, 0.0), P2(0.0, long), long),
-            dims.along("deepest_mark", P2(wide, 0.0), P2(wide, deepest), deepest, Side.RIGHT, _GAUGE),
+            dims.along("deepest_mark", P2(wide, 0.0), P2(wide, deepest), deepest, Side.RIGHT, _MARK),
+        ),
+        requirements=(
+            f"Mortise lines from the end: {_listed(passes.mortise)} mm",
+            f"Tenon lines from the end: {_listed(passes.tenon)} mm",
         ),
         purpose="end on the work inside the opening: each line is the depth after one pass",
     )
+
+
+def _listed(depths: tuple[float, ...]) -> str:
+    return ", ".join(format_mm(depth) for depth in depths)

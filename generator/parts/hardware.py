@@ -101,7 +101,7 @@ def _moving(layout: Layout) -> list[Hardware]:
     nose = Bought(_space(layout, layout.nose, -rod / 2.0), Y_AXIS, rod, layout.spec.nose_diameter, Carrier.BED)
     return [
         _item(
-            "Hexagon bolt with two washers and a wing nut",
+            "Hexagon bolt with a plain shank, two washers, wing nut",
             pin.name,
             length,
             len(bolts),

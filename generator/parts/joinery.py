@@ -9,14 +9,25 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import NamedTuple
 
 from generator.geometry2d import P2, polygon
 from generator.model.jig import Joinery
-from generator.parts.base import EdgeHole, Face, Hole, Opening
+from generator.parts.base import EdgeCut, EdgeHole, Face, Hole, NutSlot, Opening, Tab
 from generator.parts.screws import Screw
 
 #: Material between a tab and its neighbours, and the shortest tab that is worth cutting, mm.
 LEAST_ROOM, LEAST_TAB = 2.0, 6.0
+
+
+#: Fits of a dowel pin (m6) in a reamed hole: pressed in, and sliding, so that the parts come apart again.
+PRESS_FIT, SLIDE_FIT = "H7", "F7"
+
+
+class _NutDepths(NamedTuple):
+    near: float
+    far: float
+    end: float
 
 
 @dataclass(frozen=True)
@@ -106,6 +117,29 @@ class EdgeJoint:
             corners += [foot.plus(ahead.times(p.x)).plus(outward.times(p.y)) for p in shape]
         return corners
 
+    def edge_cuts(self, a: P2, b: P2) -> tuple[EdgeCut, ...]:
+        """The tabs and nut slots of `edge_run`, described (tabs style only)."""
+        if self.style is Joinery.TAPPED:
+            return ()
+        ahead = b.minus(a).unit()
+        outward = ahead.left().times(-1.0)
+
+        def placed(at: float, shape: list[P2]) -> tuple[P2, tuple[P2, ...]]:
+            foot = a.plus(ahead.times(at))
+            return foot, tuple(foot.plus(ahead.times(p.x)).plus(outward.times(p.y)) for p in shape)
+
+        cuts: list[EdgeCut] = []
+        for at in self.tabs:
+            foot, corners = placed(at, self._tab_corners())
+            cuts.append(Tab(foot, outward, self.tab_length, self.face_thickness - self.tab_sink, corners))
+        nut = self._nut
+        for at in self.screws:
+            foot, corners = placed(at, self._nut_corners())
+            inward = outward.times(-1.0)
+            width = self.screw.nut_width + self.play
+            cuts.append(NutSlot(foot, inward, self.screw.clearance, nut.end, width, nut.near, nut.far, corners))
+        return tuple(cuts)
+
     def edge_holes(self, a: P2, b: P2) -> tuple[EdgeHole, ...]:
         """Dowel holes and tapped holes in the edge (tapped style only)."""
         if self.style is Joinery.TABS:
@@ -121,7 +155,8 @@ class EdgeJoint:
                 into,
                 self.dowel,
                 2.0 * self.dowel,
-                why="dowel, press fit",
+                why="dowel, pressed in",
+                fit=PRESS_FIT,
             )
             for at in self.tabs
         ]
@@ -162,7 +197,7 @@ class EdgeJoint:
         holes = [self._countersunk(a.plus(ahead.times(at)), face) for at in self.screws]
         if self.style is Joinery.TAPPED:
             holes += [
-                Hole(f"{self.id}-dowel", a.plus(ahead.times(at)), self.dowel, why="dowel, slide fit")
+                Hole(f"{self.id}-dowel", a.plus(ahead.times(at)), self.dowel, why="dowel, sliding", fit=SLIDE_FIT)
                 for at in self.tabs
             ]
         return tuple(holes)
@@ -177,6 +212,13 @@ class EdgeJoint:
             why=f"{self.screw.name} countersunk, head flush",
         )
 
+    @property
+    def _nut(self) -> _NutDepths:
+        """How deep the nut's pocket begins and ends and the screw's channel ends, mm below the edge."""
+        reach = self.screw_length - self.face_thickness
+        near = reach - self.screw.nut_height - self.screw.diameter / 4.0
+        return _NutDepths(near, near + self.screw.nut_height + self.play, reach + self.screw.diameter / 2.0)
+
     def _tab_corners(self) -> list[P2]:
         half, high = self.tab_length / 2.0, self.face_thickness - self.tab_sink
         return [P2(-half, 0.0), P2(-half, high), P2(half, high), P2(half, 0.0)]
@@ -185,9 +227,7 @@ class EdgeJoint:
         """The T-shaped slot, walked from its near side: bolt channel in, nut pocket, channel on, and back out."""
         half = self.screw.clearance / 2.0
         nut = (self.screw.nut_width + self.play) / 2.0
-        near = self.screw_length - self.face_thickness - self.screw.nut_height - self.screw.diameter / 4.0
-        far = near + self.screw.nut_height + self.play
-        end = self.screw_length - self.face_thickness + self.screw.diameter / 2.0
+        near, far, end = self._nut
         return [
             P2(-half, 0.0),
             P2(-half, -near),

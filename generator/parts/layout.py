@@ -159,6 +159,11 @@ class Layout:
         return upper, lower
 
     @property
+    def pin_hole(self) -> float:
+        """Diameter of a pin's hole in the rib and width of its slot in the cheek, mm: the shank with the jig's play."""
+        return self.pin.diameter + self.spec.fit_play
+
+    @property
     def wing_radius(self) -> float:
         """Half the span of the wing nuts that lock the pins, mm (common practice: twice the thread)."""
         return 2.0 * self.pin.diameter

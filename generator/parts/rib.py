@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from generator.geometry2d import P2, Path, eased_polygon
 from generator.geometry3d import P3, X_AXIS, Z_AXIS, Placement
+from generator.model.jig import Joinery
 from generator.parts import dims
 from generator.parts.base import Carrier, Dimension, Hole, Part, Side, Tolerance
+from generator.parts.joinery import PRESS_FIT
 from generator.parts.layout import Layout
 
 #: Room behind the bed for the rest strips' nuts and screw ends, mm.
@@ -20,11 +22,12 @@ _PIVOT = Tolerance(-0.05, 0.05, "the pins carry the bed about the join line")
 
 def rib(layout: Layout) -> Part:
     """One rib; its front edge joins the bed's back."""
-    pin_size = layout.pin.close_clearance
+    pin_size = layout.pin_hole
     foot, top = _front_edge(layout)
     upper, lower = layout.pins
     holes = [Hole("pin", pin, pin_size, why="pin through the cheek's slot") for pin in (upper, lower)]
-    holes.append(Hole("nose", layout.nose, layout.spec.nose_diameter, why="nose rod, push fit"))
+    fit = PRESS_FIT if layout.spec.joinery is Joinery.TAPPED else None
+    holes.append(Hole("nose", layout.nose, layout.spec.nose_diameter, why="nose rod, push fit", fit=fit))
     return Part(
         name="rib",
         title="Rib",
@@ -33,8 +36,13 @@ def rib(layout: Layout) -> Part:
         outline=rib_outline(layout),
         holes=tuple(holes),
         edge_holes=layout.rib_joint.edge_holes(foot, top),
+        edge_cuts=layout.rib_joint.edge_cuts(foot, top),
         points={"pivot": P2(0.0, 0.0), "nose": layout.nose},
         dimensions=_dimensions(layout, holes),
+        shop_dimensions=(
+            dims.across("datum_before_back", foot, P2(0.0, foot.y), layout.thick.bed, Side.BELOW, note="to the pivot"),
+            dims.along("datum_above_foot", foot, P2(foot.x, 0.0), -foot.y, Side.RIGHT, note="to the pivot"),
+        ),
         quantity=2,
         carrier=Carrier.BED,
         purpose="stiffens the bed; carries its pins and the nose rod",

@@ -19,7 +19,6 @@ class Screw:
     name: str
     diameter: float
     clearance: float
-    close_clearance: float
     tap_drill: float
     head_diameter: float
     nut_width: float
@@ -42,7 +41,6 @@ def screw(name: str) -> Screw:
         name,
         fasteners.thread(name).diameter,
         fasteners.clearance_hole(name),
-        fasteners.clearance_hole(name, fasteners.Fit.CLOSE),
         fasteners.tap_drill(name),
         fasteners.countersunk(name).head_diameter,
         nut.across_flats,

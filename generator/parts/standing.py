@@ -81,7 +81,7 @@ def _cheeks(layout: Layout) -> Iterator[Check]:
 
 def _slot_walls(layout: Layout) -> tuple[float, float]:
     """Least material in front of and behind the cheeks' arc slots, mm."""
-    spec, half = layout.spec, layout.pin.close_clearance / 2.0
+    spec, half = layout.spec, layout.pin_hole / 2.0
     lean = math.radians(abs(spec.angle_low))
     front, back = math.inf, math.inf
     for pin in layout.pins:
@@ -188,7 +188,7 @@ def _bed(layout: Layout) -> Iterator[Check]:
     )
     yield _room(
         "pins behind the bed",
-        min(spec.pin_back) - layout.thick.bed - layout.rib_joint.bite - layout.pin.close_clearance / 2.0,
+        min(spec.pin_back) - layout.thick.bed - layout.rib_joint.bite - layout.pin_hole / 2.0,
         _SLOT_WALL,
         "material of the ribs between a pin and what is sunk into their edges at the bed",
         "jig.pin_back, jig.bed_stock or jig.screw_thread",

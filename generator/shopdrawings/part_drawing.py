@@ -7,14 +7,14 @@ the drawing is refused, never drawn badly.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from generator.drawing.callout import Notation, dimension_text, length_text
+from generator.drawing.callout import Notation, dimension_text, length_text, length_words
 from generator.drawing.compose import Block, view_block
 from generator.drawing.dimension import DimensionStyle, Note, Request, Show, View
 from generator.drawing.font import ascent, wrapped
 from generator.drawing.projection import PartView, project_part
-from generator.drawing.sheet import Item, Sheet, SheetBuilder, Stroke
+from generator.drawing.sheet import Item, Sheet, SheetBuilder, Stroke, union_box
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import centre_cross
 from generator.drawing.titleblock import (
@@ -29,9 +29,10 @@ from generator.drawing.view import part_view
 from generator.errors import LayoutError
 from generator.geometry2d import P2, Box, Circle, Path, Transform
 from generator.model.job import Job, Projection, UnitsChoice
+from generator.model.stock import Stock
 from generator.parts.base import Anchor, Dimension, DimKind, Part, Side, Tolerance
 from generator.shopdrawings.formats import DrawingFormat, formats_for
-from generator.shopdrawings.holes import numbered_holes, numbered_slots, part_tables
+from generator.shopdrawings.holes import labels, numbered_holes, outline_radius, part_tables
 from generator.shopdrawings.section_view import SECTION_LETTER, cutting_line, section_height, section_items, top_items
 from generator.shopdrawings.tables import Table
 
@@ -115,25 +116,25 @@ def _front_view(part: Part, notation: Notation, scale: float, height: float | No
     to_sheet = Transform.scale(scale)
     drawn = part_view(part, to_sheet, Role.VISIBLE)
     box = part.box
+    datum = _datum(to_sheet.apply(part.datum)) if _has_table(part) else []
     if height is not None:
-        drawn += cutting_line(height, box, scale)
-    if _has_table(part):
-        drawn += _datum()
-    requests: list[Request] = [Show(dimension, dimension_text(dimension, notation)) for dimension in part.dimensions]
+        drawn += cutting_line(height * scale, union_box([*drawn, *datum]))
+    drawn += datum
+    shown = (*part.dimensions, *part.shop_dimensions)
+    requests: list[Request] = [Show(dimension, dimension_text(dimension, notation)) for dimension in shown]
     requests += [Note(item.id, item.hole.at) for item in numbered_holes(part)]
-    requests += [Note(slot.id, slot.at.plus(P2(slot.width / 2.0, 0.0))) for slot in numbered_slots(part)]
+    requests += [Note(label.id, label.at) for label in labels(part)]
     sheet_box = Box(box.x0 * scale, box.y0 * scale, box.x1 * scale, box.y1 * scale)
     return view_block(drawn, View(to_sheet, sheet_box), requests, style=SHOP_STYLE)
 
 
 def _has_table(part: Part) -> bool:
-    return bool(part.holes or part.edge_holes or numbered_slots(part))
+    return bool(part_tables(part, Notation()))
 
 
-def _datum() -> list[Item]:
-    """The ringed cross at 0,0 from which the hole tables count."""
-    origin = P2(0.0, 0.0)
-    return [Stroke(Circle(origin, _DATUM), Role.DIMENSION, PENS[Role.DIMENSION]), *centre_cross(origin, 2.0 * _DATUM)]
+def _datum(at: P2) -> list[Item]:
+    """The ringed cross from which the tables count."""
+    return [Stroke(Circle(at, _DATUM), Role.DIMENSION, PENS[Role.DIMENSION]), *centre_cross(at, 2.0 * _DATUM)]
 
 
 def _second_view(part: Part, ease: float, notation: Notation, scale: float, height: float | None) -> Block:
@@ -142,7 +143,7 @@ def _second_view(part: Part, ease: float, notation: Notation, scale: float, heig
     cut = height is not None
     drawn = section_items(part, height, scale) if height is not None else top_items(part, scale)
     low, high = -part.thickness, 0.0
-    tolerance = Tolerance(-ease, ease, "as the stock comes, measured") if ease else None
+    tolerance = part.thickness_tolerance or (Tolerance(-ease, ease, "as the sheet comes") if ease else None)
     right = part.box.x1
     thick = Dimension(
         "thickness",
@@ -198,20 +199,36 @@ def _note_lines(part: Part, job: Job, notation: Notation) -> list[str]:
     count = f"Make {part.quantity}." if part.quantity > 1 else "Make one."
     lines = [
         f"{count} {part.purpose[0].upper()}{part.purpose[1:]}." if part.purpose else count,
-        f"Stock: {stock.material}, {length_text(part.thickness, notation)} thick as measured.",
+        f"Stock: {stock.material}, {length_words(stock.actual_thickness, notation)} thick, {_thickness_words(stock)}.",
     ]
     toleranced: dict[str, list[str]] = {}
-    for dimension in part.dimensions:
+    for dimension in (*part.dimensions, *part.shop_dimensions):
         if dimension.tolerance:
-            toleranced.setdefault(dimension.tolerance.reason, []).append(dimension_text(dimension, notation))
+            toleranced.setdefault(dimension.tolerance.reason, []).append(_figure(dimension, notation))
+    if part.thickness_tolerance:
+        thick = length_text(part.thickness, notation, tolerance=part.thickness_tolerance)
+        toleranced.setdefault(part.thickness_tolerance.reason, []).append(f"{thick} thick")
     lines += [f"{', '.join(dict.fromkeys(texts))}: {reason}." for reason, texts in toleranced.items()]
     lines += [f"{text}." for text in part.requirements]
+    radius = outline_radius(part)
+    if radius is not None:
+        lines.append(f"Corners of the outline {length_text(radius, notation, 'R')}.")
     lines.append(f"Contours without a dimension follow laser/{part.name}.dxf.")
     if _has_table(part):
         lines.append("The ringed cross is the datum 0,0 of the tables; X to the right, Y up.")
     if notation.units is UnitsChoice.BOTH:
         lines.append("Dimensions in mm, in brackets inches.")
     return lines
+
+
+def _figure(dimension: Dimension, notation: Notation) -> str:
+    """A dimension's callout without its note, for the list of reasons."""
+    return dimension_text(replace(dimension, note=""), notation)
+
+
+def _thickness_words(stock: Stock) -> str:
+    measured = stock.measured_thickness is not None and stock.measured_thickness != stock.thickness
+    return "as measured" if measured else "nominal: measure it first"
 
 
 def _notes(builder: SheetBuilder, notes: Sequence[str], column: Box, foot: float) -> float:

@@ -55,11 +55,10 @@ def top_items(part: Part, scale: float) -> list[Item]:
     return items
 
 
-def cutting_line(height: float, box: Box, scale: float) -> list[Item]:
-    """The cutting plane on the front view: its two ends beside the outline, arrows along the sight, and its letter."""
-    y = height * scale
+def cutting_line(y: float, box: Box) -> list[Item]:
+    """The cutting plane at height `y` of the front view: its ends beside `box`, arrows along the sight, its letter."""
     items: list[Item] = []
-    for edge, out in ((box.x0 * scale, -1.0), (box.x1 * scale, 1.0)):
+    for edge, out in ((box.x0, -1.0), (box.x1, 1.0)):
         near, far = P2(edge + out, y), P2(edge + 7.0 * out, y)
         foot = far.minus(P2(0.0, _SIGHT))
         items += [
