@@ -69,6 +69,7 @@ class JigView(Enum):
     ISOMETRIC_FRONT = isometric(P3(1.0, 1.0, 1.0), Z_AXIS)
     ISOMETRIC_BACK = isometric(P3(-1.0, -1.0, 1.0), Z_AXIS)
     ISOMETRIC_BELOW = isometric(P3(1.0, 1.0, -1.0), Z_AXIS)
+    ISOMETRIC_BEHIND = isometric(P3(-1.0, 1.0, -1.0), Z_AXIS)
 
 
 @dataclass(frozen=True)

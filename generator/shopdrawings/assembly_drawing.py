@@ -1,23 +1,25 @@
-"""The drawing of the assembled jig: seen from the front, the side and two corners, with parts and hardware lists."""
+"""The drawing of the assembled jig: pictures with balloons, square views, lists, and how it goes together."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from generator.drawing.callout import Notation, angle_text, length_words
-from generator.drawing.font import ascent, wrapped
+from generator.drawing.callout import Notation, angle_text, dimension_text, length_words
+from generator.drawing.compose import Block, view_block
+from generator.drawing.dimension import Show, View
+from generator.drawing.font import wrapped
 from generator.drawing.projection import JigView, Projection, project_assembly
-from generator.drawing.sheet import Label, Sheet, SheetBuilder, Stroke
-from generator.drawing.style import PENS, Role
-from generator.drawing.titleblock import TitleBlock, fitting_scale, frame_items, scale_text, title_block_items
+from generator.drawing.sheet import Sheet, SheetBuilder
+from generator.drawing.style import Role
+from generator.drawing.titleblock import SCALES, TitleBlock, frame_items, scale_text, title_block_items
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Path, Transform
+from generator.geometry2d import P2, Box, Transform
 from generator.model.job import Projection as Arrangement
-from generator.parts.base import Jig, Use
-from generator.shopdrawings.balloons import balloon_items, target_on
+from generator.parts.base import Dimension, DimKind, Jig, Side, Use
 from generator.shopdrawings.formats import DrawingFormat, formats_for
-from generator.shopdrawings.part_drawing import SheetNumber
+from generator.shopdrawings.part_drawing import SHOP_STYLE, SheetNumber
+from generator.shopdrawings.pictures import inked, pictorials
 from generator.shopdrawings.tables import Table
 from generator.solution import Solution
 
@@ -27,8 +29,9 @@ if TYPE_CHECKING:
 _NOTE = 2.5
 _CAPTION = 3.5
 _LINE = 4.2
-#: Room round a pictorial view for its balloons, mm on the paper.
-_BALLOON_ROOM = 24.0
+_VIEW_GAP = 10.0
+#: The corners the pictures look from; between them every part of the standing jig shows.
+_PICTURES = (JigView.ISOMETRIC_FRONT, JigView.ISOMETRIC_BELOW, JigView.ISOMETRIC_BEHIND)
 
 
 def assembly_drawing(solution: Solution, jig: Jig, place: SheetNumber, solids: Solids | None = None) -> Sheet:
@@ -38,7 +41,7 @@ def assembly_drawing(solution: Solution, jig: Jig, place: SheetNumber, solids: S
     """
     from generator.solid import assembly  # the CAD kernel takes a second to load, and only the drawings need it
 
-    model = assembly(jig, solution.neck_set.cradle_angle, Use.NECK, solids=solids)
+    model = assembly(jig, solution.cradle.neck_bed_angle, Use.NECK, solids=solids)
     failure: LayoutError | None = None
     for format_ in formats_for(solution.job.output.paper)[1:]:
         try:
@@ -53,19 +56,22 @@ def _draw(solution: Solution, jig: Jig, place: SheetNumber, model: Assembly, for
     notation = Notation(job.output.units, bench=False)
     builder = SheetBuilder("jig", "Jig, assembly drawing")
     builder.add(frame_items(format_.width, format_.height))
-    numbers = {part.name: number for number, part in enumerate(jig.parts, 1)}
-    room = format_.views
-    half = Box(room.x0, room.center.y, room.x1, room.y1)
-    scale = _orthographic(builder, model, Box(room.x0, room.y0, room.x1, room.center.y - 6.0), job.output.projection)
-    split = half.center.x
-    front, back = Box(half.x0, half.y0, split, half.y1), Box(split, half.y0, half.x1, half.y1)
-    _pictorial(builder, model, JigView.ISOMETRIC_FRONT, front, numbers, set())
-    shown = _labels_in(front, builder)
-    _pictorial(builder, model, JigView.ISOMETRIC_BELOW, back, numbers, shown)
+    numbers = {part.name: str(number) for number, part in enumerate(jig.parts, 1)}
+    numbers |= {item.id: item.id for item in jig.hardware}
+    pictures, foot = _cells(format_.views)
+    scale = _orthographic(builder, model, foot, job.output.projection, notation)
+    shown = pictorials(builder, model, dict(zip(_PICTURES, pictures, strict=True)), numbers)
     builder.add(title_block_items(_title_block(solution, place, format_, scale), format_.width, format_.height))
-    foot = _lists(builder, jig, numbers, notation, format_.column)
-    _steps(builder, solution, jig, notation, format_.column, foot)
+    top = _lists(builder, jig, numbers, notation, format_.column)
+    _steps(builder, _step_notes(solution, jig, numbers, shown), format_.column, top)
     return builder.sheet(format_.width, format_.height, job=job.name, scale=scale)
+
+
+def _cells(room: Box) -> tuple[tuple[Box, Box, Box], Box]:
+    """Three rooms for pictures and one, at the lower right, for the square views."""
+    x, y = room.center.x, room.center.y
+    left, right = Box(room.x0, y, x, room.y1), Box(x, y, room.x1, room.y1)
+    return (left, right, Box(room.x0, room.y0, x, y)), Box(x + 4.0, room.y0, room.x1, y - 4.0)
 
 
 def _title_block(solution: Solution, place: SheetNumber, format_: DrawingFormat, scale: float) -> TitleBlock:
@@ -85,76 +91,70 @@ def _title_block(solution: Solution, place: SheetNumber, format_: DrawingFormat,
     )
 
 
-def _orthographic(builder: SheetBuilder, model: Assembly, room: Box, arrangement: Arrangement) -> float:
-    """Front view and view from the left, side by side as the arrangement asks; returns their scale."""
+def _orthographic(
+    builder: SheetBuilder, model: Assembly, room: Box, arrangement: Arrangement, notation: Notation
+) -> float:
+    """Front view and view from the left with overall sizes, side by side as the arrangement asks; returns their scale.
+
+    First angle puts what is seen from the left on the right of the front view, third angle on its left.
+    """
     front = project_assembly(model, JigView.FRONT.value)
     side = project_assembly(model, JigView.LEFT.value)
-    # First angle puts what is seen from the left on the right of the front view, third angle on its left.
-    order = (front, side) if arrangement is Arrangement.FIRST else (side, front)
-    names = {id(front): "From the work's side", id(side): "From the left"}
-    gap = 20.0
-    whole = Box(0.0, 0.0, front.box.width + side.box.width, max(front.box.height, side.box.height))
-    scale = fitting_scale(whole, Box(room.x0 + gap, room.y0 + 8.0, room.x1 - gap, room.y1))
-    used = whole.width * scale + gap
-    x = room.center.x - used / 2.0
-    top = room.y1
-    for view in order:
-        move = Transform.scale(scale).then(Transform.move(x - view.box.x0 * scale, top - view.box.y1 * scale))
-        _ink(builder, view, move)
-        builder.label(names[id(view)], P2(x, top - whole.height * scale - 2.0 - ascent(_CAPTION)), _CAPTION)
-        x += view.box.width * scale + gap
-    return scale
-
-
-def _ink(builder: SheetBuilder, view: Projection, move: Transform) -> None:
-    for paths, role in ((view.visible, Role.EDGE), (view.smooth, Role.HATCH)):
-        builder.add([Stroke(path.transformed(move), role, PENS[role]) for path in paths])
-
-
-def _pictorial(
-    builder: SheetBuilder,
-    model: Assembly,
-    seen_from: JigView,
-    room: Box,
-    numbers: Mapping[str, int],
-    shown: set[int],
-) -> None:
-    """A view from a corner with a balloon for every part not yet `shown` that it lets be seen well."""
-    view = project_assembly(model, seen_from.value)
-    inner = Box(room.x0 + _BALLOON_ROOM, room.y0 + 4.0, room.x1 - _BALLOON_ROOM, room.y1 - 4.0)
-    # A pictorial view measures nothing, so it may take the room there is.
-    scale = min(inner.width / view.box.width, inner.height / view.box.height)
-    center = view.box.center
-    move = Transform.scale(scale).then(
-        Transform.move(room.center.x - center.x * scale, room.center.y - center.y * scale)
-    )
-    _ink(builder, view, move)
-    targets: dict[int, P2] = {}
-    for piece in model.pieces:
-        number = numbers.get(piece.product)
-        paths: Sequence[Path] = view.by_piece.get(piece.label, ())
-        if number is None or number in shown or number in targets or not paths:
+    failure: LayoutError | None = None
+    for scale, _ in SCALES:
+        if scale > 1.0 or (front.box.width + side.box.width) * scale > room.width:
             continue
-        targets[number] = move.apply(target_on(paths))
-    if targets:
-        low, high = move.apply(P2(view.box.x0, view.box.y0)), move.apply(P2(view.box.x1, view.box.y1))
-        builder.add(balloon_items(targets, Box(low.x, low.y, high.x, high.y)))
+        try:
+            blocks = (
+                _square_view(front, "From the work's side", scale, notation, height=True),
+                _square_view(side, "From the left", scale, notation, height=False),
+            )
+            _side_by_side(builder, blocks if arrangement is Arrangement.FIRST else blocks[::-1], room)
+        except LayoutError as error:
+            failure = error
+        else:
+            return scale
+    raise failure or LayoutError("the square views of the assembly fit at no scale")
 
 
-def _labels_in(room: Box, builder: SheetBuilder) -> set[int]:
-    """Numbers of the balloons that already stand in `room`."""
-    labels = (item for item in builder.items if isinstance(item, Label))
-    return {int(label.text) for label in labels if label.text.isdigit() and room.contains(label.at)}
+def _square_view(view: Projection, caption: str, scale: float, notation: Notation, *, height: bool) -> Block:
+    """One square view with its overall width, and its height where asked."""
+    to_sheet, box = Transform.scale(scale), view.box
+    foot, left, right = P2(box.x0, box.y0), P2(box.x0, box.y1), P2(box.x1, box.y1)
+    overall = [Dimension("overall_width", DimKind.HORIZONTAL, (left, right), box.width, Side.ABOVE)]
+    if height:
+        overall.append(Dimension("overall_height", DimKind.VERTICAL, (foot, left), box.height, Side.LEFT))
+    shown = [Show(dimension, dimension_text(dimension, notation)) for dimension in overall]
+    sheet_box = Box(box.x0 * scale, box.y0 * scale, box.x1 * scale, box.y1 * scale)
+    return view_block(inked(view, to_sheet), View(to_sheet, sheet_box), shown, caption=caption, style=SHOP_STYLE)
 
 
-def _lists(builder: SheetBuilder, jig: Jig, numbers: Mapping[str, int], notation: Notation, column: Box) -> float:
+def _side_by_side(builder: SheetBuilder, blocks: Sequence[Block], room: Box) -> None:
+    """Blocks on one line, their model's height common to both, in the middle of `room`; LayoutError without room."""
+    boxes = [block.box for block in blocks]
+    wide = sum(box.width for box in boxes) + _VIEW_GAP
+    low, high = min(box.y0 for box in boxes), max(box.y1 for box in boxes)
+    if wide > room.width or high - low > room.height:
+        raise LayoutError(
+            f"{wide:.0f} × {high - low:.0f} mm of views in {room.width:.0f} × {room.height:.0f} mm"
+        )
+    x, lift = room.center.x - wide / 2.0, room.center.y - (low + high) / 2.0
+    for block, box in zip(blocks, boxes, strict=True):
+        move = Transform.move(x - box.x0, lift)
+        builder.add(block.items, move)
+        for mark in block.marks:
+            builder.dimension(mark, move)
+        x += box.width + _VIEW_GAP
+
+
+def _lists(builder: SheetBuilder, jig: Jig, numbers: Mapping[str, str], notation: Notation, column: Box) -> float:
     """Hardware list at the column's foot, parts list over it; returns where free room begins."""
     parts = Table(
         "Parts",
         ("No", "Make", "Part", "Stock"),
         tuple(
             (
-                str(numbers[part.name]),
+                numbers[part.name],
                 str(part.quantity),
                 part.title,
                 f"{part.stock}, {length_words(part.thickness, notation)}",
@@ -185,11 +185,29 @@ def _lists(builder: SheetBuilder, jig: Jig, numbers: Mapping[str, int], notation
     return foot
 
 
-def _steps(builder: SheetBuilder, solution: Solution, jig: Jig, notation: Notation, column: Box, foot: float) -> None:
-    """The order of assembly over the lists."""
-    angle = angle_text(solution.neck_set.cradle_angle)
+def _step_notes(solution: Solution, jig: Jig, numbers: Mapping[str, str], shown: Collection[str]) -> list[str]:
+    """The order of assembly, at what angle the jig is shown, and what is listed but not shown."""
     notes = [f"{number}. {step}" for number, step in enumerate(jig.assembly_steps, 1)]
-    notes.append(f"Shown with the bed at {angle} for the neck; loose gauges and shims are listed, not shown.")
+    missing = _runs([number for number, part in enumerate(jig.parts, 1) if numbers[part.name] not in shown])
+    angle = angle_text(solution.cradle.neck_bed_angle)
+    notes.append(f"Shown with the bed at {angle} for the neck; without {missing}, which serve the body or are loose.")
+    return notes
+
+
+def _runs(numbers: Sequence[int]) -> str:
+    """Numbers in words, three and more that follow each other as a run: "9, 13 to 25"."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    words = [f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs]
+    return ", ".join(words)
+
+
+def _steps(builder: SheetBuilder, notes: Sequence[str], column: Box, foot: float) -> None:
+    """Notes over the lists."""
     lines = [
         text if i == 0 else f"   {text}"
         for note in notes

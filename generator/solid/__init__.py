@@ -12,6 +12,7 @@ from generator.solid.hidden_lines import SeenEdges, seen_edges
 from generator.solid.interference import Interference, interferences
 from generator.solid.measure import Bounds, Cylinder, bounds, cylinders, is_valid, volume
 from generator.solid.section import section, sections
+from generator.solid.visible import Spot, visible_spots
 
 __all__ = [
     "Assembly",
@@ -24,6 +25,7 @@ __all__ = [
     "Piece",
     "SeenEdges",
     "Solids",
+    "Spot",
     "assembly",
     "assembly_document",
     "bought_solid",
@@ -39,5 +41,6 @@ __all__ = [
     "sections",
     "seen_edges",
     "step_bytes",
+    "visible_spots",
     "volume",
 ]
