@@ -97,7 +97,7 @@ def _nearer(worst: Near | None, prism: Prism, tools: Sequence[Reach], angle: flo
     """The nearer of what is known and what one part comes to."""
     for tool in tools:
         limit = ENOUGH if worst is None else worst.room
-        room = room_between(prism, tool, min(limit, 0.0) if tool.slides else limit)
+        room = room_between(prism, tool, limit)
         if room < limit:
             worst = Near(prism.label, tool.label, angle, room)
     return worst
@@ -105,7 +105,7 @@ def _nearer(worst: Near | None, prism: Prism, tools: Sequence[Reach], angle: flo
 
 def room_between(prism: Prism, tool: Reach, limit: float = ENOUGH) -> float:
     """How far the tool could grow down and sideways before it touches, mm, up to `limit`; negative: the overlap."""
-    if not _touches(prism, tool, max(limit, 0.0)):
+    if not _touches(prism, tool, 0.0 if tool.slides else max(limit, 0.0)):
         return ENOUGH
     if _touches(prism, tool, 0.0):
         return -_overlap(prism, tool)

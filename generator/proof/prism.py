@@ -21,6 +21,8 @@ from generator.geometry3d import P3, Placement
 
 #: Faces whose shadow is smaller than this (mm²) stand upright: the others cast the shadow.
 _NO_SHADOW = 1e-9
+#: Shadows are put together on a grid this fine, mm.
+_GRID = 1e-6
 #: Reaches across any part, mm.
 _FAR = 1e4
 
@@ -45,7 +47,8 @@ class Prism:
         """The area, seen from above, of the part's material over `level`; empty when it stays below."""
         if self.top <= level:
             return Polygon()
-        return shapely.union_all([face.shadow for face in self.faces(level)])
+        # A wall seen almost edge-on is a sliver whose corners rounding may swap; the grid keeps the union sound.
+        return shapely.union_all(shapely.make_valid([face.shadow for face in self.faces(level)]), grid_size=_GRID)
 
     def highest_in(self, area: BaseGeometry, level: float) -> float:
         """Height (mm) of the highest point over `level` inside `area`; `level` where there is none."""

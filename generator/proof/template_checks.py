@@ -32,6 +32,8 @@ from generator.readers.dxf import CuttingFile, read_dxf
 EXACT = 0.02
 #: How far the bit's edge passes the work where it runs out: less than this warns, none at all fails, mm.
 RUN_OUT_ROOM = 1.5
+#: A bit that a measured edge offset makes a little larger than it is takes nothing of that, mm.
+_OFFSET_SLACK = 0.25
 #: A bushing with less room than this in its channel clogs with dust and cannot be led round, mm.
 CLOGS = 1.0
 #: A measured eccentricity above the first is worth turning the base for, above the second it spoils the joint, mm
@@ -185,7 +187,7 @@ def _graded(name: str, value: float, limits: tuple[float, float], text: str) -> 
 def _run_out_check(cut: VirtualCut) -> Check:
     radius = cut.cutter.bit_diameter / 2.0
     room = cut.run_out - radius
-    status = CheckStatus.OK if room >= RUN_OUT_ROOM - EXACT else CheckStatus.WARN
+    status = CheckStatus.OK if room >= RUN_OUT_ROOM - _OFFSET_SLACK else CheckStatus.WARN
     return _judged(
         f"{cut.cut.value}_run_out", room, RUN_OUT_ROOM, CheckStatus.FAIL if room < 0 else status,
         "how far the bit's edge passes the edge of the work at the open end",

@@ -16,9 +16,10 @@ import svgelements
 from generator.errors import GeometryError, OutputError
 from generator.geometry2d import P2, SAME_POINT, Circle, Path, Vertex
 
-#: svgelements takes a millimetre for this part of an inch; at its inverse pixels an inch a millimetre is one pixel.
-_MILLIMETRE = 0.0393701
-_PIXELS_PER_INCH = 1.0 / _MILLIMETRE
+#: A screen dot is this part of an inch wherever SVG is drawn (CSS 2.1, section 4.3.2).
+_DOTS_PER_INCH = 96.0
+#: svgelements reckons in dots and takes a millimetre for 0.0393701 in; what it read as mm must come out as mm.
+_MM = 1.0 / (_DOTS_PER_INCH * 0.0393701)
 #: An ellipse whose half axes agree within this (mm) is a circle.
 _ROUND = 1e-4
 
@@ -53,17 +54,17 @@ class SvgFile:
 def read_svg(path: FilePath) -> SvgFile:
     """Read the SVG at `path`. Raises OutputError where it is missing, no SVG, or has a curve that is no arc."""
     try:
-        drawing = svgelements.SVG.parse(str(path), ppi=_PIXELS_PER_INCH, reify=True)
+        drawing = svgelements.SVG.parse(str(path), ppi=_DOTS_PER_INCH, reify=True)
     except (OSError, ParseError, ValueError, TypeError) as error:
         raise OutputError(f"{path.name}: not a readable SVG: {error}") from error
-    height = float(drawing.height)
+    height = float(drawing.height) * _MM
     try:
         strokes = tuple(_strokes(drawing, height))
     except GeometryError as error:
         raise OutputError(f"{path.name}: {error}") from error
     return SvgFile(
         path.name,
-        float(drawing.width),
+        float(drawing.width) * _MM,
         height,
         _words(drawing, svgelements.Title),
         _words(drawing, svgelements.Desc),
@@ -84,15 +85,16 @@ def _strokes(drawing: svgelements.SVG, height: float) -> Iterator[SvgStroke]:
             continue
         for item in group.select(lambda item: isinstance(item, svgelements.Shape)):
             if item.values.get("stroke") not in (None, "none"):
-                pen, dashed = round(float(item.stroke_width), 4), item.values.get("stroke-dasharray") is not None
+                pen, dashed = round(float(item.stroke_width) * _MM, 4), item.values.get("stroke-dasharray") is not None
                 yield from (SvgStroke(str(group.id or ""), shape, pen, dashed) for shape in _shapes(item, height))
 
 
 def _shapes(item: svgelements.Shape, height: float) -> Iterator[Path | Circle]:
     if isinstance(item, svgelements.Circle | svgelements.Ellipse):
-        if abs(item.rx - item.ry) > _ROUND:
-            raise GeometryError(f"an ellipse of {item.rx:g} by {item.ry:g} mm; allowed: circles")
-        yield Circle(P2(float(item.cx), height - float(item.cy)), float(item.rx))
+        across, up = float(item.rx) * _MM, float(item.ry) * _MM
+        if abs(across - up) > _ROUND:
+            raise GeometryError(f"an ellipse of {across:g} by {up:g} mm; allowed: circles")
+        yield Circle(P2(float(item.cx) * _MM, height - float(item.cy) * _MM), across)
         return
     for run in svgelements.Path(item).as_subpaths():
         shape = _path(list(svgelements.Path(run)), height)
@@ -118,7 +120,7 @@ def _path(segments: list[svgelements.PathSegment], height: float) -> Path | None
 
 
 def _point(point: svgelements.Point, height: float) -> P2:
-    return P2(float(point.x), height - float(point.y))
+    return P2(float(point.x) * _MM, height - float(point.y) * _MM)
 
 
 def _bulge(segment: svgelements.PathSegment) -> float:

@@ -1,0 +1,149 @@
+"""Paper against cutting files: the program's own templates agree, and each spoilt one is called by its fault."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from proof_kits import failed, proved, ready_kit, spoilt, words_of
+
+from generator.drawing.bars import Correction
+from generator.drawing.booklet import tiled_document
+from generator.drawing.sheet import Sheet
+from generator.geometry2d import Transform
+from generator.kit.manifest import write_manifest
+from generator.load import load_job
+from generator.model.job import Paper
+from generator.parts.jig import build_jig
+from generator.proof.agree_cutting import drawn_by_model
+from generator.proof.agree_paper import Printing, page_findings, part_findings
+from generator.proof.findings import Finding, Kind
+from generator.readers.pdf import PdfFile, read_pdf
+from generator.readers.svg import SvgFile, read_svg
+from generator.sheets import paper_sheets
+from generator.shop import Shop
+from generator.solution import solve
+from generator.writers.pdf import write_pdf
+from generator.writers.svg import write_svg
+
+JOB = "ukulele-tenor"
+AS_IS = Printing(Paper.A4, 1.0, 1.0)
+
+
+@pytest.fixture(scope="module")
+def sheets() -> dict[str, Sheet]:
+    solution = solve(load_job(JOB, Shop()))
+    return {sheet.name: sheet for sheet in paper_sheets(solution, build_jig(solution))}
+
+
+@pytest.fixture(scope="module")
+def kit(sheets: dict[str, Sheet], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A kit with cutting files and paper: every SVG, and the PDF of three sheets."""
+    folder = ready_kit(JOB, tmp_path_factory.mktemp("paper"))
+    (folder / "paper").mkdir()
+    for name, sheet in sheets.items():
+        write_svg(sheet, folder / "paper" / f"{name}.svg")
+    for name in ("template_plate", "set_and_depth_blocks", "side_elevation"):
+        printed(sheets[name], folder / "paper" / f"{name}.A4.pdf")
+    write_manifest(folder)
+    return folder
+
+
+def printed(sheet: Sheet, path: Path, correction: Correction | None = None) -> PdfFile:
+    write_pdf(tiled_document(sheet, Paper.A4, correction), path, sheet.title, sheet.job)
+    return read_pdf(path)
+
+
+def read_again(sheet: Sheet, folder: Path, change: Callable[[str], str] = str) -> SvgFile:
+    path = folder / f"{sheet.name}.svg"
+    write_svg(sheet, path)
+    path.write_text(change(path.read_text(encoding="utf-8")), encoding="utf-8")
+    return read_svg(path)
+
+
+def kinds(findings: object) -> list[Kind]:
+    return [finding.kind for finding in findings if isinstance(finding, Finding)]  # type: ignore[attr-defined]
+
+
+def test_a_kit_with_paper_proves_clean(kit: Path) -> None:
+    """Every part lies on a sheet as its cutting file has it, and the printed pages are the sheets."""
+    proof = proved(kit)
+    assert failed(proof) == set()
+    assert "files: print" in {check.name for check in proof.checks}
+
+
+def parts_on(sheet: SvgFile, name: str) -> list[Kind]:
+    """What is found of one part on one sheet."""
+    part = build_jig(solve(load_job(JOB, Shop()))).part(name)
+    return kinds(part_findings({sheet.name.removesuffix(".svg"): sheet}, {name: drawn_by_model(part)}))
+
+
+def shrunk(text: str) -> str:
+    """The sheet's size on paper in screen dots, as some programs write it: 25.4 / 96 of its size."""
+    return re.sub(r'(width|height)="([\d.]+)mm"', r'\1="\2px"', text, count=2)
+
+
+def test_a_sheet_at_another_scale_is_named(sheets: dict[str, Sheet], tmp_path: Path) -> None:
+    """A template whose millimetres became screen dots is a fault of scale, alone on its sheet or among others."""
+    assert parts_on(read_again(sheets["template_plate"], tmp_path), "template_plate") == []
+    assert parts_on(read_again(sheets["template_plate"], tmp_path, shrunk), "template_plate") == [Kind.SCALE]
+    assert parts_on(read_again(sheets["set_and_depth_blocks"], tmp_path, shrunk), "set_block") == [Kind.SCALE]
+
+
+def mirrored(sheet: Sheet) -> Sheet:
+    """The strokes of a sheet turned over, its words where they were."""
+    flip = Transform(a=-1.0, e=sheet.width)
+    return replace(sheet, items=tuple(item.transformed(flip) for item in sheet.items), dimensions=())
+
+
+def test_a_mirrored_sheet_is_named(sheets: dict[str, Sheet], tmp_path: Path) -> None:
+    """A cheek's template printed through its back is a fault of handedness."""
+    assert parts_on(read_again(mirrored(sheets["cheek_left"]), tmp_path), "cheek_left") == [Kind.MIRRORED]
+    assert parts_on(read_again(mirrored(sheets["set_and_depth_blocks"]), tmp_path), "set_block") == [Kind.MIRRORED]
+
+
+def test_a_stale_sheet_is_named(sheets: dict[str, Sheet], tmp_path: Path) -> None:
+    """A set block of another angle is not the block of the cutting file."""
+    part = build_jig(solve(load_job(JOB, Shop()))).part("set_block")
+    wider = part.outline.transformed(Transform(a=1.03))
+    stale = drawn_by_model(replace(part, outline=wider, dimensions=()))
+    sheet = read_again(sheets["set_and_depth_blocks"], tmp_path)
+    assert kinds(part_findings({"set_and_depth_blocks": sheet}, {"set_block": stale})) == [Kind.OUTLINE]
+
+
+@pytest.mark.parametrize("name", ["template_plate", "guides_and_strips", "side_elevation", "heel"])
+def test_pages_laid_together_are_the_sheet(name: str, sheets: dict[str, Sheet], tmp_path: Path) -> None:
+    """Every line of the sheet is on some page, and no page has a line that is not there; stretched paper included."""
+    svg = read_again(sheets[name], tmp_path)
+    assert kinds(page_findings(printed(sheets[name], tmp_path / "a.pdf"), svg, AS_IS)) == []
+    stretched = printed(sheets[name], tmp_path / "b.pdf", Correction(1.004, 0.997))
+    assert kinds(page_findings(stretched, svg, Printing(Paper.A4, 1.004, 0.997))) == []
+
+
+def test_each_fault_of_a_print_is_named(sheets: dict[str, Sheet], tmp_path: Path) -> None:
+    """A wrong stretch, a wrong paper, a missing page, the pages of another sheet, and no cover."""
+    plate = sheets["template_plate"]
+    svg, good = read_again(plate, tmp_path), printed(plate, tmp_path / "plate.pdf")
+    stretched = printed(plate, tmp_path / "s.pdf", Correction(1.02, 1.02))
+    assert kinds(page_findings(stretched, svg, AS_IS)) == [Kind.SCALE]
+    assert Kind.PRINT in kinds(page_findings(good, svg, Printing(Paper.LETTER, 1.0, 1.0)))
+    without = replace(good, pages=good.pages[:2] + good.pages[3:])
+    assert kinds(page_findings(without, svg, AS_IS)) == [Kind.PRINT]
+    other = replace(good, pages=(good.pages[0], *printed(sheets["bed"], tmp_path / "bed.pdf").pages[1:]))
+    assert kinds(page_findings(other, svg, AS_IS)) == [Kind.PRINT]
+    assert kinds(page_findings(replace(good, pages=good.pages[1:]), svg, AS_IS)) != []
+
+
+def test_paper_of_another_job_is_stale(kit: Path, tmp_path: Path) -> None:
+    """A drawing says of which job it is; one of another job does not belong to the kit."""
+
+    def relabelled(folder: Path) -> None:
+        path = folder / "paper" / "bed.svg"
+        path.write_text(path.read_text(encoding="utf-8").replace(f"job {JOB}", "job mandola-3"), encoding="utf-8")
+
+    proof = proved(spoilt(kit, tmp_path, relabelled))
+    assert failed(proof) == {"files: of one job and version"}
+    assert "paper/bed.svg: of job mandola-3" in words_of(proof, "files: of one job and version")
