@@ -135,9 +135,7 @@ def _side_by_side(builder: SheetBuilder, blocks: Sequence[Block], room: Box) -> 
     wide = sum(box.width for box in boxes) + _VIEW_GAP
     low, high = min(box.y0 for box in boxes), max(box.y1 for box in boxes)
     if wide > room.width or high - low > room.height:
-        raise LayoutError(
-            f"{wide:.0f} × {high - low:.0f} mm of views in {room.width:.0f} × {room.height:.0f} mm"
-        )
+        raise LayoutError(f"{wide:.0f} × {high - low:.0f} mm of views in {room.width:.0f} × {room.height:.0f} mm")
     x, lift = room.center.x - wide / 2.0, room.center.y - (low + high) / 2.0
     for block, box in zip(blocks, boxes, strict=True):
         move = Transform.move(x - box.x0, lift)
