@@ -22,7 +22,7 @@ from generator.geometry2d import Circle, Path
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, scan_lines
 from generator.nesting import Sheet
 from generator.parts.base import Part
-from generator.writers.dxfmeta import fixed_metadata
+from generator.writers.dxfmeta import fixed_metadata, settle_classes
 
 _MILLIMETRES = 4
 _METRIC = 1
@@ -106,6 +106,7 @@ def _dxf(lines: Sequence[CutLine], name: str, job: str, about: Mapping[str, str]
         for line in lines:
             _add_line(space, line)
         _set_view(document, lines)
+        settle_classes(document)
         text = io.StringIO()
         document.write(text)
     return document.encode(text.getvalue())

@@ -23,7 +23,7 @@ from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Mea
 from generator.drawing.style import PENS, LineType, Role
 from generator.geometry2d import P2, Circle, Path, Transform
 from generator.parts.base import Anchor
-from generator.writers.dxfmeta import fixed_metadata
+from generator.writers.dxfmeta import fixed_metadata, settle_classes
 
 _STYLE = "HEELWRIGHT"
 _DIGITS = 9
@@ -57,6 +57,7 @@ def drawing_dxf(sheet: Sheet) -> bytes:
             _add_item(space, item, grow)
         for mark in sheet.dimensions:
             _add_dimension(space, mark, grow)
+        settle_classes(document)
         text = io.StringIO()
         document.write(text)
     return document.encode(text.getvalue())

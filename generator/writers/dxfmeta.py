@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
 import ezdxf
 
@@ -17,3 +18,9 @@ def fixed_metadata() -> Iterator[None]:
         yield
     finally:
         ezdxf.options.write_fixed_meta_data_for_testing = before
+
+
+def settle_classes(document: Any) -> None:
+    """Put the CLASSES section into a fixed order: the library fills it from a set, in no order."""
+    document.classes.add_required_classes(document.dxfversion)
+    document.classes.classes = dict(sorted(document.classes.classes.items(), key=lambda entry: str(entry[0])))
