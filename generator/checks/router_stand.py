@@ -15,18 +15,22 @@ from generator.frame import fence_offset, plate_half_length, plate_half_width
 from generator.geometry2d import P2, Box
 from generator.routing import stand_needed
 
-#: Places looked at along and across the window, and points on the base's rim.
-_ALONG, _ACROSS, _RIM = 8, 3, 36
+#: Places looked at along and across the window, points on the base's rim and on the tongue's round corners.
+_ALONG, _ACROSS, _RIM, _NOSE = 8, 3, 36, 4
 
 
 @dataclass(frozen=True)
 class _Plate:
-    """What there is to stand on: the plate, the window in it, the tongue where it is carried, and the bushing."""
+    """What there is to stand on: the plate, the window in it, the tongue where it is carried, and the bushing.
+
+    `nose` is the radius of the corners at the tongue's end.
+    """
 
     outside: Box
     window: Box
     tongue: Box
     carried: Box
+    nose: float
     bushing: float
 
     @staticmethod
@@ -41,12 +45,27 @@ class _Plate:
             Box(routing.opening_start, -wide, routing.window_end, wide),
             Box(routing.opening_start, -side, tip, side),
             Box(0.0, -side, min(tip, routing.heel_blank), side),
+            0.0 if job.jig.bridged or tip > routing.heel_blank else min(routing.tongue_corner_radius, side),
             routing.bushing_od / 2.0,
         )
 
     def carries(self, at: P2) -> bool:
         on_plate = self.outside.contains(at) and not self.window.contains(at, -1e-9)
-        return on_plate or self.carried.contains(at, 1e-9)
+        return on_plate or (self.carried.contains(at, 1e-9) and not self._cut_off(at))
+
+    def _cut_off(self, at: P2) -> bool:
+        """True beyond the round corners at the tongue's end."""
+        centre = P2(self.carried.x1 - self.nose, self.carried.y1 - self.nose)
+        out = P2(at.x - centre.x, abs(at.y) - centre.y)
+        return out.x > 0.0 and out.y > 0.0 and out.length() > self.nose + 1e-9
+
+    def rounding(self) -> Iterator[P2]:
+        """Points along the round corners at the tongue's end."""
+        centre = P2(self.carried.x1 - self.nose, self.carried.y1 - self.nose)
+        for i in range(_NOSE + 1):
+            turn = math.pi / 2.0 * i / _NOSE
+            at = centre.plus(P2(math.cos(turn), math.sin(turn)).times(self.nose))
+            yield from (at, P2(at.x, -at.y))
 
     def places(self, radius: float) -> Iterator[P2]:
         """Places of the bushing's centre on one side of the tongue; the other is its mirror image.
@@ -91,7 +110,7 @@ def _inside(plate: _Plate, at: P2, radius: float) -> float:
 def _contact(plate: _Plate, at: P2, radius: float) -> Iterator[P2]:
     """Outermost points of the contact: on the base's rim, and where edges of the plate end or pass under the rim."""
     rim = [P2(math.cos(turn), math.sin(turn)).times(radius) for turn in _turns()]
-    points = [at.plus(out) for out in rim]
+    points = [at.plus(out) for out in rim] + list(plate.rounding())
     for box in (plate.outside, plate.window, plate.carried):
         points += _corners(box)
         points += _crossings(box, at, radius)

@@ -10,6 +10,7 @@ import math
 
 from generator.geometry2d import P2, Path, polyline, rectangle, rounded_polygon
 from generator.geometry3d import P3, X_AXIS, Y_AXIS, Placement
+from generator.linework import SHORTEST
 from generator.parts import dims
 from generator.parts.base import (
     Carrier,
@@ -92,9 +93,20 @@ def _mortise_opening(layout: Layout) -> Opening:
     half = routing.opening_width / 2.0
     start, end = routing.opening_start, routing.opening_length
     corners = [(start, -half), (end, -half), (end, half), (start, half)]
-    root = min(routing.opening_corner_radius, half)
+    root = _end_radius(routing.opening_corner_radius, half)
     contour = rounded_polygon([mortise_point(layout, x, y) for x, y in corners], [root] * 4)
     return Opening("mortise-opening", contour, "guides the mortise cut")
+
+
+def _end_radius(radius: float, half_width: float) -> float:
+    """Corner radius (mm) at the end of something `half_width` wide either way.
+
+    What is almost round becomes round and what is almost sharp sharp: else a line or arc too short for any machine
+    would be left there.
+    """
+    if radius < SHORTEST:
+        return 0.0
+    return half_width if half_width - radius < SHORTEST else radius
 
 
 def _tenon_window(layout: Layout) -> tuple[Opening, ...]:
@@ -122,7 +134,7 @@ def _tenon_window(layout: Layout) -> tuple[Opening, ...]:
         (tip, -tongue),
         (start, -tongue),
     ]
-    nose = routing.tongue_corner_radius
+    nose = _end_radius(routing.tongue_corner_radius, tongue)
     radii = [corner] * 5 + [nose, nose] + [corner]
     return (Opening("tenon-window", _tenon_contour(layout, points, radii), "guides the tenon cut round its tongue"),)
 
@@ -298,7 +310,7 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
             Side.LEFT,
         ),
     ]
-    root = min(routing.opening_corner_radius, half)
+    root = _end_radius(routing.opening_corner_radius, half)
     center = mortise_point(layout, routing.opening_length - root, half - root)
     found.append(dims.radius("opening_corner_radius", center, root, 45.0, count=4))
     corner = tenon_point(layout, routing.window_end - bushing_radius, window - bushing_radius)
