@@ -1,0 +1,272 @@
+"""What a shop drawing says in tables and on leaders: fits, corners, slots, ids, and balloons that end on their part.
+
+Judges: the formulas of ISO 286-1, the contours' own areas, a ray through the CAD kernel's solids.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from functools import cache
+
+import pytest
+from jobs_by_hand import changed, load
+
+from generator.drawing.callout import Notation, hole_text
+from generator.drawing.projection import JigView
+from generator.drawing.sheet import Sheet
+from generator.fasteners import hole_limits
+from generator.geometry2d import P2, Path, rounded_polygon
+from generator.load import load_job
+from generator.model.job import UnitsChoice
+from generator.parts.base import Hole, Jig, Part, Use
+from generator.parts.jig import build_jig
+from generator.shopdrawings.contours import corners, oblong, round_slot
+from generator.shopdrawings.holes import labels, numbered_holes, outline_radius, part_tables
+from generator.shopdrawings.part_drawing import SheetNumber, part_drawing
+from generator.solution import Solution, solve
+
+JOBS = ("orchestra-14", "ukulele-tenor", "machined")
+MM = Notation(UnitsChoice.MM, bench=False)
+
+
+@cache
+def made(name: str) -> tuple[Solution, Jig]:
+    solution = solve(load(changed(jig={"preset": name})) if name == "machined" else load_job(name))
+    return solution, build_jig(solution)
+
+
+@cache
+def drawn(job: str, name: str) -> Sheet:
+    solution, jig = made(job)
+    return part_drawing(jig.part(name), solution.job, SheetNumber(1, 1))
+
+
+def all_parts() -> list[tuple[str, Part]]:
+    return [(job, part) for job in JOBS for part in made(job)[1].parts]
+
+
+# --- fits ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("over", "up_to"), [(3, 6), (6, 10), (10, 18), (18, 30)])
+def test_limits_follow_iso_286(over: int, up_to: int) -> None:
+    """ISO 286-1: IT7 is 16·i, i = 0.45·∛D + 0.001·D µm; f lies 5.5·D^0.41 µm off; D the mean of the range's ends.
+
+    The standard rounds its tables, so 1 µm is allowed.
+    """
+    middle = math.sqrt(over * up_to)
+    unit = 0.45 * middle ** (1 / 3) + 0.001 * middle
+    for size in (over + 0.01, float(up_to)):
+        h, f = hole_limits("H7", size), hole_limits("F7", size)
+        assert h.lower == 0.0
+        assert 1000 * h.upper == pytest.approx(16 * unit, abs=1.0)
+        assert 1000 * f.lower == pytest.approx(5.5 * middle**0.41, abs=1.0)
+        assert f.upper - f.lower == pytest.approx(h.upper, abs=1e-9)
+
+
+def test_a_pressed_dowel_holds_and_a_sliding_one_slides() -> None:
+    """A dowel pin m6 of 5 mm (ISO 2338: +4 to +12 µm) is 8 µm loose to 12 tight in H7, 2 tight to 18 loose in F7."""
+    press, slide = hole_limits("H7", 5.0), hole_limits("F7", 5.0)
+    assert (press.lower - 0.012, press.upper - 0.004) == pytest.approx((-0.012, 0.008))
+    assert (slide.lower - 0.012, slide.upper - 0.004) == pytest.approx((-0.002, 0.018))
+
+
+@pytest.mark.parametrize(
+    ("units", "text"),
+    [
+        (UnitsChoice.MM, "⌀5 H7 (+0.012/0) through"),
+        (UnitsChoice.INCH, "⌀0.1969 H7 (+0.0005/0) through"),
+        (UnitsChoice.BOTH, "⌀5 [0.1969] H7 (+0.012/0) through"),
+    ],
+)
+def test_a_fit_is_called_out_with_its_limits(units: UnitsChoice, text: str) -> None:
+    """A fitted hole carries its class and limits, inches to a ten-thousandth; a sheet for the bench leaves both out."""
+    hole = Hole("dowel", P2(0.0, 0.0), 5.0, fit="H7")
+    assert hole_text(hole, Notation(units, bench=False)) == text
+    assert "H7" not in hole_text(hole, Notation(units, bench=True))
+
+
+def test_no_limits_beyond_the_table() -> None:
+    """A diameter the table does not hold is refused, not guessed."""
+    with pytest.raises(ValueError, match="30 mm"):
+        hole_limits("H7", 31.0)
+
+
+# --- contours --------------------------------------------------------------------------------------------------------
+
+
+def test_corners_give_the_contour_back() -> None:
+    """Rounding the listed corners by the listed radii encloses the contour's own area, in every part of three jigs."""
+    seen = 0
+    for job, part in all_parts():
+        contours = [part.outline, *(o.contour for o in part.openings if isinstance(o.contour, Path))]
+        for contour in contours:
+            found = corners(contour)
+            if round_slot(contour) is None and not any(corner.relief for corner in found):
+                seen += 1
+                again = rounded_polygon([corner.at for corner in found], [corner.radius for corner in found])
+                assert again.area == pytest.approx(contour.area, rel=1e-9), (job, part.name)
+    assert seen > 60
+
+
+def test_oblongs_and_slots_are_told_apart() -> None:
+    """A mortise opening is an oblong with round corners, a pin slot a slot along an arc, a bed neither."""
+    _, jig = made("orchestra-14")
+    opening = next(o.contour for o in jig.part("template_plate").openings if o.id == "mortise-opening")
+    assert isinstance(opening, Path)
+    found = oblong(opening)
+    assert found is not None
+    assert found.height == pytest.approx(22.225)
+    assert found.radius == pytest.approx(7.9375)
+    assert round_slot(opening) is None
+    assert outline_radius(jig.part("template_plate")) == pytest.approx(12.0)
+    assert outline_radius(jig.part("bed")) is None
+    slot = next(o.contour for o in jig.part("cheek_right").openings if o.id == "lower-pin-slot")
+    assert isinstance(slot, Path)
+    assert oblong(slot) is None
+
+
+def test_pin_slots_are_told_by_their_ends() -> None:
+    """The lower pin, 52 behind and 105 below the pivot, swings from −4° to 6°: its slot's ends, by trigonometry."""
+    _, jig = made("orchestra-14")
+    contour = next(o.contour for o in jig.part("cheek_right").openings if o.id == "lower-pin-slot")
+    assert isinstance(contour, Path)
+    slot = round_slot(contour)
+    assert slot is not None
+    assert slot.width == pytest.approx(6.1)
+    assert slot.radius == pytest.approx(math.hypot(52, 105))
+    assert slot.center is not None
+    assert slot.center.length() < 1e-9
+    rest = math.atan2(-105, -52)
+    ends = [
+        (slot.radius * math.cos(rest + turn), slot.radius * math.sin(rest + turn))
+        for turn in (-math.radians(4), math.radians(6))
+    ]
+    for end in slot.ends:
+        assert min(math.dist(end, wanted) for wanted in ends) < 1e-9
+
+
+# --- the drawings ----------------------------------------------------------------------------------------------------
+
+
+def test_every_id_of_a_table_stands_in_the_view() -> None:
+    """What a table lists by an id, the view points at under that id, once; a part without tables has no ids."""
+    for job, part in all_parts():
+        pointed = Counter([item.id for item in numbered_holes(part)] + [item.id for item in labels(part)])
+        listed = Counter(row[0] for table in part_tables(part, MM) if table.heading[0] == "Id" for row in table.rows)
+        assert pointed == listed, (job, part.name)
+        assert all(count == 1 for count in listed.values())
+
+
+@pytest.mark.parametrize(
+    ("job", "name"),
+    [("machined", "cheek_left"), ("machined", "rib"), ("orchestra-14", "spine"), ("orchestra-14", "cheek_right")],
+)
+def test_the_sheet_carries_ids_and_tables(job: str, name: str) -> None:
+    """On the drawn sheet every id stands at least twice, in the view and in its table."""
+    words = Counter(label.text for label in drawn(job, name).labels())
+    part = made(job)[1].part(name)
+    for item in [*labels(part), *numbered_holes(part)]:
+        assert words[item.id] >= 2, item.id
+
+
+@pytest.mark.parametrize(
+    ("job", "name"), [("machined", "template_plate"), ("machined", "rib"), ("ukulele-tenor", "bed")]
+)
+def test_each_tolerance_has_its_reason_once(job: str, name: str) -> None:
+    """Each reason for a tolerance is printed once, however many dimensions share it."""
+    part = made(job)[1].part(name)
+    text = " ".join(label.text.strip() for label in drawn(job, name).labels())
+    for reason in {d.tolerance.reason for d in (*part.dimensions, *part.shop_dimensions) if d.tolerance}:
+        assert text.count(reason) == 1, reason
+
+
+def test_a_cut_is_named_at_both_ends() -> None:
+    """A section carries its letter at both ends of the cutting line and under the view (ISO 128-3)."""
+    words = Counter(label.text for label in drawn("machined", "cheek_left").labels())
+    assert words["A"] == 2
+    assert words["A-A"] == 1
+
+
+def test_no_letter_over_the_datum() -> None:
+    """The section's letters keep clear of the datum's ring, also where the datum lies off the part."""
+    sheet = drawn("machined", "cheek_left")
+    rings = [item for item in sheet.items if getattr(getattr(item, "path", None), "radius", None) == pytest.approx(1.5)]
+    letters = [label for label in sheet.labels() if label.text == "A"]
+    assert rings
+    assert letters
+    for ring in rings:
+        for letter in letters:
+            assert not letter.box().overlaps(ring.box())
+
+
+# --- balloons --------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("view", [JigView.ISOMETRIC_FRONT, JigView.ISOMETRIC_BELOW, JigView.ISOMETRIC_BEHIND])
+def test_a_leaders_end_lies_on_its_piece(view: JigView) -> None:
+    """A ray from the eye through a piece's spot meets that piece first; so do rays half the stated room away."""
+    from OCP.gp import gp_Dir, gp_Lin, gp_Pnt
+    from OCP.IntCurvesFace import IntCurvesFace_ShapeIntersector
+
+    from generator.solid import assembly, visible_spots
+
+    solution, jig = made("machined")
+    model = assembly(jig, solution.cradle.neck_bed_angle, Use.NECK)
+    shapes = []
+    for piece in model.pieces:
+        shape = IntCurvesFace_ShapeIntersector()
+        shape.Load(piece.placed.wrapped, 1e-6)
+        shapes.append((piece.label, shape))
+    spots = visible_spots(model.pieces, view.value)
+    assert len(spots) > 10
+    eye = view.value.z_axis
+    for label, spot in spots.items():
+        if spot.room < 2.0:
+            continue
+        for angle in (None, 0, 90, 180, 270):
+            off = 0.0 if angle is None else spot.room / 2.0
+            turn = math.radians(angle or 0)
+            start = view.value.to_space(spot.at.x + off * math.cos(turn), spot.at.y + off * math.sin(turn), 2000.0)
+            ray = gp_Lin(gp_Pnt(*start), gp_Dir(-eye.x, -eye.y, -eye.z))
+            hits = []
+            for name, shape in shapes:
+                shape.Perform(ray, 0.0, 1e5)
+                hits += [(shape.WParameter(i), name) for i in range(1, shape.NbPnt() + 1)]
+            assert min(hits)[1] == label
+
+
+def test_the_assembly_shows_every_standing_part() -> None:
+    """Every part that stands for the neck has a balloon in one of the pictures; the note lists just the others."""
+    from generator.shopdrawings.assembly_drawing import assembly_drawing
+
+    solution, jig = made("machined")
+    sheet = assembly_drawing(solution, jig, SheetNumber(1, len(jig.parts) + 1))
+    rings = [item.path.center for item in sheet.items if getattr(getattr(item, "path", None), "radius", None) == 4.0]
+    inside = {label.text for label in sheet.labels() if any(label.at.distance(ring) < 1e-6 for ring in rings)}
+    standing = {item.part.name for item in jig.placed if Use.NECK in item.part.uses}
+    assert inside >= {str(number) for number, part in enumerate(jig.parts, 1) if part.name in standing}
+    assert any(text.startswith("H") for text in inside)
+    note = next(label.text for label in sheet.labels() if label.text.startswith("Shown with the bed"))
+    assert "without 9, 13 to" in note
+
+
+def test_overall_sizes_are_the_plates_and_the_beds() -> None:
+    """The square views' overall sizes: the bed's width, the plate's length, plate top to spine foot."""
+    from generator.shopdrawings.assembly_drawing import assembly_drawing
+
+    solution, jig = made("machined")
+    sheet = assembly_drawing(solution, jig, SheetNumber(1, 1))
+    values = sorted(mark.value for mark in sheet.dimensions)
+    spine = next(item for item in jig.placed if item.part.name == "spine")
+    high = jig.part("template_plate").thickness - spine.placement.to_space(0.0, spine.part.box.y0).z
+    assert values == pytest.approx(sorted([200.0, jig.part("template_plate").box.width, high]), abs=1e-6)
+
+
+def test_numbers_of_labels_are_unique_texts() -> None:
+    """No two labels of one part share an id, and holes never take the letters of slots, tabs or edge holes."""
+    for _, part in all_parts():
+        ids = [item.id for item in labels(part)] + [item.id for item in numbered_holes(part)]
+        assert len(ids) == len(set(ids))
+        assert not {item.id[0] for item in numbered_holes(part)} & set("SPTNE")
