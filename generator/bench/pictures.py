@@ -142,9 +142,7 @@ def _frame(canvas: Canvas, layout: Layout, right: float) -> None:
     """Plate, ledge and spine; the cheeks that carry the bed are left out, or nothing else could be seen."""
     under = layout.pivot_depth
     canvas.area(rectangle(layout.cheek_back - 4.0, under, right - 4.0, under + layout.thick.plate), JIG)
-    high = layout.spec.ledge_height / 2.0
-    middle = layout.nose.y
-    canvas.area(rectangle(layout.spine_front, middle - high, layout.ledge_front, middle + high), JIG)
+    canvas.area(rectangle(layout.spine_front, layout.ledge_foot, layout.ledge_front, layout.ledge_top), JIG)
     canvas.area(rectangle(layout.spine_back, layout.cheek_foot, layout.spine_front, layout.spine_top), JIG)
 
 
@@ -160,7 +158,7 @@ def _bed(canvas: Canvas, layout: Layout, angle: float, body: bool) -> None:
     canvas.area(board.transformed(turn), JIG)
     canvas.area(Circle(turn.apply(layout.nose), layout.nose_radius), 0.55)
     canvas.path(Circle(P2(0.0, 0.0), 2.2), Role.NOTE)
-    if body:
+    if body and layout.spec.rest_thickness > 0.0:
         rest = rectangle(0.0, layout.bed_top - layout.spec.rest_height, layout.spec.rest_thickness, layout.bed_top)
         canvas.area(rest.transformed(turn), GONE)
 
@@ -168,7 +166,7 @@ def _bed(canvas: Canvas, layout: Layout, angle: float, body: bool) -> None:
 def _block(canvas: Canvas, layout: Layout, angle: float) -> None:
     """The set block between ledge and nose."""
     nose = _turned(angle).apply(layout.nose)
-    high = layout.spec.ledge_height / 2.0 - 3.0
+    high = layout.ledge_top - layout.nose.y - 3.0
     canvas.area(
         rectangle(layout.ledge_front, layout.nose.y - high, nose.x - layout.nose_radius, layout.nose.y + high), GONE
     )

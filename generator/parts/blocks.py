@@ -52,7 +52,7 @@ def tenon_depth_block(layout: Layout) -> Part:
 
 def _angle_block(layout: Layout, name: str, title: str, setting: float, use: Use, label: str) -> Part:
     high = layout.spec.ledge_height / 2.0
-    seat = high + layout.spec.fit_play
+    seat = layout.ledge_top - layout.nose.y + layout.spec.fit_play
     hook = min(layout.thick.cheek, 10.0)
     head = seat + 8.0
     corners = [

@@ -96,11 +96,6 @@ def _flipped_cut(cut: EdgeCut, flip: Transform) -> EdgeCut:
     return replace(cut, at=flip.apply(cut.at), into=flip.apply(cut.into), corners=corners)
 
 
-def _front_at(layout: Layout, v: float) -> float:
-    """u of the front edge: it runs back below the pivot so that the bed may swing to its lowest angle."""
-    return layout.cheek_front + min(0.0, v) * math.tan(math.radians(abs(layout.spec.angle_low)))
-
-
 def _outline(layout: Layout) -> Path:
     foot, radius = layout.cheek_foot, layout.spec.corner_radius
     a, b = _top_edge(layout)
@@ -108,7 +103,7 @@ def _outline(layout: Layout) -> Path:
     rest = [
         (b, 0.0),
         (P2(layout.cheek_back, foot), radius),
-        (P2(_front_at(layout, foot), foot), radius),
+        (P2(layout.cheek_front_at(foot), foot), radius),
         (P2(layout.cheek_front, 0.0), 0.0),
     ]
     return eased_polygon([p for p, _ in edge + rest], [r for _, r in edge + rest])
@@ -170,7 +165,7 @@ def _scale(layout: Layout) -> tuple[Path, ...]:
 
 
 def _texts(layout: Layout, title: str, flip: Transform) -> tuple[EngravedText, ...]:
-    u = (layout.cheek_back + _front_at(layout, layout.cheek_foot)) / 2.0
+    u = (layout.cheek_back + layout.cheek_front_at(layout.cheek_foot)) / 2.0
     return (
         EngravedText(title.upper(), flip.apply(P2(u, layout.cheek_foot + 6.0)), 4.0),
         EngravedText(

@@ -81,24 +81,19 @@ def tie(layout: Layout) -> Part:
 
 
 def ledge_screws(layout: Layout) -> tuple[P2, P2]:
-    """Centres (x, v) of the ledge's two screws: one over the other, clear of the nut slots from either side.
-
-    Where the spine ends low, under low pins, both stand lower on the ledge.
-    """
-    level, apart, head = layout.nose.y, layout.spec.ledge_height / 4.0, layout.screw.head_diameter / 2.0
-    upper = min(level + apart, layout.spine_top - layout.screw.clearance / 2.0 - 4.0)
-    lower = max(min(level - apart, upper - 2.0 * head - 2.0), layout.ledge_foot + head + 1.0)
+    """Centres (x, v) of the ledge's two screws, in the middle, clear of the nut slots from either side."""
+    upper, lower = layout.ledge_levels
     return P2(0.0, upper), P2(0.0, lower)
 
 
 def stop_ledge(layout: Layout) -> Part:
-    """The hard stop the set blocks hang on; its origin is its centre, level with the nose."""
-    half, high = layout.rib_inner - 1.0, layout.spec.ledge_height / 2.0
-    outline = rectangle(-half, -high, half, high, 1.0)
+    """The hard stop the set blocks hang on; its origin lies in its middle, level with the nose."""
+    half, level = layout.rib_inner - 1.0, layout.nose.y
+    outline = rectangle(-half, layout.ledge_foot - level, half, layout.ledge_top - level, 1.0)
     holes = tuple(
         Hole(
             "ledge-screw",
-            P2(0.0, at.y - layout.nose.y),
+            P2(0.0, at.y - level),
             layout.screw.clearance,
             face=Face.FRONT,
             countersink_diameter=layout.screw.head_diameter,
@@ -114,7 +109,7 @@ def stop_ledge(layout: Layout) -> Part:
         outline=outline,
         holes=holes,
         dimensions=(
-            *dims.overall(outline.box(), "ledge_width", "ledge_height", 2.0 * half, 2.0 * high),
+            *dims.overall(outline.box(), "ledge_width", "ledge_height", 2.0 * half),
             dims.along("ledge_screws", holes[1].at, holes[0].at, holes[0].at.y - holes[1].at.y, Side.RIGHT),
         ),
         carrier=Carrier.FRAME,

@@ -22,6 +22,8 @@ from generator.solution import Solution
 _BACK_WALL, _BELOW_PLATE = 8.0, 10.0
 #: What the rails at least lap the cheeks by, and room between parts that move past one another, mm.
 _LEAST_LAP, _PASSING = 6.0, 0.5
+#: Material beside a screw's hole near an edge, and beside a countersink, mm.
+_SCREW_WALL, _SINK_WALL = 4.0, 1.0
 #: Material between the nose's hole and what is sunk into a rib's edge above it, mm.
 _NOSE_WALL = 3.0
 #: Countersunk machine screws that hold the thin strips (rest, key): heads sink into 3 mm.
@@ -189,6 +191,10 @@ class Layout:
         """u of the cheeks' front edge at the plate."""
         return -(self.thick.bed + self.spec.cheek_gap)
 
+    def cheek_front_at(self, v: float) -> float:
+        """u of the cheeks' front edge: it runs back below the pivot so that the bed may swing to its lowest angle."""
+        return self.cheek_front + min(0.0, v) * math.tan(math.radians(abs(self.spec.angle_low)))
+
     @property
     def cheek_back(self) -> float:
         return self.cheek_front - self.spec.cheek_depth
@@ -215,17 +221,29 @@ class Layout:
     @property
     def spine_top(self) -> float:
         """v of the spine's upper edge, below the swing of the ribs' pins."""
-        lower = self.pins[1]
-        sag = self.pin_land * 1.0 + abs(lower.x - self.pin_land) * math.sin(math.radians(self.spec.angle_high))
+        lower, back = self.pins[1], min(pin.x for pin in self.pins) - self.pin_land
+        sag = self.pin_land + abs(back) * math.sin(math.radians(self.spec.angle_high))
         return min(lower.y - sag - 1.5, -self.spec.sine_distance + self.spec.ledge_height / 2.0 + 8.0)
 
     @property
     def ledge_top(self) -> float:
-        return self.nose.y + self.spec.ledge_height / 2.0
+        """v of the ledge's upper edge, on which the set blocks hang: below the lower pins' heads at every angle."""
+        lowest = min(at.y for at in self.swing(self.pins[1])) - self.pin.washer_diameter / 2.0
+        return min(self.nose.y + self.spec.ledge_height / 2.0, lowest - _PASSING)
+
+    @property
+    def ledge_levels(self) -> tuple[float, float]:
+        """v of the ledge's two screws, one over the other: as high as spine and ledge carry the upper one."""
+        head, apart = self.screw.head_diameter, self.spec.ledge_height / 2.0
+        carried = self.spine_top - self.screw.clearance / 2.0 - _SCREW_WALL
+        upper = min(self.nose.y + apart / 2.0, carried, self.ledge_top - head / 2.0 - _SINK_WALL)
+        return upper, upper - max(apart, head + 2.0 * _SINK_WALL)
 
     @property
     def ledge_foot(self) -> float:
-        return self.nose.y - self.spec.ledge_height / 2.0
+        """v of the ledge's lower edge, below its lower screw."""
+        low = self.ledge_levels[1] - self.screw.head_diameter / 2.0 - _SINK_WALL
+        return min(self.nose.y - self.spec.ledge_height / 2.0, low)
 
     @property
     def tie_front(self) -> float:

@@ -16,7 +16,6 @@ from generator.geometry2d import P2, Box
 from generator.model.jig import Joinery
 from generator.parts.bed import side_stop_positions
 from generator.parts.body_rest import has_rest
-from generator.parts.frame_boards import ledge_screws
 from generator.parts.holders import SIDE_STOP_HALF_HEIGHT
 from generator.parts.joinery import LEAST_ROOM, LEAST_TAB, EdgeJoint
 from generator.parts.layout import Layout, jig_layout
@@ -29,6 +28,8 @@ from generator.solution import Solution
 _SLOT_WALL, _SINK_WALL, _EDGE_WALL = 2.5, 1.0, 1.5
 #: Least room between parts that move past one another, mm.
 _PASSING = 0.5
+#: The least height of the ledge over the nose that a set block hangs on, mm.
+_LEAST_SEAT = 5.0
 #: The shortest key that still points the neck, mm.
 _LEAST_KEY = 40.0
 
@@ -81,13 +82,12 @@ def _cheeks(layout: Layout) -> Iterator[Check]:
 
 def _slot_walls(layout: Layout) -> tuple[float, float]:
     """Least material in front of and behind the cheeks' arc slots, mm."""
-    spec, half = layout.spec, layout.pin_hole / 2.0
-    lean = math.radians(abs(spec.angle_low))
+    half = layout.pin_hole / 2.0
     front, back = math.inf, math.inf
     for pin in layout.pins:
         for at in layout.swing(pin):
-            edge = layout.cheek_front - at.x + min(0.0, at.y) * math.tan(lean)
-            front = min(front, edge * math.cos(lean if at.y < 0.0 else 0.0) - half)
+            # The edge leans by no more than a few degrees, so level is square enough.
+            front = min(front, layout.cheek_front_at(at.y) - at.x - half)
             back = min(back, at.x - layout.cheek_back - half)
     return front, back
 
@@ -128,26 +128,32 @@ def _frame(layout: Layout) -> Iterator[Check]:
         "how far the spine, ending under the swing of the lower pins, reaches above the nose's level",
         "jig.pin_below (the lower pin) or jig.sine_distance",
     )
+    yield _spine_in_cheeks(layout)
     yield from _ledge(layout)
 
 
-def _ledge(layout: Layout) -> Iterator[Check]:
-    spec, head = layout.spec, layout.screw.head_diameter
-    upper, lower = ledge_screws(layout)
-    lowest_pin = min(at.y for at in layout.swing(layout.pins[1]))
-    yield _room(
-        "ledge screws",
-        min(upper.y - lower.y - head, layout.ledge_top - upper.y - head / 2.0 + _SINK_WALL),
-        _SINK_WALL,
-        "material between and beside the stop ledge's two countersunk heads",
-        "jig.ledge_height, jig.pin_below or jig.screw_thread",
+def _spine_in_cheeks(layout: Layout) -> Check:
+    """Material before and behind the spine's slots and screws in the cheeks; the ribs keep the tie well inside."""
+    half = max(layout.thick.frame, layout.screw.head_diameter) / 2.0
+    spine = (layout.spine_front + layout.spine_back) / 2.0
+    front, back = layout.cheek_front_at(layout.cheek_foot), layout.cheek_back
+    return _room(
+        "spine in the cheeks",
+        min(front - spine, spine - back) - half,
+        _SLOT_WALL,
+        "material round the slots and screws of the spine",
+        "jig.cheek_depth, jig.nose_offset, jig.block_at_zero or jig.cheek_gap",
     )
+
+
+def _ledge(layout: Layout) -> Iterator[Check]:
+    spec = layout.spec
     yield _room(
         "ledge under the pins",
-        lowest_pin - layout.pin.washer_diameter / 2.0 - layout.ledge_top,
-        _PASSING,
-        "room between the lower pins' heads and the stop ledge",
-        "jig.pin_below, jig.ledge_height or jig.sine_distance",
+        layout.ledge_top - layout.nose.y,
+        _LEAST_SEAT,
+        "how far the stop ledge, ending under the swing of the lower pins' heads, reaches above the nose's level",
+        "jig.pin_below (the lower pin), jig.sine_distance or jig.ledge_height",
     )
     ledge = layout.rib_inner - 1.0
     needed = max(layout.screw.head_diameter / 2.0 + 2.0, layout.thick.block / 2.0)
@@ -255,13 +261,23 @@ def _side_stops(layout: Layout) -> Iterator[Check]:
 
 def _joints(layout: Layout) -> Iterator[Check]:
     spec = layout.spec
-    joints: tuple[tuple[EdgeJoint, float, str], ...] = (
-        (layout.plate_joint, spec.cheek_depth, "jig.cheek_depth"),
-        (layout.spine_joint, layout.spine_top - layout.cheek_foot, "jig.sine_distance, jig.bed_tail or jig.pin_below"),
-        (layout.tie_joint, spec.tie_height, "jig.tie_height"),
-        (layout.rib_joint, layout.rib_top - layout.rib_foot, "jig.sine_distance or jig.rest_height"),
+    joints: tuple[tuple[EdgeJoint, float, str, str], ...] = (
+        (layout.plate_joint, spec.cheek_depth, "jig.cheek_depth", "jig.cheek_stock or jig.plate_stock"),
+        (
+            layout.spine_joint,
+            layout.spine_top - layout.cheek_foot,
+            "jig.sine_distance, jig.bed_tail or jig.pin_below",
+            "jig.frame_stock or jig.cheek_stock",
+        ),
+        (layout.tie_joint, spec.tie_height, "jig.tie_height", "jig.frame_stock or jig.cheek_stock"),
+        (
+            layout.rib_joint,
+            layout.rib_top - layout.rib_foot,
+            "jig.sine_distance or jig.rest_height",
+            "jig.cheek_stock or jig.bed_stock",
+        ),
     )
-    for joint, span, keys in joints:
+    for joint, span, keys, stocks in joints:
         pieces = "tab and screws" if joint.style is Joinery.TABS else "dowels and screws"
         yield _room(
             f"joint {joint.id}",
@@ -276,7 +292,7 @@ def _joints(layout: Layout) -> Iterator[Check]:
             _EDGE_WALL,
             f"material beside the thread in an edge of {mm(joint.edge_thickness)} or under the head in a face of "
             f"{mm(joint.face_thickness)}",
-            "jig.screw_thread, jig.dowel_diameter, jig.tab_sink or the stock",
+            f"jig.screw_thread, jig.dowel_diameter, jig.tab_sink, {stocks}",
         )
 
 

@@ -1,0 +1,83 @@
+"""A job that the numbers allow never fails to make its kit.
+
+A dozen random jobs go through parts, cutting files, nesting, solids and a drawing each; HEELWRIGHT_RANDOM_JOBS=N makes
+it N jobs. Judges: the scans of the cutting writer and the CAD kernel, which refuse what runs into something else.
+"""
+
+from __future__ import annotations
+
+import os
+from functools import cache
+
+import pytest
+from random_jobs import Drawn, random_tables, solved_jobs
+
+from generator.nesting import nest_all
+from generator.parts.base import Jig, Use
+from generator.parts.jig import build_jig
+from generator.shopdrawings.part_drawing import SheetNumber, part_drawing
+from generator.writers.dxf import part_dxf, sheet_dxf
+from generator.writers.dxf_drawing import drawing_dxf
+
+COUNT = int(os.environ.get("HEELWRIGHT_RANDOM_JOBS", "12"))
+WHICH = range(COUNT)
+
+
+@cache
+def drawn_jobs() -> list[Drawn]:
+    return list(solved_jobs(COUNT))
+
+
+@cache
+def made(which: int) -> tuple[Drawn, Jig]:
+    drawn = drawn_jobs()[which]
+    return drawn, build_jig(drawn.solution)
+
+
+def test_a_seed_is_a_job() -> None:
+    """The same seed gives the same tables whatever ran before, and different seeds different ones."""
+    assert random_tables(7) == random_tables(7)
+    assert random_tables(7) != random_tables(8)
+
+
+@pytest.mark.parametrize("which", WHICH)
+def test_every_part_is_cut_and_nested(which: int) -> None:
+    """Each part has a cutting file, and the parts of a stock lie on its sheets: nothing crosses, nothing overhangs."""
+    drawn, jig = made(which)
+    for part in jig.parts:
+        assert part_dxf(part, drawn.job.name)
+    for sheet in nest_all(jig.parts, drawn.job.stocks):
+        assert sheet_dxf(sheet, drawn.job.name)
+
+
+@pytest.mark.parametrize("which", WHICH)
+def test_every_part_is_a_solid(which: int) -> None:
+    """Each part is one valid solid of its closed-form volume: no feature runs into another one or over the outline."""
+    from generator.solid import jig_solids
+
+    _, jig = made(which)
+    assert set(jig_solids(jig).by_name) == {part.name for part in jig.parts}
+
+
+@pytest.mark.parametrize("which", WHICH[::4])
+def test_nothing_collides(which: int) -> None:
+    """At both working angles and at the ends of the range no two pieces share material."""
+    from generator.solid import assembly, interferences, jig_solids
+
+    drawn, jig = made(which)
+    solids, spec = jig_solids(jig), drawn.job.jig
+    working = {Use.NECK: drawn.solution.cradle.neck_bed_angle, Use.BODY: drawn.solution.cradle.body_bed_angle}
+    for use in Use:
+        for angle in (spec.angle_low, working[use], spec.angle_high):
+            pieces = assembly(jig, angle, use, solids=solids).pieces
+            shown = [piece for piece in pieces if angle == working[use] or not piece.label.endswith("block")]
+            assert interferences(shown) == (), (use, angle)
+
+
+@pytest.mark.parametrize("which", WHICH)
+def test_a_part_is_drawn(which: int) -> None:
+    """A shop drawing finds room for all its dimensions, tables and notes; another part's turn each time."""
+    drawn, jig = made(which)
+    part = jig.parts[drawn.seed % len(jig.parts)]
+    sheet = part_drawing(part, drawn.job, SheetNumber(2, len(jig.parts) + 1))
+    assert drawing_dxf(sheet)
