@@ -223,6 +223,7 @@ def _setting(solution: Solution, spell: Speller, layout: Layout) -> Setting:
         key=job.instrument.truss_rod_slot_width is not None,
         tip_pin=job.jig.tip_pin and not job.jig.bridged,
         bridged=job.jig.bridged,
+        rest=job.jig.rest_thickness > 0.0,
         shims=", ".join(format_mm(size) for size in job.jig.shims),
     )
 

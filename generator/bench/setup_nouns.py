@@ -209,6 +209,7 @@ class Setting:
     key: bool
     tip_pin: bool
     bridged: bool
+    rest: bool
     shims: str
 
 
