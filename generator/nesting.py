@@ -10,8 +10,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 
-from generator.errors import LayoutError
+from generator.errors import CheckFailed, Fault, LayoutError
 from generator.geometry2d import Box, Transform
+from generator.model.job import Job
 from generator.model.stock import CutBy, Stock
 from generator.parts.base import Part
 
@@ -55,7 +56,7 @@ def nest(
     `margin` (mm) stays clear along the sheet's edges and `gap` (mm) between parts; left out, they follow the tool the
     stock is cut with. Raises LayoutError naming every part that is larger than the sheet.
     """
-    usual_margin, usual_gap = LASER_SPACING if CutBy.LASER in stock.cut_by else ROUTER_SPACING
+    usual_margin, usual_gap = _spacing(stock)
     margin, gap = usual_margin if margin is None else margin, usual_gap if gap is None else gap
     along, across = stock.sheet_length - 2.0 * margin, stock.sheet_width - 2.0 * margin
     items = [_Item(part, copy, *part.size[:2]) for part in parts for copy in range(1, part.quantity + 1)]
@@ -86,7 +87,7 @@ def nest_all(parts: Sequence[Part], stocks: Mapping[str, Stock]) -> tuple[Sheet,
     troubles: list[str] = []
     for name in dict.fromkeys(part.stock for part in parts):
         stock = stocks[name]
-        if not {CutBy.LASER, CutBy.ROUTER} & set(stock.cut_by):
+        if not _is_nested(stock):
             continue
         try:
             sheets += nest([part for part in parts if part.stock == name], stock)
@@ -97,12 +98,44 @@ def nest_all(parts: Sequence[Part], stocks: Mapping[str, Stock]) -> tuple[Sheet,
     return tuple(sheets)
 
 
+def refuse_oversize(parts: Sequence[Part], job: Job) -> None:
+    """Raise CheckFailed naming every part that no sheet of its stock holds, and the keys to change."""
+    faults = []
+    for part in parts:
+        stock = job.stocks[part.stock]
+        margin = _spacing(stock)[0] if _is_nested(stock) else 0.0
+        along, across = stock.sheet_length - 2.0 * margin, stock.sheet_width - 2.0 * margin
+        if not _fits(part, along, across):
+            keys = [key for key in type(job.jig).model_fields if getattr(job.jig, key) == part.stock]
+            change = ", ".join(["sheet_length or sheet_width of the stock", *(f"jig.{key}" for key in keys)])
+            found = f"{part.box.width:.1f} × {part.box.height:.1f} mm"
+            limit = f"at most {along:g} × {across:g} mm, what a sheet of {part.stock} takes; change {change}"
+            faults.append(Fault(job.name, f"part {part.name}", found, limit))
+    if faults:
+        raise CheckFailed(faults)
+
+
+def _fits(part: Part, along: float, across: float) -> bool:
+    """True when the part's box lies inside along × across, mm, either way round."""
+    long, short = max(part.box.width, part.box.height), min(part.box.width, part.box.height)
+    return long <= max(along, across) and short <= min(along, across)
+
+
+def _is_nested(stock: Stock) -> bool:
+    return bool({CutBy.LASER, CutBy.ROUTER} & set(stock.cut_by))
+
+
+def _spacing(stock: Stock) -> tuple[float, float]:
+    """Clear edge of the sheet and space between parts, mm."""
+    return LASER_SPACING if CutBy.LASER in stock.cut_by else ROUTER_SPACING
+
+
 def _demand_fit(parts: Sequence[Part], stock: Stock, along: float, across: float) -> None:
     room = max(along, across), min(along, across)
     troubles = []
     for part in parts:
-        long, short = max(part.box.width, part.box.height), min(part.box.width, part.box.height)
-        if long > room[0] or short > room[1]:
+        if not _fits(part, along, across):
+            long, short = max(part.box.width, part.box.height), min(part.box.width, part.box.height)
             troubles.append(
                 f"part {part.name}: {long:.1f} × {short:.1f} mm does not fit a sheet of {stock.name}: "
                 f"{stock.sheet_length:g} × {stock.sheet_width:g} mm, inside its margin {room[0]:.1f} × {room[1]:.1f} mm"

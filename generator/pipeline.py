@@ -11,6 +11,7 @@ from generator.kit.folder import whole_folder
 from generator.kit.groups import WRITERS, Group, KitPlan
 from generator.kit.manifest import RESULTS, write_json, write_manifest
 from generator.model.job import Job, Paper
+from generator.nesting import refuse_oversize
 from generator.parts.jig import build_jig
 from generator.parts.standing import with_standing
 from generator.results import checks_list, results_dict
@@ -37,6 +38,7 @@ def make_kit(
     solution = with_standing(solve(job))
     refuse_failed(solution, solution.checks)
     jig = build_jig(solution)
+    refuse_oversize(jig.parts, job)
     plan = KitPlan(solution, jig, papers or job.output.paper)
     target = out / job.name
     with whole_folder(target) as draft:

@@ -8,13 +8,16 @@ import plaindxf
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from jobs_by_hand import changed, load
 from shapely import Polygon
 
-from generator.errors import LayoutError, OutputError
+from generator.errors import CheckFailed, LayoutError, OutputError
 from generator.geometry2d import P2, polygon, polyline, rectangle
 from generator.model.stock import CutBy, Stock
-from generator.nesting import LASER_SPACING, ROUTER_SPACING, Sheet, nest, nest_all
+from generator.nesting import LASER_SPACING, ROUTER_SPACING, Sheet, nest, nest_all, refuse_oversize
 from generator.parts.base import EngravedText, Hole, Part
+from generator.parts.jig import build_jig
+from generator.solution import solve
 from generator.writers.dxf import part_dxf, sheet_dxf, sheet_file_name
 
 
@@ -204,3 +207,26 @@ def test_a_part_keeps_its_own_coordinates_in_its_own_file() -> None:
     part = hooked("hook")
     nest([part], stock())
     assert plaindxf.read(part_dxf(part, "job")).on("cut-outside")[0].polygon().bounds == (0, 0, 90, 60)
+
+
+def test_a_part_larger_than_its_sheet_refuses_the_job_before_a_file_is_written() -> None:
+    """A depth block 77 mm wide on strips of 100 less 12 at either edge: refused by part, size, stock and the jig's key.
+
+    The mortise is 41 mm deep, so the block's notch and bar are 2·41 + 18 mm high.
+    """
+    raw = changed(
+        joint={"mortise_depth": 41, "bolts": {"thread": "M5", "kind": "insert", "from_top": [30]}},
+        instrument={"neck_block_thickness": 60},
+        router={"reach": 70, "cutting_length": 45},
+    )
+    job = load(raw)
+    jig = build_jig(solve(job))
+    with pytest.raises(CheckFailed) as caught:
+        refuse_oversize(jig.parts, job)
+    (fault,) = caught.value.faults
+    assert fault.key == "part depth_block"
+    assert "100.0 mm" in fault.found
+    assert "876 × 76 mm" in fault.allowed
+    assert "maple-12" in fault.allowed
+    assert "jig.block_stock" in fault.allowed
+    refuse_oversize([part for part in jig.parts if part.name != "depth_block"], job)
