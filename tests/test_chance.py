@@ -72,3 +72,10 @@ def test_the_picture_shows_every_cause_largest_first() -> None:
     assert shown == causes
     assert causes[0] == solution.uncertainty.dominant.name
     assert any("95 of 100" in text for text in texts)
+
+
+@pytest.mark.parametrize("tolerances", [{"gap_reading": 5.0}, {"gap_reading": 0.0, "bushing_eccentricity": 0.0}])
+def test_the_picture_holds_any_tolerances(tolerances: dict[str, float]) -> None:
+    """One cause that drowns all others, and none of the largest: all ink stays on the sheet."""
+    solution = solve(make_job(tolerances=tolerances))
+    assert chance_picture(solution, try_out(solution, 1000)).items

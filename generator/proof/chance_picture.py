@@ -98,7 +98,7 @@ def _histogram(builder: SheetBuilder, trials: Trials, words: dict[str, str | boo
         )
         text = "0" if error == 0.0 else f"{error:+.2f}"
         builder.label(text, P2(x(error), box.y0 - 2.2), _SMALL, anchor=Anchor.MIDDLE, level=Level.TOP)
-    builder.label(_say("range", words), P2(x(trials.half_range) + 1.5, box.y1), _SMALL, level=Level.TOP)
+    builder.label(_say("range", words), P2(box.x1, box.y1 + 4.0), _SMALL, anchor=Anchor.RIGHT)
     builder.label(_say("trials", words), P2(box.x0, box.y0 - 8.5), _TEXT)
 
 
