@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Polygon
 
+from generator.bench.canvas import Canvas
 from generator.bench.chart import nice_step, ticks
 from generator.bench.correction import block_of_gap, correction_plot, gap_of_block
 from generator.bench.log_plot import log_plot
@@ -20,7 +21,7 @@ from generator.corrections import correct
 from generator.drawing.sheet import Fill, Label, Sheet, Stroke
 from generator.drawing.style import Role
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Circle, Path
+from generator.geometry2d import P2, Circle, Path, Transform
 from generator.load import load_job
 from generator.parts.base import Part
 from generator.parts.heel_bevel import heel_bevel
@@ -249,3 +250,17 @@ def test_labels_carry_their_own_sense() -> None:
     builds = [Build("2024-05-01", {Measured.GAP_SHY: -2.0}, predictions(one))]
     assert any("nylon-forward" in text for text in texts(log_plot(builds, 0.9, "nylon-forward")))
     assert all(isinstance(label, Label) for label in correction_plot(one).labels())
+
+
+def test_words_never_leave_the_picture() -> None:
+    """Words that would stick out of a picture are pulled in: a shallow mortise on a wide plate, at the picture's edge."""
+    canvas = Canvas("p", "P", 74.0, 50.0, Transform())
+    canvas.words("mortise", P2(70.0, 49.5))
+    canvas.lead("rest strip", P2(-3.0, 20.0), P2(30.0, 20.0))
+    sheet = canvas.sheet()
+    for label in sheet.labels():
+        box = label.box()
+        assert box.x0 >= 0.0
+        assert box.y0 >= 0.0
+        assert box.x1 <= 74.0
+        assert box.y1 <= 50.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations
 
 import pytest
@@ -69,10 +70,35 @@ def test_the_block_is_legible(width: float, height: float) -> None:
         assert not any(line.shape.intersects(text.quad) for line in page.lines), text.text
 
 
-def test_a_text_too_long_for_its_cell_is_refused() -> None:
-    """A title that cannot be read in its cell is an error, never a clipped word."""
-    with pytest.raises(LayoutError, match="wider than"):
-        title_block_items(_block("plate " * 60), 420, 297)
+@pytest.mark.parametrize(
+    ("key", "value", "lines"),
+    [
+        ("identification", "spring-2026-dreadnought-for-bench-four / laser_coupon_birch_ply_12", 2),
+        ("identification", "W" * 64 + " / template_plate", 2),
+        ("title", "plate " * 60, 2),
+        ("title", "W" * 100, 1),
+        ("material", "birch plywood, exterior glue, seven layers, from the rack by the window, offcuts", 2),
+    ],
+)
+def test_a_long_text_stays_in_its_cell(key: str, value: str, lines: int) -> None:
+    """A name too long for its cell stands on two small lines; still too long, its middle gives way to "…".
+
+    Nothing is clipped or runs out of its cell, and a part's name is never shortened for its job's.
+    """
+    block = replace(_block(), **{key: value})
+    builder = SheetBuilder("f", "F")
+    builder.add(title_block_items(block, 420, 297))
+    (page,) = read(pdf_bytes([sheet_page(builder.sheet(420, 297))], "t", "j"))
+    for text in page.texts:
+        assert not any(line.shape.intersects(text.quad) for line in page.lines), text.text
+    for one, two in combinations(page.texts, 2):
+        assert one.quad.intersection(two.quad).area < 1e-3, (one.text, two.text)
+    words = [text.text for text in page.texts]
+    parts = [word for word in words if word in value or "…" in word or word.rstrip(" /") in value]
+    shown = [word for word in parts if word[:3] in value and len(word) > 12]
+    assert len(shown) == lines
+    if key == "identification":
+        assert value.rpartition(" / ")[2] in words
 
 
 @pytest.mark.parametrize(("projection", "rings_right"), [(Projection.FIRST, True), (Projection.THIRD, False)])

@@ -25,6 +25,8 @@ WORDS = 2.3
 WOOD, JIG, GONE = 0.86, 0.94, 0.7
 _HEAD = 2.4
 _ROOM = 0.5
+#: Least distance of words from the picture's edge, mm.
+_EDGE = 0.3
 
 
 @dataclass
@@ -68,15 +70,22 @@ class Canvas:
         angle: float = 0.0,
     ) -> None:
         """One line of text at a point of the picture (not of the model)."""
-        self.builder.items.append(Label(text, at, height, Role.NOTE, angle, anchor, level))
+        self.builder.items.append(self._pulled_in(Label(text, at, height, Role.NOTE, angle, anchor, level)))
 
     def lead(self, text: str, words_at: P2, to: P2, anchor: Anchor = Anchor.LEFT) -> None:
         """Words with a thin line from them to a picture point."""
-        label = Label(text, words_at, WORDS, Role.NOTE, 0.0, anchor, Level.MIDDLE)
+        label = self._pulled_in(Label(text, words_at, WORDS, Role.NOTE, 0.0, anchor, Level.MIDDLE))
         box = label.box()
         start = _nearest(box.grown(_ROOM), to)
         self.builder.items += [label, Stroke(polyline([start, to]), Role.NOTE, PENS[Role.NOTE])]
         self.builder.items.append(Fill(Circle(to, 0.35), Role.NOTE))
+
+    def _pulled_in(self, label: Label) -> Label:
+        """The label, moved by as much as it would stick out of the picture: what is drawn decides where words land."""
+        box = label.box()
+        right = max(0.0, _EDGE - box.x0) - max(0.0, box.x1 - self.width + _EDGE)
+        up = max(0.0, _EDGE - box.y0) - max(0.0, box.y1 - self.height + _EDGE)
+        return label.transformed(Transform.move(right, up)) if right or up else label
 
     def arrow(self, points: Sequence[P2], role: Role = Role.NOTE, pen: Pen | None = None, head: float = _HEAD) -> None:
         """A bold run with a head at its end, through picture points."""

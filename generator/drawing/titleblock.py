@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from generator.drawing.font import ascent, largest_height
+from generator.drawing.font import ascent, largest_height, text_width, wrapped
 from generator.drawing.sheet import Item, Label, Level, Stroke
-from generator.drawing.style import PENS, Pen, Role
+from generator.drawing.style import HEIGHTS, PENS, Pen, Role
 from generator.drawing.symbols import line
 from generator.drawing.templates import environment
 from generator.errors import LayoutError
@@ -58,6 +58,8 @@ _CELLS: tuple[tuple[str, float, float, float, float], ...] = (
 )
 _CAPTION = 1.8
 _TALL_CELL = 10.0
+#: Line pitch over capital height, where a value takes two lines.
+_LINE = 1.35
 
 
 @dataclass(frozen=True)
@@ -110,7 +112,8 @@ def frame_items(width: float, height: float) -> list[Item]:
 def title_block_items(block: TitleBlock, width: float, height: float) -> list[Item]:
     """The title block in the lower right corner of the border of a `width` × `height` mm sheet.
 
-    Raises LayoutError when a text does not fit its cell or the sheet is too narrow for the block.
+    A text too long for its cell takes two small lines, and is shortened in its middle if that is not enough. Raises
+    LayoutError when the sheet is too narrow for the block.
     """
     frame = frame_box(width, height)
     if frame.width < BLOCK_WIDTH - 1.0:
@@ -170,12 +173,46 @@ def _cell_text(cell: Box, caption: str, value: str) -> list[Item]:
         return items
     tall = cell.height > _TALL_CELL
     limit = 5.0 if tall and caption == "Title" else 3.5 if tall else 2.5
-    height = largest_height(value, cell.width - 2.0, limit)
+    lines, height = _fitting_lines(value, cell.width - 2.0, limit)
     if caption == "Projection":
         at = P2(cell.x0 + 1.0, cell.y1 - 1.4 - 2.0 * ascent(_CAPTION) - 1.0)
         return [*items, *_split_label(value, at)]
-    base = cell.y0 + (1.2 if not tall else (cell.height - 4.0 - height) / 2.0)
-    return [*items, Label(value, P2(cell.x0 + 1.0, base), height, Role.TITLE)]
+    pitch = _LINE * height
+    foot = cell.y0 + (1.2 if not tall else (cell.height - 4.0 - height - pitch * (len(lines) - 1)) / 2.0)
+    if len(lines) > 1 and not tall:
+        foot = cell.y0 + 1.3
+    places = [P2(cell.x0 + 1.0, foot + pitch * i) for i in reversed(range(len(lines)))]
+    return [*items, *(Label(text, place, height, Role.TITLE) for text, place in zip(lines, places, strict=True))]
+
+
+def _fitting_lines(value: str, width: float, limit: float) -> tuple[tuple[str, ...], float]:
+    """A value on one line as large as it fits; one too long for that on two small lines, its middle left out if needed.
+
+    The document's own properties carry names in full, so a long name may be shortened here but never refuses a drawing.
+    """
+    try:
+        return (value,), largest_height(value, width, limit)
+    except LayoutError:
+        small = min(HEIGHTS)
+    head, slash, tail = value.rpartition(" / ")
+    lines = (f"{head} /", tail) if slash else _halves(value, small, width)
+    return tuple(_shortened(text, small, width) for text in lines), small
+
+
+def _halves(value: str, height: float, width: float) -> tuple[str, ...]:
+    """At most two lines, broken at spaces where there are any."""
+    lines = wrapped(value, height, width)
+    return lines if len(lines) <= 2 else (lines[0], " ".join(lines[1:]))
+
+
+def _shortened(text: str, height: float, width: float) -> str:
+    """`text` with as much of its middle left out as it is too wide."""
+    keep = len(text)
+    short = text
+    while text_width(short, height) > width:
+        keep -= 1
+        short = f"{text[: (keep + 1) // 2]}…{text[len(text) - keep // 2 :]}"
+    return short
 
 
 def _split_label(value: str, at: P2) -> list[Item]:
