@@ -253,7 +253,7 @@ def test_labels_carry_their_own_sense() -> None:
 
 
 def test_words_never_leave_the_picture() -> None:
-    """Words that would stick out of a picture are pulled in: a shallow mortise on a wide plate, at the picture's edge."""
+    """Words that would stick out of a picture are pulled in, whole."""
     canvas = Canvas("p", "P", 74.0, 50.0, Transform())
     canvas.words("mortise", P2(70.0, 49.5))
     canvas.lead("rest strip", P2(-3.0, 20.0), P2(30.0, 20.0))
