@@ -170,6 +170,7 @@ def test_every_table_names_its_source() -> None:
     found = sources()
     assert {name.split()[0] for name in found} == {
         "clearance_holes",
+        "fits",
         "heads",
         "tap_drills",
         "tenon_threads",
