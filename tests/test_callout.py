@@ -8,10 +8,22 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.drawing.callout import Notation, angle_text, dimension_text, hole_text, length_text, length_words
+from generator.drawing.callout import (
+    Notation,
+    angle_text,
+    dimension_text,
+    hole_text,
+    length_text,
+    length_words,
+    requirement_text,
+)
+from generator.errors import GeometryError
 from generator.geometry2d import P2
+from generator.load import load_job
 from generator.model.job import UnitsChoice
-from generator.parts.base import Dimension, DimKind, Face, Hole, Side, Tolerance
+from generator.parts.base import Dimension, DimKind, Face, Hole, Requirement, Side, Tolerance, within
+from generator.parts.jig import build_jig
+from generator.solution import solve
 
 MM = Notation(UnitsChoice.MM)
 INCH_SHOP = Notation(UnitsChoice.INCH, bench=False)
@@ -37,10 +49,15 @@ def test_printed_millimetres_are_within_five_thousandths(value: float) -> None:
 
 @given(st.floats(0.001, 2000))
 def test_printed_inches_are_the_nearest_of_their_kind(value: float) -> None:
-    """Shop inches have three decimals; bench inches are the nearest 1/64 (worked out here from 25.4 mm)."""
+    """Shop inches have three or four decimals, so that they stay within 0.005 mm standing alone; beside millimetres
+
+    three do. Bench inches are the nearest 1/64. All worked out here from 25.4 mm.
+    """
     shop = length_text(value, INCH_SHOP)
-    assert re.fullmatch(r"\d+\.\d{3}", shop)
-    assert abs(float(shop) - value / 25.4) <= 0.0005 + 1e-9
+    assert re.fullmatch(r"\d+\.\d{3,4}", shop)
+    assert abs(float(shop) * 25.4 - value) <= 0.005 + 1e-9
+    beside = re.fullmatch(r".* \[(\d+\.\d{3})\]", length_text(value, BOTH_SHOP))
+    assert abs(float(beside[1]) - value / 25.4) <= 0.0005 + 1e-9
     bench = length_text(value, INCH_BENCH)
     whole, top, bottom = re.fullmatch(r'(?:(\d+) ?)??(?:(\d+)/(\d+))?"', bench).groups()
     inches = int(whole or 0) + (int(top) / int(bottom) if top else 0)
@@ -61,6 +78,15 @@ def test_a_whole_callout_in_every_notation(notation: Notation, text: str) -> Non
     """Count, sign, number, tolerance, the other unit and the note, in that order."""
     tolerance = Tolerance(-0.1, 0.1, "fit")
     assert length_text(57.15, notation, "⌀", tolerance, 4, "pins") == text
+
+
+@pytest.mark.parametrize(
+    ("even", "text"),
+    [(0.01, "[0.0039 ±0.0004]"), (0.02, "[0.0039 ±0.0008]"), (0.05, "[0.004 ±0.002]"), (0.1, "[0.004 ±0.004]")],
+)
+def test_no_tolerance_is_rounded_away(even: float, text: str) -> None:
+    """A tolerance that three decimals of an inch would change by more than a tenth brings a fourth."""
+    assert length_text(0.1, BOTH_SHOP, tolerance=Tolerance(-even, even, "fit")).endswith(text)
 
 
 @pytest.mark.parametrize(
@@ -110,3 +136,38 @@ def test_words_carry_their_unit() -> None:
     assert length_words(18.0, MM) == "18 mm"
     assert length_words(19.05, INCH_BENCH) == '3/4"'
     assert length_words(19.05, BOTH_BENCH) == '19.05 mm (3/4")'
+
+
+FLAT = within("Face flat within {}: it guides", 0.1)
+LINES = Requirement("Lines from the end: {}", ((3.175, 22.225),), bare=False)
+
+
+@pytest.mark.parametrize(
+    ("notation", "flat", "lines"),
+    [
+        (MM, "0.1", "3.175, 22.225 mm"),
+        (INCH_SHOP, "0.004 in", "0.125, 0.875 in"),
+        (INCH_BENCH, "0.004 in", "0.125, 0.875 in"),
+        (BOTH_SHOP, "0.1 mm (0.004 in)", "3.175, 22.225 mm (0.125, 0.875 in)"),
+        (BOTH_BENCH, "0.1 mm (0.004 in)", "3.175, 22.225 mm (0.125, 0.875 in)"),
+    ],
+)
+def test_a_requirement_speaks_the_drawings_units(notation: Notation, flat: str, lines: str) -> None:
+    """A figure within a sentence is converted like a dimension, and says its unit wherever inches are in use."""
+    assert requirement_text(FLAT, notation) == f"Face flat within {flat}: it guides"
+    assert requirement_text(LINES, notation) == f"Lines from the end: {lines}"
+
+
+@pytest.mark.parametrize(("words", "lengths"), [("flat within {}", ()), ("flat", ((0.1,),)), ("flat within {}", ((),))])
+def test_a_requirement_without_its_figure_is_refused(words: str, lengths: tuple[tuple[float, ...], ...]) -> None:
+    """Words and lengths must match: a place without a figure, or a figure without a place, is no requirement."""
+    with pytest.raises(GeometryError, match="requirement 'flat"):
+        Requirement(words, lengths)
+
+
+@pytest.mark.parametrize("job", ["orchestra-14", "ukulele-tenor"])
+def test_no_requirement_carries_a_figure_in_its_words(job: str) -> None:
+    """Every figure of a part's requirements is a length the drawing can convert: the words hold no digit."""
+    words = [item.words for part in build_jig(solve(load_job(job))).parts for item in part.requirements]
+    assert len(words) >= 8
+    assert not [text for text in words if re.search(r"\d", text)]

@@ -166,7 +166,7 @@ def test_small_rests_are_stuck_on(keys: dict[str, Any], screws: int) -> None:
     jig = build_jig(solved(**keys))
     rest = jig.part("body_rest")
     assert len(rest.holes) == screws
-    assert any("tape" in text for text in rest.requirements) is (screws == 0)
+    assert any("tape" in item.words for item in rest.requirements) is (screws == 0)
     assert len([hole for hole in jig.part("bed").holes if hole.id == "rest-screw"]) == 2 * screws
 
 

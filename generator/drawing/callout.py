@@ -6,13 +6,13 @@ drawings and stand to the nearest 1/64 on sheets for the bench.
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
 from typing import Any
 
 from generator.fasteners import hole_limits
 from generator.model.job import UnitsChoice
-from generator.parts.base import Dimension, DimKind, Face, Hole, Tolerance
+from generator.parts.base import Dimension, DimKind, Face, Hole, Requirement, Tolerance
 from generator.units import format_mm, inch_fraction, to_inches
 
 _SIGNS = {DimKind.DIAMETER: "⌀", DimKind.RADIUS: "R"}
@@ -58,6 +58,21 @@ def length_text(
 def length_words(value: float, notation: Notation) -> str:
     """A length of `value` mm inside a sentence, with its unit."""
     return _say("words", _quantity(value, notation, ""))
+
+
+def requirement_text(requirement: Requirement, notation: Notation) -> str:
+    """A requirement as a sentence without its full stop, its lengths in the drawing's units and always decimal."""
+    shop = replace(notation, bench=False)
+    return requirement.words.format(*(_listed(lengths, shop, requirement.bare) for lengths in requirement.lengths))
+
+
+def _listed(lengths: tuple[float, ...], notation: Notation, bare: bool) -> str:
+    """Lengths in mm one after another with their unit behind the last; `bare` ones without it where all is mm."""
+    figures = [_quantity(value, notation, "") for value in lengths]
+    joined = {unit: {"value": ", ".join(figure[unit]["value"] for figure in figures)} for unit in ("mm", "inch")}
+    if bare and notation.units is UnitsChoice.MM:
+        return joined["mm"]["value"]
+    return _say("words", figures[0] | joined)
 
 
 def angle_text(value: float, tolerance: Tolerance | None = None, count: int = 1, note: str = "") -> str:

@@ -77,6 +77,29 @@ class Tolerance:
 
 
 @dataclass(frozen=True)
+class Requirement:
+    """What a drawing asks for in a sentence: form, setting, stock.
+
+    `words` hold one {} for each entry of `lengths` (mm; an entry of several is a list), so that the drawing can say
+    them in its own units. `bare` figures stand without a unit on a drawing in mm, as its dimensions do. GeometryError
+    where words and lengths do not match.
+    """
+
+    words: str
+    lengths: tuple[tuple[float, ...], ...] = ()
+    bare: bool = True
+
+    def __post_init__(self) -> None:
+        if self.words.count("{}") != len(self.lengths) or not all(self.lengths):
+            raise GeometryError(f"requirement {self.words!r}: {len(self.lengths)} lengths")
+
+
+def within(words: str, limit: float) -> Requirement:
+    """A requirement whose one figure, in place of {}, is a limit in mm."""
+    return Requirement(words, ((limit,),))
+
+
+@dataclass(frozen=True)
 class Dimension:
     """A dimension a drawing must show.
 
@@ -261,8 +284,8 @@ class Part:
     """One flat part of the jig, or a gauge.
 
     `shop_dimensions` are those a machine shop needs besides, kept off the bench's paper. `edge_cuts` describe tabs and
-    nut slots that are already in the outline. Hole tables count from `datum`. `requirements` are sentences on form
-    (flat, square) with their reason. `thickness_tolerance` is for a part whose thickness works; without it the
+    nut slots that are already in the outline. Hole tables count from `datum`. `requirements` ask for form (flat,
+    square) with their reason. `thickness_tolerance` is for a part whose thickness works; without it the
     thickness is the sheet's, as it comes.
     """
 
@@ -283,7 +306,7 @@ class Part:
     carrier: Carrier = Carrier.LOOSE
     uses: frozenset[Use] = BOTH_USES
     purpose: str = ""
-    requirements: tuple[str, ...] = ()
+    requirements: tuple[Requirement, ...] = ()
     thickness_tolerance: Tolerance | None = None
     shop_dimensions: tuple[Dimension, ...] = ()
     edge_cuts: tuple[EdgeCut, ...] = ()

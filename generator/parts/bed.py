@@ -9,7 +9,7 @@ from __future__ import annotations
 from generator.geometry2d import P2, Path, eased_polygon, polyline
 from generator.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.parts import dims
-from generator.parts.base import Carrier, Dimension, EngravedText, Face, Hole, Opening, Part, Side, Tolerance
+from generator.parts.base import Carrier, Dimension, EngravedText, Face, Hole, Opening, Part, Side, Tolerance, within
 from generator.parts.body_rest import rest_screw_positions
 from generator.parts.layout import Layout
 from generator.parts.truss_key import key_pin_positions, key_screw_positions, uses_key_strip
@@ -47,8 +47,8 @@ def bed(layout: Layout) -> Part:
         carrier=Carrier.BED,
         purpose="carries the neck on its face and the body on the rest strips; its upper edge stays below the cut",
         requirements=(
-            "Front face flat within 0.1: neck and body take their angle from it",
-            "Upper edge straight and square to the face within 0.1: it runs along the cut",
+            within("Front face flat within {}: neck and body take their angle from it", 0.1),
+            within("Upper edge straight and square to the face within {}: it runs along the cut", 0.1),
         ),
     )
 

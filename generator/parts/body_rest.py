@@ -11,9 +11,8 @@ import math
 from generator.geometry2d import P2, rectangle
 from generator.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.parts import dims
-from generator.parts.base import Carrier, Dimension, Face, Hole, Part, Side, Tolerance, Use
+from generator.parts.base import Carrier, Dimension, Face, Hole, Part, Requirement, Side, Tolerance, Use
 from generator.parts.layout import Layout
-from generator.units import format_mm
 
 #: Least material beside a countersunk head, between two of them, and under one, mm.
 _BESIDE, _BETWEEN, _UNDER = 1.0, 0.5, 0.3
@@ -114,15 +113,16 @@ def _screw_dimensions(holes: tuple[Hole, ...], wide: float, high: float) -> tupl
     return tuple(found)
 
 
-def _requirements(layout: Layout) -> tuple[str, ...]:
+def _requirements(layout: Layout) -> tuple[Requirement, ...]:
     """How the strip is held, and how it comes to its thickness where the sheet has another one."""
-    words = [] if rest_is_screwed(layout) else ["Stuck to the bed with thin double-sided tape: no room for screws"]
+    taped = Requirement("Stuck to the bed with thin double-sided tape: no room for screws")
+    found = [] if rest_is_screwed(layout) else [taped]
     size, sheet = layout.spec.rest_thickness, layout.thick.strip
     if size > sheet + _AS_THE_SHEET:
-        words.append(f"Made up to {format_mm(size)} mm from its sheet of {format_mm(sheet)} mm and the facing")
+        found.append(Requirement("Made up to {} from its sheet of {} and the facing", ((size,), (sheet,)), bare=False))
     elif size < sheet - _AS_THE_SHEET:
-        words.append(f"Brought down from {format_mm(sheet)} mm to {format_mm(size)} mm, facing included")
-    return tuple(words)
+        found.append(Requirement("Brought down from {} to {}, facing included", ((sheet,), (size,)), bare=False))
+    return tuple(found)
 
 
 def rest_placements(layout: Layout) -> tuple[Placement, Placement]:

@@ -26,6 +26,7 @@ from generator.parts.base import (
     Side,
     Tab,
     Tolerance,
+    within,
 )
 from generator.parts.layout import Layout
 
@@ -71,7 +72,7 @@ def _cheek(layout: Layout, name: str, title: str, *, mirrored: bool) -> Part:
         points={"pivot": P2(0.0, 0.0)},
         dimensions=_dimensions(layout, flip, outline),
         carrier=Carrier.FRAME,
-        requirements=("Upper edge square to the face within 0.1: the plate lies on it",),
+        requirements=(within("Upper edge square to the face within {}: the plate lies on it", 0.1),),
         purpose="carries the plate and, in its arc slots, the bed's pins",
     )
 

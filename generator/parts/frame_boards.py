@@ -10,7 +10,7 @@ from typing import NamedTuple
 from generator.geometry2d import P2, Path, eased_polygon, rectangle
 from generator.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.parts import dims
-from generator.parts.base import Carrier, EdgeCut, EdgeHole, EngravedText, Face, Hole, Part, Side
+from generator.parts.base import Carrier, EdgeCut, EdgeHole, EngravedText, Face, Hole, Part, Side, within
 from generator.parts.joinery import EdgeJoint
 from generator.parts.layout import Layout
 
@@ -113,7 +113,7 @@ def stop_ledge(layout: Layout) -> Part:
             dims.along("ledge_screws", holes[1].at, holes[0].at, holes[0].at.y - holes[1].at.y, Side.RIGHT),
         ),
         carrier=Carrier.FRAME,
-        requirements=("Front face flat within 0.05: the set blocks bear on it",),
+        requirements=(within("Front face flat within {}: the set blocks bear on it", 0.05),),
         purpose="the set blocks hang on its upper edge and bear on its face",
     )
 

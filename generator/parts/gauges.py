@@ -5,7 +5,7 @@ from __future__ import annotations
 from generator.errors import GeometryError
 from generator.geometry2d import P2, Path, polyline, rectangle, rounded_polygon
 from generator.parts import dims
-from generator.parts.base import Dimension, EngravedText, Hole, Part, Side, Tolerance
+from generator.parts.base import Dimension, EngravedText, Hole, Part, Requirement, Side, Tolerance
 from generator.parts.layout import Layout
 from generator.units import format_mm
 
@@ -212,12 +212,8 @@ def story_stick(layout: Layout) -> Part:
             dims.along("deepest_mark", P2(wide, 0.0), P2(wide, deepest), deepest, Side.RIGHT, _MARK),
         ),
         requirements=(
-            f"Mortise lines from the end: {_listed(passes.mortise)} mm",
-            f"Tenon lines from the end: {_listed(passes.tenon)} mm",
+            Requirement("Mortise lines from the end: {}", (passes.mortise,), bare=False),
+            Requirement("Tenon lines from the end: {}", (passes.tenon,), bare=False),
         ),
         purpose="end on the work inside the opening: each line is the depth after one pass",
     )
-
-
-def _listed(depths: tuple[float, ...]) -> str:
-    return ", ".join(format_mm(depth) for depth in depths)

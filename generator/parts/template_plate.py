@@ -22,6 +22,7 @@ from generator.parts.base import (
     Part,
     Side,
     Tolerance,
+    within,
 )
 from generator.parts.layout import Layout
 from generator.parts.rail_screws import rail_screw, rail_screw_stations
@@ -70,8 +71,8 @@ def template_plate(layout: Layout) -> Part:
         dimensions=_dimensions(layout, outline),
         carrier=Carrier.PLATE,
         requirements=(
-            "Underside flat within 0.1: the work's end lies against it",
-            "Walls of the openings square to the face within 0.05: the bushing bears on them",
+            within("Underside flat within {}: the work's end lies against it", 0.1),
+            within("Walls of the openings square to the face within {}: the bushing bears on them", 0.05),
         ),
         purpose="guides the bushing: mortise opening over the body, turned end for end the tenon window over the neck",
     )

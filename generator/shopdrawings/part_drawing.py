@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from generator.drawing.callout import Notation, dimension_text, length_text, length_words
+from generator.drawing.callout import Notation, dimension_text, length_text, length_words, requirement_text
 from generator.drawing.compose import Block, view_block
 from generator.drawing.dimension import DimensionStyle, Note, Request, Show, View
 from generator.drawing.font import ascent, wrapped
@@ -209,7 +209,7 @@ def _note_lines(part: Part, job: Job, notation: Notation) -> list[str]:
         thick = length_text(part.thickness, notation, tolerance=part.thickness_tolerance)
         toleranced.setdefault(part.thickness_tolerance.reason, []).append(f"{thick} thick")
     lines += [f"{', '.join(dict.fromkeys(texts))}: {reason}." for reason, texts in toleranced.items()]
-    lines += [f"{text}." for text in part.requirements]
+    lines += [f"{requirement_text(item, notation)}." for item in part.requirements]
     radius = outline_radius(part)
     if radius is not None:
         lines.append(f"Corners of the outline {length_text(radius, notation, 'R')}.")
