@@ -22,7 +22,8 @@ class JigSpec(Model):
     """Sizes of the jig that follow from neither instrument nor router.
 
     `pin_back` and `pin_below` place the two pins of each rib behind the bed's face and below the pivot, `nose_offset`
-    the nose's centre behind the bed's face, `sine_distance` that centre below the pivot. `fit_play` is the whole play
+    the nose's centre behind the bed's face, `sine_distance` that centre below the pivot; a preset's pins move up where
+    a job's sine distance is too short for them. `fit_play` is the whole play
     of tabs, keys and guides in their slots; `hold_down_depth` lies below the pivot, `hold_down_lift` in front of the
     bed; the saddle-gap gauge has `gauge_steps` steps of `gauge_step` on either side of the target.
     """

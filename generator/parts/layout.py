@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from generator.frame import fence_offset, plate_half_length, plate_half_width, rail_inner, rail_start
 from generator.geometry2d import P2, Transform
+from generator.jobrules import MIN_PIN_ANGLE
 from generator.model.jig import JigSpec, Joinery
 from generator.model.joint import JointSpec
 from generator.parts.joinery import EdgeJoint
@@ -26,6 +27,8 @@ _LEAST_LAP, _PASSING = 6.0, 0.5
 _SCREW_WALL, _SINK_WALL = 4.0, 1.0
 #: Material between the nose's hole and what is sunk into a rib's edge above it, mm.
 _NOSE_WALL = 3.0
+#: Room under the ribs' swing for the spine, and the least height of the ledge over the nose that a set block hangs on.
+_UNDER_RIBS, LEAST_SEAT = 1.5, 5.0
 #: Countersunk machine screws that hold the thin strips (rest, key): heads sink into 3 mm.
 STRIP_THREAD = "M3"
 
@@ -155,10 +158,32 @@ class Layout:
 
     @property
     def pins(self) -> tuple[P2, P2]:
-        """(u, v) of each rib's two pins at bed angle zero, upper first."""
+        """(u, v) of each rib's two pins at bed angle zero, upper first.
+
+        Where the sine distance is so short that the lower pin would leave spine and ledge no way up to the nose, it
+        moves up, and the upper one with it as far as their directions ask for. Pins the job itself places stay.
+        """
         back, below = self.spec.pin_back, self.spec.pin_below
         upper, lower = sorted((P2(-b, -d) for b, d in zip(back, below, strict=True)), key=lambda pin: -pin.y)
-        return upper, lower
+        given = self.solution.job.inputs.get("jig", {}).get("pin_below", {}).get("source")
+        if given == "job" or lower.y >= self._lowest_pin(lower.x):
+            return upper, lower
+        lower = P2(lower.x, float(math.ceil(self._lowest_pin(lower.x))))
+        direction = math.atan2(lower.y, lower.x) - math.radians(MIN_PIN_ANGLE)
+        return P2(upper.x, max(upper.y, float(math.ceil(upper.x * math.tan(direction))))), lower
+
+    def _lowest_pin(self, back: float) -> float:
+        """How low (v) the lower pin, at u `back`, may stand so that spine and ledge still reach up to the nose."""
+        seat = self.nose.y + LEAST_SEAT + self.pin.washer_diameter / 2.0 + _PASSING
+        turns = (math.radians(angle) for angle in (self.spec.angle_low, 0.0, self.spec.angle_high))
+        under_ledge = max((seat - back * math.sin(turn)) / math.cos(turn) for turn in turns)
+        return max(under_ledge, self.nose.y + self._pin_sag)
+
+    @property
+    def _pin_sag(self) -> float:
+        """How far below the lower pin the spine ends, mm: the ribs' land round it and the swing, with a little room."""
+        back = max(self.spec.pin_back) + self.pin_land
+        return self.pin_land + back * math.sin(math.radians(self.spec.angle_high)) + _UNDER_RIBS
 
     @property
     def pin_hole(self) -> float:
@@ -221,9 +246,7 @@ class Layout:
     @property
     def spine_top(self) -> float:
         """v of the spine's upper edge, below the swing of the ribs' pins."""
-        lower, back = self.pins[1], min(pin.x for pin in self.pins) - self.pin_land
-        sag = self.pin_land + abs(back) * math.sin(math.radians(self.spec.angle_high))
-        return min(lower.y - sag - 1.5, -self.spec.sine_distance + self.spec.ledge_height / 2.0 + 8.0)
+        return min(self.pins[1].y - self._pin_sag, self.nose.y + self.spec.ledge_height / 2.0 + 8.0)
 
     @property
     def ledge_top(self) -> float:

@@ -18,7 +18,7 @@ from generator.parts.bed import side_stop_positions
 from generator.parts.body_rest import has_rest
 from generator.parts.holders import SIDE_STOP_HALF_HEIGHT
 from generator.parts.joinery import LEAST_ROOM, LEAST_TAB, EdgeJoint
-from generator.parts.layout import Layout, jig_layout
+from generator.parts.layout import LEAST_SEAT, Layout, jig_layout
 from generator.parts.rail_screws import rail_screw
 from generator.parts.swing import room_beside_ribs, swept_ribs
 from generator.parts.truss_key import key_length
@@ -28,8 +28,6 @@ from generator.solution import Solution
 _SLOT_WALL, _SINK_WALL, _EDGE_WALL = 2.5, 1.0, 1.5
 #: Least room between parts that move past one another, mm.
 _PASSING = 0.5
-#: The least height of the ledge over the nose that a set block hangs on, mm.
-_LEAST_SEAT = 5.0
 #: The shortest key that still points the neck, mm.
 _LEAST_KEY = 40.0
 
@@ -119,7 +117,7 @@ def _frame(layout: Layout) -> Iterator[Check]:
         room_beside_ribs(sweep, plate),
         _PASSING,
         f"{room} the plate",
-        "jig.pin_below, jig.pin_back or joint.mortise_depth",
+        "jig.pin_below, jig.pin_back, jig.sine_distance or joint.mortise_depth",
     )
     yield _room(
         "spine under the pins",
@@ -151,7 +149,7 @@ def _ledge(layout: Layout) -> Iterator[Check]:
     yield _room(
         "ledge under the pins",
         layout.ledge_top - layout.nose.y,
-        _LEAST_SEAT,
+        LEAST_SEAT,
         "how far the stop ledge, ending under the swing of the lower pins' heads, reaches above the nose's level",
         "jig.pin_below (the lower pin), jig.sine_distance or jig.ledge_height",
     )
