@@ -6,7 +6,7 @@ import math
 from functools import lru_cache
 
 from generator.drawing.callout import Notation
-from generator.drawing.compose import Pointer, paper_sheet
+from generator.drawing.compose import Pointer, compose_sheet, part_block
 from generator.drawing.sheet import Sheet
 from generator.geometry2d import P2, Path, arc_slot, polar, polyline, rectangle, rounded_polygon
 from generator.model.job import UnitsChoice
@@ -108,14 +108,13 @@ JOB = "orchestra-14"
 @lru_cache(maxsize=1)
 def plate_sheet() -> Sheet:
     """The plate's bench template in both units, with arrows and notes."""
-    return paper_sheet(
-        plate(),
-        JOB,
-        Notation(UnitsChoice.BOTH, bench=True),
-        "Glue to 18 mm birch plywood, drill, saw, file to the line",
-        [Pointer("up", P2(0, 1)), Pointer("towards the saddle", P2(1, 0)), Pointer("bass side", P2(0, -1))],
-        ["Right-handed instrument; this face looks up, towards the router"],
-    )
+    notation = Notation(UnitsChoice.BOTH, bench=True)
+    pointers = [Pointer("up", P2(0, 1)), Pointer("towards the saddle", P2(1, 0)), Pointer("bass side", P2(0, -1))]
+    part = plate()
+    block = part_block(part, notation, pointers=pointers, identity=f"{part.title} · {JOB}")
+    do = "Glue to 18 mm birch plywood, drill, saw, file to the line"
+    notes = ["Right-handed instrument; this face looks up, towards the router"]
+    return compose_sheet(part.name, part.title, do, JOB, [block], notes, notation)
 
 
 def _dimensions() -> tuple[Dimension, ...]:

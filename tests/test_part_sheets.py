@@ -17,6 +17,7 @@ from svgelements import SVG, Circle, Group
 from svgelements import Path as SvgPath
 
 from generator.drawing.sheet import Sheet
+from generator.drawing.style import Role
 from generator.kit.paper import write_paper
 from generator.model.job import Paper
 from generator.parts.base import Jig, Part
@@ -181,6 +182,16 @@ def test_every_template_warns_and_names_its_job() -> None:
         if sheet.name not in ("side_elevation", "body_end_face"):
             assert "qualified teaching come first" in words, sheet.name
             assert "eye" in words.lower()
+
+
+def test_every_template_says_how_many_of_what() -> None:
+    """How many to make, the stock's name and its thickness stand under the title, in letters of 5 mm."""
+    stocks = solution_of("tilted").job.stocks
+    for sheet, part in _own():
+        said = " ".join(label.text for label in sheet.labels() if label.height == 5.0 and label.role is Role.TITLE)
+        count = {1: "one", 2: "2", 4: "4"}[part.quantity]
+        assert f"Make {count}." in said, part.name
+        assert f"{stocks[part.stock].material} {part.thickness:g} mm thick" in said, part.name
 
 
 def test_paper_files_of_a_job(tmp_path: Path) -> None:

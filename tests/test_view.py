@@ -10,7 +10,7 @@ from sample_plate import JOB, plate, plate_sheet
 from shapely import Polygon
 
 from generator.drawing.callout import Notation
-from generator.drawing.compose import compose_sheet, strips_sheet
+from generator.drawing.compose import compose_sheet, part_block
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import Label, Stroke
 from generator.drawing.style import Role
@@ -114,14 +114,13 @@ def test_a_mirrored_view_carries_no_lettering() -> None:
 
 
 def test_the_sheet_says_what_to_do_with_it() -> None:
-    """Title, instruction, job, cutting rule, material, arrows and hand are on the sheet in plain words."""
+    """Title, instruction, job, cutting rule, arrows and hand are on the sheet in plain words."""
     words = " ".join(label.text for label in plate_sheet().labels())
     for needed in (
         "Template plate",
         "Glue to 18 mm birch plywood, drill, saw, file to the line",
         JOB,
         "Cut on the middle of the line.",
-        "Make one, birch plywood, 18 mm",
         "up",
         "towards the saddle",
         "bass side",
@@ -149,9 +148,10 @@ def _strip(name: str, width: float, height: float) -> Part:
 
 
 def test_strip_parts_share_a_sheet_without_touching() -> None:
-    """Small parts are packed on one sheet, each with name, count and thickness, none over another."""
+    """Small parts are packed on one sheet, each over its caption, none over another."""
     parts = [_strip("story_stick", 92.2, 16), _strip("gap_gauge", 156, 17.5), _strip("slip", 80, 21.6)]
-    sheet = strips_sheet("strips", "Gauges", parts, JOB, NOTATION, "Glue to 3 mm acrylic, saw, file to the line")
+    blocks = [part_block(part, NOTATION, part.title) for part in parts]
+    sheet = compose_sheet("strips", "Gauges", "Glue to 3 mm acrylic, saw, file to the line", JOB, blocks, [], NOTATION)
     cuts = [Polygon(i.path.flatten(1e-3)) for i in sheet.items if isinstance(i, Stroke) and i.role is Role.CUT]
     assert sorted(round(c.area, 6) for c in cuts) == sorted(round(p.outline.area, 6) for p in parts)
     assert all(one.distance(two) > 5 for one, two in combinations(cuts, 2))

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from generator.drawing.callout import Notation, dimension_text, length_words
+from generator.drawing.callout import Notation, dimension_text
 from generator.drawing.dimension import DimensionStyle, Request, Show, View
 from generator.drawing.font import ascent, descent, wrapped
 from generator.drawing.layout import lay_out
@@ -35,8 +35,9 @@ NOTE_TEXT = 3.5
 TEXT_WIDTH = 175.0
 #: Between blocks that stand side by side, mm.
 ALONG_GAP = 12.0
+#: Between rows of blocks, mm.
+ROW_GAP = 10.0
 _LINE = 1.7  # line pitch over capital height
-_GAP = 10.0
 _POINTER_MARGIN = 3.0
 
 
@@ -130,46 +131,6 @@ def part_block(
     return view_block(drawn, View(here, part.box), [*requests, *extra], caption, pointers, identity=name, frame=frame)
 
 
-def paper_sheet(
-    part: Part,
-    job: str,
-    notation: Notation,
-    instruction: str,
-    pointers: Sequence[Pointer] = (),
-    notes: Sequence[str] = (),
-    extra: Sequence[Request] = (),
-) -> Sheet:
-    """The full-scale template of one part: title, what to do with it, the dimensioned part, notes.
-
-    `instruction` is the plain sentence under the title ("Glue to 18 mm birch plywood, drill, saw, file to the line").
-    """
-    block = part_block(part, notation, pointers=pointers, extra=extra, identity=f"{part.title} · {job}")
-    count = f"Make {part.quantity}" if part.quantity > 1 else "Make one"
-    facts = [f"{count}, {part.stock}, {length_words(part.thickness, notation)} thick", *notes]
-    return compose_sheet(part.name, part.title, instruction, job, [block], facts, notation)
-
-
-def strips_sheet(
-    name: str,
-    title: str,
-    parts: Sequence[Part],
-    job: str,
-    notation: Notation,
-    instruction: str,
-    notes: Sequence[str] = (),
-) -> Sheet:
-    """Several small parts on one full-scale sheet, each with its own name and thickness underneath."""
-    blocks = [
-        part_block(
-            part,
-            notation,
-            caption=f"{part.title}: make {part.quantity}, {part.stock}, {length_words(part.thickness, notation)} thick",
-        )
-        for part in parts
-    ]
-    return compose_sheet(name, title, instruction, job, blocks, notes, notation)
-
-
 def compose_sheet(
     name: str,
     title: str,
@@ -181,31 +142,39 @@ def compose_sheet(
 ) -> Sheet:
     """Title and instruction on top, blocks in rows under them, notes at the foot; the sheet is as large as all that.
 
-    Raises LayoutError without a block.
+    Where the blocks are wide enough the notes stand beside the title instead: that spares a row of pages. Raises
+    LayoutError without a block.
     """
     if not blocks:
         raise LayoutError(f"sheet {name}: no view to show")
     width = max(TEXT_WIDTH, *(block.box.width for block in blocks))
     builder = SheetBuilder(name, title)
-    cursor = 0.0
     cut = any(item.role is Role.CUT for block in blocks for item in block.items)
-    heads = [(title, TITLE_TEXT), (instruction, INSTRUCTION_TEXT), (f"Job {job}. {_units_note(notation)}", NOTE_TEXT)]
-    for text, height in heads:
-        cursor = _paragraph(builder, text, height, TEXT_WIDTH, cursor)
-    cursor -= _GAP
-    for row in _rows(blocks, width):
-        cursor = _set_row(builder, row, cursor) - _GAP
     rules = [f"{CUT_RULE[0].upper()}{CUT_RULE[1:]}."] if cut else []
-    for note in [*rules, *(_sentence(note) for note in notes)]:
-        cursor = _paragraph(builder, note, NOTE_TEXT, TEXT_WIDTH, cursor)
+    said = [(note, NOTE_TEXT) for note in (*rules, *(_sentence(note) for note in notes))]
+    heads = [(title, TITLE_TEXT), (instruction, INSTRUCTION_TEXT), (f"Job {job}. {_units_note(notation)}", NOTE_TEXT)]
+    cursor = _paragraphs(builder, heads, 0.0, 0.0)
+    beside = width >= 2.0 * TEXT_WIDTH + ALONG_GAP
+    if beside:
+        cursor = min(cursor, _paragraphs(builder, said, width - TEXT_WIDTH, 0.0))
+    cursor -= ROW_GAP
+    for row in _rows(blocks, width):
+        cursor = _set_row(builder, row, cursor) - ROW_GAP
+    if not beside:
+        _paragraphs(builder, said, 0.0, cursor)
+    return _closed(builder, job, blocks[0].scale)
+
+
+def _closed(builder: SheetBuilder, job: str, scale: float) -> Sheet:
+    """All that `builder` holds on a sheet just large enough."""
     items = builder.items + [item for mark in builder.dimensions for item in mark.items]
     box = union_box(items).grown(INK_MARGIN)
     move = Transform.move(-box.x0, -box.y0)
-    final = SheetBuilder(name, title)
+    final = SheetBuilder(builder.name, builder.title)
     final.add(builder.items, move)
     for mark in builder.dimensions:
         final.dimension(mark, move)
-    return final.sheet(box.width, box.height, job, blocks[0].scale)
+    return final.sheet(box.width, box.height, job, scale)
 
 
 def _units_note(notation: Notation) -> str:
@@ -221,12 +190,13 @@ def _sentence(text: str) -> str:
     return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
-def _paragraph(builder: SheetBuilder, text: str, height: float, width: float, top: float) -> float:
-    """Sets wrapped lines from `top` downwards; returns where the next text may start."""
-    for text_line in wrapped(text, height, width):
-        base = top - ascent(height)
-        builder.label(text_line, P2(0.0, base), height, Role.TITLE if height > NOTE_TEXT else Role.NOTE)
-        top = base - descent(height) - 0.25 * height
+def _paragraphs(builder: SheetBuilder, texts: Sequence[tuple[str, float]], left: float, top: float) -> float:
+    """Sets texts of their capital heights in a column from (left, top) downwards; returns where the next may start."""
+    for text, height in texts:
+        for text_line in wrapped(text, height, TEXT_WIDTH):
+            base = top - ascent(height)
+            builder.label(text_line, P2(left, base), height, Role.TITLE if height > NOTE_TEXT else Role.NOTE)
+            top = base - descent(height) - 0.25 * height
     return top
 
 

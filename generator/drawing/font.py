@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import importlib.util
 import io
+import re
 from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
@@ -63,6 +64,10 @@ def ascent(height: float) -> float:
     return _metrics()[2] * font_size(height)
 
 
+#: A space that may be broken: not the one between a number and its unit or fraction.
+_BREAK = re.compile(r" (?!(?<=\d )(?:(?:mm|in)\b|\d+/\d))")
+
+
 @lru_cache(maxsize=8192)
 def text_width(text: str, height: float) -> float:
     """Width of `text` in mm when capitals are `height` mm tall, no kerning.
@@ -88,9 +93,12 @@ def largest_height(text: str, width: float, limit: float) -> float:
 
 
 def wrapped(text: str, height: float, width: float) -> tuple[str, ...]:
-    """`text` broken at spaces into lines no wider than `width` mm; a longer single word stays whole."""
+    """`text` broken at spaces into lines no wider than `width` mm; a longer single word stays whole.
+
+    A number keeps its unit and its fraction on its line.
+    """
     lines: list[str] = []
-    for word in text.split():
+    for word in _BREAK.split(" ".join(text.split())):
         if lines and text_width(f"{lines[-1]} {word}", height) <= width:
             lines[-1] = f"{lines[-1]} {word}"
         else:

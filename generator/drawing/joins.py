@@ -6,7 +6,9 @@ two views rather than through one, between two lines of text rather than through
 
 from __future__ import annotations
 
+import itertools
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -15,6 +17,7 @@ from typing import NamedTuple
 
 from generator.drawing.sheet import Item, Label, Stroke
 from generator.drawing.style import Role
+from generator.geometry2d import Box, Circle, bounding_box
 
 #: How far apart the places are that a join may take, mm.
 _PLACE = 1.0
@@ -27,10 +30,18 @@ _LEAST_LENGTHWISE, _MOST_LENGTHWISE = 0.3, 10.0
 #: What it is worth to move a join on by one place when all else is equal, so that the first pages fill.
 _FILL = 1e-6
 _EXACT = 1e-9
-#: Joins stand off the letters by this, mm; closer than this the overlap shows slivers of them.
+#: Joins stand off the letters by this, mm.
 _OFF_TEXT = 0.3
-_BESIDE_TEXT = 6.5
+#: Closer than this (half of what two pages share, and a little) the other page shows slivers, mm.
+_BESIDE = 6.5
 _NEAR_TEXT = 1.0
+#: What it costs to run along a line as close as that, where both would be cut or read as one, and beside a hole.
+_ALONG_LINE: Mapping[Role, float] = MappingProxyType({Role.CUT: 10.0, Role.VISIBLE: 6.0, Role.EDGE: 3.0})
+_ALONG_OTHER = 0.5
+#: Lines of no edge may come as near as this, mm.
+_BESIDE_OTHER = 1.5
+#: Only straight lines as long as this, mm, run along a join.
+_SHORTEST_ALONG = 4.0
 
 
 class Axis(Enum):
@@ -60,20 +71,43 @@ class Span(NamedTuple):
 
 def spans(items: Iterable[Item], axis: Axis) -> list[Span]:
     """The strokes and labels of a sheet along `axis`."""
-    found = []
+    found: list[Span] = []
     for item in items:
-        if not isinstance(item, Stroke | Label):
-            continue
-        box = item.box()
-        low, high = (box.x0, box.x1) if axis is Axis.ACROSS else (-box.y1, -box.y0)
         if isinstance(item, Label):
+            low, high = _extent(item.box(), axis)
             found.append(Span(low - _OFF_TEXT, high + _OFF_TEXT, _THROUGH_TEXT))
-            found.append(Span(low - _BESIDE_TEXT, high + _BESIDE_TEXT, _NEAR_TEXT))
-        else:
-            across, along = (box.width, box.height) if axis is Axis.ACROSS else (box.height, box.width)
-            cost = _THROUGH_LINE.get(item.role, _THROUGH_OTHER)
-            found.append(Span(low, high, cost * _lengthwise(along, across)))
+            found.append(Span(low - _BESIDE, high + _BESIDE, _NEAR_TEXT))
+        elif isinstance(item, Stroke):
+            found.append(_through(item, axis))
+            found += _beside(item, axis)
     return found
+
+
+def _extent(box: Box, axis: Axis) -> tuple[float, float]:
+    return (box.x0, box.x1) if axis is Axis.ACROSS else (-box.y1, -box.y0)
+
+
+def _through(stroke: Stroke, axis: Axis) -> Span:
+    """Where a join would cross the stroke."""
+    box = stroke.box()
+    low, high = _extent(box, axis)
+    across, along = (box.width, box.height) if axis is Axis.ACROSS else (box.height, box.width)
+    return Span(low, high, _THROUGH_LINE.get(stroke.role, _THROUGH_OTHER) * _lengthwise(along, across))
+
+
+def _beside(stroke: Stroke, axis: Axis) -> list[Span]:
+    """Where a join would run along a straight part of the stroke, or past a hole, so near that it confuses."""
+    edge = stroke.role in _ALONG_LINE
+    off, cost = (_BESIDE, _ALONG_LINE[stroke.role]) if edge else (_BESIDE_OTHER, _ALONG_OTHER)
+    if isinstance(stroke.path, Circle):
+        low, high = _extent(stroke.path.box(), axis)
+        return [Span(low - off, high + off, cost / 4.0)]
+    levels = set()
+    for segment in stroke.path.segments():
+        low, high = _extent(bounding_box((segment.start, segment.end)), axis)
+        if not segment.is_arc and high - low < _EXACT and segment.length >= _SHORTEST_ALONG:
+            levels.add(round(low, 6))
+    return [Span(level - off, level + off, cost) for level in sorted(levels)]
 
 
 def _lengthwise(along: float, across: float) -> float:
@@ -100,7 +134,7 @@ def steps(low: float, high: float, size: float, overlap: float, ink: Sequence[Sp
 
 def tear(found: Sequence[Step], ink: Sequence[Span]) -> float:
     """What the joins between `found` cost in all."""
-    return sum(_cost(step.own_high, ink) for step in found[:-1])
+    return sum(_costs([step.own_high for step in found[:-1]], ink))
 
 
 def _quietest(low: float, high: float, count: int, outer: float, inner: float, ink: Sequence[Span]) -> list[float]:
@@ -110,7 +144,7 @@ def _quietest(low: float, high: float, count: int, outer: float, inner: float, i
     """
     number = math.ceil((high - low) / _PLACE)
     places = [low + i * _PLACE for i in range(number)]
-    costs = [_cost(place, ink) - _FILL * i for i, place in enumerate(places)]
+    costs = [cost - _FILL * i for i, cost in enumerate(_costs(places, ink))]
     best = [cost if place - low <= outer + _EXACT else math.inf for place, cost in zip(places, costs, strict=True)]
     came: list[list[int]] = []
     reach = math.floor(inner / _PLACE + _EXACT)
@@ -128,5 +162,10 @@ def _quietest(low: float, high: float, count: int, outer: float, inner: float, i
     return [places[i] for i in reversed(chosen)]
 
 
-def _cost(place: float, ink: Sequence[Span]) -> float:
-    return sum(span.cost for span in ink if span.low < place < span.high)
+def _costs(places: Sequence[float], ink: Sequence[Span]) -> list[float]:
+    """What a join costs at each of the rising `places`."""
+    changes = [0.0] * (len(places) + 1)
+    for span in ink:
+        changes[bisect_right(places, span.low)] += span.cost
+        changes[bisect_left(places, span.high)] -= span.cost
+    return list(itertools.accumulate(changes[:-1]))

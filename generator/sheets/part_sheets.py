@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from generator.drawing.compose import ALONG_GAP, TEXT_WIDTH, Block, Pointer, compose_sheet, part_block
+from generator.drawing.compose import Block, Pointer, compose_sheet, part_block
 from generator.drawing.sheet import Item, Sheet
 from generator.drawing.symbols import centre_cross
 from generator.errors import LayoutError
 from generator.geometry2d import P2, Box, bounding_box
-from generator.model.job import Job
+from generator.model.job import Job, UnitsChoice
 from generator.model.stock import CutBy
 from generator.parts.base import Jig, Part
 from generator.sheets.columns import HALF_PAGE, PAGE_WIDTH, TURNED_PAGE, TWO_TURNED, column
 from generator.sheets.holes import hole_list, hole_notes
+from generator.sheets.packing import packed
 from generator.sheets.words import Speller, caliper_speller, sheet_words, words
 from generator.solution import Solution
 
@@ -37,6 +39,8 @@ _LASER_ONLY = ("laser_coupon",)
 #: Parts with slots about the pivot.
 _SWUNG = ("cheek_left", "cheek_right")
 _CROSS = 6.0
+#: What can be told apart on a gauge, mm.
+_GAUGE_READING = 0.1
 #: Parts that stand upright in the jig as they are drawn.
 _UPRIGHT = ("bed", "cheek_left", "cheek_right", "rib", "spine", "tie", "stop_ledge")
 
@@ -52,12 +56,11 @@ class PartSigns:
 
 def part_sheets(solution: Solution, jig: Jig) -> tuple[Sheet, ...]:
     """A template of every part of `jig` that paper can help to make, each part on exactly one sheet."""
-    job = solution.job
     own = [part for part in jig.parts if not _among(part, (*_BLOCKS, *_GUIDES, *_LASER_ONLY))]
     return (
         *(_template(part, solution) for part in own),
-        _packed("set_and_depth_blocks", "blocks", _ordered(jig.parts, _BLOCKS), job),
-        _packed("guides_and_strips", "guides", _ordered(jig.parts, _GUIDES), job),
+        _packed("set_and_depth_blocks", "blocks", _ordered(jig.parts, _BLOCKS), solution),
+        _packed("guides_and_strips", "guides", _ordered(jig.parts, _GUIDES), solution),
     )
 
 
@@ -81,8 +84,7 @@ def _template(part: Part, solution: Solution) -> Sheet:
         tongue_width=spell.length(routing.tongue_width),
         bushing=spell.length(routing.bushing_od),
         bit=spell.length(routing.bit_diameter),
-        bridged=job.jig.bridged,
-        offset=spell.length(routing.edge_offset),
+        marked_mm=_marked_mm([part], job),
     )
     pointers = (Pointer("up", P2(0.0, 1.0)),) if part.name in _UPRIGHT else ()
     signs = PartSigns(identity=f"{part.title} · {job.name}", pointers=pointers)
@@ -92,26 +94,26 @@ def _template(part: Part, solution: Solution) -> Sheet:
     )
 
 
-def _packed(name: str, template: str, parts: Sequence[Part], job: Job) -> Sheet:
+def _packed(name: str, template: str, parts: Sequence[Part], solution: Solution) -> Sheet:
     """Several small parts on one sheet, each with its name, number and thickness underneath."""
-    spell = caliper_speller(job)
-    blocks = _in_rows([_small(alike, job, spell) for alike in _alike(parts)])
-    said = sheet_words(template, second=any(part.name == "depth_block_tenon" for part in parts))
+    job, spell = solution.job, caliper_speller(solution.job)
+    blocks = packed([_small(alike, job, spell) for alike in _alike(parts)])
+    error = job.tolerances.block_height
+    said = sheet_words(
+        template,
+        second=any(part.name == "depth_block_tenon" for part in parts),
+        block_error=spell.length(error) if error else "",
+        gap_error=spell.length(math.degrees(solution.uncertainty.gap_per_degree) * error / solution.cradle.block_lever),
+        reading=spell.length(_GAUGE_READING),
+        marked_mm=_marked_mm(parts, job),
+    )
     return compose_sheet(name, said.title, said.instruction, job.name, blocks, said.notes, spell.notation)
 
 
-def _in_rows(blocks: Sequence[Block]) -> list[Block]:
-    """Another order of `blocks`: each row filled with whatever still fits beside its first one."""
-    width = max(TEXT_WIDTH, *(block.box.width for block in blocks))
-    left, found = list(blocks), []
-    while left:
-        room = width
-        for block in tuple(left):
-            if block.box.width <= room:
-                found.append(block)
-                left.remove(block)
-                room -= block.box.width + ALONG_GAP
-    return found
+def _marked_mm(parts: Sequence[Part], job: Job) -> bool:
+    """True where figures engraved on the parts, always millimetres, stand among numbers in inches."""
+    marks = [text.text for part in parts for text in part.engraved_texts if text.text != job.name.upper()]
+    return job.output.units is UnitsChoice.INCH and any(sign.isdigit() for text in marks for sign in text)
 
 
 def _alike(parts: Sequence[Part]) -> list[list[Part]]:
