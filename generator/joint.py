@@ -20,13 +20,15 @@ from generator.neckset import NeckSet
 class BoltHole:
     """One bolt on the centreline. Lengths mm.
 
-    `from_top` runs down the end face from the body's top edge, `from_neck_plane` down the tenon from the neck plane:
-    the two differ by the overstand. `clearance_hole` goes through the neck block, `pilot_hole` into the tenon's end,
+    `from_top` runs down the end face from the body's top edge, `from_neck_plane` down the shoulder from the neck plane:
+    the two differ by the overstand. `on_tenon_end` runs down the finished tenon's end, parallel to the shoulder, where
+    the neck plane has risen or fallen by the projection times tan(cradle angle). `clearance_hole` goes through the neck block, `pilot_hole` into the tenon's end,
     `cross_hole` (barrel nuts only) across the tenon. `grip` is what the bolt bridges before its thread engages.
     """
 
     from_top: float
     from_neck_plane: float
+    on_tenon_end: float
     clearance_hole: float
     pilot_hole: float
     cross_hole: float | None
@@ -117,10 +119,12 @@ def solve_joint(
 def _bolts(instrument: Instrument, spec: JointSpec, neck_set: NeckSet) -> tuple[BoltHole, ...]:
     size, kind = spec.bolts.thread, spec.bolts.kind
     holes = tenon_thread(size, kind)
+    rise = (spec.mortise_depth - spec.floor_clearance) * math.tan(math.radians(neck_set.cradle_angle))
     return tuple(
         BoltHole(
             from_top=from_top,
             from_neck_plane=from_top + neck_set.overstand_along_face,
+            on_tenon_end=from_top + neck_set.overstand_along_face + rise,
             clearance_hole=clearance_hole(size),
             pilot_hole=holes.pilot_hole,
             cross_hole=holes.cross_hole,

@@ -103,6 +103,7 @@ def _bolt(bolt: BoltHole) -> dict[str, Any]:
     found: dict[str, Any] = {
         "from_top_mm": bolt.from_top,
         "from_neck_plane_mm": bolt.from_neck_plane,
+        "on_tenon_end_mm": bolt.on_tenon_end,
         "clearance_hole_mm": bolt.clearance_hole,
         "pilot_hole_mm": bolt.pilot_hole,
         "thread": bolt.thread,

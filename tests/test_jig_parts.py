@@ -260,3 +260,20 @@ def test_circles_are_circles() -> None:
     plate = made("orchestra-14")[1].part("template_plate")
     rounds = [line for line in cut_lines(plate) if isinstance(line.shape, Circle)]
     assert len(rounds) >= 9
+
+
+@pytest.mark.parametrize("overstand", [0.0, 0.7, -0.4])
+def test_the_drill_guide_marks_block_and_tenon_alike(overstand: float) -> None:
+    """Flat end at the top's edge, the guide marks the block; rounded end at the tenon's back end, the tenon.
+
+    Judge: vectors in the body frame with a square end face. The tenon's back end is as far below the gluing face as it
+    is long, the face `overstand` over the join; there the guide's hole must be the block's, whatever the end clearance.
+    """
+    raw = SHORT | {"instrument": SHORT["instrument"] | {"overstand": overstand}}
+    solution = solve(job_from_tables(raw, Path("guide.toml")))
+    (guide,) = (part for part in build_jig(solution).parts if part.name == "drill_guide")
+    (hole,) = guide.holes
+    assert guide.box.y1 - hole.at.y == pytest.approx(33.0, abs=1e-9)
+    back_end = overstand - solution.joint.tenon_length
+    assert back_end + (hole.at.y - guide.box.y0) == pytest.approx(-33.0, abs=1e-9)
+    assert guide.box.height < solution.joint.mortise_length

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import math
 import re
+import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
@@ -25,16 +26,16 @@ from generator.bench.setup import TEST_JOB
 from generator.checks import Check, CheckStatus
 from generator.drawing.sheet import Label, Stroke
 from generator.drawing.style import Role
-from generator.load import load_job
+from generator.load import job_from_tables, load_job
 from generator.model.job import Paper
 from generator.parts.base import Jig
 from generator.parts.jig import build_jig
-from generator.presets import PresetKind, list_presets
+from generator.presets import PresetKind, find_preset, list_presets
 from generator.results import results_dict
 from generator.solution import Solution, solve
 from generator.writers.dxf import layer_colour
 from generator.writers.setup_sheet import setup_content, setup_sheet_html, setup_sheet_pdf, write_setup_sheet
-from generator.writers.setup_sheet.words import Content
+from generator.writers.setup_sheet.words import Content, inner_text
 
 JOBS = [preset.name for preset in list_presets(PresetKind.JOBS)]
 #: ISO 216 and ASME Y14.1 sizes in points; the large ones lie on their side.
@@ -156,10 +157,50 @@ def test_bolts_read_back_from_the_pdf(job: str) -> None:
     start = one.text.index("10 Bolts")
     metric = re.sub(r"\([^()]*\)", "", one.text[start:])
     for n, bolt in enumerate(one.results["joint"]["bolts"], 1):
-        wanted = [bolt["from_top_mm"], bolt["from_neck_plane_mm"], bolt["clearance_hole_mm"], bolt["pilot_hole_mm"]]
-        row = re.search(rf"\b{n} ([\d.]+) mm +([\d.]+) mm +⌀ ([\d.]+) mm +⌀ ([\d.]+) mm", metric)
+        keys = ("from_top_mm", "from_neck_plane_mm", "on_tenon_end_mm", "clearance_hole_mm", "pilot_hole_mm")
+        wanted = [bolt[key] for key in keys]
+        lengths = r" +".join([r"([\d.]+) mm"] * 3 + [r"⌀ ([\d.]+) mm"] * 2)
+        row = re.search(rf"\b{n} {lengths}", metric)
         assert row, metric[:400]
         assert [float(text) for text in row.groups()] == pytest.approx(wanted, abs=0.005 + 1e-9)
+
+
+def bent(job: str, **tables: dict[str, Any]) -> Content:
+    """The sheet of a ready job with some keys moved."""
+    raw = tomllib.loads(find_preset(PresetKind.JOBS, job).path.read_text(encoding="utf-8"))
+    for table, keys in tables.items():
+        raw.setdefault(table, {}).update(keys)
+    solution = solve(job_from_tables(raw, Path("bent.toml")))
+    return setup_content(solution, build_jig(solution), Paper.A4)
+
+
+def test_the_sheet_says_how_far_the_guide_would_stray() -> None:
+    """Laid by its flat end on the gluing face the guide marks projection·tan(angle) off: 21.025·tan 1.6654° = 0.61."""
+    assert "not its flat end on the gluing face, which marks 0.61 mm" in made("orchestra-14").text
+    assert not bent("scrap-test").context.bolts.guide_strays
+
+
+def test_a_sawn_tenon_is_told_with_its_corners() -> None:
+    """A bridged tongue's tenon is sawn before the dry fit, its corners eased to the mortise's less half the play.
+
+    By hand: a mortise corner of 6.35 and 0.15 of side clearance leave a radius of 6.275 on the tenon.
+    """
+    sheet = bent("orchestra-14", jig={"bridged": True})
+    joint = sheet.context.joint
+    assert joint.sawn
+    assert joint.corners_need_easing
+    assert joint.tenon_corner.startswith("6.275 mm")
+    sawn = inner_text(sheet.body)
+    saw, ease, fit = (sawn.index(words) for words in ("Saw the tenon's back end", "sawn corners to a", "7 Dry fit"))
+    assert saw < ease < fit
+    assert "Saw the tenon's back end" not in made("orchestra-14").text
+
+
+def test_end_clearance_counts_the_overstand() -> None:
+    """A neck 0.5 mm proud takes its tenon up with it: 1 mm of end clearance becomes 1.5 (by hand, square end face)."""
+    joint = bent("orchestra-14", instrument={"overstand": 0.5}).context.joint
+    assert joint.end_left.startswith("1.5 mm")
+    assert joint.end_is_off
 
 
 def test_inch_sheets_carry_decimals_and_fractions() -> None:

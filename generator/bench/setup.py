@@ -63,6 +63,8 @@ _TOLD = frozenset({"fit: saddle gap", "fit: sideways", "fit: tenon goes in", "er
 _LEAST_READ = 0.4
 #: A wedge or relief under the fretboard's end thinner than paper is none, mm.
 _PAPER_THIN = 0.1
+#: A bolt marked this far off, mm, is marked as well as it can be.
+_MARKING = 0.05
 #: Angles and clearances smaller than this are nothing at the bench, degrees and mm.
 _NOTHING = 0.005
 
@@ -179,6 +181,7 @@ def _kit(solution: Solution, spell: Speller) -> Kit:
 def _joint(solution: Solution, spell: Speller) -> Joint:
     joint, routing = solution.joint, solution.routing
     needed = joint.corner_radius - joint.side_clearance / 2.0
+    end_left = joint.end_clearance + solution.neck_set.overstand_along_face
     return Joint(
         mortise_width=spell.length(joint.mortise_width),
         mortise_length=spell.length(joint.mortise_length),
@@ -194,7 +197,10 @@ def _joint(solution: Solution, spell: Speller) -> Joint:
         floor_clearance=spell.length(joint.floor_clearance),
         corner=spell.length(joint.corner_radius),
         tenon_corner=spell.length(needed),
-        corners_need_easing=routing.tenon_corner_radius < needed - _NOTHING,
+        corners_need_easing=solution.job.jig.bridged or routing.tenon_corner_radius < needed - _NOTHING,
+        end_left=spell.length(end_left),
+        end_is_off=abs(end_left - joint.end_clearance) > _NOTHING,
+        sawn=solution.job.jig.bridged,
         opening_width=spell.fine(routing.opening_width),
         tongue_width=spell.fine(routing.tongue_width),
         wear=spell.fine(WEAR_LIMIT),
@@ -313,17 +319,21 @@ def _bolts(solution: Solution, spell: Speller) -> Bolts:
     holes = solution.joint.bolts
     first = holes[0]
     length = first.grip if first.kind is BoltKind.HANGER else first.grip + first.engagement
+    off = abs(first.on_tenon_end - first.from_top)
     return Bolts(
         thread=first.thread,
         kind=first.kind.value,
         length=spell.length(length),
         engagement=spell.length(first.engagement),
         crossed=first.cross_hole is not None,
+        guide_strays=off > _MARKING,
+        guide_off=spell.fine(off),
         rows=tuple(
             Bolt(
                 n,
                 spell.length(hole.from_top),
                 spell.length(hole.from_neck_plane),
+                spell.length(hole.on_tenon_end),
                 spell.length(hole.clearance_hole),
                 spell.length(hole.pilot_hole),
                 spell.length(hole.cross_hole or 0.0),

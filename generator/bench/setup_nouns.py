@@ -66,7 +66,8 @@ class Bolt:
 
     number: int
     from_top: str
-    from_plane: str
+    at_shoulder: str
+    on_end: str
     clearance: str
     pilot: str
     cross: str
@@ -184,6 +185,9 @@ class Joint:
     corner: str
     tenon_corner: str
     corners_need_easing: bool
+    end_left: str
+    end_is_off: bool
+    sawn: bool
     opening_width: str
     tongue_width: str
     wear: str
@@ -257,6 +261,8 @@ class Bolts:
     length: str
     engagement: str
     crossed: bool
+    guide_strays: bool
+    guide_off: str
     rows: tuple[Bolt, ...]
 
 

@@ -127,9 +127,13 @@ def centre_sight(layout: Layout) -> Part:
 
 
 def drill_guide(layout: Layout) -> Part:
-    """A slip the shape of the mortise with the bolts' pilot holes; its flat end is flush with the top."""
+    """A slip that lies in the mortise as the tenon will, with the bolts' pilot holes; its flat end is the top's edge.
+
+    So its rounded end is the tenon's back end, from which it marks the tenon too, whatever the overstand. The gluing
+    face is no datum for that: on the tenon's end it stands off the flat end by overstand and projection·tan(angle).
+    """
     joint, play = layout.solution.joint, layout.spec.fit_play
-    wide, long = joint.tenon_width - play, joint.tenon_length
+    wide, long = joint.tenon_width - play, joint.tenon_length - layout.solution.neck_set.overstand_along_face
     radius = min(joint.corner_radius, wide / 2.0)
     corners = [P2(-wide / 2.0, -long), P2(wide / 2.0, -long), P2(wide / 2.0, 0.0), P2(-wide / 2.0, 0.0)]
     outline = rounded_polygon(corners, [radius, radius, 0.0, 0.0])
@@ -153,7 +157,7 @@ def drill_guide(layout: Layout) -> Part:
         holes=holes,
         engraved_lines=(polyline([P2(-wide / 4.0, -3.0), P2(wide / 4.0, -3.0)]),),
         dimensions=tuple(found),
-        purpose="lies in the mortise, flat end flush with the top, for the pilots; then marks the tenon's end",
+        purpose="marks the bolts: flat end at the top's edge in the mortise, rounded end at the tenon's back end",
     )
 
 
