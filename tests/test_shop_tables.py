@@ -238,18 +238,20 @@ def test_a_leaders_end_lies_on_its_piece(view: JigView) -> None:
 
 
 def test_the_assembly_shows_every_standing_part() -> None:
-    """Every part that stands for the neck has a balloon in one of the pictures; the note lists just the others."""
+    """Every part that stands for neck or body has a balloon in one of the pictures; the note lists just the others."""
     from generator.shopdrawings.assembly_drawing import assembly_drawing
 
     solution, jig = made("machined")
     sheet = assembly_drawing(solution, jig, SheetNumber(1, len(jig.parts) + 1))
     rings = [item.path.center for item in sheet.items if getattr(getattr(item, "path", None), "radius", None) == 4.0]
     inside = {label.text for label in sheet.labels() if any(label.at.distance(ring) < 1e-6 for ring in rings)}
-    standing = {item.part.name for item in jig.placed if Use.NECK in item.part.uses}
-    assert inside >= {str(number) for number, part in enumerate(jig.parts, 1) if part.name in standing}
+    standing = {item.part.name for item in jig.placed}
+    numbers = {str(number) for number, part in enumerate(jig.parts, 1) if part.name in standing}
+    assert len(numbers) == 13
+    assert inside >= numbers
     assert any(text.startswith("H") for text in inside)
     note = next(label.text for label in sheet.labels() if label.text.startswith("Shown with the bed"))
-    assert "without 9, 13 to" in note
+    assert "body; 14 to 25 are loose" in note
 
 
 def test_overall_sizes_are_the_plates_and_the_beds() -> None:

@@ -1,7 +1,8 @@
 """Numbers and callouts as text: Python makes every figure, the templates decide how a callout reads.
 
-Millimetres carry as many decimals as keep the print within 0.005 of the model. Inches carry three decimals on shop
-drawings and stand to the nearest 1/64 on sheets for the bench.
+Millimetres carry as many decimals as keep the print within 0.005 of the model. On shop drawings inches carry three
+decimals, or four where three would spoil a tolerance or, standing alone, stray further than that from the model; on
+sheets for the bench they stand to the nearest 1/64.
 """
 
 from __future__ import annotations
@@ -13,8 +14,11 @@ from typing import Any
 from generator.fasteners import hole_limits
 from generator.model.job import UnitsChoice
 from generator.parts.base import Dimension, DimKind, Face, Hole, Requirement, Tolerance
-from generator.units import format_mm, inch_fraction, to_inches
+from generator.units import format_mm, inch_fraction, inches, to_inches
 
+#: How far a print may be from the model, mm, and a printed tolerance from the one meant, as a share of it.
+_PRINT_SLACK = 0.005
+_TOLERANCE_SLACK = 0.1
 _SIGNS = {DimKind.DIAMETER: "⌀", DimKind.RADIUS: "R"}
 
 
@@ -114,18 +118,32 @@ def _quantity(value: float, notation: Notation, sign: str, tolerance: Tolerance 
         "bench": notation.bench,
         "sign": sign,
         "mm": asdict(Figure(format_mm(value), _tolerance(tolerance, format_mm))),
-        "inch": asdict(_inch_figure(value, tolerance, notation.bench)),
+        "inch": asdict(_inch_figure(value, tolerance, notation)),
     }
 
 
-def _inch_figure(value: float, tolerance: Tolerance | None, bench: bool) -> Figure:
-    if bench:
+def _inch_figure(value: float, tolerance: Tolerance | None, notation: Notation) -> Figure:
+    if notation.bench:
         return Figure(inch_fraction(value))
-    return Figure(_inch_decimals(value), _tolerance(tolerance, _inch_decimals))
+    places = _inch_places(value, tolerance, notation)
+
+    def shown(mm: float) -> str:
+        return format_mm(to_inches(mm), places)
+
+    return Figure(shown(value), _tolerance(tolerance, shown))
 
 
-def _inch_decimals(mm: float) -> str:
-    return format_mm(to_inches(mm), 3)
+def _inch_places(value: float, tolerance: Tolerance | None, notation: Notation) -> int:
+    """How many decimals of an inch say what is meant: three where they do, else four."""
+    limits = (tolerance.upper, tolerance.lower) if tolerance else ()
+    keeps = all(_strays(limit) <= _TOLERANCE_SLACK * abs(limit) for limit in limits)
+    alone = notation.units is UnitsChoice.INCH
+    return 3 if keeps and (not alone or _strays(value) <= _PRINT_SLACK) else 4
+
+
+def _strays(mm: float) -> float:
+    """How far three decimals of an inch are from a length, mm."""
+    return abs(inches(round(to_inches(mm), 3)) - mm)
 
 
 def _tolerance(tolerance: Tolerance | None, shown: Any) -> str:

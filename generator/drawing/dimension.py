@@ -10,17 +10,16 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from enum import Enum
 
 from generator.drawing import font
+from generator.drawing.gaps import TEXT_MARGIN
 from generator.drawing.sheet import DimensionMark, Item, Label, Measure
 from generator.drawing.style import Role
 from generator.drawing.symbols import arrowhead, line
 from generator.errors import LayoutError
 from generator.geometry2d import P2, Box, Transform
 from generator.parts.base import DIMENSION_SLACK, Anchor, Dimension, DimKind, Side
-
-#: Kept clear round every text, mm.
-TEXT_MARGIN = 0.4
 
 #: What standing on a side it was not meant for costs a dimension, against 1.5 for a level further out.
 _OTHER_SIDE_COST = 14.0
@@ -98,12 +97,21 @@ class Ordinates:
     side: Side
 
 
+class Tip(Enum):
+    """How a leader ends, as ISO 128-2 has it: in an arrowhead on a line, in a dot within an outline."""
+
+    ARROW = "arrow"
+    DOT = "dot"
+
+
 @dataclass(frozen=True)
 class Note:
-    """Words on a leader that ends in an arrow at `target` (model coordinates)."""
+    """Words on a leader that ends at `target`, or on the circle of `radius` about it (model coordinates, mm)."""
 
     text: str
     target: P2
+    radius: float = 0.0
+    tip: Tip = Tip.ARROW
 
 
 Request = Show | Chain | Ordinates | Note

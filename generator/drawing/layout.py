@@ -14,7 +14,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from generator.drawing.dimension import (
-    TEXT_MARGIN,
     Chain,
     DimensionStyle,
     Linear,
@@ -27,6 +26,7 @@ from generator.drawing.dimension import (
     Way,
     linear_ways,
 )
+from generator.drawing.gaps import TEXT_MARGIN, broken
 from generator.drawing.leaders import angle_ways, leader_ways, note_ways, ordinate_ways
 from generator.drawing.scene import Quad, Scene
 from generator.drawing.sheet import DimensionMark, Item, Label, union_box
@@ -184,7 +184,7 @@ class _Board:
 
     def _ink(self, way: Way) -> list[Item]:
         """The mark's own ink and its extension lines, broken where lettering of the part lies in their way."""
-        pieces = [piece for a, b in way.witness for piece in _broken(a, b, self.lettering)]
+        pieces = [piece for a, b in way.witness for piece in broken(a, b, self.lettering)]
         return [*(line(a, b, Role.DIMENSION) for a, b in pieces), *way.mark.items]
 
     def _extensions_to_come(self, request: Request) -> Iterator[Line]:
@@ -334,36 +334,3 @@ def _covers(first: Line, second: Line) -> bool:
         return False
     low, high = sorted(p.minus(a).dot(unit) for p in second)
     return min(high, length) - max(low, 0.0) > 0.05
-
-
-def _broken(a: P2, b: P2, texts: Iterable[Quad]) -> list[Line]:
-    """The line from `a` to `b` without the parts that run over `texts`."""
-    length = a.distance(b)
-    unit = b.minus(a).times(1.0 / length)
-    gaps = sorted(gap for text in texts if (gap := _overrun(a, unit, length, text)))
-    out: list[Line] = []
-    start = 0.0
-    for low, high in gaps:
-        if low > start:
-            out.append((a.plus(unit.times(start)), a.plus(unit.times(low))))
-        start = max(start, high)
-    if start < length:
-        out.append((a.plus(unit.times(start)), b))
-    return out
-
-
-def _overrun(a: P2, unit: P2, length: float, text: Quad) -> tuple[float, float] | None:
-    """From where to where along the line it lies in a rectangle, mm; None where it passes by."""
-    low, high = 0.0, length
-    for i in range(4):
-        edge = text[(i + 1) % 4].minus(text[i])
-        outside = edge.cross(a.minus(text[i]))  # negative outside: corners run counter-clockwise
-        rate = edge.cross(unit)
-        if abs(rate) < 1e-12:
-            if outside < 0:
-                return None
-        elif rate > 0:
-            low = max(low, -outside / rate)
-        else:
-            high = min(high, -outside / rate)
-    return (low, high) if high - low > 1e-6 else None

@@ -13,6 +13,7 @@ from generator.drawing.dimension import (
     Option,
     Ordinates,
     Show,
+    Tip,
     View,
     Way,
     angle_of,
@@ -21,16 +22,18 @@ from generator.drawing.dimension import (
     readable,
     sheet_points,
 )
-from generator.drawing.sheet import DimensionMark, Item, Label, Level, Measure, Stroke
+from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Measure, Stroke
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import arrowhead
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Path, Segment, Vertex, polar, polyline
+from generator.geometry2d import P2, Circle, Path, Segment, Vertex, polar, polyline
 from generator.parts.base import Anchor, DimKind
 
 _LEADER_LENGTHS = (6.0, 9.0, 13.0, 18.0, 25.0, 34.0, 45.0, 60.0, 80.0)
 _TURNS = (0.0, 15.0, -15.0, 30.0, -30.0, 50.0, -50.0, 75.0, -75.0, 110.0, -110.0, 145.0, -145.0, 180.0)
 _SHELF_PAD = 0.5
+#: Radius of a leader's dot, mm.
+_DOT = 0.6
 
 
 #: Tells whether a line is already drawn through a point of the sheet.
@@ -66,11 +69,12 @@ def _beside(centre: P2, radius: float, angle: float) -> list[P2]:
 
 
 def note_ways(note: Note, view: View, style: DimensionStyle) -> Iterator[Option]:
-    """Words at the end of a leader to the note's target, in any direction."""
-    tip = view.to_sheet.apply(note.target)
+    """Words at the end of a leader to the note's target or the circle about it, in any direction."""
+    target, radius = view.to_sheet.apply(note.target), note.radius * view.scale
     for length in _LEADER_LENGTHS:
         for turn in _TURNS:
             out = polar(45.0 + turn)
+            tip = target.plus(out.times(radius))
             cost = 0.08 * length + 0.004 * abs(turn)
             yield from _leader(note, view, (tip,), tip, out, length, style, cost)
 
@@ -85,7 +89,7 @@ def _leader(
     style: DimensionStyle,
     cost: float,
 ) -> Iterator[Option]:
-    """Arrow at `tip`, knee `length` mm along `out`, text on a level shelf to either side of the knee."""
+    """The end at `tip`, knee `length` mm along `out`, text on a level shelf to either side of the knee."""
     natural = 1.0 if out.x >= 0 else -1.0
 
     def way(side: float, cost: float) -> Option:
@@ -113,10 +117,16 @@ def _shelf_way(
     label = Label(request.text, base, style.text, Role.DIMENSION)
     items: list[Item] = [
         Stroke(polyline([tip, knee, end]), Role.DIMENSION, PENS[Role.DIMENSION]),
-        arrowhead(tip, out.times(-1.0), style.arrow),
+        _leader_end(request, tip, out, style),
     ]
     mark = _leader_mark(request, view, points, knee, label, items)
     return Way(mark, ((tip, knee), (knee, end)), (), None, cost)
+
+
+def _leader_end(request: Show | Note, tip: P2, out: P2, style: DimensionStyle) -> Item:
+    if isinstance(request, Note) and request.tip is Tip.DOT:
+        return Fill(Circle(tip, _DOT).as_path(), Role.DIMENSION)
+    return arrowhead(tip, out.times(-1.0), style.arrow)
 
 
 def _leader_mark(

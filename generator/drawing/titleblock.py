@@ -76,7 +76,7 @@ class TitleBlock:
     document: str = "Part drawing"
     finish: str = "as machined, clean"
     tolerance: str = "ISO 2768-m"
-    edges: str = "broken 0.3"
+    edges: str = "broken 0.3 mm"
     creator: str = "Heelwright"
     owner: str = ""
     approved: str = ""

@@ -7,8 +7,10 @@ is drawn as an edge, what starts on the other one as hidden.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from generator.drawing import font, strokefont
+from generator.drawing.gaps import TEXT_MARGIN, broken
 from generator.drawing.sheet import Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Pen, Role
 from generator.drawing.symbols import centre_cross, line
@@ -38,8 +40,19 @@ def part_view(part: Part, to_sheet: Transform, edge: Role = Role.CUT, lettering:
     if seen is Face.FRONT:
         items += [_stroke(path, to_sheet, Role.ENGRAVE) for path in part.engraved_lines]
         if lettering:
-            items += _lettering(part, to_sheet)
+            words = _lettering(part, to_sheet)
+            items = [*_clear_of(words, items), *words]
     return items
+
+
+def _clear_of(words: list[Label], items: list[Item]) -> Iterator[Item]:
+    """The items, centre lines broken where the part's own lettering lies in their way."""
+    quads = [label.corners(TEXT_MARGIN) for label in words]
+    for item in items:
+        if isinstance(item, Stroke) and item.role is Role.CENTRE and isinstance(item.path, Path):
+            yield from (line(a, b, Role.CENTRE) for a, b in broken(item.path.start, item.path.end, quads))
+        else:
+            yield item
 
 
 def _stroke(contour: Contour, to_sheet: Transform, role: Role, pen: Pen | None = None) -> Stroke:
@@ -83,13 +96,13 @@ def _edge_hole(hole: EdgeHole, to_sheet: Transform) -> list[Item]:
     ]
 
 
-def _lettering(part: Part, to_sheet: Transform) -> list[Item]:
+def _lettering(part: Part, to_sheet: Transform) -> list[Label]:
     """Engraved texts in the sheet's font, no wider than the single-stroke letters they stand for."""
     scale = math.hypot(to_sheet.a, to_sheet.b)
-    items: list[Item] = []
+    words: list[Label] = []
     for text in part.engraved_texts:
         widest = strokefont.text_width(text.text, text.height)
         height = text.height * min(1.0, widest / font.text_width(text.text, text.height))
         label = Label(text.text, text.at, height * scale, Role.ENGRAVE, text.angle, text.anchor, Level.MIDDLE)
-        items.append(label.transformed(to_sheet))
-    return items
+        words.append(label.transformed(to_sheet))
+    return words

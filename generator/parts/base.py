@@ -183,6 +183,11 @@ class Hole:
         return Circle(self.at, self.diameter / 2.0)
 
     @property
+    def rim(self) -> float:
+        """Radius of the largest circle that is drawn for the hole, mm."""
+        return max(self.diameter, self.countersink_diameter or 0.0, self.counterbore_diameter or 0.0) / 2.0
+
+    @property
     def countersink_depth(self) -> float:
         """Depth of the cone below the face, mm; 0 without a countersink."""
         if self.countersink_diameter is None:

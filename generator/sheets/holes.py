@@ -31,16 +31,11 @@ def _callouts(part: Part, notation: Notation) -> Iterator[tuple[Note, str]]:
         if any(hole.at.distance(centre) < _SAME_PLACE for hole in alike for centre in told):
             continue
         hole = max(alike, key=lambda found: (found.at.x, found.at.y))
-        yield Note(hole_text(hole, notation, len(alike)), hole.at.plus(polar(45.0, _rim(hole)))), hole.why
+        yield Note(hole_text(hole, notation, len(alike)), hole.at.plus(polar(45.0, hole.rim))), hole.why
     for edge_holes in _edge_kinds(part.edge_holes):
         first = edge_holes[0]
         text = words("edge_hole", hole=hole_text(_as_hole(first), notation, len(edge_holes)))
         yield Note(text, first.at.plus(first.into.times(first.depth / 2.0))), first.why
-
-
-def _rim(hole: Hole) -> float:
-    """Radius of the largest circle drawn for a hole, mm."""
-    return max(hole.diameter, hole.countersink_diameter or 0.0, hole.counterbore_diameter or 0.0) / 2.0
 
 
 def _kinds(holes: tuple[Hole, ...]) -> Iterator[list[Hole]]:

@@ -10,6 +10,8 @@ from generator.model.job import Paper
 from generator.units import inches
 
 _GAP = 5.0
+#: The centring marks reach 5 mm in from the frame; nothing touches them.
+_MARK_GAP = 7.0
 #: What lies right of the views: title block, tables, the pictorial view.
 COLUMN = BLOCK_WIDTH + 2.0 * _GAP
 
@@ -26,13 +28,13 @@ class DrawingFormat:
     def views(self) -> Box:
         """Where the dimensioned views stand: all of the frame left of the column."""
         frame = frame_box(self.width, self.height)
-        return Box(frame.x0 + _GAP, frame.y0 + _GAP, frame.x1 - COLUMN, frame.y1 - _GAP)
+        return Box(frame.x0 + _MARK_GAP, frame.y0 + _GAP, frame.x1 - COLUMN, frame.y1 - _GAP)
 
     @property
     def column(self) -> Box:
         """Above the title block: tables from the foot up, the pictorial view at the top."""
         frame = frame_box(self.width, self.height)
-        return Box(frame.x1 - BLOCK_WIDTH, frame.y0 + BLOCK_HEIGHT + _GAP, frame.x1 - _GAP, frame.y1 - _GAP)
+        return Box(frame.x1 - BLOCK_WIDTH, frame.y0 + BLOCK_HEIGHT + _GAP, frame.x1 - _MARK_GAP, frame.y1 - _GAP)
 
 
 #: ISO 216 A3, A2, A1.

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from generator.drawing.callout import Notation, hole_text, length_text
+from generator.drawing.dimension import Tip
 from generator.geometry2d import P2, Path
 from generator.parts.base import EdgeHole, Hole, NutSlot, Opening, Part, Tab
 from generator.shopdrawings.contours import Corner, Oblong, RoundSlot, corners, oblong, outside, round_slot
@@ -41,15 +42,16 @@ def numbered_holes(part: Part) -> tuple[NumberedHole, ...]:
 
 @dataclass(frozen=True)
 class Labelled:
-    """The id of a slot, tab, nut slot or hole in an edge, and where on the part its leader ends."""
+    """The id of a slot, tab, nut slot or hole in an edge, where on the part its leader ends, and how."""
 
     id: str
     at: P2
+    tip: Tip = Tip.DOT
 
 
 def labels(part: Part) -> tuple[Labelled, ...]:
     """Ids of everything but round holes in the face, as the tables number them."""
-    found = [Labelled(id_, P2(slot.at.x + slot.width / 2.0, slot.at.y)) for id_, slot in _oblongs(part)]
+    found = [Labelled(id_, P2(slot.at.x + slot.width / 2.0, slot.at.y), Tip.ARROW) for id_, slot in _oblongs(part)]
     found += [Labelled(id_, slot.ends[1]) for id_, slot in _round_slots(part)]
     found += [Labelled(id_, tab.at.plus(tab.out.times(tab.height / 2.0))) for id_, tab in _tabs(part)]
     found += [

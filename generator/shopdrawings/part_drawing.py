@@ -46,6 +46,7 @@ _DATUM = 1.5
 #: Room the dimensions take round a view, mm on the paper, when a scale is chosen.
 _SURROUND = 34.0
 _PICTURE_HEIGHT = 75.0
+_LEAST_PICTURE = 25.0
 #: A part is not drawn smaller than half size while a larger sheet is to be had.
 _LEAST_SCALE = 0.5
 
@@ -122,8 +123,8 @@ def _front_view(part: Part, notation: Notation, scale: float, height: float | No
     drawn += datum
     shown = (*part.dimensions, *part.shop_dimensions)
     requests: list[Request] = [Show(dimension, dimension_text(dimension, notation)) for dimension in shown]
-    requests += [Note(item.id, item.hole.at) for item in numbered_holes(part)]
-    requests += [Note(label.id, label.at) for label in labels(part)]
+    requests += [Note(item.id, item.hole.at, item.hole.rim) for item in numbered_holes(part)]
+    requests += [Note(label.id, label.at, tip=label.tip) for label in labels(part)]
     sheet_box = Box(box.x0 * scale, box.y0 * scale, box.x1 * scale, box.y1 * scale)
     return view_block(drawn, View(to_sheet, sheet_box), requests, style=SHOP_STYLE)
 
@@ -199,7 +200,7 @@ def _note_lines(part: Part, job: Job, notation: Notation) -> list[str]:
     count = f"Make {part.quantity}." if part.quantity > 1 else "Make one."
     lines = [
         f"{count} {part.purpose[0].upper()}{part.purpose[1:]}." if part.purpose else count,
-        f"Stock: {stock.material}, {length_words(stock.actual_thickness, notation)} thick, {_thickness_words(stock)}.",
+        f"Stock: {stock.material}, {length_words(part.thickness, notation)} thick{_measured_words(part, stock)}.",
     ]
     toleranced: dict[str, list[str]] = {}
     for dimension in (*part.dimensions, *part.shop_dimensions):
@@ -226,9 +227,12 @@ def _figure(dimension: Dimension, notation: Notation) -> str:
     return dimension_text(replace(dimension, note=""), notation)
 
 
-def _thickness_words(stock: Stock) -> str:
+def _measured_words(part: Part, stock: Stock) -> str:
+    """Whether the thickness was measured; nothing where the part asks for one of its own, as shims do."""
+    if part.thickness != stock.actual_thickness:
+        return ""
     measured = stock.measured_thickness is not None and stock.measured_thickness != stock.thickness
-    return "as measured" if measured else "nominal: measure it first"
+    return ", as measured" if measured else ", nominal: measure it first"
 
 
 def _notes(builder: SheetBuilder, notes: Sequence[str], column: Box, foot: float) -> float:
@@ -247,11 +251,11 @@ def _notes(builder: SheetBuilder, notes: Sequence[str], column: Box, foot: float
 
 
 def _picture(builder: SheetBuilder, part: Part, column: Box, foot: float) -> None:
-    """The pictorial view in what is left of the column; left out where that is too little to show anything."""
+    """The pictorial view in what is left of the column. Raises LayoutError where that is too little to show it."""
     seen = project_part(part, PartView.ISOMETRIC.value)
     room = Box(column.x0, max(foot, column.y1 - _PICTURE_HEIGHT), column.x1, column.y1 - 4.0)
-    if room.height < 25.0:
-        return
+    if room.height < _LEAST_PICTURE:
+        raise LayoutError("tables and notes leave no room for the pictorial view")
     scale = fitting_scale(seen.box, room)
     box = seen.box
     move = Transform.scale(scale).then(

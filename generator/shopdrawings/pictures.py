@@ -15,10 +15,20 @@ from generator.shopdrawings.balloons import balloon_items
 if TYPE_CHECKING:
     from generator.solid import Assembly, Piece
 
-#: Room round a picture for its balloons, mm on the paper.
+#: Room round a picture for its balloons, and under it for its caption, mm on the paper.
 _BALLOON_ROOM = 24.0
+_CAPTION_ROOM = 8.0
+_CAPTION = 3.5
 #: A patch of a piece smaller than this (mm of the jig to every side) cannot be pointed at.
 _LEAST_PATCH = 0.7
+
+
+@dataclass(frozen=True)
+class Shot:
+    """One picture on the sheet: the room it has, mm, and the words under it."""
+
+    room: Box
+    caption: str
 
 
 @dataclass(frozen=True)
@@ -31,13 +41,13 @@ class _Target:
 
 
 def pictorials(
-    builder: SheetBuilder, model: Assembly, rooms: Mapping[JigView, Box], numbers: Mapping[str, str]
+    builder: SheetBuilder, model: Assembly, shots: Mapping[JigView, Shot], numbers: Mapping[str, str]
 ) -> frozenset[str]:
     """Draw the pictures, each in its room, with balloons by product name; returns the numbers that are shown."""
-    targets = _targets(model, tuple(rooms), numbers)
-    for seen_from, room in rooms.items():
+    targets = _targets(model, tuple(shots), numbers)
+    for seen_from, shot in shots.items():
         here = {number: target.at for number, target in targets.items() if target.seen_from is seen_from}
-        _picture(builder, project_assembly(model, seen_from.value), room, here)
+        _picture(builder, project_assembly(model, seen_from.value), shot, here)
     return frozenset(targets)
 
 
@@ -71,15 +81,17 @@ def _listed_as(piece: Piece) -> str:
     return piece.label.partition("_")[0] if piece.bought else piece.product
 
 
-def _picture(builder: SheetBuilder, view: Projection, room: Box, targets: Mapping[str, P2]) -> None:
-    inner = Box(room.x0 + _BALLOON_ROOM, room.y0 + 4.0, room.x1 - _BALLOON_ROOM, room.y1 - 4.0)
+def _picture(builder: SheetBuilder, view: Projection, shot: Shot, targets: Mapping[str, P2]) -> None:
+    room = shot.room
+    inner = Box(room.x0 + _BALLOON_ROOM, room.y0 + _CAPTION_ROOM, room.x1 - _BALLOON_ROOM, room.y1 - 4.0)
     # A picture measures nothing, so it may take the room there is.
     scale = min(inner.width / view.box.width, inner.height / view.box.height)
     center = view.box.center
     move = Transform.scale(scale).then(
-        Transform.move(room.center.x - center.x * scale, room.center.y - center.y * scale)
+        Transform.move(inner.center.x - center.x * scale, inner.center.y - center.y * scale)
     )
     builder.add(inked(view, move))
+    low, high = move.apply(P2(view.box.x0, view.box.y0)), move.apply(P2(view.box.x1, view.box.y1))
+    builder.label(shot.caption, P2(low.x, low.y - _CAPTION_ROOM + 1.0), _CAPTION)
     if targets:
-        low, high = move.apply(P2(view.box.x0, view.box.y0)), move.apply(P2(view.box.x1, view.box.y1))
         builder.add(balloon_items({n: move.apply(at) for n, at in targets.items()}, Box(low.x, low.y, high.x, high.y)))

@@ -17,6 +17,8 @@ from generator.parts.base import Anchor, Part
 #: Between hatch lines on the paper, mm.
 _HATCH = 2.5
 _FLAT = 0.01
+#: How far the cutting plane's ends reach out: they stay well inside the first dimension line, 8 mm off.
+_STUB = 4.5
 #: Length of the arrow that shows the way a section is looked at, mm on the paper.
 _SIGHT = 7.0
 SECTION_LETTER = "A"
@@ -59,7 +61,7 @@ def cutting_line(y: float, box: Box) -> list[Item]:
     """The cutting plane at height `y` of the front view: its ends beside `box`, arrows along the sight, its letter."""
     items: list[Item] = []
     for edge, out in ((box.x0, -1.0), (box.x1, 1.0)):
-        near, far = P2(edge + out, y), P2(edge + 7.0 * out, y)
+        near, far = P2(edge + out, y), P2(edge + _STUB * out, y)
         foot = far.minus(P2(0.0, _SIGHT))
         items += [
             line(near, far, Role.SECTION),

@@ -16,7 +16,7 @@ from typing import Any
 import ezdxf
 from ezdxf.document import Drawing
 from ezdxf.enums import TextEntityAlignment
-from ezdxf.layouts import Modelspace
+from ezdxf.layouts import BaseLayout, Modelspace
 
 from generator import __version__
 from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Measure, Sheet, Stroke
@@ -96,7 +96,7 @@ def _add_tables(document: Drawing, grow: float) -> None:
     )
 
 
-def _add_item(space: Modelspace, item: Item, grow: float) -> None:
+def _add_item(space: BaseLayout, item: Item, grow: float) -> None:
     if isinstance(item, Stroke):
         _add_stroke(space, item, grow)
     elif isinstance(item, Fill):
@@ -105,7 +105,7 @@ def _add_item(space: Modelspace, item: Item, grow: float) -> None:
         _add_label(space, item, grow)
 
 
-def _add_stroke(space: Modelspace, stroke: Stroke, grow: float) -> None:
+def _add_stroke(space: BaseLayout, stroke: Stroke, grow: float) -> None:
     look = {"layer": stroke.role.value}
     shape: Path | Circle = stroke.path.transformed(Transform.scale(grow))
     if isinstance(shape, Circle):
@@ -118,7 +118,7 @@ def _add_stroke(space: Modelspace, stroke: Stroke, grow: float) -> None:
         space.add_lwpolyline(vertices, format="xyb", close=shape.closed, dxfattribs=look)
 
 
-def _add_fill(space: Modelspace, fill: Fill, grow: float) -> None:
+def _add_fill(space: BaseLayout, fill: Fill, grow: float) -> None:
     """Arrowheads: three-cornered solids."""
     corners = [_point(p.times(grow)) for p in fill.contour.flatten(0.01)]
     for i in range(1, len(corners) - 1):
@@ -128,7 +128,7 @@ def _add_fill(space: Modelspace, fill: Fill, grow: float) -> None:
 _ALIGNMENT = {Anchor.LEFT: "LEFT", Anchor.MIDDLE: "CENTER", Anchor.RIGHT: "RIGHT"}
 
 
-def _add_label(space: Modelspace, label: Label, grow: float) -> None:
+def _add_label(space: BaseLayout, label: Label, grow: float) -> None:
     look = {"layer": label.role.value, "style": _STYLE, "rotation": label.angle}
     text = space.add_text(_coded(label.text), height=label.height * grow, dxfattribs=look)
     lift = -label.level.value * label.height if label.level is not Level.BASE else 0.0
@@ -150,7 +150,22 @@ def _add_dimension(space: Modelspace, mark: DimensionMark, grow: float) -> None:
     points = [P2(*_point(p.times(grow))) for p in mark.points]
     base = _point(mark.line_at.times(grow))
     common = {"text": _coded(mark.text), "dimstyle": _STYLE, "dxfattribs": {"layer": Role.DIMENSION.value}}
-    add(space, points, base, common).render()
+    _place(add(space, points, base, common).dimension, mark, grow)
+
+
+def _place(dimension: Any, mark: DimensionMark, grow: float) -> None:
+    """The dimension's block holds the ink that was laid out, its text stays where it was found clear.
+
+    A reader that draws dimensions anew by the style would set their texts over each other.
+    """
+    block = dimension.doc.blocks.new_anonymous_block(type_char="D")
+    for item in mark.items:
+        _add_item(block, item, grow)
+    dimension.dxf.geometry = block.name
+    dimension.dxf.dimtype |= dimension.USER_LOCATION_OVERRIDE
+    low, _, high, _ = mark.label.corners()
+    dimension.dxf.text_midpoint = _point(low.plus(high).times(grow / 2.0))
+    dimension.dxf.actual_measurement = math.radians(mark.value) if mark.measure is Measure.ANGLE else mark.value
 
 
 def _linear(angle: float) -> Callable[..., Any]:
