@@ -22,8 +22,9 @@ class BoltHole:
 
     `from_top` runs down the end face from the body's top edge, `from_neck_plane` down the shoulder from the neck plane:
     the two differ by the overstand. `on_tenon_end` runs down the finished tenon's end, parallel to the shoulder, where
-    the neck plane has risen or fallen by the projection times tan(cradle angle). `clearance_hole` goes through the neck block, `pilot_hole` into the tenon's end,
-    `cross_hole` (barrel nuts only) across the tenon. `grip` is what the bolt bridges before its thread engages.
+    the neck plane has risen or fallen by the projection times tan(cradle angle). `clearance_hole` goes through the
+    neck block, `pilot_hole` into the tenon's end, `cross_hole` (barrel nuts only) across the tenon. `grip` is what the
+    bolt bridges before its thread engages.
     """
 
     from_top: float

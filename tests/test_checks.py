@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
 from worked_examples import example_a, example_b, example_c, example_d, make_job
 
 from generator.checks.base import Check
+from generator.load import job_from_tables
 from generator.solution import CheckStatus, Solution, solve
 
 
@@ -137,6 +139,7 @@ FAULTS: list[tuple[dict[str, dict[str, Any]], str, CheckStatus]] = [
     ({"jig": {"tip_pin": False, "plate_stock": "ply-12"}}, "tongue stiffness", CheckStatus.FAIL),
     ({"jig": {"margin_side": 34}}, "plate sag", CheckStatus.WARN),
     ({"jig": {"plate_stock": "ply-12"}}, "plate sag", CheckStatus.FAIL),
+    ({"jig": {"joinery": "tapped"}}, "tapped edges", CheckStatus.WARN),
 ]
 
 
@@ -149,6 +152,24 @@ def test_each_fault_is_seen(changes: dict[str, dict[str, Any]], name: str, statu
     assert sound is None or sound.status is CheckStatus.OK
     found = check(solve(make_job(**changes)), name)
     assert found.status is status, found.message
+
+
+def test_metal_edges_may_be_tapped() -> None:
+    """The machined jig's threads stand in aluminium: no warning; one sheet of plywood among them is named."""
+    raw: dict[str, Any] = {
+        "schema": 1,
+        "job": {"name": "machined"},
+        "instrument": {"preset": "orchestra-14"},
+        "target": {"saddle_gap": 3.5},
+        "router": {"preset": "inch-half"},
+        "jig": {"preset": "machined"},
+    }
+    assert check(solve(job_from_tables(raw, Path("m.toml"))), "tapped edges").status is CheckStatus.OK
+    raw["jig"] |= {"frame_stock": "birch-ply-12"}
+    spoken = check(solve(job_from_tables(raw, Path("m.toml"))), "tapped edges")
+    assert spoken.status is CheckStatus.WARN
+    assert spoken.message.startswith("jig.frame_stock is birch plywood: ")
+    assert "cheek" not in spoken.message
 
 
 def test_every_check_has_been_seen_to_speak() -> None:

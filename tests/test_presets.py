@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 import tomllib
+import unicodedata
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from jobs_by_hand import load
 from generator.errors import InputError
 from generator.load import load_job, read_stock
 from generator.model.jig import Joinery
+from generator.model.kinds import PRINTED_SIGNS
 from generator.model.router import RouterKind
 from generator.model.stock import CutBy
 from generator.presets import (
@@ -345,3 +347,52 @@ def test_presets_of_a_wheel(tmp_path: Path) -> None:
     assert Path(where).is_relative_to(site)
     assert listed == str(sorted(IDS))
     assert solved == "True"
+
+
+def with_material(folder: Path, material: str) -> Path:
+    """A job file with a stock of its own beside it, made of `material`."""
+    own = folder / "presets" / "stock"
+    own.mkdir(parents=True)
+    shipped = find_preset(PresetKind.STOCK, "birch-ply-18").path.read_text(encoding="utf-8")
+    own.joinpath("own.toml").write_text(shipped.replace('"birch plywood"', f'"{material}"', 1), encoding="utf-8")
+    job = find_preset(PresetKind.JOBS, "orchestra-14").path.read_text(encoding="utf-8")
+    path = folder / "job.toml"
+    path.write_text(job.replace('preset = "sheet"', 'preset = "sheet"\nplate_stock = "own"'), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize(
+    "material", ["白樺合板", "birch \U0001f333", "bir\\u0007ch", "Bu\\u0308che", " birch", "x" * 81]
+)
+def test_a_material_that_cannot_be_printed_is_refused_when_read(material: str, tmp_path: Path) -> None:
+    """Signs the embedded font lacks are refused with file, key, value and what is allowed, before anything is drawn."""
+    with pytest.raises(InputError) as caught:
+        load_job(with_material(tmp_path, material))
+    (fault,) = caught.value.faults
+    assert fault.file.endswith("own.toml")
+    assert fault.key == "stock.material"
+    assert "letters" in fault.allowed
+    assert fault.found.strip('"').strip()
+
+
+@pytest.mark.parametrize(
+    "material", ["Birkensperrholz, 13 Lagen", "contreplaqué de bouleau – 18", "берёза", "σημύδα ½″"]
+)
+def test_materials_in_other_tongues_are_taken(material: str, tmp_path: Path) -> None:
+    """Accents, Greek, Cyrillic and the usual signs are printed."""
+    assert load_job(with_material(tmp_path, material)).stock("plate").material == material
+
+
+def test_every_allowed_sign_is_in_the_font() -> None:
+    """Judge: the character maps of both faces, read by fontTools. Nothing that the pattern lets by lacks a glyph."""
+    from fontTools.ttLib import TTFont
+
+    from generator.drawing.font import font_file
+
+    held = [set(TTFont(font_file(bold)).getBestCmap()) for bold in (False, True)]
+    allowed = [code for code in range(0x10000) if re.fullmatch(f"[{PRINTED_SIGNS}]", chr(code))]
+    assert len(allowed) > 900
+    assert not [hex(code) for code in allowed if any(code not in face for face in held)]
+    assert not [
+        hex(code) for code in allowed if unicodedata.combining(chr(code)) or unicodedata.category(chr(code)) == "Cc"
+    ]

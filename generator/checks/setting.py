@@ -8,6 +8,7 @@ from generator.checks.base import Check, CheckStatus, Worked, at_least, at_most,
 from generator.cradle import LEAST_BLOCK, SHIM_COPIES
 from generator.frame import cheek_front
 from generator.model.instrument import FlatTop
+from generator.model.jig import Joinery
 from generator.shoulder import angle_of_gap
 from generator.stiffness import TILT_LIMITS, TONGUE_LIMITS, plate_tilt, tongue_give
 
@@ -18,11 +19,13 @@ _REST_WIDTH = (8.0, 3.0)
 _TOP_CLEAR = (0.5, 0.0)
 _SWEEP_CLEAR = (0.5, 0.1)
 _STEPS = 200
+#: Young's modulus, GPa, that metals pass and no sheet of wood, fibre or plastic reaches (aluminium 70, phenolic 9).
+_METAL = 30.0
 
 
 def setting_checks(work: Worked) -> tuple[Check, ...]:
-    """Bed angles, blocks, shims, body rest, cutter room, stiffness of tongue and plate."""
-    return (*_angles(work), *_blocks(work), *_rest(work), *_sweep(work), *_stiffness(work))
+    """Bed angles, blocks, shims, body rest, cutter room, stiffness of tongue and plate, threads in edges."""
+    return (*_angles(work), *_blocks(work), *_rest(work), *_sweep(work), *_stiffness(work), *_tapped_edges(work))
 
 
 def _angles(work: Worked) -> tuple[Check, ...]:
@@ -117,6 +120,18 @@ def _sweep(work: Worked) -> tuple[Check, ...]:
         f"where it runs out the bit passes the cheeks by {mm(room)}; a thicker bed or a larger jig.cheek_gap adds to it"
     )
     return (at_least("bit and cheeks", room, *_SWEEP_CLEAR, words),)
+
+
+def _tapped_edges(work: Worked) -> tuple[Check, ...]:
+    """Whether the sheets whose edges are tapped are metal: in wood, fibre and plastic threads strip and split them."""
+    if work.job.jig.joinery is not Joinery.TAPPED:
+        return ()
+    stocks = {f"jig.{group}_stock": work.job.stock(group) for group in ("cheek", "frame", "rail")}
+    soft = {key: stock for key, stock in stocks.items() if stock.youngs_modulus < _METAL}
+    found = ", ".join(f"{key} is {stock.material}" for key, stock in soft.items())
+    words = f"{found}: threads tapped into its edges strip or split it; take metal, or jig.joinery tabs"
+    least = min(stock.youngs_modulus for stock in stocks.values())
+    return (at_least("tapped edges", least, _METAL, 0.0, words if soft else "the tapped edges are metal", "GPa"),)
 
 
 def _stiffness(work: Worked) -> tuple[Check, ...]:

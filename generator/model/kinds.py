@@ -283,3 +283,13 @@ def listed(item: Kind, least: int, most: int, *, distinct: bool = False) -> List
 PRESET_NAME = TextKind(pattern=r"[a-z0-9]+(?:[-_.][a-z0-9]+)*", form='a preset\'s name, such as "orchestra-14"')
 PRESET = TextKind(None, True, PRESET_NAME.pattern, PRESET_NAME.form)
 FLAG = FlagKind()
+#: Signs of every alphabet and mark that both faces of the embedded font hold; combining ones cannot be placed.
+PRINTED_SIGNS = "!-~¡-¬®-ɏΆ-ΊΌΎ-ΡΣ-ϿЀ-҂Ҋ-ӿ‐-‧‰-⁞€⅛-⅞−⌀"
+#: Text that drawings and sheets print.
+PRINTED_TEXT = TextKind(
+    pattern=rf"[{PRINTED_SIGNS}](?:[ {PRINTED_SIGNS}]{{0,79}})",
+    form=(
+        "one line of up to 80 Latin, Greek or Cyrillic letters (accents as part of their letter), digits and usual "
+        "signs: what the printed font holds"
+    ),
+)

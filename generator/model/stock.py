@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import Enum
 from typing import Annotated
 
-from generator.model.kinds import PRESET_NAME, Model, TextKind, choice, length, listed, number
+from generator.model.kinds import PRESET_NAME, PRINTED_TEXT, Model, choice, length, listed, number
 
 
 class CutBy(Enum):
@@ -21,7 +21,7 @@ class Stock(Model):
     """One stock: `kerf` is the whole width the usual cut removes, `youngs_modulus` in GPa, `density` in kg/m³."""
 
     name: Annotated[str, PRESET_NAME]
-    material: Annotated[str, TextKind(pattern=r"\S.{0,79}", form="a short text")]
+    material: Annotated[str, PRINTED_TEXT]
     thickness: Annotated[float, length(0.05, 60)]
     measured_thickness: Annotated[float | None, length(0.05, 60, optional=True)] = None
     kerf: Annotated[float, length(0, 10)]
