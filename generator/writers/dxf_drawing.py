@@ -27,6 +27,8 @@ from generator.writers.dxfmeta import fixed_metadata, settle_classes
 
 _STYLE = "HEELWRIGHT"
 _DIGITS = 9
+#: Texts that differ by less than this from their dimension line's direction run along it, degrees.
+_STRAIGHT = 1e-3
 #: Characters the plain stroke font of a DXF reader lacks, in the format's own codes.
 _CODES = MappingProxyType({"⌀": "%%c", "±": "%%p", "°": "%%d", "×": "x", "−": "-", "·": "-"})
 _LINE_TYPES: Mapping[LineType, tuple[str, tuple[float, ...]]] = MappingProxyType(
@@ -91,6 +93,7 @@ def _add_tables(document: Drawing, grow: float) -> None:
             "dimdec": 4,
             "dimzin": 8,
             "dimtad": 1,
+            "dimtmove": 2,
             "dimblk": "",
         },
     )
@@ -165,6 +168,9 @@ def _place(dimension: Any, mark: DimensionMark, grow: float) -> None:
     dimension.dxf.dimtype |= dimension.USER_LOCATION_OVERRIDE
     low, _, high, _ = mark.label.corners()
     dimension.dxf.text_midpoint = _point(low.plus(high).times(grow / 2.0))
+    turn = mark.label.angle - dimension.dxf.get("angle", mark.label.angle)
+    if abs(turn) > _STRAIGHT:
+        dimension.dxf.text_rotation = turn  # level text on a shelf beside an upright dimension line
     dimension.dxf.actual_measurement = math.radians(mark.value) if mark.measure is Measure.ANGLE else mark.value
 
 
