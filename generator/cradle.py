@@ -13,6 +13,7 @@ from itertools import combinations
 from generator.joint import Joint
 from generator.model.jig import JigSpec
 from generator.neckset import NeckSet
+from generator.top import seat
 
 #: No block may be thinner than this, mm: it would not clamp flat.
 LEAST_BLOCK = 5.0
@@ -104,18 +105,18 @@ def bed_top_below_pivot(spec: JigSpec, cut_below_pivot: float, bed_thickness: fl
 
 
 def body_join_x(
-    neck_set: NeckSet, bed_angle: float, rest_depth: float, rest_thickness: float, pivot_depth: float
+    neck_set: NeckSet, bed_angle: float, rest_depth: float, rest_thickness: float, pivot_depth: float, height: float
 ) -> float:
     """Jig X (mm) of the body's join when its top bears on the rest at `rest_depth` and its end face on the plate.
 
-    Heights are taken square to the rim plane at the rest; on domes of 15 ft and more that is right within 0.01 mm for
+    `height` is the seat's over the join there. Heights are taken square to the rim plane at the rest; on domes of 15 ft and more that is right within 0.01 mm for
     end faces tilted up to 2 degrees and within 0.03 mm up to 5 degrees.
     """
     turn, tilt = math.radians(bed_angle), math.radians(neck_set.end_face_tilt)
     return (
         (rest_depth - pivot_depth) * math.tan(turn)
         + rest_thickness / math.cos(turn)
-        + neck_set.top.height(rest_depth)
+        + height
         - rest_depth * math.tan(tilt)
     )
 
@@ -124,13 +125,13 @@ def solve_cradle(spec: JigSpec, neck_set: NeckSet, joint: Joint, *, bed_thicknes
     """The cradle's settings for a neck set.
 
     The pivot stands at the shoulder's depth, so that changing the angle moves neither the join nor the tenon's length.
-    The body's bed angle follows the slope of the top at the rest.
+    The body's bed angle follows the slope of the strip's seat on the top.
     """
     pivot = joint.tenon_projection_routed
     bed_top = pivot + bed_top_below_pivot(spec, joint.mortise_depth - pivot, bed_thickness)
     rest_depth = bed_top + spec.rest_height / 2.0
-    slope = math.degrees(math.atan(neck_set.top.slope(rest_depth)))
-    body_angle = neck_set.end_face_tilt - slope
+    bears = seat(neck_set.top, bed_top, bed_top + spec.rest_height)
+    body_angle = neck_set.end_face_tilt - math.degrees(math.atan(bears.slope))
 
     def block(angle: float) -> float:
         return block_height(angle, spec.block_at_zero, spec.sine_distance, spec.nose_offset)
@@ -145,7 +146,7 @@ def solve_cradle(spec: JigSpec, neck_set: NeckSet, joint: Joint, *, bed_thicknes
         set_block=block(neck_set.cradle_angle),
         body_block=block(body_angle),
         thinnest_block=min(block(spec.angle_low), block(neck_set.cradle_angle), block(body_angle)),
-        body_join_x=body_join_x(neck_set, body_angle, rest_depth, spec.rest_thickness, pivot),
+        body_join_x=body_join_x(neck_set, body_angle, rest_depth, spec.rest_thickness, pivot, bears.height),
         bed_top_depth=bed_top,
         rest_thickness=spec.rest_thickness,
         rest_depth=rest_depth,

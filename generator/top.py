@@ -48,6 +48,18 @@ class DomeLine:
     def slope(self, x: float) -> float:
         return 0.0 if x < self.start else (self.crown - x) / self._arc(x)
 
+    def bridging_slope(self, first: float, last: float) -> float:
+        """Slope of a straight strip from `first` on the flat part to `last` on the arc, bearing on both.
+
+        It ends on the flat at `first` and touches the arc where the tangent from there does, or with its far end
+        where that lies beyond.
+        """
+        over, under = self.crown - first, -self._arc(self.start)
+        reach = math.hypot(over, under)
+        tangent = math.atan2(under, over) + math.asin(self.radius / reach)
+        touches = first + math.sqrt(reach**2 - self.radius**2) * math.cos(tangent)
+        return math.tan(tangent) if touches <= last else self.height(last) / (last - first)
+
     def _arc(self, x: float) -> float:
         return math.sqrt(self.radius**2 - (x - self.crown) ** 2)
 
@@ -65,6 +77,27 @@ class ParabolaLine:
 
     def slope(self, x: float) -> float:
         return 2.0 * self.rise / self.length * (1.0 - x / self.length)
+
+
+@dataclass(frozen=True)
+class Seat:
+    """How a straight strip lies on the top: its slope, and its height at its middle, mm."""
+
+    slope: float
+    height: float
+
+
+def seat(top: TopLine, first: float, last: float) -> Seat:
+    """A strip from station `first` to `last`, mm from the join, laid on the top along the centreline.
+
+    On a flat or a bulge it bears at its middle, its slope being the bed's to choose; over the valley where a dome's
+    flat part ends it bears at both sides of it.
+    """
+    middle = (first + last) / 2.0
+    if isinstance(top, DomeLine) and first < top.start < last:
+        slope = top.bridging_slope(first, last)
+        return Seat(slope, slope * (middle - first))
+    return Seat(top.slope(middle), top.height(middle))
 
 
 def top_line(

@@ -16,6 +16,7 @@ from generator.frame import body_to_jig, fence_offset, neck_to_jig
 from generator.geometry3d import P3
 from generator.model.job import Job
 from generator.solution import Solution, solve
+from generator.top import DomeLine, seat
 
 INCH = 25.4
 EXAMPLES = [example_a, example_b, example_c, example_d]
@@ -154,6 +155,41 @@ def test_tilted_bodies_on_the_rest(tilt: float, slack: float, feet: int) -> None
     dome = {"form": "dome", "radius": feet * 304.8, "crown_from_join": 290}
     solution = solve(make_job(instrument={"end_face_tilt": tilt, "top": dome}))
     assert solution.cradle.body_join_x == pytest.approx(laid_body(solution), abs=slack)
+
+
+@pytest.mark.parametrize("until", [25.6, 27.0, 32.0, 36.0, 39.4])
+@pytest.mark.parametrize(("radius", "tilt"), [(8534.4, 0.0), (4572.0, -2.0), (4572.0, 2.0), (2500.0, 0.0)])
+def test_body_on_a_rest_over_the_end_of_the_flat(until: float, radius: float, tilt: float) -> None:
+    """Where a dome's flat part ends under the rest, the strip bears on both sides of the valley, within 0.01 mm."""
+    top = {"form": "dome", "radius": radius, "crown_from_join": 200, "flat_until": until}
+    solution = solve(make_job(instrument={"end_face_tilt": tilt, "top": top}))
+    first = solution.cradle.bed_top_depth
+    assert first < until < first + 14.0
+    assert solution.cradle.body_join_x == pytest.approx(laid_body(solution), abs=0.01)
+
+
+def test_the_seat_over_a_valley_by_hand() -> None:
+    """On 28 ft, crown at 290 and flat until 32, a strip from 25.5 to 39.5 bears at its two ends.
+
+    By hand: the arc climbs from 32 to 39.5 by sqrt(8534.4² − 250.5²) − sqrt(8534.4² − 258²) = 0.2236, over 14 mm
+    0.915 degrees; the plain slope at 32.5 would be 1.73 degrees.
+    """
+    bears = seat(DomeLine(8534.4, 290.0, 32.0), 25.5, 39.5)
+    assert bears.slope * 14.0 == pytest.approx(0.2236, abs=1e-4)
+    assert bears.height == pytest.approx(0.1118, abs=1e-4)
+    assert math.degrees(math.atan(bears.slope)) == pytest.approx(0.915, abs=5e-4)
+
+
+def test_a_seat_touches_a_small_dome_before_its_end() -> None:
+    """Just past the kink of a small dome the strip touches on the arc, not with its end: nothing of the arc is over it.
+
+    Judge: the arc's height over the strip's line at 14 000 stations.
+    """
+    top = DomeLine(1500.0, 60.0, 25.6)
+    bears = seat(top, 25.5, 39.5)
+    over = [top.height(x) - bears.slope * (x - 25.5) for x in (25.5 + step / 1000 for step in range(14001))]
+    assert max(over) == pytest.approx(0.0, abs=1e-7)
+    assert bears.slope > top.height(39.5) / 14.0
 
 
 def test_flat_top_on_the_rest() -> None:
