@@ -109,8 +109,8 @@ def body_join_x(
 ) -> float:
     """Jig X (mm) of the body's join when its top bears on the rest at `rest_depth` and its end face on the plate.
 
-    `height` is the seat's over the join there. Heights are taken square to the rim plane at the rest; on domes of 15 ft and more that is right within 0.01 mm for
-    end faces tilted up to 2 degrees and within 0.03 mm up to 5 degrees.
+    `height` is the seat's over the join there. Heights are taken square to the rim plane at the rest; on domes of 15 ft
+    and more that is right within 0.01 mm for end faces tilted up to 2 degrees and within 0.03 mm up to 5 degrees.
     """
     turn, tilt = math.radians(bed_angle), math.radians(neck_set.end_face_tilt)
     return (
