@@ -91,12 +91,6 @@ def frame_box(width: float, height: float) -> Box:
     return Box(FILING_MARGIN + half, BORDER + half, width - BORDER - half, height - BORDER - half)
 
 
-def drawing_area(width: float, height: float) -> Box:
-    """What is left for views above the title block, 5 mm off the border; the area beside the block is not counted."""
-    frame = frame_box(width, height)
-    return Box(frame.x0 + 5.0, frame.y0 + BLOCK_HEIGHT + 5.0, frame.x1 - 5.0, frame.y1 - 5.0)
-
-
 def frame_items(width: float, height: float) -> list[Item]:
     """Border and centring marks of a sheet."""
     box = frame_box(width, height)
@@ -238,11 +232,3 @@ def scale_text(scale: float) -> str:
         if abs(value - scale) < 1e-9:
             return text
     raise LayoutError(f"scale {scale:g}: allowed are {', '.join(text for _, text in SCALES)}")
-
-
-def fitting_scale(model: Box, area: Box) -> float:
-    """The largest ISO 5455 scale up to 1:1 at which `model` fits into `area`. Raises LayoutError when none does."""
-    for value, _ in SCALES:
-        if value <= 1.0 and model.width * value <= area.width and model.height * value <= area.height:
-            return value
-    raise LayoutError(f"{model.width:g} × {model.height:g} mm does not fit the sheet at any scale")

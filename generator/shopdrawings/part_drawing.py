@@ -20,7 +20,6 @@ from generator.drawing.symbols import centre_cross
 from generator.drawing.titleblock import (
     SCALES,
     TitleBlock,
-    fitting_scale,
     frame_items,
     scale_text,
     title_block_items,
@@ -47,6 +46,8 @@ _DATUM = 1.5
 _SURROUND = 34.0
 _PICTURE_HEIGHT = 75.0
 _LEAST_PICTURE = 25.0
+#: A small part is not blown up further than this.
+_MOST_PICTURE = 2.0
 #: A part is not drawn smaller than half size while a larger sheet is to be had.
 _LEAST_SCALE = 0.5
 
@@ -253,18 +254,18 @@ def _notes(builder: SheetBuilder, notes: Sequence[str], column: Box, foot: float
 def _picture(builder: SheetBuilder, part: Part, column: Box, foot: float) -> None:
     """The pictorial view in what is left of the column. Raises LayoutError where that is too little to show it."""
     seen = project_part(part, PartView.ISOMETRIC.value)
-    room = Box(column.x0, max(foot, column.y1 - _PICTURE_HEIGHT), column.x1, column.y1 - 4.0)
+    room = Box(column.x0, max(foot, column.y1 - _PICTURE_HEIGHT), column.x1, column.y1 - 6.0)
     if room.height < _LEAST_PICTURE:
         raise LayoutError("tables and notes leave no room for the pictorial view")
-    scale = fitting_scale(seen.box, room)
     box = seen.box
+    # A picture measures nothing, so it may take the room there is.
+    scale = min(room.width / box.width, room.height / box.height, _MOST_PICTURE)
     move = Transform.scale(scale).then(
         Transform.move(room.center.x - box.center.x * scale, room.center.y - box.center.y * scale)
     )
     for paths, role in ((seen.visible, Role.EDGE), (seen.smooth, Role.HATCH)):
         builder.add(_strokes(paths, role), move)
-    words = f"Pictorial view {scale_text(scale)}"
-    builder.label(words, P2(room.x1, room.y1 + 4.0 - ascent(_NOTE)), _NOTE, anchor=Anchor.RIGHT)
+    builder.label("Pictorial view, no scale", P2(room.x1, room.y1 + 6.0 - ascent(_NOTE)), _NOTE, anchor=Anchor.RIGHT)
 
 
 def _strokes(paths: Sequence[Path], role: Role) -> list[Item]:
