@@ -13,6 +13,8 @@ from generator.buildlog import Build, Measured
 from generator.solution import Solution
 from generator.tolerance import gap_per_radian
 
+#: Readings that depend on the instrument and its set block, not on router and plate alone.
+_OWN = frozenset({Measured.GAP_SHY, Measured.GAP_FINAL, Measured.SIDEWAYS})
 #: A trend counts when its slope is this many times its own standard error.
 _SURE = 2.5
 _FEWEST_FOR_TREND = 4
@@ -82,11 +84,17 @@ def trend_of(what: Measured, errors: Sequence[float]) -> Trend:
     return Trend(what, tuple(errors), mean, spread, drift, sure)
 
 
-def review(builds: Iterable[Build], solution: Solution) -> Review:
-    """Predicted against measured over all `builds`, oldest first, and what follows for the jig of `solution`."""
-    ordered = sorted(builds, key=lambda build: build.date)
+def review(builds: Iterable[Build], solution: Solution, also: Iterable[Build] = ()) -> Review:
+    """Predicted against measured over all `builds`, oldest first, and what follows for the jig of `solution`.
+
+    Builds `also` made of other jobs with the same router and plate count in the sizes those cut; how the neck stands
+    is each instrument's own.
+    """
+    own, others = list(builds), list(also)
     trends = []
     for what in Measured:
+        counted = own if what in _OWN else [*own, *others]
+        ordered = sorted(counted, key=lambda build: build.date)
         errors = [error for build in ordered if (error := build.error(what)) is not None]
         if errors:
             trends.append(trend_of(what, errors))

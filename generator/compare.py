@@ -27,8 +27,14 @@ _MOST_SHIMS = 3
 _SAME_FIGURE = 0.005
 #: Named reasons per part; more would not be read.
 _MOST_REASONS = 3
-#: Parts whose whole meaning is one setting that shims can make up.
-_SHIMMED = frozenset({"set_block", "body_block"})
+#: Parts whose whole meaning is one setting that shims can make up, and where to lay them. A depth block sets a
+#: plunge's stop rod and comes out again; a fixed base would need a pair under its feet.
+_SHIMMED = {
+    "set_block": "under the one at hand",
+    "body_block": "under the one at hand",
+    "depth_block": "on the one at hand to set a plunge",
+    "depth_block_tenon": "on the one at hand to set a plunge",
+}
 
 
 class Verdict(Enum):
@@ -235,15 +241,16 @@ def _lettering(part: Part) -> list[str]:
 
 
 def _with_shims(old: Part, new: Part, shims: tuple[float, ...]) -> str:
-    """A hint where the old block on trim shims comes as near as the thinnest shim allows."""
-    before, after = (next(one.value for one in part.dimensions if one.name == part.name) for part in (old, new))
+    """A hint where the old block and trim shims come as near as the thinnest shim allows."""
+    setting = "depth_block" if new.name.startswith("depth_block") else new.name
+    before, after = (next(one.value for one in part.dimensions if one.name == setting) for part in (old, new))
     change = after - before
     if not shims or change <= 0.0:
         return ""
     stack = shim_stack(change, shims)
     if not 0 < len(stack) <= _MOST_SHIMS or abs(sum(stack) - change) > min(shims) / 2.0 + 1e-9:
         return ""
-    return f"; or lay shims {' + '.join(format_mm(one) for one in stack)} mm under the one at hand"
+    return f"; or lay shims {' + '.join(format_mm(one) for one in stack)} mm {_SHIMMED[new.name]}"
 
 
 def _change(old: float, new: float) -> str:

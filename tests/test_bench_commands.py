@@ -138,6 +138,25 @@ def test_builds_are_recorded_and_compared() -> None:
     assert (trend["count"], trend["mean_error_mm"]) == (2, pytest.approx(-0.3))
 
 
+def test_logs_of_other_jobs_are_counted_in() -> None:
+    """--also reads another job's log once; the job's own log beside itself adds nothing, and a missing one is refused.
+
+    A refused one leaves nothing written.
+    """
+    for job in ("orchestra-14", "dreadnought-tilted"):
+        run("log", job, "--date", "2024-06-01", "--mortise-width", "19.1")
+    twice = ["--also", "dreadnought-tilted.log.toml", "--also", "orchestra-14.log.toml"]
+    found = json.loads(run("log", "orchestra-14", *twice, "--json").stdout)
+    (trend,) = found["trends"]
+    assert (found["builds"], trend["count"]) == (1, 2)
+    assert found["also"] == ["dreadnought-tilted.log.toml"]
+    before = Path("orchestra-14.log.toml").read_bytes()
+    lost = run("log", "orchestra-14", "--date", "2024-06-02", "--gap-shy", "3.1", "--also", "lost.log.toml")
+    assert lost.exit_code == 1
+    assert "lost.log.toml" in lost.stderr
+    assert Path("orchestra-14.log.toml").read_bytes() == before
+
+
 def test_without_readings_the_log_is_only_read() -> None:
     """The file stays as it is; where there is none yet, it says how to begin."""
     assert "a first build" in run("log", "orchestra-14").stderr

@@ -131,6 +131,19 @@ def test_a_steady_miss_of_the_gap_becomes_a_block(solution: Solution) -> None:
     assert found.set_block_change == pytest.approx(0.4673, abs=0.003)
 
 
+def test_other_jobs_count_in_what_router_and_plate_cut(solution: Solution) -> None:
+    """Two mortises here and two of another job make four; the gap and the sideways miss stay this job's own."""
+    here = builds(solution, mortise_width=[0.1, 0.1], gap_shy=[0.2, 0.2])
+    there = builds(solution, mortise_width=[0.14, 0.14], gap_shy=[-0.9, -0.9])
+    found = review(here, solution, there)
+    width, gap = found.trend(Measured.MORTISE_WIDTH), found.trend(Measured.GAP_SHY)
+    assert width is not None
+    assert (width.count, width.mean) == (4, pytest.approx(0.12))
+    assert gap is not None
+    assert gap.errors == pytest.approx((0.2, 0.2))
+    assert found.edge_offset == pytest.approx(1.5875 - 0.06)
+
+
 def test_builds_are_taken_by_date_not_by_place_in_the_file(solution: Solution) -> None:
     """A build entered late still stands where it belongs."""
     ordered = builds(solution, gap_final=[0.1, 0.2, 0.3])

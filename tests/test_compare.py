@@ -63,6 +63,15 @@ def test_a_thicker_block_may_be_the_old_one_on_shims(kit: Jig) -> None:
     assert "shims" not in verdicts(kit, thinner, 0.1, 0.2)["set_block"].why
 
 
+def test_a_deeper_cut_may_be_set_with_the_old_depth_block_and_shims(kit: Jig) -> None:
+    """22.225 and shims of 0.5 and 0.2 are 22.925, the 22.9 wanted within half the thinnest shim: the hint says so."""
+    job = example_a()
+    wanted = jig(job.model_copy(update={"joint": job.joint.model_copy(update={"mortise_depth": 22.9})}))
+    assert verdicts(kit, wanted, 0.1, 0.2, 0.5, 1.0)["depth_block"].why.endswith(
+        "; or lay shims 0.5 + 0.2 mm on the one at hand to set a plunge"
+    )
+
+
 def test_a_deeper_body_needs_a_plate(kit: Jig) -> None:
     """A longer heel lengthens tongue and opening: the plate is new, and the reason names its dimensions."""
     found = verdicts(kit, jig(changed(example_a(), body_depth_at_neck=102.0)))

@@ -39,6 +39,12 @@ def run(
     fit: Annotated[Fit | None, typer.Option("--fit", help="How the tenon went in.")] = None,
     note: Annotated[str, typer.Option("--note", help="Anything else worth keeping, one line.")] = "",
     file: Annotated[Path | None, typer.Option("--file", metavar="FILE", help="The log; else beside the job.")] = None,
+    also: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--also", metavar="FILE", help="A log of another job cut with this router and plate: count it in."
+        ),
+    ] = None,
     plot: Annotated[
         Path | None, typer.Option("--plot", metavar="FILE", help="Write the gap error as a picture, .svg or .pdf.")
     ] = None,
@@ -62,19 +68,21 @@ def run(
         picture = picture_path("--plot", plot)
         solution = solve(load_job(job, shop))
         path = file or log_file(solution.job.source_path, solution.job.name)
+        others = {one: _known_builds(one) for one in also or () if one.resolve() != path.resolve()}
         if measured or fit or note or label or in_use is not None:
             if date is None:
                 raise InputError([Fault(COMMAND_LINE, "--date", "nothing", "the day it was measured")])
             predicted = predictions(solution, in_use)
             append_build(path, Build(checked_date(date), measured, predicted, in_use, fit, label, note))
         builds = _known_builds(path)
-        found = review(builds, solution)
+        found = review(builds, solution, [build for log in others.values() for build in log])
         if picture is not None:
             _draw(builds, solution, picture)
         if as_json:
-            echo_json(_content(path, builds, found))
+            echo_json(_content(path, builds, found) | {"also": [str(one) for one in others]})
         else:
-            typer.echo("\n".join(_report(path, builds, found)))
+            counted = [f"{one}: {len(log)} counted in for mortise and tenon" for one, log in others.items()]
+            typer.echo("\n".join([*_report(path, builds, found), *counted]))
 
 
 def _known_builds(path: Path) -> tuple[Build, ...]:
