@@ -21,10 +21,9 @@ from generator.drawing.tiling import (
     LEFT_STRIP,
     LOWER_STRIP,
     TilePlan,
-    best_format,
+    best_plans,
     is_cut,
     page_strip,
-    plan_tiles,
     tile_pages,
 )
 from generator.errors import LayoutError
@@ -45,7 +44,7 @@ _TOO_FINE = frozenset({Role.DIMENSION, Role.NOTE, Role.CENTRE, Role.HATCH, Role.
 def tiled_document(sheet: Sheet, paper: Paper, correction: Correction | None = None) -> list[Page]:
     """One sheet for the printer: cover with check square and page map, then its pages at full scale."""
     correction = correction or Correction()
-    plan = plan_tiles(sheet, best_format([sheet], paper, correction), correction)
+    (plan,) = best_plans([sheet], paper, correction)
     count = len(plan.tiles) + 1
     return [_cover(plan, count), *tile_pages(plan, 2, count)]
 
@@ -60,8 +59,7 @@ def booklet(sheets: Sequence[Sheet], paper: Paper, title: str, correction: Corre
     jobs = {sheet.job for sheet in sheets}
     if len(jobs) != 1:
         raise LayoutError(f"a booklet holds the sheets of one job; found {len(jobs)}")
-    page = best_format(sheets, paper, correction)
-    plans = [plan_tiles(sheet, page, correction) for sheet in sheets]
+    plans = best_plans(sheets, paper, correction)
     lengths = [len(plan.tiles) + (len(plan.tiles) > 1) for plan in plans]
     firsts = [2 + sum(lengths[:i]) for i in range(len(plans))]
     count = 1 + sum(lengths)

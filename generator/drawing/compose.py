@@ -35,6 +35,8 @@ NOTE_TEXT = 3.5
 TEXT_WIDTH = 175.0
 #: Between blocks that stand side by side, mm.
 ALONG_GAP = 12.0
+#: Two captions of this width stand side by side, mm.
+HALF_WIDTH = (TEXT_WIDTH - ALONG_GAP) / 2.0
 #: Between rows of blocks, mm.
 ROW_GAP = 10.0
 _LINE = 1.7  # line pitch over capital height
@@ -103,7 +105,7 @@ def view_block(
 def captioned(block: Block, caption: str, left: float | None = None) -> Block:
     """`block` with a paragraph underneath that starts at x = `left`, by default at the block's own left edge."""
     box = block.box
-    lines = wrapped(caption, NOTE_TEXT, min(max(box.width, 60.0), TEXT_WIDTH))
+    lines = wrapped(caption, NOTE_TEXT, min(max(box.width, HALF_WIDTH), TEXT_WIDTH))
     at = P2(box.x0 if left is None else left, box.y0 - 2.0 - ascent(NOTE_TEXT))
     below = (at.minus(P2(0.0, i * _LINE * NOTE_TEXT)) for i in range(len(lines)))
     words = (Label(text, base, NOTE_TEXT, Role.NOTE) for text, base in zip(lines, below, strict=True))

@@ -1,13 +1,15 @@
 """Where ink already stands, and whether a text or a line may go somewhere.
 
 Lines lie in a grid of square cells in short pieces (arcs within FLAT_ERROR of themselves), so a question looks only at
-its own neighbourhood. All lengths are mm on the sheet.
+its own neighbourhood. Laying out a sheet asks hundreds of thousands of questions: what a figure's own sides say is
+worked out once, and the innermost loops are plain numbers. All lengths are mm on the sheet.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from typing import NamedTuple
 
 from generator.drawing.sheet import Fill, Item, Label, Stroke
 from generator.geometry2d import P2, Box, bounding_box
@@ -20,7 +22,18 @@ Quad = tuple[P2, P2, P2, P2]
 
 #: A rectangle, or a straight piece of a line.
 Figure = Quad | tuple[P2, P2]
-Grid = dict[tuple[int, int], list[tuple[Box, Figure]]]
+
+
+class _Shape(NamedTuple):
+    """A convex figure, the box around it, and its axes: each a direction and how far the figure reaches along it."""
+
+    box: Box
+    points: Figure
+    axes: tuple[tuple[float, float, float, float], ...]
+
+
+#: Shapes by column and row of the cells they lie in.
+Grid = dict[int, dict[int, list[_Shape]]]
 
 
 class Scene:
@@ -54,23 +67,24 @@ class Scene:
 
     def text_fits(self, quad: Quad) -> bool:
         """True when no line touches the rectangle and no text overlaps it."""
-        return not any(_touching(self._texts, quad)) and not any(_touching(self._lines, quad))
+        shape = _shape(quad)
+        return not any(_touching(self._texts, shape)) and not any(_touching(self._lines, shape))
 
     def lines_in(self, quad: Quad) -> int:
         """How many pieces of line touch the rectangle."""
-        return sum(_touching(self._lines, quad))
+        return sum(_touching(self._lines, _shape(quad)))
 
     def line_at(self, point: P2) -> bool:
         """True when a line runs through `point` (within a tenth of a millimetre)."""
-        return any(_touching(self._lines, square(point, 0.1)))
+        return any(_touching(self._lines, _shape(square(point, 0.1))))
 
     def texts_in(self, quad: Quad) -> int:
         """How many texts overlap the rectangle."""
-        return sum(_touching(self._texts, quad))
+        return sum(_touching(self._texts, _shape(quad)))
 
     def texts_under(self, a: P2, b: P2) -> int:
         """How many texts the straight line from `a` to `b` runs over."""
-        return sum(_touching(self._texts, (a, b)))
+        return sum(_touching(self._texts, _shape((a, b))))
 
     def crossings(self, a: P2, b: P2) -> int:
         """How many pieces of line the straight line from `a` to `b` crosses or covers, its own ends left out."""
@@ -78,7 +92,7 @@ class Scene:
         if length < 0.5:
             return 0
         step = b.minus(a).times(0.2 / length)
-        return sum(_touching(self._lines, (a.plus(step), b.minus(step))))
+        return sum(_touching(self._lines, _shape((a.plus(step), b.minus(step)))))
 
 
 def square(at: P2, half: float) -> Quad:
@@ -87,29 +101,37 @@ def square(at: P2, half: float) -> Quad:
 
 
 def _enter(grid: Grid, figure: Figure) -> None:
-    box = bounding_box(figure)
-    for cell in _cells(box):
-        grid.setdefault(cell, []).append((box, figure))
+    shape = _shape(figure)
+    columns, rows = _cells(shape.box)
+    for column in columns:
+        cells = grid.setdefault(column, {})
+        for row in rows:
+            cells.setdefault(row, []).append(shape)
 
 
-def _touching(grid: Grid, figure: Figure) -> Iterator[bool]:
-    """True once for each entry of `grid` that shares a point with `figure`."""
-    box = bounding_box(figure)
-    seen: set[int] = set()
-    for cell in _cells(box):
-        for entry in grid.get(cell, ()):
-            around, other = entry
-            if around.x0 > box.x1 or around.x1 < box.x0 or around.y0 > box.y1 or around.y1 < box.y0:
-                continue
-            if id(entry) not in seen and _touches(figure, other):
-                seen.add(id(entry))
-                yield True
+def _touching(grid: Grid, shape: _Shape) -> Iterator[bool]:
+    """True for each shape of `grid` that shares a point with `shape`, once in each cell that both reach."""
+    (x0, y0, x1, y1), points, axes = shape
+    columns, rows = _cells(shape.box)
+    for column in columns:
+        cells = grid.get(column)
+        if cells is None:
+            continue
+        for row in rows if len(rows) < len(cells) else [row for row in cells if row in rows]:
+            for box, others, other_axes in cells.get(row, ()):
+                if box[0] > x1 or box[2] < x0 or box[1] > y1 or box[3] < y0:
+                    continue
+                if not _apart(axes, others) and not _apart(other_axes, points):
+                    yield True
 
 
-def _cells(box: Box) -> Iterator[tuple[int, int]]:
-    for column in range(math.floor(box.x0 / _CELL), math.floor(box.x1 / _CELL) + 1):
-        for row in range(math.floor(box.y0 / _CELL), math.floor(box.y1 / _CELL) + 1):
-            yield column, row
+def _cells(box: Box) -> tuple[range, range]:
+    """Columns and rows of the cells that a box reaches."""
+    x0, y0, x1, y1 = box
+    return (
+        range(math.floor(x0 / _CELL), math.floor(x1 / _CELL) + 1),
+        range(math.floor(y0 / _CELL), math.floor(y1 / _CELL) + 1),
+    )
 
 
 def _pieces(a: P2, b: P2) -> Iterator[tuple[P2, P2]]:
@@ -120,25 +142,23 @@ def _pieces(a: P2, b: P2) -> Iterator[tuple[P2, P2]]:
         yield a.plus(way.times(i)), a.plus(way.times(i + 1))
 
 
-def _touches(first: Figure, second: Figure) -> bool:
-    """True when two convex figures (rectangles or lines) share a point: no axis separates them."""
-    for axis in (*_axes(first), *_axes(second)):
-        low1, high1 = _span(first, axis)
-        low2, high2 = _span(second, axis)
-        if high1 < low2 or high2 < low1:
-            return False
-    return True
+def _shape(figure: Figure) -> _Shape:
+    """The figure with its axes: of a line its direction and the normal, of a rectangle its two sides."""
+    first = figure[1].minus(figure[0])
+    second = first.left() if len(figure) == 2 else figure[2].minus(figure[1])
+    axes = tuple((way.x, way.y, *_span(figure, way.x, way.y)) for way in (first, second))
+    return _Shape(bounding_box(figure), figure, axes)
 
 
-def _axes(figure: Figure) -> Iterator[P2]:
-    if len(figure) == 2:
-        way = figure[1].minus(figure[0])
-        yield from (way, way.left())
-        return
-    yield figure[1].minus(figure[0])
-    yield figure[2].minus(figure[1])
-
-
-def _span(figure: Figure, axis: P2) -> tuple[float, float]:
-    along = [p.dot(axis) for p in figure]
+def _span(points: Figure, x: float, y: float) -> tuple[float, float]:
+    along = [px * x + py * y for px, py in points]
     return min(along), max(along)
+
+
+def _apart(axes: tuple[tuple[float, float, float, float], ...], points: Figure) -> bool:
+    """True when one of `axes` has all `points` before or behind the figure it belongs to."""
+    for x, y, low, high in axes:
+        along = [px * x + py * y for px, py in points]
+        if max(along) < low or high < min(along):
+            return True
+    return False

@@ -18,6 +18,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from enum import Enum
+from functools import lru_cache
 from typing import Protocol
 
 from generator.drawing import font
@@ -28,6 +29,17 @@ from generator.parts.base import Anchor
 
 #: Ink further than this (mm) outside the sheet is a fault.
 EDGE_SLACK = 1e-6
+
+
+#: Which share of a text's width lies before its position.
+_BACK = {Anchor.LEFT: 0.0, Anchor.MIDDLE: 0.5, Anchor.RIGHT: 1.0}
+
+
+@lru_cache(maxsize=1024)
+def _heading(angle: float) -> tuple[float, float]:
+    """Cosine and sine of an angle in degrees, exact at quarter turns."""
+    turn = Transform.rotate(angle)
+    return turn.a, turn.b
 
 
 class Level(Enum):
@@ -89,19 +101,20 @@ class Label:
     @property
     def base(self) -> P2:
         """Where the baseline starts, whatever the anchor and level."""
-        back = {Anchor.LEFT: 0.0, Anchor.MIDDLE: 0.5, Anchor.RIGHT: 1.0}[self.anchor] * self.width
-        turn = Transform.rotate(self.angle)
-        return self.at.plus(turn.apply(P2(-back, -self.level.value * self.height)))
+        left = -_BACK[self.anchor] * self.width if _BACK[self.anchor] else 0.0
+        return self._placed(self.at, left, -self.level.value * self.height)
+
+    def _placed(self, origin: P2, along: float, up: float) -> P2:
+        """The point `along` mm in the text's direction and `up` mm square to it from `origin`."""
+        co, si = _heading(self.angle)
+        return P2(origin.x + (co * along - si * up), origin.y + (si * along + co * up))
 
     def corners(self, margin: float = 0.0) -> tuple[P2, P2, P2, P2]:
         """The text's own rectangle (bracket height to descender), grown by `margin` mm, turned with the text."""
-        turn = Transform.rotate(self.angle)
         low, high = -font.descent(self.height) - margin, font.ascent(self.height) + margin
         left, right = -margin, self.width + margin
-        local = (P2(left, low), P2(right, low), P2(right, high), P2(left, high))
-        base = self.base
-        a, b, c, d = (base.plus(turn.apply(p)) for p in local)
-        return a, b, c, d
+        base, place = self.base, self._placed
+        return place(base, left, low), place(base, right, low), place(base, right, high), place(base, left, high)
 
     def box(self) -> Box:
         return bounding_box(self.corners())

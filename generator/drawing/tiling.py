@@ -7,7 +7,7 @@ Join lines and crosses are part of the pattern before it is cut, hence tiles lai
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from generator.drawing.bars import Correction, level_bar, upright_bar
@@ -101,18 +101,16 @@ def plan_tiles(sheet: Sheet, page: PageFormat, correction: Correction | None = N
     return TilePlan(sheet, page, correction, len(downward), len(across), tuple(tiles), torn)
 
 
-def best_format(sheets: Iterable[Sheet], paper: Paper, correction: Correction | None = None) -> PageFormat:
-    """The way of turning `paper` that needs the fewest pages for all `sheets`, then the one that tears less.
+def best_plans(sheets: Sequence[Sheet], paper: Paper, correction: Correction | None = None) -> list[TilePlan]:
+    """`sheets` cut into pages of one orientation: the one that needs the fewest for all, then the one that tears less.
 
     Upright where both are equal.
     """
-    sheets = tuple(sheets)
 
-    def burden(page: PageFormat) -> tuple[int, float]:
-        plans = [plan_tiles(sheet, page, correction) for sheet in sheets]
+    def burden(plans: list[TilePlan]) -> tuple[int, float]:
         return sum(len(plan.tiles) for plan in plans), sum(plan.tear for plan in plans)
 
-    return min(both_ways(paper), key=burden)
+    return min(([plan_tiles(sheet, page, correction) for sheet in sheets] for page in both_ways(paper)), key=burden)
 
 
 def tile_pages(plan: TilePlan, first_page: int, page_count: int) -> list[Page]:

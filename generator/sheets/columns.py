@@ -9,7 +9,6 @@ from generator.geometry2d import Box
 PAGE_WIDTH = 180.0
 TURNED_PAGE = 250.0
 TWO_TURNED = 2.0 * TURNED_PAGE - ALONG_GAP
-HALF_PAGE = (PAGE_WIDTH - ALONG_GAP) / 2.0
 #: Dimensions beside a view need at least this much of a column, mm.
 _LEAST_BESIDE = 20.0
 #: More than any sheet is high, mm: a column bounds the width alone.

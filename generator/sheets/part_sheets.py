@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from generator.drawing.compose import Block, Pointer, compose_sheet, part_block
+from generator.drawing.compose import HALF_WIDTH, Block, Pointer, compose_sheet, part_block
 from generator.drawing.sheet import Item, Sheet
 from generator.drawing.symbols import centre_cross
 from generator.errors import LayoutError
@@ -14,7 +14,7 @@ from generator.geometry2d import P2, Box, bounding_box
 from generator.model.job import Job, UnitsChoice
 from generator.model.stock import CutBy
 from generator.parts.base import Jig, Part
-from generator.sheets.columns import HALF_PAGE, PAGE_WIDTH, TURNED_PAGE, TWO_TURNED, column
+from generator.sheets.columns import PAGE_WIDTH, TURNED_PAGE, TWO_TURNED, column
 from generator.sheets.holes import hole_list, hole_notes
 from generator.sheets.packing import packed
 from generator.sheets.words import Speller, caliper_speller, sheet_words, words
@@ -148,7 +148,7 @@ def _small(alike: Sequence[Part], job: Job, spell: Speller) -> Block:
         thicknesses=[spell.length(other.thickness) for other in alike],
         several=len(alike) > 1,
     )
-    return _fitted(part, spell, (HALF_PAGE, PAGE_WIDTH), PartSigns(caption=caption))[0]
+    return _fitted(part, spell, (HALF_WIDTH, PAGE_WIDTH), PartSigns(caption=caption))[0]
 
 
 def _fitted(part: Part, spell: Speller, widths: Sequence[float], signs: PartSigns) -> tuple[Block, list[str]]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -43,7 +44,7 @@ def pdf_bytes(pages: Sequence[Page], title: str, job: str) -> bytes:
     if len(sizes) != 1:
         raise OutputError(f"{title}: the pages of a PDF have one size; found {len(sizes)}: {sorted(sizes)}")
     width, height = sizes.pop()
-    pdfmetrics.registerFont(TTFont(FONT_NAME, str(font.font_file())))
+    _know_font()
     buffer = io.BytesIO()
     canvas = Canvas(
         buffer,
@@ -64,6 +65,12 @@ def pdf_bytes(pages: Sequence[Page], title: str, job: str) -> bytes:
         canvas.showPage()
     canvas.save()
     return buffer.getvalue()
+
+
+@lru_cache(maxsize=1)
+def _know_font() -> None:
+    """Tells reportlab the font, once: reading its file takes longer than writing most documents."""
+    pdfmetrics.registerFont(TTFont(FONT_NAME, str(font.font_file())))
 
 
 def draw_layer(canvas: Any, layer: Layer) -> None:
