@@ -20,6 +20,8 @@ SLIVER = 0.3
 RUN_OUT_ROOM = 1.5
 #: The middle of the router's base stays this far inside its contact, mm, or this share of its diameter where less.
 STAND_INSIDE, STAND_SHARE = 25.0, 0.2
+#: The collet nut stays this far above the base at full depth, mm: the bushing's flange lies there (common practice).
+NUT_ROOM = 3.0
 #: The window is kept this much narrower than the stand asks, mm.
 _STAND_ROOM = 0.1
 #: Lengths that agree within this are one length, mm.

@@ -114,6 +114,8 @@ FAULTS: list[tuple[dict[str, dict[str, Any]], str, CheckStatus]] = [
     ({"router": {"base_diameter": 66}, "jig": {"window_clearance": 30}}, "router base", CheckStatus.FAIL),
     ({"router": {"cutting_length": 22, "shank_diameter": 12.8}}, "cutting length", CheckStatus.FAIL),
     ({"router": {"cutting_length": 3}}, "cutting length", CheckStatus.FAIL),
+    ({"router": {"stick_out": 43}}, "collet nut and bushing", CheckStatus.WARN),
+    ({"router": {"stick_out": 40}}, "collet nut and bushing", CheckStatus.FAIL),
     ({"router": {"bushing_od": 26}}, "tongue width", CheckStatus.FAIL),
     ({"joint": {"mortise_width": 13.5}}, "bushing in the opening", CheckStatus.WARN),
     ({"joint": {"mortise_width": 12.5}}, "bushing in the opening", CheckStatus.FAIL),
@@ -152,6 +154,14 @@ def test_each_fault_is_seen(changes: dict[str, dict[str, Any]], name: str, statu
     assert sound is None or sound.status is CheckStatus.OK
     found = check(solve(make_job(**changes)), name)
     assert found.status is status, found.message
+
+
+def test_the_nut_is_judged_only_where_the_stick_out_is_known() -> None:
+    """22.225 deep through 18 mm of plate the tip is 40.225 below the base (sum by hand): 43.225 out keeps 3 mm."""
+    assert "collet nut and bushing" not in {item.name for item in solve(example_a()).checks}
+    found = check(solve(make_job(router={"stick_out": 43.225})), "collet nut and bushing")
+    assert found.status is CheckStatus.OK
+    assert found.value == pytest.approx(3.0)
 
 
 def test_metal_edges_may_be_tapped() -> None:

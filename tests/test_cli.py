@@ -53,7 +53,7 @@ def test_every_line_of_a_new_job_can_be_switched_on() -> None:
     run("new", "bench")
     before = load_job("bench.toml")
     text = Path("bench.toml").read_text(encoding="utf-8")
-    other = r"form|saddle_gap|bridge_clearance|action_bass|action_treble|edge_offset"
+    other = r"form|saddle_gap|bridge_clearance|action_bass|action_treble|edge_offset|stick_out"
     switched = re.sub(rf"^# (?!(?:{other}) =)(?=[a-z_]+ = )", "", text, flags=re.M)
     assert switched.count("\n") == text.count("\n")
     Path("bench.toml").write_text(switched, encoding="utf-8")

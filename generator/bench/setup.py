@@ -44,6 +44,7 @@ from generator.model.router import RouterKind
 from generator.model.stock import CutBy
 from generator.parts.base import Hardware, Jig
 from generator.parts.layout import Layout, jig_layout
+from generator.routing import NUT_ROOM
 from generator.solution import Solution
 from generator.units import format_mm
 
@@ -165,6 +166,7 @@ def _kit(solution: Solution, spell: Speller) -> Kit:
         cutting_length=spell.length(router.cutting_length),
         reach=spell.length(router.reach),
         reach_needed=spell.length(routing.reach_needed),
+        stick_out=spell.length(routing.reach_needed + NUT_ROOM),
         speed=f"{router.top_speed:.0f}",
         step=spell.length(router.max_step),
         hold_back=spell.length(router.hold_back),

@@ -154,6 +154,7 @@ class Kit:
     cutting_length: str
     reach: str
     reach_needed: str
+    stick_out: str
     speed: str
     step: str
     hold_back: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.checks.base import Check, Worked, at_least, at_most, mm
-from generator.routing import SLIVER
+from generator.routing import NUT_ROOM, SLIVER
 from generator.shoulder import angle_of_gap, gap_of_angle, wedge
 
 #: A tongue narrower than this is too weak to guide a bushing, mm.
@@ -86,8 +86,21 @@ def _machine(work: Worked) -> tuple[Check, ...]:
             "of the base to you",
         ),
         at_least("shank in the bushing", neck, LEAST_BORE_PLAY, 0.0, f"{mm(neck)} of play between bore and shank"),
+        *_stick_out(work),
         _cutting_length(work),
     )
+
+
+def _stick_out(work: Worked) -> tuple[Check, ...]:
+    """At full depth the collet nut, wider than the bushing's bore, must stay above the bushing's flange."""
+    out, needed = work.job.router.stick_out, work.routing.reach_needed
+    if out is None:
+        return ()
+    words = (
+        f"at full depth the collet nut's face is {mm(abs(out - needed))} {'above' if out >= needed else 'below'} the "
+        f"base, where the bushing sits: let the bit stand out {mm(needed + NUT_ROOM)}, the shank still well gripped"
+    )
+    return (at_least("collet nut and bushing", out - needed, NUT_ROOM, 0.0, words),)
 
 
 def _cutting_length(work: Worked) -> Check:

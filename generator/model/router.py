@@ -33,7 +33,8 @@ class Router(Model):
 
     `reach` is the bit's tip below the base at full plunge, `edge_offset` a measured offset that replaces
     (bushing_od - bit_diameter)/2, `eccentricity` how far the bit's axis misses the bushing's, `collet_diameter` the
-    nut's outside, `top_speed` the bit's limit in rpm.
+    nut's outside, `stick_out` how far the bit's tip stands out of that nut (left out, nothing is judged by it),
+    `top_speed` the bit's limit in rpm.
     """
 
     preset: Annotated[str | None, PRESET] = None
@@ -47,6 +48,7 @@ class Router(Model):
     reach: Annotated[float, length(10, 120)]
     base_diameter: Annotated[float, length(60, 250)]
     collet_diameter: Annotated[float, length(8, 60)]
+    stick_out: Annotated[float | None, length(10, 150, optional=True)] = None
     max_step: Annotated[float, length(0.2, 15)] = 3.0
     hold_back: Annotated[float, length(0, 10)] = 3.0
     edge_offset: Annotated[float | None, length(0.05, 25, optional=True)] = None
