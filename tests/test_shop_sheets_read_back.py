@@ -95,7 +95,7 @@ def test_no_text_over_text_or_line(job: str) -> None:
 NUMBER = re.compile(r"(-?\d+(?:\.\d+)?)( mm\b)?")
 #: What is no length: ids, scales, sheet numbers, paper, standards, the datum's name, numbers of notes, angles.
 NO_LENGTH = re.compile(
-    r"ISO 2768-m|ASME [BCD]|datum 0,0|\b\d+:\d+\b|\b\d+ of \d+\b|^\d+\. |\b[A-QS-Z]\d+\b(?!\.)|\b\d+× |[\d.]+°|M\d+\b|"
+    r"ISO 2768-m|ASME [BCD]|datum 0,0|\b\d+:\d+\b|\b\d+ of \d+\b|^\d+\. |\b[A-QS-Z]\d+\b(?!\.)|\b\d+×|[\d.]+°|M\d+\b|"
     r"each of \d+|[HF]7\b|broken 0\.3 mm|laser/\w+\.dxf|Make \d+\.|alloy 6082"
 )
 

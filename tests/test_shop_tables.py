@@ -171,6 +171,21 @@ def test_the_sheet_carries_ids_and_tables(job: str, name: str) -> None:
         assert words[item.id] >= 2, item.id
 
 
+def test_the_hole_table_counts_each_kind_once() -> None:
+    """The counts of a hole table add up to the holes there are, each with the first hole of its kind."""
+    for job, part in all_parts():
+        for table in part_tables(part, MM):
+            if "Count" not in table.heading:
+                continue
+            column = table.heading.index("Count")
+            counted = [(row[column], row[-1]) for row in table.rows]
+            assert sum(int(count.removesuffix("×")) for count, _ in counted if count) == len(table.rows)
+            kinds = Counter(drill for _, drill in counted)
+            for i, (count, drill) in enumerate(counted):
+                first = all(earlier != drill for _, earlier in counted[:i])
+                assert count == (f"{kinds[drill]}×" if first else ""), (job, part.name)
+
+
 @pytest.mark.parametrize(
     ("job", "name"), [("machined", "template_plate"), ("machined", "rib"), ("ukulele-tenor", "bed")]
 )

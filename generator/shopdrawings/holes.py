@@ -219,24 +219,31 @@ def _round_slot_table(part: Part, notation: Notation) -> Table | None:
 
 
 def _hole_table(part: Part, notation: Notation) -> Table | None:
+    numbered = numbered_holes(part)
+    drills = [_drill(item.hole, notation) for item in numbered]
     rows = [
-        (item.id, *_place(item.hole.at, part, notation), _drill(item.hole, notation)) for item in numbered_holes(part)
+        (item.id, *_place(item.hole.at, part, notation), count, drill)
+        for item, count, drill in zip(numbered, _counts(drills), drills, strict=True)
     ]
-    return Table("Holes, from the datum 0,0", ("Id", "X", "Y", "Drill"), tuple(rows)) if rows else None
+    return Table("Holes, from the datum 0,0", ("Id", "X", "Y", "Count", "Drill"), tuple(rows)) if rows else None
 
 
 def _edge_hole_table(part: Part, notation: Notation) -> Table | None:
+    drills = [_drill(plain_hole(hole), notation) for hole in part.edge_holes]
     rows = [
-        (
-            f"E{number}",
-            *_place(hole.at, part, notation),
-            length_text(hole.z, notation),
-            _drill(plain_hole(hole), notation),
-        )
-        for number, hole in enumerate(part.edge_holes, 1)
+        (f"E{number}", *_place(hole.at, part, notation), length_text(hole.z, notation), count, drill)
+        for number, (hole, count, drill) in enumerate(zip(part.edge_holes, _counts(drills), drills, strict=True), 1)
     ]
-    heading = ("Id", "X", "Y", "Over the back", "Drill square to the edge")
+    heading = ("Id", "X", "Y", "Over the back", "Count", "Drill square to the edge")
     return Table("Holes in the edges, from the datum 0,0", heading, tuple(rows)) if rows else None
+
+
+def _counts(drills: Sequence[str]) -> Iterator[str]:
+    """How many are drilled alike, said once for each kind, in the row where it first comes."""
+    seen: set[str] = set()
+    for drill in drills:
+        yield "" if drill in seen else f"{drills.count(drill)}×"
+        seen.add(drill)
 
 
 def _drill(hole: Hole, notation: Notation) -> str:
