@@ -91,6 +91,17 @@ def test_the_plot_shows_reading_and_new_block_where_they_belong(reading: float, 
     assert found[False][0] == pytest.approx((wanted.set_block_new, 3.5), abs=0.01)
 
 
+def test_an_inch_jobs_plot_counts_in_inches() -> None:
+    """The same dot and ring, read off axes in inches: mm over 25.4; the words say inches too."""
+    one = solve(load_job("orchestra-left"))
+    sheet = correction_plot(one, 3.0, 22.3)
+    found, wanted = marks(sheet), correct(one, 3.0, block=22.3)
+    assert found[True][0] == pytest.approx((22.3 / 25.4, 3.0 / 25.4), abs=5e-4)
+    assert found[False][0] == pytest.approx((wanted.set_block_new / 25.4, wanted.gap_wanted / 25.4), abs=5e-4)
+    assert {"set block, in", "gap at the saddle mark, in", "reading 0.118"} <= set(texts(sheet))
+    assert not [text for text in texts(sheet) if "mm" in text]
+
+
 def test_block_and_gap_are_each_others_inverse(solution: Solution) -> None:
     """Example A: 22.3700 gives 3.5, and the way back is exact."""
     assert gap_of_block(solution, 22.3700211) == pytest.approx(3.5, abs=1e-6)

@@ -38,7 +38,10 @@ def ticks(low: float, high: float, step: float) -> tuple[float, ...]:
 
 @dataclass
 class Chart:
-    """A chart `width` × `height` mm over the ranges `x` and `y`; draw the grid first, marks last."""
+    """A chart `width` × `height` mm over the ranges `x` and `y`; draw the grid first, marks last.
+
+    The axes' numbers count in units of `unit` (1 where the values are what is printed).
+    """
 
     name: str
     title: str
@@ -47,6 +50,7 @@ class Chart:
     x: tuple[float, float]
     y: tuple[float, float]
     frame: Box
+    unit: float = 1.0
 
     def __post_init__(self) -> None:
         if not (self.x[0] < self.x[1] and self.y[0] < self.y[1]):
@@ -64,19 +68,29 @@ class Chart:
     def grid(self, x_name: str, y_name: str, x_steps: int = 8, y_steps: int = 8, whole_x: bool = False) -> None:
         """Frame, grid lines, numbers at the ticks, and what the axes carry."""
         add = self.builder.items.append
-        x_step = nice_step(self.x[1] - self.x[0], x_steps)
+        x_step = self._step(self.x, x_steps)
         for value in ticks(*self.x, max(x_step, 1.0) if whole_x else x_step):
             low, high = self.at(value, self.y[0]), self.at(value, self.y[1])
             add(Stroke(polyline([low, high]), Role.HATCH, _GRID))
-            add(_text(format_mm(value), low.minus(P2(0.0, 1.2)), _TICK_TEXT, Anchor.MIDDLE, Level.TOP))
-        for value in ticks(*self.y, nice_step(self.y[1] - self.y[0], y_steps)):
+            add(_text(self._number(value, x_step), low.minus(P2(0.0, 1.2)), _TICK_TEXT, Anchor.MIDDLE, Level.TOP))
+        y_step = self._step(self.y, y_steps)
+        for value in ticks(*self.y, y_step):
             left, right = self.at(self.x[0], value), self.at(self.x[1], value)
             add(Stroke(polyline([left, right]), Role.HATCH, _GRID))
-            add(_text(format_mm(value), left.minus(P2(1.2, 0.0)), _TICK_TEXT, Anchor.RIGHT, Level.MIDDLE))
+            add(_text(self._number(value, y_step), left.minus(P2(1.2, 0.0)), _TICK_TEXT, Anchor.RIGHT, Level.MIDDLE))
         f = self.frame
         add(Stroke(rectangle(*f), Role.EDGE, PENS[Role.EDGE]))
         add(_text(x_name, P2(f.center.x, f.y0 - 5.2), _NAME_TEXT, Anchor.MIDDLE, Level.TOP))
         add(Label(y_name, P2(f.x0 - 9.5, f.center.y), _NAME_TEXT, Role.NOTE, 90.0, Anchor.MIDDLE, Level.BASE))
+
+    def _step(self, span: tuple[float, float], most: int) -> float:
+        return nice_step((span[1] - span[0]) / self.unit, most) * self.unit
+
+    def _number(self, value: float, step: float) -> str:
+        """A tick's number in the chart's unit, with the step's decimals where that is not the value's own."""
+        if self.unit == 1.0:
+            return format_mm(value)
+        return format_mm(value / self.unit, max(0, -math.floor(math.log10(step / self.unit) + 1e-9)))
 
     def heading(self, text: str) -> None:
         self.builder.items.append(_text(text, P2(self.frame.x0, self.frame.y1 + 2.5), _TITLE_TEXT))

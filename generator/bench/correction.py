@@ -14,10 +14,11 @@ from generator.drawing.sheet import Level, Sheet
 from generator.drawing.style import LineType, Pen
 from generator.errors import InputError
 from generator.geometry2d import P2, Box
+from generator.model.job import UnitsChoice
 from generator.parts.base import Anchor
 from generator.shoulder import angle_of_gap, gap_of_angle
 from generator.solution import Solution
-from generator.units import format_mm
+from generator.units import MM_PER_INCH, format_mm, to_inches
 
 #: The table's step, and how far round the wanted gap it reaches at least and at most, mm.
 STEP = 0.25
@@ -95,13 +96,15 @@ def correction_plot(
     low, high = min(*stations, in_use, stations[0] + shift), max(*stations, in_use, stations[1] + shift)
     # The thinnest block is one the bed can still lie on; the line ends where no angle gives it.
     frame = Box(15.0, 16.0, width - 3.0, height - 8.0)
-    chart = Chart("correction", "Gap and block", width, height, (low, high), (wanted - reach, wanted + reach), frame)
+    y, unit = (wanted - reach, wanted + reach), MM_PER_INCH if _in_inches(solution) else 1.0
+    chart = Chart("correction", "Gap and block", width, height, (low, high), y, frame, unit)
     chart.band(wanted - worst, wanted + worst)
-    chart.grid("set block, mm", "gap at the saddle mark, mm")
+    named = "in" if _in_inches(solution) else "mm"
+    chart.grid(f"set block, {named}", f"gap at the saddle mark, {named}")
     span = [low + (high - low) * i / _POINTS for i in range(_POINTS + 1)]
     chart.curve([(b, gap_of_block(solution, b)) for b in span])
     chart.level(wanted, _WANTED)
-    chart.heading(f"wanted gap {format_mm(wanted)}")
+    chart.heading(f"wanted gap {_figure(solution, wanted)}")
     _mark_reading(chart, solution, reading, in_use, shift, span)
     return chart.sheet(solution.job.name)
 
@@ -113,7 +116,7 @@ def _mark_reading(
     if reading is None:
         chart.curve([(solution.cradle.set_block, chart.y[0]), (solution.cradle.set_block, wanted)], _DROP)
         chart.mark(solution.cradle.set_block, wanted)
-        _aside(chart, f"block {format_mm(solution.cradle.set_block)}", "line: as computed; grey: worst case")
+        _aside(chart, f"block {_figure(solution, solution.cradle.set_block)}", "line: as computed; grey: worst case")
         return
     new = block_of_gap(solution, wanted) + shift
     chart.curve([(b, gap_of_block(solution, b - shift)) for b in span], _YOURS)
@@ -123,8 +126,20 @@ def _mark_reading(
     below = reading < wanted
     lift = P2(2.0, -1.5) if below else P2(-2.0, 1.5)
     anchor, level = (Anchor.LEFT, Level.TOP) if below else (Anchor.RIGHT, Level.BASE)
-    chart.words(f"reading {format_mm(reading)}", chart.at(in_use, reading).plus(lift), anchor, level)
-    _aside(chart, f"new block {format_mm(new)}", "line: as computed; dashed: through your reading; grey: worst case")
+    chart.words(f"reading {_figure(solution, reading)}", chart.at(in_use, reading).plus(lift), anchor, level)
+    _aside(
+        chart,
+        f"new block {_figure(solution, new)}",
+        "line: as computed; dashed: through your reading; grey: worst case",
+    )
+
+
+def _in_inches(solution: Solution) -> bool:
+    return solution.job.output.units is UnitsChoice.INCH
+
+
+def _figure(solution: Solution, mm: float) -> str:
+    return format_mm(to_inches(mm), 3) if _in_inches(solution) else format_mm(mm)
 
 
 def _aside(chart: Chart, result: str, key: str) -> None:

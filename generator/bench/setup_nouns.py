@@ -232,8 +232,7 @@ class Gap:
     spacer: str
     rule_wanted: str
     per_degree: str
-    sideways_per_mm: str
-    wanted_per_mm: str
+    sideways_share: str
     extension: str
     wedge: bool
     relief: bool
