@@ -10,7 +10,9 @@ from jobs_by_hand import changed, load
 
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import Sheet
-from generator.sheets import body_end_face, heel, side_elevation
+from generator.parts.base import Jig
+from generator.parts.jig import build_jig
+from generator.sheets import body_end_face, heel, paper_sheets, side_elevation
 from generator.solution import Solution, solve
 from generator.writers.pdf import pdf_bytes
 from generator.writers.svg import svg_text
@@ -64,6 +66,17 @@ def solution_of(job: str, handed: str | None = None) -> Solution:
     if handed:
         tables["instrument"] = tables.get("instrument", {}) | {"handed": handed}
     return solve(load(changed(**tables)))
+
+
+@lru_cache(maxsize=8)
+def jig_of(job: str) -> Jig:
+    return build_jig(solution_of(job))
+
+
+@lru_cache(maxsize=8)
+def all_sheets(job: str) -> tuple[Sheet, ...]:
+    """Every paper sheet of a job."""
+    return paper_sheets(solution_of(job), jig_of(job))
 
 
 @lru_cache(maxsize=32)

@@ -11,8 +11,9 @@ from functools import lru_cache
 from pathlib import Path
 
 import pytest
-from paper_jobs import by_hand, one_page, solution_of
+from paper_jobs import JOBS, all_sheets, by_hand, jig_of, one_page, solution_of
 from pdf_ink import PageInk, read
+from shapely import STRtree
 from svgelements import SVG, Circle, Group
 from svgelements import Path as SvgPath
 
@@ -21,8 +22,6 @@ from generator.drawing.style import Role
 from generator.kit.paper import write_paper
 from generator.model.job import Paper
 from generator.parts.base import Jig, Part
-from generator.parts.jig import build_jig
-from generator.sheets import paper_sheets
 from generator.writers.svg import svg_text
 
 OWN = {
@@ -40,14 +39,12 @@ OWN = {
 PACKED = {"set_and_depth_blocks", "guides_and_strips"}
 
 
-@lru_cache(maxsize=1)
 def jig() -> Jig:
-    return build_jig(solution_of("tilted"))
+    return jig_of("tilted")
 
 
-@lru_cache(maxsize=1)
 def sheets() -> tuple[Sheet, ...]:
-    return paper_sheets(solution_of("tilted"), jig())
+    return all_sheets("tilted")
 
 
 @lru_cache(maxsize=32)
@@ -134,22 +131,23 @@ def test_every_hole_says_how_it_is_drilled() -> None:
             assert size in words, (part.name, hole.id)
 
 
-def test_no_text_is_written_over_anything_on_part_sheets() -> None:
+@pytest.mark.parametrize("job", JOBS)
+def test_no_text_is_written_over_anything_on_part_sheets(job: str) -> None:
     """In the PDF no two texts overlap and no line runs through one; engraved letters may meet a hole's centre line."""
-    engraved = {text.text for part in jig().parts for text in part.engraved_texts}
-    for sheet in sheets():
+    engraved = {text.text for part in jig_of(job).parts for text in part.engraved_texts}
+    for sheet in all_sheets(job):
         ink = page(sheet)
+        lines = STRtree([line.shape for line in ink.lines])
         for one, other in itertools.combinations(ink.texts, 2):
             assert one.quad.intersection(other.quad).area < 0.01, (sheet.name, one.text, other.text)
         for text in (text for text in ink.texts if text.text not in engraved):
-            core = text.quad.buffer(-0.05)
-            for line in ink.lines:
-                assert not line.shape.intersects(core), (sheet.name, text.text)
+            assert not lines.query(text.quad.buffer(-0.05), "intersects").size, (sheet.name, text.text)
 
 
-def test_svg_says_what_the_pdf_says_on_part_sheets() -> None:
+@pytest.mark.parametrize("job", JOBS)
+def test_svg_says_what_the_pdf_says_on_part_sheets(job: str) -> None:
     """The same texts, as often, in both files of every sheet."""
-    for sheet in sheets():
+    for sheet in all_sheets(job):
         said = (
             text.replace("&quot;", '"').replace("&gt;", ">").replace("&amp;", "&").strip()
             for text in re.findall(r"<text[^>]*>([^<]*)</text>", svg_text(sheet))
