@@ -6,6 +6,7 @@ parts' own functions.
 
 from __future__ import annotations
 
+import itertools
 import math
 from functools import cache
 from pathlib import Path
@@ -277,3 +278,20 @@ def test_the_drill_guide_marks_block_and_tenon_alike(overstand: float) -> None:
     back_end = overstand - solution.joint.tenon_length
     assert back_end + (hole.at.y - guide.box.y0) == pytest.approx(-33.0, abs=1e-9)
     assert guide.box.height < solution.joint.mortise_length
+
+
+@pytest.mark.parametrize("job", ["orchestra-14", "ukulele-tenor", "dreadnought-tilted"])
+def test_each_step_of_the_gap_gauge_carries_its_value(job: str) -> None:
+    """Every step high enough for letters is engraved with its own height, within its own outline."""
+    gauge = build_jig(solve(load_job(job))).part("gap_gauge")
+    corners = [v.point for v in gauge.outline.vertices]
+    steps = {round(p.y, 6) for p in corners if p.x > 30.0 + 1e-6 and p.y > 1.4}
+    engraved = {}
+    for text in gauge.engraved_texts:
+        if text.at.x > 30.0:
+            above = {round(a.y, 6) for a, b in itertools.pairwise(corners) if b.x < text.at.x < a.x and a.y == b.y}
+            assert above == {round(2.0 * text.at.y, 6)}
+            assert text.height < 0.7 * 2.0 * text.at.y
+            engraved[round(2.0 * text.at.y, 6)] = float(text.text)
+    assert set(engraved) == steps
+    assert all(value == pytest.approx(height, abs=0.005) for height, value in engraved.items())

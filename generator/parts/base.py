@@ -275,13 +275,17 @@ class Anchor(Enum):
 
 @dataclass(frozen=True)
 class EngravedText:
-    """Single-stroke lettering on the front face: capital height in mm, angle in degrees counter-clockwise."""
+    """Single-stroke lettering on the front face: capital height in mm, angle in degrees counter-clockwise.
+
+    One that is `pinned` belongs to its very place, such as a value on its step: it is neither moved nor shrunk.
+    """
 
     text: str
     at: P2
     height: float
     angle: float = 0.0
     anchor: Anchor = Anchor.MIDDLE
+    pinned: bool = False
 
 
 @dataclass(frozen=True)

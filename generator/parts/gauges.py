@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from generator.errors import GeometryError
 from generator.geometry2d import P2, Path, polyline, rectangle, rounded_polygon
 from generator.parts import dims
@@ -12,6 +14,8 @@ from generator.units import format_mm
 #: A step lower than this (mm) would break off acrylic sheet.
 _LEAST_STEP = 0.6
 _STEP_LENGTH = 14.0
+#: Steps lower than this (mm) carry no letters: a laser would melt them shut.
+_LEAST_MARKED = 1.4
 #: Engraved lines stop short of the edge by this, mm: a laser that runs off the part chars its edge.
 _SHORT = 0.3
 _GAUGE = Tolerance(-0.05, 0.05, "read directly as the gap")
@@ -56,6 +60,7 @@ def gap_gauge(layout: Layout) -> Part:
         engraved_texts=(
             EngravedText("GAP", P2(handle / 2.0, top / 2.0 + 3.5), 3.0),
             EngravedText(format_mm(target), P2(handle / 2.0, top / 2.0 - 2.0), 3.0),
+            *_step_values(heights, handle),
         ),
         dimensions=_gauge_dimensions(heights, handle, top),
         shop_dimensions=_step_dimensions(len(heights), handle, top),
@@ -64,13 +69,27 @@ def gap_gauge(layout: Layout) -> Part:
 
 
 def _step_marks(heights: tuple[float, ...], handle: float, target: float) -> tuple[Path, ...]:
-    """A stroke under the target's own step, where there is room for one."""
+    """A stroke beside the value of the target's own step, where there is room for one."""
     marks = []
-    for i, height in enumerate(heights):
-        middle = handle + _STEP_LENGTH * (len(heights) - i - 0.5)
-        if abs(height - target) < 1e-9 and height > 1.2:
-            marks.append(polyline([P2(middle - 4.0, height / 2.0), P2(middle + 4.0, height / 2.0)]))
+    for start, height in _steps(heights, handle):
+        if abs(height - target) < 1e-9 and height > _LEAST_MARKED:
+            marks.append(polyline([P2(start + 8.5, height / 2.0), P2(start + 10.5, height / 2.0)]))
     return tuple(marks)
+
+
+def _step_values(heights: tuple[float, ...], handle: float) -> tuple[EngravedText, ...]:
+    """Each step's value, as large as the step is high; a step too low for letters is told by its neighbours."""
+    return tuple(
+        EngravedText(format_mm(height), P2(start + 5.0, height / 2.0), min(2.0, 0.6 * height), pinned=True)
+        for start, height in _steps(heights, handle)
+        if height > _LEAST_MARKED
+    )
+
+
+def _steps(heights: tuple[float, ...], handle: float) -> Iterator[tuple[float, float]]:
+    """Where each step starts, x from the gauge's end, and its height, mm."""
+    for i, height in enumerate(heights):
+        yield handle + _STEP_LENGTH * (len(heights) - i - 1), height
 
 
 def _gauge_dimensions(heights: tuple[float, ...], handle: float, top: float) -> tuple[Dimension, ...]:

@@ -23,6 +23,7 @@ def settled_lettering(part: Part) -> Part:
     """`part` with each text at its place, or at the nearest place with room, smaller where it must be.
 
     A text for which there is no room at the least legible height (2 mm) is left out: the part's files name it anyway.
+    A pinned one stays as it is.
     """
     if not part.engraved_texts:
         return part
@@ -30,7 +31,7 @@ def settled_lettering(part: Part) -> Part:
     outline = polygon(part.outline.flatten(0.1))
     placed: list[EngravedText] = []
     for wish in part.engraved_texts:
-        found = next((text for text in _tries(wish) if _fits(text, outline, taken)), None)
+        found = wish if wish.pinned else next((text for text in _tries(wish) if _fits(text, outline, taken)), None)
         if found is not None:
             placed.append(found)
             taken.append(_grown(_box(found)))

@@ -220,6 +220,8 @@ def _note_lines(part: Part, job: Job, notation: Notation) -> list[str]:
         lines.append("The ringed cross is the datum 0,0 of the tables; X to the right, Y up.")
     if notation.units is UnitsChoice.BOTH:
         lines.append("Dimensions in mm, in brackets inches.")
+    if notation.units is UnitsChoice.INCH and any(char.isdigit() for t in part.engraved_texts for char in t.text):
+        lines.append("Figures marked on the part are millimetres.")
     return lines
 
 
