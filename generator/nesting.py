@@ -87,7 +87,7 @@ def nest_all(parts: Sequence[Part], stocks: Mapping[str, Stock]) -> tuple[Sheet,
     troubles: list[str] = []
     for name in dict.fromkeys(part.stock for part in parts):
         stock = stocks[name]
-        if not _is_nested(stock):
+        if not is_nested(stock):
             continue
         try:
             sheets += nest([part for part in parts if part.stock == name], stock)
@@ -103,7 +103,7 @@ def refuse_oversize(parts: Sequence[Part], job: Job) -> None:
     faults = []
     for part in parts:
         stock = job.stocks[part.stock]
-        margin = _spacing(stock)[0] if _is_nested(stock) else 0.0
+        margin = _spacing(stock)[0] if is_nested(stock) else 0.0
         along, across = stock.sheet_length - 2.0 * margin, stock.sheet_width - 2.0 * margin
         if not _fits(part, along, across):
             keys = [key for key in type(job.jig).model_fields if getattr(job.jig, key) == part.stock]
@@ -121,7 +121,8 @@ def _fits(part: Part, along: float, across: float) -> bool:
     return long <= max(along, across) and short <= min(along, across)
 
 
-def _is_nested(stock: Stock) -> bool:
+def is_nested(stock: Stock) -> bool:
+    """True for a stock that a laser or a router cuts: its parts lie together on sheets."""
     return bool({CutBy.LASER, CutBy.ROUTER} & set(stock.cut_by))
 
 

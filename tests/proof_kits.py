@@ -19,6 +19,7 @@ from generator.kit.manifest import write_json, write_manifest
 from generator.load import load_job
 from generator.parts.base import Jig
 from generator.parts.jig import build_jig
+from generator.parts.standing import with_standing
 from generator.proof.prove import prove_folder
 from generator.proof.verdict import Proof
 from generator.results import results_dict
@@ -36,7 +37,7 @@ def laser_kit(solution: Solution, jig: Jig, folder: Path) -> Path:
     for part in jig.parts:
         if not part.name.startswith("laser_coupon"):
             (folder / "laser" / f"{part.name}.dxf").write_bytes(part_dxf(part, solution.job.name))
-    write_json(folder / "results.json", results_dict(solution, jig))
+    write_json(folder / "results.json", results_dict(with_standing(solution), jig))
     write_manifest(folder)
     return folder
 

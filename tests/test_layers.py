@@ -17,13 +17,13 @@ LAYERS = [
     ["top", "neckset", "joint", "routing", "cradle", "frame", "stiffness", "tolerance", "shoulder", "checks"],
     ["solution", "corrections", "reset", "calibration", "buildlog", "buildreview"],
     ["parts"],
-    ["compare"],
+    ["compare", "results"],
     ["solid", "readers"],
     ["drawing"],
     ["cutting", "nesting"],
     ["sheets", "shopdrawings", "bench", "proof", "templates"],
     ["writers"],
-    ["results", "report", "kit", "pipeline"],
+    ["report", "kit", "pipeline"],
     ["commands", "cli", "__main__"],
 ]
 
@@ -31,7 +31,7 @@ LAYERS = [
 HEAVY = {
     "cadquery": ["solid", "readers.step", "writers.step", "drawing.projection"],
     "OCP": ["solid", "readers.step", "writers.step", "drawing.projection"],
-    "ezdxf": ["writers.dxf", "writers.dxfmeta", "writers.dxf_drawing", "readers.dxf"],
+    "ezdxf": ["writers.dxf", "writers.dxfmeta", "writers.dxf_drawing", "readers.dxf", "readers.dxf_drawing"],
     "svgwrite": ["writers.svg"],
     "reportlab": ["writers.pdf", "writers.setup_sheet"],
     "svgelements": ["readers.svg"],

@@ -18,7 +18,18 @@ from generator.geometry2d import P2, Circle, Contour, Path
 from generator.model.job import Paper
 from generator.proof.agree_cutting import likeness_finding
 from generator.proof.findings import Finding, Kind
-from generator.proof.likeness import Compared, Drawn, Likeness, closed_shapes, compare, contained, scale_words
+from generator.proof.likeness import (
+    Compared,
+    Drawn,
+    Likeness,
+    closed_shapes,
+    compare,
+    contained,
+    nested,
+    same_size,
+    scale_words,
+)
+from generator.proof.lines import farthest, line_of
 from generator.readers.pdf import PdfFile, PdfPage, PdfStroke
 from generator.readers.svg import SvgFile
 
@@ -33,7 +44,6 @@ _VOTE = 0.05
 _TRIES = 200
 #: Pens that draw the pattern; a page's own marks have finer ones.
 _PATTERN = (Role.CUT, Role.VISIBLE)
-_BREAK = 0.01
 
 
 # --- sheets against the parts ----------------------------------------------------------------------------------------
@@ -56,14 +66,14 @@ def part_findings(sheets: Mapping[str, SvgFile], parts: Mapping[str, Drawn]) -> 
         )
     if not shared:
         return
-    packed = [(sheet.name, drawn) for sheet in shared.values() for drawn in _every_outline(sheet)]
+    packed = [(sheet.name, drawn) for sheet in shared.values() for drawn in nested(_cut(sheet))]
     for name in sorted(set(parts) - set(own)):
         yield from _packed_finding(name, parts[name], packed)
 
 
 def _packed_finding(name: str, part: Drawn, packed: Sequence[tuple[str, Drawn]]) -> Iterator[Finding]:
     """Where no outline among those packed together is the part's, what the nearest one does wrong."""
-    alike = [drawn for _, drawn in packed if _same_size(part, drawn)]
+    alike = [drawn for _, drawn in packed if same_size(part, drawn, EXACT)]
     if any(compare(part, drawn, EXACT, anchored=False).likeness is Likeness.SAME for drawn in alike):
         return
     seen = [(sheet, compare(part, drawn, EXACT, anchored=False)) for sheet, drawn in packed]
@@ -72,11 +82,6 @@ def _packed_finding(name: str, part: Drawn, packed: Sequence[tuple[str, Drawn]])
         telling = [(packed[0][0], Compared(Likeness.DIFFERENT, "no outline is like it"))]
     sheet, compared = telling[0]
     yield from likeness_finding(f"{sheet}, {name}", compared, "its cut file")
-
-
-def _same_size(one: Drawn, other: Drawn) -> bool:
-    a, b = one.outline.box(), other.outline.box()
-    return abs(a.width - b.width) < EXACT and abs(a.height - b.height) < EXACT
 
 
 def _cut(sheet: SvgFile) -> tuple[Contour, ...]:
@@ -94,18 +99,6 @@ def _outlines(sheet: SvgFile) -> list[Drawn]:
             inner |= {j for j, other in enumerate(shapes) if other in inside}
             found.append(Drawn(shape, inside))
     return found
-
-
-def _every_outline(sheet: SvgFile) -> list[Drawn]:
-    """As `_outlines`, but each closed shape counts: a small part's box may lie inside a larger one's."""
-    shapes = _cut(sheet)
-    return [Drawn(shape, tuple(_really_inside(shape, shapes))) for shape in shapes]
-
-
-def _really_inside(outline: Contour, shapes: Sequence[Contour]) -> Iterator[Contour]:
-    for shape in contained(outline, shapes):
-        if outline.contains(shape.box().center):
-            yield shape
 
 
 # --- pages against the sheets ----------------------------------------------------------------------------------------
@@ -164,7 +157,7 @@ def _laid_together(document: PdfFile, sheet: SvgFile, printing: Printing) -> Ite
     shapes = [stroke.shape for stroke in sheet.strokes if stroke.pen in pens and not stroke.dashed]
     if not shapes:
         return
-    lines = shapely.multilinestrings([shapely.linestrings(_points(shape)) for shape in shapes])
+    lines = shapely.multilinestrings([line_of(shape) for shape in shapes])
     corners = [corner for shape in shapes for corner in _corners(shape)]
     pages = [_PageLines.of(number, page, pens, printing) for number, page in enumerate(document.pages[1:], start=2)]
     laid: list[BaseGeometry] = []
@@ -178,7 +171,7 @@ def _laid_together(document: PdfFile, sheet: SvgFile, printing: Printing) -> Ite
             return
         grid.learn(page, shift)
         laid += moved
-    missed = _farthest([lines], shapely.union_all(laid)) if laid else math.inf
+    missed = farthest([lines], shapely.union_all(laid)) if laid else math.inf
     if missed > _ON_THE_LINE:
         words = "no page fits the sheet" if math.isinf(missed) else f"lines {missed:.2f} mm long or more are on no page"
         yield Finding(Kind.PRINT, document.name, words)
@@ -234,7 +227,7 @@ def _best(page: _PageLines, shifts: Sequence[P2], lines: BaseGeometry) -> tuple[
     found: tuple[list[BaseGeometry], float, P2] = ([], math.inf, P2(0.0, 0.0))
     for shift in shifts:
         moved = page.moved(shift)
-        off = _farthest(moved, lines)
+        off = farthest(moved, lines)
         if off < found[1]:
             found = moved, off, shift
         if off <= _ON_THE_LINE:
@@ -268,18 +261,6 @@ def _shifts(ends: Sequence[P2], corners: Sequence[P2]) -> list[P2]:
         x, y = np.median(near, axis=0)
         found.append(P2(float(x), float(y)))
     return found
-
-
-def _farthest(lines: Sequence[BaseGeometry], other: BaseGeometry) -> float:
-    """The largest distance of any point of `lines` from `other`, mm."""
-    points = shapely.points(np.concatenate([shapely.get_coordinates(shapely.segmentize(line, 2.0)) for line in lines]))
-    shapely.prepare(other)
-    return float(shapely.distance(points, other).max())
-
-
-def _points(shape: Path | Circle) -> list[tuple[float, float]]:
-    points = [(p.x, p.y) for p in shape.flatten(_BREAK)]
-    return points + points[:1] if isinstance(shape, Circle) or shape.closed else points
 
 
 def _corners(shape: Path | Circle) -> list[P2]:

@@ -11,14 +11,16 @@ from pathlib import Path
 from typing import Any
 
 from generator import __version__
+from generator.errors import Fault, InputError
+from generator.parts.standing import with_standing
 from generator.proof.findings import Finding, Kind
-from generator.proof.kitfiles import MANIFEST, Kit
+from generator.proof.kitfiles import MANIFEST, RESULTS, Kit
+from generator.results import checks_list, results_dict
 
 #: Numbers worked out again agree within this share, or this much, mm or degrees.
 _SAME = 1e-6
 _PROGRAM = "Heelwright"
-_SECTIONS = ("neck_set", "joint", "router", "cradle")
-_UNITS = ("_mm", "_deg")
+_SECTIONS = ("neck_set", "joint", "router", "cradle", "template", "parts", "uncertainty", "notes")
 
 
 def manifest_findings(folder: Path) -> Iterator[Finding]:
@@ -53,49 +55,100 @@ def results_findings(kit: Kit) -> Iterator[Finding]:
     other = version != __version__
     if other:
         yield Finding(Kind.RESULTS, "results.json", f"made by version {version}, read by {__version__}", warns=True)
-    solution = kit.solution
-    objects = (solution.neck_set, solution.joint, solution.routing, solution.cradle)
+    wanted = results_dict(kit.solution, kit.jig)
     for section in _SECTIONS:
-        for key, value in kit.results[section].items():
-            wanted = _looked_up(objects, key)
-            if wanted is not None and isinstance(value, int | float) and not _alike(float(value), wanted):
-                words = f"{section}.{key} is {value:.6g}, its inputs give {wanted:.6g}"
-                yield Finding(Kind.RESULTS, "results.json", words, warns=other)
-    yield from _part_findings(kit, other)
-
-
-def _looked_up(objects: tuple[Any, ...], key: str) -> float | None:
-    """The number that a key of the results stands for: the attribute of its name, without the unit."""
-    unit = next((unit for unit in _UNITS if key.endswith(unit)), None)
-    name = key.removesuffix(unit) if unit else key
-    for item in objects:
-        value = getattr(item, name, None)
-        if isinstance(value, int | float):
-            return float(value)
-    return None
-
-
-def _part_findings(kit: Kit, other: bool) -> Iterator[Finding]:
-    built = {part.name: part for part in kit.jig.parts}
-    odd = sorted(set(built) ^ set(kit.part_entries))
-    if odd:
-        yield Finding(Kind.RESULTS, "results.json", f"other parts than its inputs give: {', '.join(odd)}", warns=other)
-    for name, entry in kit.part_entries.items():
-        if name not in built:
-            continue
-        found = (*entry["size_mm"], entry["thickness_mm"])
-        wanted = (*built[name].size, built[name].thickness)
-        if not all(_alike(float(a), b) for a, b in zip(found, wanted, strict=True)):
-            words = f"{name} is {_sizes(found)} mm, its inputs give {_sizes(wanted)}"
+        for words in _differences(section, kit.results.get(section), wanted[section]):
             yield Finding(Kind.RESULTS, "results.json", words, warns=other)
+    for words in _check_differences(kit):
+        yield Finding(Kind.RESULTS, "results.json", words, warns=other)
+
+
+def refuse_misshapen(kit: Kit) -> None:
+    """Raise InputError naming every value of the results that is not of the kind it should be, or is not there.
+
+    What the proof reads of them is then sure to be a number, a text or a list of such.
+    """
+    wanted = results_dict(kit.solution, kit.jig)
+    faults = [
+        Fault(str(kit.folder / RESULTS), path, found, allowed)
+        for section in _SECTIONS
+        for path, found, allowed in _misshapen(section, kit.results.get(section), wanted[section])
+    ]
+    if faults:
+        raise InputError(faults)
+
+
+def _misshapen(path: str, found: Any, wanted: Any) -> Iterator[tuple[str, str, str]]:
+    """Path, what was found and what is allowed, of every value that is of another kind."""
+    if isinstance(wanted, bool | str):
+        if type(found) is not type(wanted):
+            yield path, f"{found}", "a text" if isinstance(wanted, str) else "true or false"
+    elif isinstance(wanted, int | float):
+        if isinstance(found, bool) or not isinstance(found, int | float) or not math.isfinite(found):
+            yield path, f"{found}", "a number"
+    elif isinstance(wanted, list):
+        if not isinstance(found, list):
+            yield path, _kind_of(found), "a list"
+        elif wanted:
+            for i, item in enumerate(found):
+                yield from _misshapen(f"{path}.{i + 1}", item, wanted[min(i, len(wanted) - 1)])
+    elif not isinstance(found, Mapping):
+        yield path, _kind_of(found), "a table"
+    else:
+        for key in wanted:
+            yield from _misshapen(f"{path}.{key}", found.get(key), wanted[key])
+
+
+def _kind_of(found: Any) -> str:
+    return "nothing" if found is None else f"{found!r}"[:40]
+
+
+def _differences(path: str, found: Any, wanted: Any) -> Iterator[str]:
+    """In words, every value of `found` that is not the wanted one; lists of named things go by their names."""
+    if isinstance(wanted, dict) and isinstance(found, Mapping):
+        for key in sorted({*found, *wanted}):
+            if key in wanted and key in found:
+                yield from _differences(f"{path}.{key}", found[key], wanted[key])
+            else:
+                yield f"{path}.{key} is {'strange' if key in found else 'missing'}"
+    elif isinstance(wanted, list) and isinstance(found, list):
+        yield from _list_differences(path, found, wanted)
+    elif isinstance(wanted, int | float) and isinstance(found, int | float):
+        if not _alike(float(found), float(wanted)):
+            yield f"{path} is {found:.6g}, its inputs give {wanted:.6g}"
+    elif found != wanted:
+        yield f"{path} is {found}, its inputs give {wanted}"
+
+
+def _list_differences(path: str, found: list[Any], wanted: list[Any]) -> Iterator[str]:
+    a, b = _by_name(found), _by_name(wanted)
+    odd = sorted(set(a) ^ set(b))
+    if odd:
+        yield f"{path}: other ones than its inputs give: {', '.join(odd)}"
+    for name in a:
+        if name in b:
+            yield from _differences(f"{path}.{name}", a[name], b[name])
+
+
+def _by_name(items: list[Any]) -> dict[str, Any]:
+    """The items of a list by their names, or by their places from 1."""
+    names = (str(item.get("name", i)) if isinstance(item, Mapping) else str(i) for i, item in enumerate(items, 1))
+    return dict(zip(names, items, strict=True))
+
+
+def _check_differences(kit: Kit) -> Iterator[str]:
+    """Checks of the numbers, worked out again; those of the proof stand in the results as well and are left out."""
+    stated = _by_name(list(kit.results.get("checks", ())))
+    for check in checks_list(with_standing(kit.solution).checks):
+        name = check["name"]
+        if name not in stated:
+            yield f"checks.{name} is missing"
+        else:
+            yield from _differences(f"checks.{name}", stated[name], check)
 
 
 def _alike(a: float, b: float) -> bool:
     return math.isclose(a, b, rel_tol=_SAME, abs_tol=_SAME)
-
-
-def _sizes(sizes: tuple[float, ...]) -> str:
-    return " × ".join(f"{size:.3f}" for size in sizes[:3])
 
 
 def claim_findings(kit: Kit, name: str, job: str | None, program: str | None) -> Iterator[Finding]:

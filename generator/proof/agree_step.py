@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -72,7 +72,7 @@ def _corner_findings(name: str, text: StepText, drawn: Drawn) -> Iterator[Findin
 
 def _missing(text: StepText, drawn: Drawn) -> list[P2]:
     """Corners and round holes of the drawing that the solid has none of."""
-    corners = _Places((corner.x, corner.y) for corner in text.corners)
+    corners = Places((corner.x, corner.y) for corner in text.corners)
     bores = {
         (round(wall.radius, 3), round(wall.origin.x, 2), round(wall.origin.y, 2))
         for wall in text.walls
@@ -96,10 +96,10 @@ def _corners(contour: Contour) -> list[P2]:
     return [] if isinstance(contour, Circle) else [vertex.point for vertex in contour.vertices]
 
 
-class _Places:
-    """Points looked up within EXACT."""
+class Places:
+    """Points of a plane, looked up within EXACT."""
 
-    def __init__(self, points: Any) -> None:
+    def __init__(self, points: Iterable[tuple[float, float]]) -> None:
         self._cells: dict[tuple[int, int], list[tuple[float, float]]] = {}
         for x, y in points:
             self._cells.setdefault((round(x), round(y)), []).append((x, y))
@@ -151,17 +151,3 @@ def _through(back: Drawn, front: Drawn) -> Drawn:
         if twins:
             inside.append(min((contour, *twins), key=lambda found: found.area))
     return Drawn(back.outline, tuple(inside))
-
-
-def assembly_findings(path: FilePath, labels: frozenset[str]) -> Iterator[Finding]:
-    """The assembled jig's file as text: every part of `labels` is among its products, in millimetres."""
-    try:
-        text = read_step_text(path)
-    except (OutputError, ValueError, IndexError, KeyError) as error:
-        yield Finding(Kind.UNREADABLE, path.name, str(error))
-        return
-    if not text.metric:
-        yield Finding(Kind.SCALE, path.name, "its unit is not the millimetre")
-    missing = sorted(labels - set(text.products))
-    if missing:
-        yield Finding(Kind.SOLID, path.name, f"without {', '.join(missing)}")

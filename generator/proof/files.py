@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -9,41 +10,34 @@ from pathlib import Path
 
 from generator.checks.base import Check
 from generator.errors import OutputError
-from generator.model.job import Paper
-from generator.parts.base import Use
-from generator.proof.agree_cutting import (
-    cutting_findings,
-    drawn_by_cutting,
-    drawn_by_model,
-    line_findings,
-    sheet_counts,
-    sheet_findings,
-)
-from generator.proof.agree_paper import Printing, page_findings, part_findings
-from generator.proof.agree_results import (
-    claim_findings,
-    cutting_claims,
-    manifest_findings,
-    pdf_claims,
-    results_findings,
-    svg_claims,
-)
-from generator.proof.agree_step import assembly_findings, solid_findings, text_findings
+from generator.nesting import is_nested
+from generator.proof.agree_assembly import assembly_findings
+from generator.proof.agree_cutting import cutting_findings, drawn_by_cutting, drawn_by_model, line_findings
+from generator.proof.agree_nesting import sheet_counts, sheet_findings
+from generator.proof.agree_results import claim_findings, cutting_claims, manifest_findings, results_findings
+from generator.proof.agree_setup import complete_findings, setup_findings
+from generator.proof.agree_step import solid_findings, text_findings
 from generator.proof.findings import Finding, Kind, finding_checks
 from generator.proof.kitfiles import LASER, Kit
 from generator.proof.likeness import Drawn
+from generator.proof.sheetfiles import (
+    ASSEMBLY,
+    DRAWINGS,
+    PAPER,
+    drawing_file_findings,
+    paper_findings,
+    picture_findings,
+)
 from generator.readers.dxf import CuttingFile, read_dxf
-from generator.readers.svg import SvgFile, read_svg
 
-_STEP, _PAPER = "step", "paper"
-_ASSEMBLY = "jig"
-#: Parts that stand on no paper sheet: they measure the laser.
-_LASER_ONLY = "laser_coupon"
+_STEP = "step"
+#: What is looked for wherever a file draws a part.
+_SHAPE = (Kind.SCALE, Kind.MIRRORED, Kind.OUTLINE)
 
 
 @dataclass(frozen=True)
 class FileCare:
-    """Which files to look into: STEP by the kernel, printed pages, nested sheets, the manifest's list."""
+    """Which files to look into: STEP by the kernel, everything drawn, nested sheets, the manifest's list."""
 
     kernel: bool
     pages: bool
@@ -67,24 +61,33 @@ class _Comparing:
         """Everything found, cheapest first."""
         if self.care.listed:
             yield from manifest_findings(self.kit.folder)
+            yield from complete_findings(self.kit)
             yield from results_findings(self.kit)
         yield from self._cutting()
         if self.care.nested:
             yield from self._nested()
         yield from self._step()
-        yield from self._paper()
+        if self.care.pages:
+            yield from paper_findings(self.kit, self.drawn)
+            yield from drawing_file_findings(self.kit, self.drawn)
+            yield from setup_findings(self.kit)
+            yield from picture_findings(self.kit)
 
     def looked_at(self) -> set[Kind]:
         """The kinds of fault that were looked for."""
         kinds = {Kind.STALE, Kind.UNREADABLE}
         if self.care.listed:
-            kinds |= {Kind.LISTED, Kind.RESULTS}
+            kinds |= {Kind.LISTED, Kind.COMPLETE, Kind.RESULTS}
         if self.kit.cutting:
-            kinds |= {Kind.OPEN, Kind.DOUBLED, Kind.LINES, Kind.SCALE, Kind.MIRRORED, Kind.OUTLINE, Kind.ENGRAVING}
+            kinds |= {Kind.OPEN, Kind.DOUBLED, Kind.LINES, Kind.ENGRAVING, *_SHAPE}
+            kinds |= {Kind.NESTING} if self.care.nested and any(self.kit.folder.glob(f"{LASER}/sheet-*")) else set()
         if self.kit.holds(_STEP):
-            kinds |= {Kind.SCALE, Kind.MIRRORED, Kind.OUTLINE, Kind.THICKNESS, Kind.SOLID}
-        if self.care.pages and self.kit.holds(_PAPER):
-            kinds |= {Kind.SCALE, Kind.MIRRORED, Kind.OUTLINE, Kind.PRINT}
+            kinds |= {*_SHAPE, Kind.THICKNESS, Kind.SOLID}
+            kinds |= {Kind.ASSEMBLY} if self.care.kernel else set()
+        if self.care.pages:
+            kinds |= {*_SHAPE, Kind.PRINT, Kind.JOINT} if self.kit.holds(PAPER) else set()
+            kinds |= {*_SHAPE, Kind.DIMENSIONS, Kind.PICTURE} if self.kit.holds(DRAWINGS) else set()
+            kinds |= {Kind.SETUP} if any(self.kit.folder.glob("setup_sheet.*")) else set()
         return kinds
 
     @cached_property
@@ -109,20 +112,30 @@ class _Comparing:
                 yield from cutting_findings(label, file, parts[name])
 
     def _nested(self) -> Iterator[Finding]:
+        """The sheets of every stock; a kit's folder has them all or none."""
+        paths = sorted((self.kit.folder / LASER).glob("sheet-*.dxf"))
         sheets: dict[str, CuttingFile] = {}
-        for path in sorted((self.kit.folder / LASER).glob("sheet-*.dxf")):
+        for path in paths:
             label = f"{LASER}/{path.name}"
             try:
                 sheets[path.stem] = read_dxf(path)
             except OutputError as error:
                 yield Finding(Kind.UNREADABLE, label, str(error))
                 continue
-            file = sheets[path.stem]
-            yield from claim_findings(self.kit, label, *cutting_claims(file.properties))
-            yield from line_findings(label, file.faults)
-            stock = path.stem.removeprefix("sheet-").rpartition("-")[0]
-            yield from sheet_findings(label, file, [part for part in self.kit.jig.parts if part.stock == stock])
-        yield from sheet_counts(sheets, self.kit.jig.parts)
+            yield from self._sheet(label, path.stem, sheets[path.stem])
+        if paths:
+            stocks = self.kit.solution.job.stocks
+            yield from sheet_counts(sheets, [part for part in self.kit.jig.parts if is_nested(stocks[part.stock])])
+
+    def _sheet(self, label: str, stem: str, file: CuttingFile) -> Iterator[Finding]:
+        yield from claim_findings(self.kit, label, *cutting_claims(file.properties))
+        yield from line_findings(label, file.faults)
+        name = stem.removeprefix("sheet-").rpartition("-")[0]
+        stock = self.kit.solution.job.stocks.get(name)
+        if stock is None:
+            yield Finding(Kind.OUTLINE, label, f"of {name}, which is no stock of this job")
+        else:
+            yield from sheet_findings(label, file, [part for part in self.kit.jig.parts if part.stock == name], stock)
 
     def _step(self) -> Iterator[Finding]:
         folder = self.kit.folder / _STEP
@@ -134,46 +147,21 @@ class _Comparing:
             yield from found
             yield from self._claimed_by_step(path)
             if self.care.kernel and not found:
-                volume = float(self.kit.part_entries[part.name]["volume_mm3"])
-                yield from solid_findings(path, part, volume, self.drawn[part.name])
-        assembly = folder / f"{_ASSEMBLY}.step"
+                yield from solid_findings(path, part, self._volumes.get(part.name, math.nan), self.drawn[part.name])
+        assembly = folder / f"{ASSEMBLY}.step"
         if assembly.is_file():
-            standing = frozenset(item.part.name for item in self.kit.jig.placed if Use.NECK in item.part.uses)
-            yield from assembly_findings(assembly, standing)
+            yield from self._claimed_by_step(assembly)
+            if self.care.kernel:
+                angle = self.kit.solution.cradle.neck_bed_angle
+                yield from assembly_findings(assembly, self.kit.jig, angle, self._volumes)
+
+    @property
+    def _volumes(self) -> Mapping[str, float]:
+        """Volume of each part as results.json states it, mm³."""
+        return {name: float(entry["volume_mm3"]) for name, entry in self.kit.part_entries.items()}
 
     def _claimed_by_step(self, path: Path) -> Iterator[Finding]:
         """A STEP header names the program alone."""
         head = path.read_bytes()[:2000].decode("ascii", "replace")
         program = head.partition("'Heelwright ")[2].partition("'")[0]
         yield from claim_findings(self.kit, f"{_STEP}/{path.name}", None, f"Heelwright {program}" if program else "")
-
-    def _paper(self) -> Iterator[Finding]:
-        folder = self.kit.folder / _PAPER
-        if not self.care.pages or not folder.is_dir():
-            return
-        sheets: dict[str, SvgFile] = {}
-        for path in sorted(folder.glob("*.svg")):
-            label = f"{_PAPER}/{path.name}"
-            try:
-                sheets[path.stem] = read_svg(path)
-            except OutputError as error:
-                yield Finding(Kind.UNREADABLE, label, str(error))
-                continue
-            yield from claim_findings(self.kit, label, *svg_claims(sheets[path.stem].description))
-        yield from part_findings(sheets, {n: d for n, d in self.drawn.items() if not n.startswith(_LASER_ONLY)})
-        yield from self._pages(folder, sheets)
-
-    def _pages(self, folder: Path, sheets: Mapping[str, SvgFile]) -> Iterator[Finding]:
-        from generator.readers.pdf import read_pdf
-
-        printer = self.kit.solution.job.printer
-        for path in sorted(folder.glob("*.pdf")):
-            label, (stem, _, size) = f"{_PAPER}/{path.name}", path.stem.partition(".")
-            try:
-                document = read_pdf(path)
-                printing = Printing(Paper(size), printer.x_factor, printer.y_factor)
-            except (OutputError, ValueError) as error:
-                yield Finding(Kind.UNREADABLE, label, str(error))
-                continue
-            yield from claim_findings(self.kit, label, *pdf_claims(document.subject, document.creator))
-            yield from page_findings(document, sheets.get(stem), printing)

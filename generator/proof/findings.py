@@ -16,6 +16,7 @@ class Kind(Enum):
     """Kinds of fault between files, by the name of their check."""
 
     LISTED = "files: as listed"
+    COMPLETE = "files: complete"
     RESULTS = "files: results of these inputs"
     STALE = "files: of one job and version"
     UNREADABLE = "files: readable"
@@ -28,12 +29,19 @@ class Kind(Enum):
     ENGRAVING = "files: engraving"
     THICKNESS = "files: thickness"
     SOLID = "files: solid"
+    ASSEMBLY = "files: assembled jig"
+    NESTING = "files: nesting"
+    DIMENSIONS = "files: dimensions"
+    PICTURE = "files: drawings"
+    JOINT = "files: joint on paper"
+    SETUP = "files: setup sheet"
     PRINT = "files: print"
 
 
 #: What each kind looks at, for the report of a kit where nothing was found.
 _LOOKS_AT = {
     Kind.LISTED: "every file is as manifest.json lists it",
+    Kind.COMPLETE: "every group in the folder has a file of every part",
     Kind.RESULTS: "results.json is what its inputs give",
     Kind.STALE: "every file says it is of this job and of the version in results.json",
     Kind.UNREADABLE: "every file opens in a reader that did not write it",
@@ -46,6 +54,12 @@ _LOOKS_AT = {
     Kind.ENGRAVING: "lines and letters stand where they belong",
     Kind.THICKNESS: "every solid is as thick as its sheet",
     Kind.SOLID: "every STEP file is one valid solid of the stated volume",
+    Kind.ASSEMBLY: "jig.step is every piece once, each its own part's solid, where it stands",
+    Kind.NESTING: "parts on a sheet lie clear of each other and within the stock's sheet",
+    Kind.DIMENSIONS: "every dimension's number is the distance of its points",
+    Kind.PICTURE: "SVG, PDF and DXF of a drawing show one picture with the same words",
+    Kind.JOINT: "the paper sheets show mortise, tenon, bolts and gap of the results",
+    Kind.SETUP: "the setup sheet says the figures of the results",
     Kind.PRINT: "printed pages, laid together, are the sheets, and the check square is 100 mm",
 }
 

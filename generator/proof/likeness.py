@@ -174,3 +174,22 @@ def contained(outline: Contour, contours: Iterable[Contour]) -> Iterator[Contour
 def closed_shapes(shapes: Sequence[Contour]) -> tuple[Contour, ...]:
     """The closed ones."""
     return tuple(shape for shape in shapes if isinstance(shape, Circle) or shape.closed)
+
+
+def same_size(one: Drawn, other: Drawn, slack: float) -> bool:
+    """Whether two outlines are equally wide and high within `slack` mm."""
+    a, b = one.outline.box(), other.outline.box()
+    return abs(a.width - b.width) < slack and abs(a.height - b.height) < slack
+
+
+def nested(shapes: Sequence[Contour]) -> list[Drawn]:
+    """Each closed shape as an outline with those that really lie inside it: a small part's box may lie in a large
+    one's.
+    """
+    return [Drawn(shape, tuple(_really_inside(shape, shapes))) for shape in shapes]
+
+
+def _really_inside(outline: Contour, shapes: Sequence[Contour]) -> Iterator[Contour]:
+    for shape in contained(outline, shapes):
+        if outline.contains(shape.box().center):
+            yield shape

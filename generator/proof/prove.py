@@ -20,6 +20,7 @@ from generator.checks.base import Check, CheckStatus
 from generator.errors import GeometryError
 from generator.linework import CUT_INSIDE
 from generator.parts.base import Jig, Use
+from generator.proof.agree_results import refuse_misshapen
 from generator.proof.bolts import bolt_checks
 from generator.proof.chance import chance_checks, try_out
 from generator.proof.clearance import clearance_check, nearest, reaches, sweep_angles
@@ -71,9 +72,11 @@ def prove_folder(folder: Path, shop: Shop | None = None) -> Proof:
     """Prove the kit in `folder`, with the router as `shop` has measured it since, where it has.
 
     Only what is in the folder is looked at: a kit of one group has no more to compare. InputError where the folder
-    holds no results; every other fault is a failed check.
+    holds no results, or none that are a kit's; every other fault is a failed check.
     """
-    return _proof(open_kit(folder), shop or Shop(), THOROUGH)
+    kit = open_kit(folder)
+    refuse_misshapen(kit)
+    return _proof(kit, shop or Shop(), THOROUGH)
 
 
 def prove_draft(folder: Path, plan: Plan) -> tuple[Check, ...]:

@@ -6,7 +6,6 @@ with a measured eccentricity are judged by wider limits.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -23,6 +22,7 @@ from generator.proof.wanted import (
     cutter_of,
     fences,
     measured_eccentricity,
+    overstand_along,
     wanted_mortise,
     wanted_tenon,
 )
@@ -135,7 +135,7 @@ def fit_checks(fit: JointFit, results: Mapping[str, Any]) -> Iterator[Check]:
     joint = results["joint"]
     side = float(joint["mortise_width_mm"]) - float(joint["tenon_width_mm"])
     yield _near("fit_side", fit.side, side, "room across, both sides together")
-    end = float(joint["mortise_length_mm"]) - float(joint["tenon_length_mm"]) + _overstand(results)
+    end = float(joint["mortise_length_mm"]) - float(joint["tenon_length_mm"]) + overstand_along(results)
     yield _near("fit_end", fit.end, end, "room at the tenon's closed end")
     yield _near("fit_sideways", fit.sideways, 0.0, "neck's centreline beside the body's")
     place = f" at ({fit.where.x:.2f}, {fit.where.y:.2f})" if fit.where is not None else ""
@@ -151,14 +151,7 @@ def _fit(cuts: Mapping[Cut, VirtualCut], results: Mapping[str, Any]) -> JointFit
     if set(cuts) != set(Cut):
         return None
     length = float(results["joint"]["tenon_length_mm"])
-    return mate(cuts[Cut.MORTISE], cuts[Cut.TENON], length, _overstand(results))
-
-
-def _overstand(results: Mapping[str, Any]) -> float:
-    """How far the neck plane stands over the body's top edge, along the end face, mm."""
-    instrument = results["inputs"]["instrument"]
-    overstand, tilt = (float(instrument[key]["value"]) for key in ("overstand", "end_face_tilt"))
-    return overstand / math.cos(math.radians(tilt))
+    return mate(cuts[Cut.MORTISE], cuts[Cut.TENON], length, overstand_along(results))
 
 
 def _measured_checks(real: Cutter, cuts: Mapping[Cut, VirtualCut], fit: JointFit | None) -> Iterator[Check]:

@@ -97,6 +97,12 @@ def measured_eccentricity(results: Mapping[str, Any]) -> float:
     return _stated(_inputs(results, "router"), "eccentricity") or 0.0
 
 
+def overstand_along(results: Mapping[str, Any]) -> float:
+    """How far the neck plane stands over the body's top edge, along the end face, mm."""
+    instrument = _inputs(results, "instrument")
+    return float(instrument["overstand"]) / math.cos(math.radians(float(instrument["end_face_tilt"])))
+
+
 def wanted_mortise(results: Mapping[str, Any]) -> WantedCut:
     """The mortise, from joint and cradle of the results."""
     joint, cradle = results["joint"], results["cradle"]

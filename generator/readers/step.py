@@ -39,6 +39,11 @@ class StepSolid:
         return is_valid(self.shape.wrapped)
 
     @cached_property
+    def corners(self) -> tuple[P3, ...]:
+        """Every corner point, mm."""
+        return tuple(P3(*vertex.toTuple()) for vertex in self.shape.Vertices())
+
+    @cached_property
     def cylinders(self) -> tuple[Cylinder, ...]:
         """Every cylindrical wall, by radius, then place."""
         return cylinders(self.shape)

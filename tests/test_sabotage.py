@@ -1,0 +1,246 @@
+"""One thing at a time is spoilt in a made kit's files: each fault is named by the check that stands for it.
+
+The files are spoilt with other tools (ezdxf, text substitution, pdfium), never with the program's own writers.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+import pypdfium2
+import pytest
+from proof_kits import failed
+
+from generator.checks import CheckStatus
+from generator.drawing.page import sheet_page
+from generator.kit.groups import WRITERS, Group, KitPlan
+from generator.kit.manifest import write_json, write_manifest
+from generator.load import load_job
+from generator.parts.base import Use
+from generator.parts.jig import build_jig
+from generator.parts.standing import with_standing
+from generator.proof.files import FileCare, file_checks
+from generator.proof.findings import Kind
+from generator.proof.kitfiles import open_kit
+from generator.proof.verdict import Proof
+from generator.results import results_dict
+from generator.sheets import paper_sheets
+from generator.shop import Shop
+from generator.shopdrawings.part_drawing import SheetNumber, part_drawing
+from generator.solution import solve
+from generator.writers.dxf_drawing import drawing_dxf
+from generator.writers.pdf import write_pdf
+from generator.writers.svg import write_svg
+
+JOB = "orchestra-14"
+DRAWN = ("bed", "cheek_left")
+ON_PAPER = ("heel", "body_end_face", "side_elevation", "bed")
+#: Files of the kit that a whole one would have besides: the kit here is kept small.
+SMALL = {"files: complete", "files: one outline"}
+Fault = Callable[[Path], None]
+
+
+@pytest.fixture(scope="module")
+def kit(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Cutting files, setup sheet, two shop drawings, four paper sheets and the assembled jig as STEP."""
+    folder = tmp_path_factory.mktemp("sabotage") / JOB
+    folder.mkdir()
+    solution = with_standing(solve(load_job(JOB, Shop())))
+    jig = build_jig(solution)
+    plan = KitPlan(solution, jig, solution.job.output.paper)
+    WRITERS[Group.LASER](plan, folder)
+    WRITERS[Group.SHEET](plan, folder)
+    (folder / "drawings").mkdir()
+    for name in DRAWN:
+        sheet = part_drawing(jig.part(name), solution.job, SheetNumber(1, 1))
+        write_svg(sheet, folder / "drawings" / f"{name}.svg")
+        write_pdf([sheet_page(sheet)], folder / "drawings" / f"{name}.pdf", sheet.title, sheet.job)
+        (folder / "drawings" / f"{name}.dxf").write_bytes(drawing_dxf(sheet))
+    (folder / "paper").mkdir()
+    for sheet in paper_sheets(solution, jig):
+        if sheet.name in ON_PAPER:
+            write_svg(sheet, folder / "paper" / f"{sheet.name}.svg")
+    write_json(folder / "results.json", results_dict(solution, jig))
+    write_manifest(folder)
+    return folder
+
+
+def looked_through(folder: Path) -> Proof:
+    return Proof(tuple(file_checks(open_kit(folder), FileCare(kernel=False, pages=True, nested=True, listed=True))))
+
+
+def spoil(kit: Path, folder: Path, fault: Fault) -> Path:
+    copy = folder / kit.name
+    shutil.copytree(kit, copy)
+    fault(copy)
+    write_manifest(copy)
+    return copy
+
+
+def text(path: str, old: str, new: str | Callable[[re.Match[str]], str]) -> Fault:
+    """One substitution in a text file."""
+
+    def fault(folder: Path) -> None:
+        whole = (folder / path).read_text(encoding="utf-8")
+        changed = re.sub(old, new, whole, count=1)
+        assert changed != whole
+        (folder / path).write_text(changed, encoding="utf-8")
+
+    return fault
+
+
+def more(by: float) -> Callable[[re.Match[str]], str]:
+    """The first group, a number, larger by `by`."""
+    return lambda found: found[0].replace(found[1], f"{float(found[1]) + by:.4f}")
+
+
+def dxf(path: str, change: Callable[[Any], None]) -> Fault:
+    def fault(folder: Path) -> None:
+        document = ezdxf.readfile(folder / path)
+        change(document)
+        document.saveas(folder / path)
+
+    return fault
+
+
+def swapped(one: str, other: str) -> Fault:
+    def fault(folder: Path) -> None:
+        kept = (folder / one).read_bytes()
+        (folder / one).write_bytes((folder / other).read_bytes())
+        (folder / other).write_bytes(kept)
+
+    return fault
+
+
+def mirrored(path: str) -> Fault:
+    def fault(folder: Path) -> None:
+        document = pypdfium2.PdfDocument(str(folder / path))
+        for page in document:
+            for item in page.get_objects():
+                item.transform(pypdfium2.PdfMatrix(-1, 0, 0, 1, page.get_width(), 0))
+            page.gen_content()
+        document.save(str(folder / "spoilt.pdf"))
+        document.close()
+        (folder / "spoilt.pdf").replace(folder / path)
+
+    return fault
+
+
+def point_moved(document: Any) -> None:
+    dimension = document.modelspace().query("DIMENSION")[0]
+    dimension.dxf.defpoint2 = dimension.dxf.defpoint2 + ezdxf.math.Vec3(0.2, 0.2, 0.0)
+
+
+def number_changed(document: Any) -> None:
+    dimension = document.modelspace().query("DIMENSION")[0]
+    dimension.dxf.text = str(float(dimension.dxf.text.split()[0]) + 1)
+
+
+def drawn_hole_moved(document: Any) -> None:
+    circle = next(circle for circle in document.modelspace().query("CIRCLE") if circle.dxf.layer == "visible")
+    circle.dxf.center = circle.dxf.center + ezdxf.math.Vec3(0.2, 0.0, 0.0)
+
+
+def off_the_sheet(document: Any) -> None:
+    for entity in document.modelspace():
+        entity.translate(5000.0, 0.0, 0.0)
+
+
+def outline_dropped(document: Any) -> None:
+    space = document.modelspace()
+    space.delete_entity(next(e for e in space.query("LWPOLYLINE") if e.dxf.layer == "cut-outside"))
+
+
+def in_inches(document: Any) -> None:
+    document.header["$INSUNITS"] = 1
+
+
+def number_in_results(*keys: str) -> Fault:
+    def fault(folder: Path) -> None:
+        results = json.loads((folder / "results.json").read_text(encoding="utf-8"))
+        table = results
+        for key in keys[:-1]:
+            table = table[key]
+        table[keys[-1]] += 0.3
+        write_json(folder / "results.json", results)
+
+    return fault
+
+
+@pytest.fixture(scope="module")
+def unspoilt(kit: Path) -> Proof:
+    return looked_through(kit)
+
+
+def test_the_small_kit_itself_has_no_fault_but_its_smallness(unspoilt: Proof) -> None:
+    """Nothing is found in the kit as made, but that files are missing: a fault found below is the one that was made."""
+    proof = unspoilt
+    assert failed(proof) <= SMALL
+    looked_for = {check.name for check in proof.checks if check.status is CheckStatus.OK}
+    assert {"files: dimensions", "files: drawings", "files: joint on paper", "files: setup sheet"} <= looked_for
+    assert {"files: nesting", "files: results of these inputs"} <= looked_for
+
+
+FAULTS: dict[str, tuple[Fault, str]] = {
+    "a dimension's point": (dxf("drawings/bed.dxf", point_moved), "files: dimensions"),
+    "a dimension's number": (dxf("drawings/bed.dxf", number_changed), "files: dimensions"),
+    "a hole on one drawing file": (dxf("drawings/bed.dxf", drawn_hole_moved), "files: drawings"),
+    "a drawing in inches": (dxf("drawings/bed.dxf", in_inches), "files: scale"),
+    "a word on one drawing file": (text("drawings/bed.svg", r">(\d+\.\d+)", more(1.0)), "files: drawings"),
+    "two drawings swapped": (swapped("drawings/bed.pdf", "drawings/cheek_left.pdf"), "files: drawings"),
+    "a drawing mirrored": (mirrored("drawings/cheek_left.pdf"), "files: drawings"),
+    "a bolt on the end face": (text("paper/body_end_face.svg", r'cy="([\d.]+)"', more(0.3)), "files: joint on paper"),
+    "a stock sheet off its sheet": (dxf("laser/sheet-maple-12-1.dxf", off_the_sheet), "files: nesting"),
+    "a part left off its stock": (dxf("laser/sheet-birch-ply-12-1.dxf", outline_dropped), "files: one outline"),
+    "a number of the results": (
+        number_in_results("cradle", "set_block_mm"),
+        "files: results of these inputs",
+    ),
+    "a cutting file missing": (lambda folder: (folder / "laser" / "tie.dxf").unlink(), "laser/tie.dxf"),
+    "a setup sheet cut short": (
+        lambda folder: (folder / "setup_sheet.pdf").write_bytes((folder / "setup_sheet.pdf").read_bytes()[:900]),
+        "files: readable",
+    ),
+    "a wrong figure on the setup sheet": (text("setup_sheet.html", r"(22\.37)", "23.37"), "files: setup sheet"),
+}
+
+
+@pytest.mark.parametrize("name", FAULTS)
+def test_each_fault_is_named(kit: Path, unspoilt: Proof, tmp_path: Path, name: str) -> None:
+    """The check that stands for the fault fails and names the file; nothing crashes on it."""
+    fault, check = FAULTS[name]
+    proof = looked_through(spoil(kit, tmp_path, fault))
+    if check.startswith("files:"):
+        before = {c.name: c.message for c in unspoilt.checks}
+        found = {c.name: c.message for c in proof.checks if c.status is CheckStatus.FAIL}
+        assert check in found
+        assert found[check] != before.get(check)
+    else:
+        assert check in " ".join(c.message for c in proof.checks if c.name == "files: complete")
+
+
+def test_the_assembled_jig_is_its_parts_where_they_stand(tmp_path: Path) -> None:
+    """jig.step has every piece once; one dropped from it, or one moved by half a millimetre, is told."""
+    from generator.proof.agree_assembly import assembly_findings
+    from generator.solid import assembly
+    from generator.writers.step import assembly_step
+
+    solution = solve(load_job(JOB, Shop()))
+    jig = build_jig(solution)
+    angle = solution.cradle.neck_bed_angle
+    volumes = {part.name: part.volume for part in jig.parts}
+    path = tmp_path / "jig.step"
+    path.write_bytes(assembly_step(assembly(jig, angle, Use.NECK)))
+    assert list(assembly_findings(path, jig, angle, volumes)) == []
+    assert list(assembly_findings(path, jig, angle + 0.2, volumes)) != []
+    whole = path.read_text(encoding="utf-8")
+    fewer = re.sub(r"#\d+\s*=\s*NEXT_ASSEMBLY_USAGE_OCCURRENCE\(.*?\);", "", whole, count=1, flags=re.DOTALL)
+    assert fewer != whole
+    path.write_text(fewer, encoding="utf-8")
+    assert {finding.kind for finding in assembly_findings(path, jig, angle, volumes)} == {Kind.ASSEMBLY}
