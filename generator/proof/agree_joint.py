@@ -64,7 +64,7 @@ def _heel(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
     """Tenon and bolts on the sawn end, which stands over the shoulder's own level; the bevel from the side."""
     joint, lean = results["joint"], math.radians(results["neck_set"]["cradle_angle_deg"])
     rise = joint["tenon_projection_routed_mm"] * math.tan(lean)
-    from_plane = rise + overstand_along(results) + joint["tenon_length_mm"]
+    from_plane = rise + joint["tenon_length_mm"]
     tenon = _box_like(sheet, joint["tenon_width_mm"], from_plane)
     yield "the tenon's width", tenon.width, joint["tenon_width_mm"]
     yield "the tenon's length on the sawn end", tenon.height, from_plane

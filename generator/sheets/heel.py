@@ -117,7 +117,8 @@ class _SideView:
         self.frame, self.joint = frame, solution.joint
         self.neck_set, self.instrument = solution.neck_set, solution.job.instrument
         self.past_join = self.joint.neck_blank_overlength
-        self.tenon_end = frame.join + self.joint.tenon_length
+        # The jig cuts the tenon so far from the neck plane, whatever the overstand; the heel is fitted to the body.
+        self.tenon_end = self.joint.tenon_length
         self.heel_end = frame.join + self.joint.heel_length
         self.blank_end = max(frame.join + self.joint.heel_blank, self.heel_end + self.instrument.heel_cap_thickness)
 
@@ -209,7 +210,7 @@ class _SideView:
                 Side.ABOVE,
                 note="past the join",
             ),
-            self._aligned("tenon_length", edge, at(self.tenon_end), joint.tenon_length, Side.LEFT, "tenon"),
+            self._aligned("tenon_length", corner, at(self.tenon_end), joint.tenon_length, Side.LEFT, "tenon"),
             self._aligned("heel_length", edge, at(self.heel_end), joint.heel_length, Side.LEFT, "heel"),
             self._aligned(
                 "tenon_projection_routed",
@@ -253,7 +254,7 @@ class _EndView:
         self.joint, self.instrument, self.frame = solution.joint, solution.job.instrument, frame
         self.corner = solution.routing.tenon_corner_radius
         self.half, self.cap_half = self.joint.heel_width / 2.0, self.joint.heel_width_at_cap / 2.0
-        self.tenon_end = -(frame.rise + frame.join + self.joint.tenon_length)
+        self.tenon_end = -(frame.rise + self.joint.tenon_length)
         self.heel_end = -(frame.rise + frame.join + self.joint.heel_length)
         self.cap_end = self.heel_end - self.instrument.heel_cap_thickness
 
