@@ -10,7 +10,7 @@ from typing import Any
 import typer
 
 from generator.errors import CheckFailed, Fault, HeelwrightError, InputError
-from generator.units import UnitError, parse_angle_argument, parse_length_argument
+from generator.units import UnitError, parse_length_argument
 
 #: Exit status of a refusal: bad input, a failed check, a file that could not be written.
 REFUSED = 1
@@ -54,11 +54,6 @@ def echo_json(content: Any) -> None:
 def length_option(name: str, text: str) -> float:
     """A length typed for option `name`, mm: as in the job file, a bare number being mm. InputError otherwise."""
     return _option(name, text, parse_length_argument)
-
-
-def angle_option(name: str, text: str) -> float:
-    """An angle typed for option `name`, degrees. InputError for anything else."""
-    return _option(name, text, parse_angle_argument)
 
 
 def _option(name: str, text: str, read: Callable[[str], float]) -> float:

@@ -14,7 +14,6 @@ from generator.frame import fence_offset, plate_half_length, plate_half_width, r
 from generator.geometry2d import P2, Transform
 from generator.jobrules import MIN_PIN_ANGLE
 from generator.model.jig import JigSpec, Joinery
-from generator.model.joint import JointSpec
 from generator.parts.joinery import EdgeJoint
 from generator.parts.screws import Screw, screw
 from generator.solution import Solution
@@ -57,10 +56,6 @@ class Layout:
     @property
     def spec(self) -> JigSpec:
         return self.solution.job.jig
-
-    @property
-    def joint_spec(self) -> JointSpec:
-        return self.solution.job.joint
 
     @property
     def pivot_depth(self) -> float:
