@@ -9,6 +9,7 @@ import shutil
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from proof_kits import (
@@ -264,6 +265,26 @@ def test_a_number_of_the_results_that_its_inputs_do_not_give_fails(kit: Path, tm
     assert "cradle.set_block_mm is 22.9" in words_of(proof, "files: results of these inputs")
 
 
+def refused(kit: Path, folder: Path, change: Callable[[dict[str, Any]], None]) -> str:
+    """How results that are no kit's are refused."""
+    with pytest.raises(InputError) as caught:
+        proved(spoilt(kit, folder, edit_results(change)))
+    return str(caught.value)
+
+
+def test_results_of_another_shape_are_refused_by_their_key(kit: Path, tmp_path: Path) -> None:
+    """What is no number, not there, out of range or of no stock is named; nothing ends in a fault of the program."""
+    said = refused(kit, tmp_path / "a", lambda r: r["joint"].update(mortise_width_mm="wide"))
+    assert "joint.mortise_width_mm: found 'wide'; allowed: a number" in said
+    said = refused(kit, tmp_path / "b", lambda r: r.update(template={}))
+    assert "template.mortise: found nothing; allowed: a table" in said
+    said = refused(kit, tmp_path / "c", lambda r: r["inputs"]["printer"]["x_factor"].update(value=1.3))
+    assert "inputs.printer.x_factor: found 1.3; allowed: a number from 0.9 to 1.1" in said
+    assert "https" not in said
+    said = refused(kit, tmp_path / "d", lambda r: r["inputs"]["jig"]["plate_stock"].update(value="teak-18"))
+    assert 'inputs.jig.plate_stock: found "teak-18"; allowed: birch-ply-18' in said
+
+
 def test_a_kit_of_another_version_is_told(kit: Path, tmp_path: Path) -> None:
     """Files of one version and results of another do not belong together."""
     proof = proved(spoilt(kit, tmp_path, edit_results(lambda r: r.update(version="0.0.1"))))
@@ -383,7 +404,7 @@ def test_the_command_answers_in_words_and_in_json(kit: Path, tmp_path: Path) -> 
     status, text = run(str(kit))
     assert status == 0
     assert text.startswith("orchestra-14: the files make the joint that was asked for")
-    assert max(len(line) for line in text.splitlines()) <= 100
+    assert max(len(line) for line in text.splitlines()) <= 80
     status, text = run(str(kit), "--json", "--picture", str(tmp_path / "cut.svg"))
     answer = json.loads(text)
     assert status == 0

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 NAME = "prove"
 ORDER = 45
 
-_WIDTH = 100
-_STATUS, _CHECK, _VALUE = 6, 44, 12
+_WIDTH = 80
+_STATUS, _CHECK, _VALUE = 6, 38, 12
 #: The groups of checks, by the beginning of their names, in the order of the report.
 _GROUPS = {
     "cut": "What the template cuts",
@@ -82,10 +82,10 @@ def _draw(folder: Path, shop: Shop | None, picture: Path) -> None:
 
 
 def report(name: str, proof: Proof) -> list[str]:
-    """The proof in words: the verdict, what to mind, then every check in tables of at most 100 columns."""
+    """The proof in words: the verdict, what to mind, then every check in lines of at most 80 columns."""
     counts = f"{len(proof.checks)} checks, {len(proof.failed)} failed, {len(proof.warned)} to mind"
     verdict = "the files make the joint that was asked for" if proof.ok else "NOT the joint that was asked for"
-    lines = [f"{name}: {verdict} ({counts})", "=" * _WIDTH]
+    lines = [*_wrapped(f"{name}: ", f"{verdict} ({counts})"), "=" * _WIDTH]
     for word, checks in (("FAILS", proof.failed), ("warning", proof.warned)):
         for check in checks:
             lines += _wrapped(f"{word}: {check.name}: ", check.message)

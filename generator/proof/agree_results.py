@@ -82,10 +82,10 @@ def _misshapen(path: str, found: Any, wanted: Any) -> Iterator[tuple[str, str, s
     """Path, what was found and what is allowed, of every value that is of another kind."""
     if isinstance(wanted, bool | str):
         if type(found) is not type(wanted):
-            yield path, f"{found}", "a text" if isinstance(wanted, str) else "true or false"
+            yield path, _kind_of(found), "a text" if isinstance(wanted, str) else "true or false"
     elif isinstance(wanted, int | float):
         if isinstance(found, bool) or not isinstance(found, int | float) or not math.isfinite(found):
-            yield path, f"{found}", "a number"
+            yield path, _kind_of(found), "a number"
     elif isinstance(wanted, list):
         if not isinstance(found, list):
             yield path, _kind_of(found), "a list"

@@ -14,6 +14,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from pydantic import ValidationError
+
 from generator.errors import Fault, GeometryError, InputError, OutputError
 from generator.model.instrument import DomeTop, FlatTop, Instrument, MeasuredTop, Target, Top
 from generator.model.jig import JigSpec
@@ -118,7 +120,7 @@ def job_of(results: Mapping[str, Any], path: Path) -> Job:
     """
     inputs: Mapping[str, Mapping[str, Any]] = results["inputs"]
     try:
-        return Job(
+        job = Job(
             name=str(results["job"]),
             instrument=Instrument(**_values(inputs["instrument"]), top=_top(inputs["instrument.top"])),
             target=Target(**_values(inputs["target"])),
@@ -138,8 +140,32 @@ def job_of(results: Mapping[str, Any], path: Path) -> Job:
         )
     except KeyError as error:
         raise InputError([Fault(str(path), f"inputs.{error.args[0]}", "nothing", "the inputs of a job")]) from None
+    except ValidationError as error:
+        table = error.title.lower()
+        raise InputError([_not_allowed(path, table, item["loc"], item["msg"]) for item in error.errors()]) from None
     except (TypeError, ValueError, AttributeError) as error:
         raise InputError([Fault(str(path), "inputs", str(error), "the inputs of a job")]) from None
+    _refuse_strange_stocks(job, path)
+    return job
+
+
+def _not_allowed(path: Path, table: str, where: tuple[int | str, ...], message: str) -> Fault:
+    """A model's own refusal, which says what it found and what is allowed, as a fault of the results."""
+    found, _, allowed = message.removeprefix("Value error, ").removeprefix("found ").partition("; allowed: ")
+    return Fault(str(path), ".".join(("inputs", table, *map(str, where))), found, allowed or "the inputs of a job")
+
+
+def _refuse_strange_stocks(job: Job, path: Path) -> None:
+    """Raise InputError naming every key of the jig whose stock the results say nothing of."""
+    named = {key: value for key, value in job.jig.model_dump().items() if key.endswith("_stock")}
+    known = ", ".join(job.stocks)
+    faults = [
+        Fault(str(path), f"inputs.jig.{key}", f'"{value}"', known)
+        for key, value in named.items()
+        if value is not None and value not in job.stocks
+    ]
+    if faults:
+        raise InputError(faults)
 
 
 def _top(table: Mapping[str, Any]) -> Top:
