@@ -265,6 +265,11 @@ def test_a_number_of_the_results_that_its_inputs_do_not_give_fails(kit: Path, tm
     assert "cradle.set_block_mm is 22.9" in words_of(proof, "files: results of these inputs")
 
 
+def test_notes_of_loading_are_no_fault(kit: Path, tmp_path: Path) -> None:
+    """What the loader remarked on a job does not follow from its inputs: it is not worked out again."""
+    assert proved(spoilt(kit, tmp_path, edit_results(lambda r: r.update(notes=["the shop's offset is left aside"])))).ok
+
+
 def refused(kit: Path, folder: Path, change: Callable[[dict[str, Any]], None]) -> str:
     """How results that are no kit's are refused."""
     with pytest.raises(InputError) as caught:

@@ -20,7 +20,7 @@ from generator.results import checks_list, results_dict
 #: Numbers worked out again agree within this share, or this much, mm or degrees.
 _SAME = 1e-6
 _PROGRAM = "Heelwright"
-_SECTIONS = ("neck_set", "joint", "router", "cradle", "template", "parts", "uncertainty", "notes")
+_SECTIONS = ("neck_set", "joint", "router", "cradle", "template", "parts", "uncertainty")
 
 
 def manifest_findings(folder: Path) -> Iterator[Finding]:

@@ -1,0 +1,98 @@
+"""The virtual cut of every ready job against a reference that shares no code with it.
+
+The plate's file is read by ezdxf alone, its arcs broken up by their own formula five times as finely, and the bushing's
+room and the bit's sweep are shapely's own offsets at high resolution.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+import pytest
+import shapely
+from ezdxf.entities import LWPolyline
+from proof_kits import ready_kit
+from shapely import Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from generator.presets import PresetKind, list_presets
+from generator.proof.kitfiles import open_kit
+from generator.proof.template_checks import prove_plate
+from generator.proof.virtual_cut import VirtualCut
+from generator.proof.wanted import Cut
+
+READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
+#: Chords stay this close to their arcs; a full turn of an offset has four times so many pieces.
+CHORD, PIECES = 2e-5, 2000
+#: What both stay below an exact width, so that a slot as wide as the bushing lets it pass.
+HAIR = 1e-4
+
+
+def curve(start: tuple[float, float], end: tuple[float, float], bulge: float) -> list[tuple[float, float]]:
+    """Points of a polyline's segment after its start; the bulge is the tangent of a quarter of its angle."""
+    if not bulge:
+        return [end]
+    turn, chord = 4.0 * math.atan(bulge), math.dist(start, end)
+    radius = chord / (2.0 * math.sin(abs(turn) / 2.0))
+    along = (end[0] - start[0]) / chord, (end[1] - start[1]) / chord
+    off = math.copysign(radius * math.cos(abs(turn) / 2.0), turn)
+    x = (start[0] + end[0]) / 2.0 - along[1] * off
+    y = (start[1] + end[1]) / 2.0 + along[0] * off
+    first = math.atan2(start[1] - y, start[0] - x)
+    count = max(2, math.ceil(abs(turn) / (2.0 * math.acos(1.0 - CHORD / radius))))
+    angles = [first + turn * i / count for i in range(1, count + 1)]
+    return [(x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles]
+
+
+def openings(path: Path, place: dict[str, Any]) -> list[Polygon]:
+    """Every opening of the plate, in the jig frame of one cut."""
+    found = []
+    for entity in ezdxf.readfile(path).modelspace().query("LWPOLYLINE"):
+        assert isinstance(entity, LWPolyline)
+        if entity.dxf.layer == "cut-inside":
+            corners = list(entity.get_points("xyb"))
+            ring: list[tuple[float, float]] = []
+            for (x, y, bulge), (u, v, _) in zip(corners, corners[1:] + corners[:1], strict=True):
+                ring += curve((x, y), (u, v), bulge)
+            turned = [(place["direction"] * (x - place["fence_x_mm"]), place["direction"] * y) for x, y in ring]
+            found.append(Polygon(turned))
+    return found
+
+
+def swept(path: Path, results: dict[str, Any], cut: Cut, larger: float = 0.0) -> BaseGeometry:
+    """What the bit removes; `larger` makes it that much larger in radius."""
+    router = results["inputs"]["router"]
+    bushing, bit = router["bushing_od"]["value"] / 2.0 - HAIR, router["bit_diameter"]["value"] / 2.0 - HAIR
+    # Those that guide reach from before the bed's face far down the heel; slots for the cheeks lie elsewhere.
+    guiding = [
+        a for a in openings(path, results["template"][cut.value]) if -60.0 < a.bounds[0] < 0.0 < a.bounds[2] - 40
+    ]
+    assert guiding
+    centres = shapely.union_all([area.buffer(-bushing, quad_segs=PIECES) for area in guiding])
+    return centres.buffer(bit + larger, quad_segs=PIECES)
+
+
+def deviation(found: VirtualCut, removed: BaseGeometry) -> float:
+    """The largest distance (mm) between the outline found and that of the reference, looked at from both."""
+    wanted, outline = found.wanted, Polygon([tuple(point) for point in found.outline])
+    work = box(wanted.edge, -wanted.half_breadth, wanted.far, wanted.half_breadth)
+    area = removed.intersection(work) if found.cut is Cut.MORTISE else work.difference(removed)
+    piece = max(getattr(area, "geoms", [area]), key=lambda part: part.intersection(outline).area)
+    return float(outline.boundary.hausdorff_distance(piece.boundary))
+
+
+@pytest.mark.parametrize("name", READY)
+def test_the_cut_is_right_within_a_thousandth(name: str, tmp_path: Path) -> None:
+    """Nowhere is mortise or tenon 0.001 mm off the reference; a bit 0.01 mm larger shows as 0.01 mm."""
+    folder = ready_kit(name, tmp_path)
+    plate = folder / "laser" / "template_plate.dxf"
+    results = json.loads((folder / "results.json").read_text(encoding="utf-8"))
+    cuts = prove_plate(open_kit(folder).cutting["template_plate"], results).cuts
+    assert set(cuts) == set(Cut)
+    for cut, found in cuts.items():
+        assert deviation(found, swept(plate, results, cut)) < 0.001
+        assert deviation(found, swept(plate, results, cut, 0.01)) == pytest.approx(0.01, abs=0.001)
