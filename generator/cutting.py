@@ -15,10 +15,11 @@ from collections.abc import Iterator
 
 from generator.drawing.strokefont import placed_text
 from generator.errors import GeometryError
-from generator.geometry2d import P2, Circle, Contour, polyline
+from generator.geometry2d import P2, Circle, Contour
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, pocket_layer
 from generator.offset import offset_contour
 from generator.parts.base import Face, Hole, Part
+from generator.shapes2d import polyline
 
 #: Arm of the cross that marks a blind hole, as a share of the hole's radius: drilling takes it away.
 _CROSS_ARM = 0.6

@@ -18,7 +18,7 @@ from generator.jobrules import breaches
 from generator.jobtables import KEYS, MODELS, SCHEMA, WHOLE, WHOLE_KEYS, Layer, kinds_of, read_layer
 from generator.model.instrument import Instrument
 from generator.model.jig import JigSpec
-from generator.model.job import Job, OutputSpec, Printer, Tolerances
+from generator.model.job import JOB_SOURCE, Job, OutputSpec, Printer, Tolerances
 from generator.model.joint import JointSpec
 from generator.model.kinds import Model, shown
 from generator.model.router import Router
@@ -43,7 +43,7 @@ DEFAULT_JIG = "sheet"
 #: Keys of a preset file beside its tables; `start` says which router and jig a new job for an instrument begins with.
 PRESET_HEAD = ("schema", "title", "about", "start")
 
-JOB_SOURCE, SHOP_SOURCE, DEFAULT_SOURCE = "job", "shop", "default"
+SHOP_SOURCE, DEFAULT_SOURCE = "shop", "default"
 
 
 @dataclass

@@ -64,11 +64,6 @@ def parse_length_argument(text: str) -> float:
     return parse_length(_bare_number(text))
 
 
-def parse_angle_argument(text: str) -> float:
-    """Read an angle typed on the command line, where a bare number arrives as text and means degrees."""
-    return parse_angle(_bare_number(text))
-
-
 def _bare_number(text: str) -> float | str:
     match = _NUMBER.fullmatch(text.strip())
     return float(text) if match and match["decimal"] and not match["unit"] else text

@@ -8,7 +8,7 @@ from functools import lru_cache
 from generator.drawing.callout import Notation
 from generator.drawing.compose import Pointer, compose_sheet, part_block
 from generator.drawing.sheet import Sheet
-from generator.geometry2d import P2, Path, arc_slot, polar, polyline, rectangle, rounded_polygon
+from generator.geometry2d import P2, Path, polar
 from generator.model.job import UnitsChoice
 from generator.parts.base import (
     Dimension,
@@ -23,6 +23,7 @@ from generator.parts.base import (
     Side,
     Tolerance,
 )
+from generator.shapes2d import arc_slot, polyline, rectangle, rounded_polygon
 
 H, V, A, R, D, G = (
     DimKind.HORIZONTAL,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from generator.geometry2d import P2, arc_slot, rectangle
+from generator.geometry2d import P2
 from generator.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 from generator.parts.base import (
     Bought,
@@ -18,6 +18,7 @@ from generator.parts.base import (
     Pocket,
     Use,
 )
+from generator.shapes2d import arc_slot, rectangle
 
 
 def busy_plate() -> Part:

@@ -11,7 +11,18 @@ PACKAGE = Path(__file__).parent.parent / "generator"
 
 #: From the ground up. A module may import its own layer and every layer below it.
 LAYERS = [
-    ["errors", "units", "geometry2d", "geometry3d", "offset", "tomlfile", "tomledit", "wholefile", "linework"],
+    [
+        "errors",
+        "units",
+        "geometry2d",
+        "shapes2d",
+        "geometry3d",
+        "offset",
+        "tomlfile",
+        "tomledit",
+        "wholefile",
+        "linework",
+    ],
     ["model"],
     ["presets", "shop", "jobtables", "jobrules", "load", "fasteners"],
     ["top", "neckset", "joint", "routing", "cradle", "frame", "stiffness", "tolerance", "shoulder", "checks"],

@@ -23,9 +23,10 @@ from generator.drawing.sheet import DimensionMark, Item, Label, Measure, SheetBu
 from generator.drawing.style import PENS, Role
 from generator.drawing.view import part_view
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Circle, Transform, polar, polyline, rectangle
+from generator.geometry2d import P2, Box, Circle, Transform, polar
 from generator.model.job import UnitsChoice
 from generator.parts.base import Dimension, DimKind, Side
+from generator.shapes2d import polyline, rectangle
 from generator.writers.pdf import pdf_bytes
 
 SHOP = Notation(UnitsChoice.MM, bench=False)

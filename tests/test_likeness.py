@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from generator.geometry2d import P2, Circle, Transform, polygon, rectangle
+from generator.geometry2d import P2, Circle, Transform
 from generator.proof.likeness import Drawn, Likeness, compare, scale_words
+from generator.shapes2d import polygon, rectangle
 
 #: An L with one hole: no mirror image and no turn of it is itself.
 PART = Drawn(

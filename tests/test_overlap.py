@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generator.drawing.overlap import chained, segments_of, without_overlap
-from generator.geometry2d import P2, Circle, Segment, polar, rectangle
+from generator.geometry2d import P2, Circle, Segment, polar
+from generator.shapes2d import rectangle
 
 
 def line(x0: float, y0: float, x1: float, y1: float) -> Segment:

@@ -20,9 +20,10 @@ from generator.drawing.projection import (
     section_part,
 )
 from generator.errors import GeometryError
-from generator.geometry2d import P2, Path, Segment, rectangle, straight_slot
+from generator.geometry2d import P2, Path, Segment
 from generator.geometry3d import ORIGIN, P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 from generator.parts.base import EdgeHole, Face, Hole, Opening, Part, Use
+from generator.shapes2d import rectangle, straight_slot
 from generator.solid import assembly, part_solid
 from generator.solid.hidden_lines import projected
 

@@ -12,7 +12,7 @@ from generator.drawing.page import sheet_page
 from generator.drawing.sheet import SheetBuilder
 from generator.drawing.style import Role
 from generator.errors import OutputError
-from generator.geometry2d import P2, Circle, rectangle
+from generator.geometry2d import P2, Circle
 from generator.geometry2d import Path as Line
 from generator.load import load_job
 from generator.parts.jig import build_jig
@@ -20,6 +20,7 @@ from generator.readers.pdf import read_pdf
 from generator.readers.step import read_step
 from generator.readers.steptext import read_step_text
 from generator.readers.svg import read_svg
+from generator.shapes2d import rectangle
 from generator.shop import Shop
 from generator.solution import solve
 from generator.writers.pdf import write_pdf

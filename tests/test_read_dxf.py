@@ -15,10 +15,11 @@ from ezdxf.layouts import Modelspace
 from shapely import Polygon
 
 from generator.errors import OutputError
-from generator.geometry2d import P2, Circle, Path, rectangle
+from generator.geometry2d import P2, Circle, Path
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE, FaultKind
 from generator.parts.base import EngravedText, Hole, Opening, Part
 from generator.readers.dxf import CuttingFile, demand_clean, read_dxf
+from generator.shapes2d import rectangle
 from generator.writers.dxf import part_dxf
 
 PART = Part(

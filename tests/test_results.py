@@ -13,11 +13,11 @@ from typing import Any
 import pytest
 from worked_examples import example_a, example_b, example_c, example_d, make_job
 
-from generator.geometry2d import rectangle
 from generator.model.job import Job, OutputSpec, UnitsChoice
 from generator.parts.base import Jig, Part
 from generator.report import WIDTH, report
 from generator.results import results_dict
+from generator.shapes2d import rectangle
 from generator.solution import solve
 
 EXAMPLES = [example_a, example_b, example_c, example_d]

@@ -11,8 +11,9 @@ from generator.drawing import font
 from generator.drawing.sheet import Fill, Label, Level, Sheet, SheetBuilder, Stroke, play
 from generator.drawing.style import HEIGHTS, PENS, WIDTHS, LineType, Role
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Circle, Transform, polygon, rectangle
+from generator.geometry2d import P2, Circle, Transform
 from generator.parts.base import Anchor
+from generator.shapes2d import polygon, rectangle
 
 
 class Recorder:

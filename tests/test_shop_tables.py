@@ -16,11 +16,12 @@ from generator.drawing.callout import Notation, hole_text
 from generator.drawing.projection import JigView
 from generator.drawing.sheet import Sheet
 from generator.fasteners import hole_limits
-from generator.geometry2d import P2, Path, rounded_polygon
+from generator.geometry2d import P2, Path
 from generator.load import load_job
 from generator.model.job import UnitsChoice
 from generator.parts.base import Hole, Jig, Part, Use
 from generator.parts.jig import build_jig
+from generator.shapes2d import rounded_polygon
 from generator.shopdrawings.contours import corners, oblong, round_slot
 from generator.shopdrawings.holes import labels, numbered_holes, outline_radius, part_tables
 from generator.shopdrawings.part_drawing import SheetNumber, part_drawing

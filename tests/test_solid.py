@@ -13,9 +13,10 @@ from hypothesis import strategies as st
 from solid_samples import board, busy_plate
 
 from generator.errors import GeometryError
-from generator.geometry2d import P2, Circle, Contour, Path, Segment, arc_slot, polygon, rectangle, straight_slot
+from generator.geometry2d import P2, Circle, Contour, Path, Segment
 from generator.geometry3d import P3, X_AXIS, Y_AXIS, Placement
 from generator.parts.base import Bought, Carrier, EdgeHole, Face, Hole, Opening, Part, Pocket
+from generator.shapes2d import arc_slot, polygon, rectangle, straight_slot
 from generator.solid import bought_solid, bounds, build, cylinders, part_solid, section
 from generator.solid.curves import contour_of_segments
 from generator.solid.measure import volume

@@ -17,9 +17,10 @@ from OCP.Interface import Interface_Static
 from solid_samples import board, busy_plate, small_jig
 
 from generator.errors import OutputError
-from generator.geometry2d import Circle, rectangle
+from generator.geometry2d import Circle
 from generator.parts.base import Use
 from generator.readers.step import read_step, read_step_bytes
+from generator.shapes2d import rectangle
 from generator.solid import assembly, part_solid
 from generator.writers.step import assembly_step, part_step, part_step_name
 

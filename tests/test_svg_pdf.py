@@ -24,7 +24,8 @@ from generator.drawing.page import Layer, Page, sheet_page
 from generator.drawing.sheet import Sheet, SheetBuilder
 from generator.drawing.style import Role
 from generator.errors import LayoutError, OutputError
-from generator.geometry2d import P2, Circle, Path, Vertex, rectangle
+from generator.geometry2d import P2, Circle, Path, Vertex
+from generator.shapes2d import rectangle
 from generator.writers.pdf import pdf_bytes
 from generator.writers.svg import svg_text
 

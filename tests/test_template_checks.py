@@ -13,11 +13,12 @@ from joint_sample import BIT, OD, mortise_opening, plate, results, tenon_window
 
 from generator.checks import CheckStatus
 from generator.errors import LayoutError
-from generator.geometry2d import Path, Transform, rectangle
+from generator.geometry2d import Path, Transform
 from generator.parts.base import Opening, Part
 from generator.proof.cut_picture import cut_picture
 from generator.proof.template_checks import TemplateProof, prove_template
 from generator.proof.wanted import Cut, Cutter
+from generator.shapes2d import rectangle
 from generator.writers.dxf import part_dxf
 
 

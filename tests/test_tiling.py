@@ -23,8 +23,9 @@ from generator.drawing.sheet import Sheet, SheetBuilder, Stroke
 from generator.drawing.style import Role
 from generator.drawing.tiling import OVERLAP, join_marks, page_window, plan_tiles, tile_pages
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Circle, rectangle
+from generator.geometry2d import P2, Circle
 from generator.model.job import Paper
+from generator.shapes2d import rectangle
 from generator.writers.pdf import pdf_bytes
 
 PER_MM = 10  # pixels: page and step sizes of A4 are whole pixels then, so pages can be compared pixel by pixel

@@ -20,7 +20,6 @@ from generator.units import (
     inch_fraction,
     inches,
     parse_angle,
-    parse_angle_argument,
     parse_length,
     parse_length_argument,
     to_inches,
@@ -258,11 +257,10 @@ def test_other_angles_are_refused(raw: object) -> None:
 
 
 def test_command_line_takes_bare_numbers() -> None:
-    """On the command line a bare number arrives as text and means mm or degrees; text with a unit works too."""
+    """On the command line a bare number arrives as text and means mm; text with a unit works too."""
     assert parse_length_argument("2.6") == 2.6
     assert parse_length_argument("-0.4") == -0.4
     assert parse_length_argument("3/32 in") == 2.38125
-    assert parse_angle_argument("1.2") == 1.2
     for bad in ("2,6", "1/2", "1e3", "nan"):
         with pytest.raises(UnitError):
             parse_length_argument(bad)

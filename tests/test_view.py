@@ -16,9 +16,10 @@ from generator.drawing.sheet import Label, Stroke
 from generator.drawing.style import Role
 from generator.drawing.view import part_view
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Circle, Transform, rectangle
+from generator.geometry2d import P2, Circle, Transform
 from generator.model.job import UnitsChoice
 from generator.parts.base import Dimension, DimKind, Part, Side
+from generator.shapes2d import rectangle
 from generator.writers.pdf import pdf_bytes
 
 NOTATION = Notation(UnitsChoice.BOTH)

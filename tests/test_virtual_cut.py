@@ -12,9 +12,10 @@ from joint_sample import BIT, FENCE, JOIN_X, OD, OFFSET, START, mortise_opening,
 from shapely import Point
 
 from generator.errors import GeometryError
-from generator.geometry2d import P2, Circle, Path, Transform, rectangle, rounded_polygon
+from generator.geometry2d import P2, Circle, Path, Transform
 from generator.proof.virtual_cut import VirtualCut, guides, sweep, virtual_cut
 from generator.proof.wanted import Cut, Cutter, Fence, WantedCut, fences, wanted_mortise, wanted_tenon
+from generator.shapes2d import rectangle, rounded_polygon
 
 INCH = 25.4
 CUTTER = Cutter(OD, BIT)

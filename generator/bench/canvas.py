@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from generator.drawing.sheet import Fill, Label, Level, Sheet, SheetBuilder, Stroke
 from generator.drawing.style import PENS, LineType, Pen, Role
 from generator.drawing.symbols import arrowhead
-from generator.geometry2d import P2, Box, Circle, Contour, Path, Transform, polygon, polyline
+from generator.geometry2d import P2, Box, Circle, Contour, Path, Transform
 from generator.parts.base import Anchor
+from generator.shapes2d import polygon, polyline
 
 #: A picture beside a column of text: width, usual height, that of a
 #: low one; the width of one of the whole jig, mm.

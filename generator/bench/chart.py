@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from generator.drawing.sheet import Fill, Label, Level, Sheet, SheetBuilder, Stroke
 from generator.drawing.style import PENS, Pen, Role
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Circle, polyline, rectangle
+from generator.geometry2d import P2, Box, Circle
 from generator.parts.base import Anchor
+from generator.shapes2d import polyline, rectangle
 from generator.units import format_mm
 
 #: A hyphen before a number that no word runs into is a minus sign.

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 
 from generator.bench.chart import Chart
+from generator.bench.spelling import Speller
 from generator.corrections import Correction, Stage, correct
 from generator.drawing.sheet import Level, Sheet
 from generator.drawing.style import LineType, Pen
@@ -18,7 +19,7 @@ from generator.model.job import UnitsChoice
 from generator.parts.base import Anchor
 from generator.shoulder import angle_of_gap, gap_of_angle
 from generator.solution import Solution
-from generator.units import MM_PER_INCH, format_mm, to_inches
+from generator.units import MM_PER_INCH
 
 #: The table's step, and how far round the wanted gap it reaches at least and at most, mm.
 STEP = 0.25
@@ -96,15 +97,15 @@ def correction_plot(
     low, high = min(*stations, in_use, stations[0] + shift), max(*stations, in_use, stations[1] + shift)
     # The thinnest block is one the bed can still lie on; the line ends where no angle gives it.
     frame = Box(15.0, 16.0, width - 3.0, height - 8.0)
-    y, unit = (wanted - reach, wanted + reach), MM_PER_INCH if _in_inches(solution) else 1.0
+    y, spell = (wanted - reach, wanted + reach), _spell(solution)
+    unit = MM_PER_INCH if spell.units is UnitsChoice.INCH else 1.0
     chart = Chart("correction", "Gap and block", width, height, (low, high), y, frame, unit)
     chart.band(wanted - worst, wanted + worst)
-    named = "in" if _in_inches(solution) else "mm"
-    chart.grid(f"set block, {named}", f"gap at the saddle mark, {named}")
+    chart.grid(f"set block, {spell.heading}", f"gap at the saddle mark, {spell.heading}")
     span = [low + (high - low) * i / _POINTS for i in range(_POINTS + 1)]
     chart.curve([(b, gap_of_block(solution, b)) for b in span])
     chart.level(wanted, _WANTED)
-    chart.heading(f"wanted gap {_figure(solution, wanted)}")
+    chart.heading(f"wanted gap {spell.cell(wanted)}")
     _mark_reading(chart, solution, reading, in_use, shift, span)
     return chart.sheet(solution.job.name)
 
@@ -112,11 +113,11 @@ def correction_plot(
 def _mark_reading(
     chart: Chart, solution: Solution, reading: float | None, in_use: float, shift: float, span: list[float]
 ) -> None:
-    wanted = solution.neck_set.saddle_gap
+    wanted, spell = solution.neck_set.saddle_gap, _spell(solution)
     if reading is None:
         chart.curve([(solution.cradle.set_block, chart.y[0]), (solution.cradle.set_block, wanted)], _DROP)
         chart.mark(solution.cradle.set_block, wanted)
-        _aside(chart, f"block {_figure(solution, solution.cradle.set_block)}", "line: as computed; grey: worst case")
+        _aside(chart, f"block {spell.cell(solution.cradle.set_block)}", "line: as computed; grey: worst case")
         return
     new = block_of_gap(solution, wanted) + shift
     chart.curve([(b, gap_of_block(solution, b - shift)) for b in span], _YOURS)
@@ -126,20 +127,18 @@ def _mark_reading(
     below = reading < wanted
     lift = P2(2.0, -1.5) if below else P2(-2.0, 1.5)
     anchor, level = (Anchor.LEFT, Level.TOP) if below else (Anchor.RIGHT, Level.BASE)
-    chart.words(f"reading {_figure(solution, reading)}", chart.at(in_use, reading).plus(lift), anchor, level)
+    chart.words(f"reading {spell.cell(reading)}", chart.at(in_use, reading).plus(lift), anchor, level)
     _aside(
         chart,
-        f"new block {_figure(solution, new)}",
+        f"new block {spell.cell(new)}",
         "line: as computed; dashed: through your reading; grey: worst case",
     )
 
 
-def _in_inches(solution: Solution) -> bool:
-    return solution.job.output.units is UnitsChoice.INCH
-
-
-def _figure(solution: Solution, mm: float) -> str:
-    return format_mm(to_inches(mm), 3) if _in_inches(solution) else format_mm(mm)
+def _spell(solution: Solution) -> Speller:
+    """A picture has one unit: inches where the job prints nothing else, millimetres elsewhere."""
+    alone = solution.job.output.units is UnitsChoice.INCH
+    return Speller(UnitsChoice.INCH if alone else UnitsChoice.MM)
 
 
 def _aside(chart: Chart, result: str, key: str) -> None:

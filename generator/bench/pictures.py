@@ -9,10 +9,11 @@ from generator.bench.canvas import DASHED, GONE, JIG, WIDE, WOOD, Canvas, fitted
 from generator.bench.sketches import depth_fixed, depth_plunge, gap_reading, shoulder_taper, sideways_taper, tenon_end
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import LineType, Pen, Role
-from generator.geometry2d import P2, Box, Circle, Transform, rectangle, rounded_polygon
+from generator.geometry2d import P2, Box, Circle, Transform
 from generator.model.router import RouterKind
 from generator.parts.base import Anchor
 from generator.parts.layout import Layout
+from generator.shapes2d import rectangle, rounded_polygon
 from generator.solution import Solution
 
 _BOLD = Pen(0.7)

@@ -11,10 +11,11 @@ from generator.drawing.dimension import View
 from generator.drawing.sheet import Item, Label, Level, Sheet
 from generator.drawing.style import Role
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Transform, polygon, rectangle
+from generator.geometry2d import P2, Transform
 from generator.parts import dims
 from generator.parts.base import Anchor, Side
 from generator.reset import Reset, TaperStation
+from generator.shapes2d import polygon, rectangle
 from generator.sheets.sides import side_name
 from generator.sheets.strokes import area, arrow, run, stroke
 from generator.sheets.words import Speller, caliper_speller, sheet_words

@@ -5,8 +5,9 @@ from __future__ import annotations
 from generator.bench.canvas import DASHED, GONE, JIG, LOW, WIDTH, WOOD, Canvas
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import Role
-from generator.geometry2d import P2, Path, Transform, Vertex, polygon, rectangle
+from generator.geometry2d import P2, Path, Transform, Vertex
 from generator.parts.base import Anchor
+from generator.shapes2d import polygon, rectangle
 
 
 def depth_plunge() -> Sheet:

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 from generator.drawing.sheet import Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Role
-from generator.geometry2d import P2, polyline, rectangle
+from generator.geometry2d import P2
 from generator.parts.base import Anchor
+from generator.shapes2d import polyline, rectangle
 from generator.units import inches
 
 #: Nominal length of the bars on every page and side of the check square, mm.

@@ -27,9 +27,10 @@ from generator.drawing.tiling import (
     tile_pages,
 )
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Circle, Transform, rectangle
+from generator.geometry2d import P2, Box, Circle, Transform
 from generator.model.job import Paper
 from generator.parts.base import Anchor
+from generator.shapes2d import rectangle
 from generator.units import format_mm
 
 _TITLE = 7.0

@@ -9,7 +9,8 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from generator.drawing.sheet import Fill, Item, Stroke
-from generator.geometry2d import P2, SAME_POINT, Box, Circle, Path, Segment, Vertex, polygon
+from generator.geometry2d import P2, SAME_POINT, Box, Circle, Path, Segment, Vertex
+from generator.shapes2d import polygon
 
 #: A filled area is cut as a polygon within this of its arcs, mm: arrowheads and dots, never an edge to cut along.
 FILL_ERROR = 0.001

@@ -22,9 +22,10 @@ from generator.drawing.symbols import pointer
 from generator.drawing.tiling import CUT_RULE
 from generator.drawing.view import part_view
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Transform, polygon
+from generator.geometry2d import P2, Box, Transform
 from generator.model.job import UnitsChoice
 from generator.parts.base import Anchor, Part
+from generator.shapes2d import polygon
 
 #: Letters of a bench sheet, mm: read at arm's length.
 BENCH_STYLE = DimensionStyle(text=3.5)

@@ -26,8 +26,9 @@ from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Mea
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import arrowhead
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Circle, Path, Segment, Vertex, polar, polyline
+from generator.geometry2d import P2, Circle, Path, Segment, Vertex, polar
 from generator.parts.base import Anchor, DimKind
+from generator.shapes2d import arc_about, polyline
 
 _LEADER_LENGTHS = (6.0, 9.0, 13.0, 18.0, 25.0, 34.0, 45.0, 60.0, 80.0)
 _TURNS = (0.0, 15.0, -15.0, 30.0, -30.0, 50.0, -50.0, 75.0, -75.0, 110.0, -110.0, 145.0, -145.0, 180.0)
@@ -184,7 +185,7 @@ class _AngleFrame:
 def _wide_angle(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Iterator[Option]:
     """Arc between the legs, arrows inside, level text outside or inside the arc at its middle."""
     apex, first, sweep, radius = frame.points[0], frame.first, frame.sweep, frame.radius
-    arc = _arc(apex, radius, first, sweep)
+    arc = arc_about(apex, radius, first, sweep)
     lean = math.degrees(style.arrow / radius) / 2.0
     heads = [
         arrowhead(arc.start, polar(first + lean - 90.0), style.arrow),
@@ -200,7 +201,7 @@ def _narrow_angle(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Ite
     """Arc run on past both legs, arrows from outside, level text beyond one end."""
     apex, first, sweep, radius = frame.points[0], frame.first, frame.sweep, frame.radius
     stub = math.degrees((2.0 * style.arrow + 2.0) / radius)
-    arc = _arc(apex, radius, first - stub, sweep + 2.0 * stub)
+    arc = arc_about(apex, radius, first - stub, sweep + 2.0 * stub)
     lean = math.degrees(style.arrow / radius) / 2.0
     heads = [
         arrowhead(apex.plus(polar(first, radius)), polar(first - lean + 90.0), style.arrow),
@@ -232,11 +233,6 @@ def _leg(apex: P2, point: P2, radius: float, style: DimensionStyle, drawn: Drawn
         return None
     foot = point if apex.distance(point) < radius else apex
     return foot.plus(out.times(style.foot_gap)), apex.plus(out.times(radius + style.overrun))
-
-
-def _arc(centre: P2, radius: float, first: float, sweep: float) -> Segment:
-    start, end = centre.plus(polar(first, radius)), centre.plus(polar(first + sweep, radius))
-    return Segment(start, end, math.tan(math.radians(sweep) / 4.0))
 
 
 def ordinate_ways(request: Ordinates, view: View, style: DimensionStyle) -> Iterator[tuple[Way, ...]]:

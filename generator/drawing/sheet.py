@@ -24,8 +24,9 @@ from typing import Protocol
 from generator.drawing import font
 from generator.drawing.style import PENS, Pen, Role
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Circle, Contour, Path, Transform, bounding_box, polyline
+from generator.geometry2d import P2, Box, Circle, Contour, Path, Transform, bounding_box
 from generator.parts.base import Anchor
+from generator.shapes2d import polyline
 
 #: Ink further than this (mm) outside the sheet is a fault.
 EDGE_SLACK = 1e-6

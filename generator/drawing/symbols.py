@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from generator.drawing.sheet import Fill, Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Role
-from generator.geometry2d import P2, polygon, polyline
+from generator.geometry2d import P2
 from generator.parts.base import Anchor
+from generator.shapes2d import polygon, polyline
 
 #: A narrow closed head, length to half width.
 _SLENDER = 6.0

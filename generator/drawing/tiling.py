@@ -19,9 +19,10 @@ from generator.drawing.paper import PageFormat, both_ways
 from generator.drawing.scene import Scene, square
 from generator.drawing.sheet import Item, Label, Level, Sheet, Stroke
 from generator.drawing.style import PENS, Role
-from generator.geometry2d import P2, Box, polyline
+from generator.geometry2d import P2, Box
 from generator.model.job import Paper
 from generator.parts.base import Anchor
+from generator.shapes2d import polyline
 
 #: What two neighbouring pages share, mm on the page.
 OVERLAP = 12.0

@@ -15,9 +15,10 @@ from generator.drawing.style import HEIGHTS, PENS, Pen, Role
 from generator.drawing.symbols import line
 from generator.drawing.templates import environment
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Circle, polygon, rectangle
+from generator.geometry2d import P2, Box, Circle
 from generator.model.job import Projection, UnitsChoice
 from generator.parts.base import Anchor
+from generator.shapes2d import polygon, rectangle
 
 #: ISO 5457: width of the border, mm.
 FILING_MARGIN = 20.0

@@ -23,9 +23,9 @@ class JigSpec(Model):
 
     `pin_back` and `pin_below` place the two pins of each rib behind the bed's face and below the pivot, `nose_offset`
     the nose's centre behind the bed's face, `sine_distance` that centre below the pivot; a preset's pins move up where
-    a job's sine distance is too short for them. `fit_play` is the whole play
-    of tabs, keys and guides in their slots; `hold_down_depth` lies below the pivot, `hold_down_lift` in front of the
-    bed; the saddle-gap gauge has `gauge_steps` steps of `gauge_step` on either side of the target.
+    a job's sine distance is too short for them. `fit_play` is the whole play of tabs, keys and guides in their slots;
+    `hold_down_depth` lies below the pivot, `hold_down_lift` in front of the bed; the saddle-gap gauge has
+    `gauge_steps` steps of `gauge_step` on either side of the target.
     """
 
     preset: Annotated[str | None, PRESET] = None

@@ -16,6 +16,7 @@ from generator.model.kinds import Model, angle, choice, length, listed, number
 from generator.model.router import Router
 from generator.model.stock import Stock
 
+JOB_SOURCE = "job"
 #: table -> key -> {"value", "source"}; source is "job", "shop", "preset <kind>/<name>" or "default".
 Inputs = Mapping[str, Mapping[str, Mapping[str, Any]]]
 
@@ -93,6 +94,10 @@ class Job(Model):
     inputs: Inputs = Field(default_factory=dict)
     source_path: Path | None = None
     notes: tuple[str, ...] = ()
+
+    def gives(self, table: str, key: str) -> bool:
+        """True where the job file itself says a value, which is then the builder's own wish."""
+        return bool(self.inputs.get(table, {}).get(key, {}).get("source") == JOB_SOURCE)
 
     def stock(self, part_group: str) -> Stock:
         """The stock the jig names for a group of parts: plate, bed, cheek, frame, rail, block, strip or guide."""

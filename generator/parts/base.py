@@ -225,6 +225,20 @@ class EdgeHole:
     fit: str | None = None
 
     @property
+    def drilled(self) -> Hole:
+        """The same drilling as a hole square to a face, for its callout."""
+        return Hole(
+            self.id,
+            self.at,
+            self.diameter,
+            self.depth,
+            thread=self.thread,
+            thread_depth=self.thread_depth,
+            why=self.why,
+            fit=self.fit,
+        )
+
+    @property
     def volume(self) -> float:
         return math.pi * (self.diameter / 2.0) ** 2 * self.depth
 

@@ -6,13 +6,14 @@ at the pivot.
 
 from __future__ import annotations
 
-from generator.geometry2d import P2, Path, eased_polygon, polyline
+from generator.geometry2d import P2, Path
 from generator.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.parts import dims
 from generator.parts.base import Carrier, Dimension, EngravedText, Face, Hole, Opening, Part, Side, Tolerance, within
 from generator.parts.body_rest import rest_screw_positions
 from generator.parts.layout import Layout
 from generator.parts.truss_key import key_pin_positions, key_screw_positions, uses_key_strip
+from generator.shapes2d import eased_polygon, polyline
 
 #: Least length of a side stop between its screw and the neck, mm.
 _STOP_NOSE = 22.0

@@ -9,11 +9,12 @@ from __future__ import annotations
 import math
 
 from generator.cradle import SHIM_COPIES
-from generator.geometry2d import P2, Path, Vertex, rectangle, rounded_polygon
+from generator.geometry2d import P2, Path, Vertex
 from generator.geometry3d import P3, X_AXIS, Z_AXIS, Placement
 from generator.parts import dims
 from generator.parts.base import Carrier, EngravedText, Part, Side, Tolerance, Use
 from generator.parts.layout import Layout
+from generator.shapes2d import rectangle, rounded_polygon
 from generator.units import format_mm
 
 #: Radius of a relief in an inner corner that must seat, and of an inner corner that need not, mm: cutters reach both.

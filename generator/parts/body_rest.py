@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 
-from generator.geometry2d import P2, rectangle
+from generator.geometry2d import P2
 from generator.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.parts import dims
 from generator.parts.base import Carrier, Dimension, Face, Hole, Part, Requirement, Side, Tolerance, Use
 from generator.parts.layout import Layout
+from generator.shapes2d import rectangle
 
 #: Least material beside a countersunk head, between two of them, and under one, mm.
 _BESIDE, _BETWEEN, _UNDER = 1.0, 0.5, 0.3

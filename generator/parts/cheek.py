@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from generator.geometry2d import P2, Path, Transform, arc_slot, eased_polygon, polyline
+from generator.geometry2d import P2, Path, Transform
 from generator.geometry3d import P3, X_AXIS, Z_AXIS, Placement
 from generator.parts import dims
 from generator.parts.base import (
@@ -29,6 +29,7 @@ from generator.parts.base import (
     within,
 )
 from generator.parts.layout import Layout
+from generator.shapes2d import arc_slot, eased_polygon, polyline
 
 _SLOT = Tolerance(0.0, 0.1, "play of the pins in the slots turns into play of the angle")
 _ARC = Tolerance(-0.1, 0.1, "the slots' common centre is the join line")

@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from generator.geometry2d import P2, Path, eased_polygon, rectangle
+from generator.geometry2d import P2, Path
 from generator.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.parts import dims
 from generator.parts.base import Carrier, EdgeCut, EdgeHole, EngravedText, Face, Hole, Part, Side, within
 from generator.parts.joinery import EdgeJoint
 from generator.parts.layout import Layout
+from generator.shapes2d import eased_polygon, rectangle
 
 
 class _Sides(NamedTuple):

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generator.errors import GeometryError
-from generator.geometry2d import P2, Path, polyline, rectangle, rounded_polygon
+from generator.geometry2d import P2, Path
 from generator.parts import dims
 from generator.parts.base import Dimension, EngravedText, Hole, Part, Requirement, Side, Tolerance
 from generator.parts.layout import Layout
+from generator.shapes2d import polyline, rectangle, rounded_polygon
 from generator.units import format_mm
 
 #: A step lower than this (mm) would break off acrylic sheet.

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from generator.geometry2d import P2, Path, polar, polyline, rounded_polygon
+from generator.geometry2d import P2, Path, polar
 from generator.parts import dims
 from generator.parts.base import Dimension, DimKind, EngravedText, Part, Side, Tolerance
 from generator.parts.layout import Layout
+from generator.shapes2d import polyline, rounded_polygon
 from generator.units import format_mm
 
 _ARM = 25.0

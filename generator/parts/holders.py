@@ -5,12 +5,13 @@ All lie flat on or before the bed: x is the jig's Y, y is v (height over the piv
 
 from __future__ import annotations
 
-from generator.geometry2d import P2, polyline, rectangle, straight_slot
+from generator.geometry2d import P2
 from generator.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.parts import dims
 from generator.parts.base import Carrier, EngravedText, Hole, Opening, Part, Side, Use
 from generator.parts.bed import side_stop_positions
 from generator.parts.layout import Layout
+from generator.shapes2d import polyline, rectangle, straight_slot
 
 #: Half the height of a side stop, mm.
 SIDE_STOP_HALF_HEIGHT = 9.0

@@ -11,10 +11,11 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
 
-from generator.geometry2d import P2, polygon
+from generator.geometry2d import P2
 from generator.model.jig import Joinery
 from generator.parts.base import EdgeCut, EdgeHole, Face, Hole, NutSlot, Opening, Tab
 from generator.parts.screws import Screw
+from generator.shapes2d import polygon
 
 #: Material between a tab and its neighbours, and the shortest tab that is worth cutting, mm.
 LEAST_ROOM, LEAST_TAB = 2.0, 6.0

@@ -7,11 +7,12 @@ coupon enters the slots of the other up to the number that is the kerf. The coup
 from __future__ import annotations
 
 from generator.calibration import COUPON_KERFS, COUPON_TAB
-from generator.geometry2d import P2, Path, rounded_polygon
+from generator.geometry2d import P2, Path
 from generator.model.stock import CutBy, Stock
 from generator.parts import dims
 from generator.parts.base import EngravedText, Part, Side
 from generator.parts.layout import Layout
+from generator.shapes2d import rounded_polygon
 from generator.units import format_mm
 
 _PITCH = 9.6

@@ -160,8 +160,7 @@ class Layout:
         """
         back, below = self.spec.pin_back, self.spec.pin_below
         upper, lower = sorted((P2(-b, -d) for b, d in zip(back, below, strict=True)), key=lambda pin: -pin.y)
-        given = self.solution.job.inputs.get("jig", {}).get("pin_below", {}).get("source")
-        if given == "job" or lower.y >= self._lowest_pin(lower.x):
+        if self.solution.job.gives("jig", "pin_below") or lower.y >= self._lowest_pin(lower.x):
             return upper, lower
         lower = P2(lower.x, float(math.ceil(self._lowest_pin(lower.x))))
         direction = math.atan2(lower.y, lower.x) - math.radians(MIN_PIN_ANGLE)

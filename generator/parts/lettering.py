@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from generator.geometry2d import P2, Box, Path, Transform, bounding_box, polygon
+from generator.geometry2d import P2, Box, Path, Transform, bounding_box
 from generator.parts.base import Anchor, EngravedText, Hole, Part
+from generator.shapes2d import polygon
 
 #: Widest a single-stroke character runs, with the space after it, as a share of the capital height.
 _CHARACTER = 0.95
@@ -36,6 +37,12 @@ def settled_lettering(part: Part) -> Part:
             placed.append(found)
             taken.append(_grown(_box(found)))
     return replace(part, engraved_texts=tuple(placed))
+
+
+def carries_figures(part: Part, job: str) -> bool:
+    """True where figures, which are always millimetres, are engraved on a part; the job's own name is none."""
+    words = (text.text for text in part.engraved_texts if text.text != job.upper())
+    return any(sign.isdigit() for word in words for sign in word)
 
 
 def _tries(wish: EngravedText) -> Iterator[EngravedText]:

@@ -5,12 +5,13 @@ Drawn from the side: x along the plate from the rail's start, y up, its upper ed
 
 from __future__ import annotations
 
-from generator.geometry2d import P2, rectangle
+from generator.geometry2d import P2
 from generator.geometry3d import P3, X_AXIS, Z_AXIS, Placement
 from generator.parts import dims
 from generator.parts.base import Carrier, Dimension, EdgeHole, Part, Side
 from generator.parts.layout import Layout
 from generator.parts.rail_screws import rail_screw, rail_screw_stations
+from generator.shapes2d import rectangle
 
 
 def rail(layout: Layout) -> Part:

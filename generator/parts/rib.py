@@ -5,13 +5,14 @@ Drawn from the side in u (jig X) and v (height over the pivot), origin on the pi
 
 from __future__ import annotations
 
-from generator.geometry2d import P2, Path, eased_polygon
+from generator.geometry2d import P2, Path
 from generator.geometry3d import P3, X_AXIS, Z_AXIS, Placement
 from generator.model.jig import Joinery
 from generator.parts import dims
 from generator.parts.base import Carrier, Dimension, Hole, Part, Side, Tolerance
 from generator.parts.joinery import PRESS_FIT
 from generator.parts.layout import Layout
+from generator.shapes2d import eased_polygon
 
 #: Room behind the bed for the rest strips' nuts and screw ends, mm.
 _NUT_ROOM = 14.0

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 
-from generator.geometry2d import P2, Box, Transform, polygon
+from generator.geometry2d import P2, Box, Transform
 from generator.parts.layout import Layout
 from generator.parts.rib import rib_outline
+from generator.shapes2d import polygon
 
 _FLAT = 0.05
 _STEPS = 6

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from generator.geometry2d import P2, Path, polyline, rectangle, rounded_polygon
+from generator.geometry2d import P2, Path
 from generator.geometry3d import P3, X_AXIS, Y_AXIS, Placement
 from generator.linework import SHORTEST
 from generator.parts import dims
@@ -26,6 +26,7 @@ from generator.parts.base import (
 )
 from generator.parts.layout import Layout
 from generator.parts.rail_screws import rail_screw, rail_screw_stations
+from generator.shapes2d import polyline, rectangle, rounded_polygon
 from generator.units import format_mm
 
 _TITLE_HEIGHT = 6.0

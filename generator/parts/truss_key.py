@@ -5,11 +5,12 @@ Where the slot is too narrow to take a screw, two pins in the bed do the same wo
 
 from __future__ import annotations
 
-from generator.geometry2d import P2, rectangle
+from generator.geometry2d import P2
 from generator.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.parts import dims
 from generator.parts.base import Carrier, Face, Hole, Part, Side, Tolerance, Use
 from generator.parts.layout import Layout
+from generator.shapes2d import rectangle
 
 _FIT = Tolerance(-0.05, 0.0, "play here turns the neck away from the saddle")
 

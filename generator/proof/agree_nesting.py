@@ -6,8 +6,6 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations
 
-from shapely import Polygon
-
 from generator.cutting import cut_lines
 from generator.geometry2d import Contour, Transform
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE
@@ -16,11 +14,12 @@ from generator.parts.base import Part
 from generator.proof.agree_cutting import EXACT, drawn_by_model, odd_strokes
 from generator.proof.findings import Finding, Kind
 from generator.proof.likeness import Drawn, Likeness, compare, contained, scale_words
+from generator.proof.standing import area_of
 from generator.proof.strokes import Stroke, Strokes
 from generator.readers.dxf import CuttingFile
 
-#: Outlines are broken up this finely, and overlap where they share more than this, mm and mm².
-_BREAK, _SHARED = 0.02, 0.05
+#: Outlines overlap where they share more than this, mm².
+_SHARED = 0.05
 #: Sizes that differ in one proportion by more than this share are at another scale.
 _SCALED = 2e-3
 _TURNS = (0.0, 90.0, 180.0, 270.0)
@@ -72,14 +71,10 @@ def _room_findings(name: str, file: CuttingFile, stock: Stock) -> Iterator[Findi
             yield Finding(Kind.NESTING, name, f"a part reaches from ({box.x0:.0f}, {box.y0:.0f}) {reach}")
             return
     for one, other in combinations(outlines, 2):
-        if one.box().overlaps(other.box()) and _area(one).intersection(_area(other)).area > _SHARED:
+        if one.box().overlaps(other.box()) and area_of(one).intersection(area_of(other)).area > _SHARED:
             at = other.box().center
             yield Finding(Kind.NESTING, name, f"parts lie over each other at ({at.x:.0f}, {at.y:.0f})")
             return
-
-
-def _area(outline: Contour) -> Polygon:
-    return Polygon([(p.x, p.y) for p in outline.flatten(_BREAK)])
 
 
 def _stray_findings(name: str, strays: Sequence[Drawn], parts: Sequence[Part]) -> Iterator[Finding]:

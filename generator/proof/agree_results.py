@@ -15,7 +15,7 @@ from generator.errors import Fault, InputError
 from generator.parts.standing import with_standing
 from generator.proof.findings import Finding, Kind
 from generator.proof.kitfiles import MANIFEST, RESULTS, Kit
-from generator.results import checks_list, results_dict
+from generator.results import checks_list
 
 #: Numbers worked out again agree within this share, or this much, mm or degrees.
 _SAME = 1e-6
@@ -55,9 +55,8 @@ def results_findings(kit: Kit) -> Iterator[Finding]:
     other = version != __version__
     if other:
         yield Finding(Kind.RESULTS, "results.json", f"made by version {version}, read by {__version__}", warns=True)
-    wanted = results_dict(kit.solution, kit.jig)
     for section in _SECTIONS:
-        for words in _differences(section, kit.results.get(section), wanted[section]):
+        for words in _differences(section, kit.results.get(section), kit.expected[section]):
             yield Finding(Kind.RESULTS, "results.json", words, warns=other)
     for words in _check_differences(kit):
         yield Finding(Kind.RESULTS, "results.json", words, warns=other)
@@ -68,11 +67,10 @@ def refuse_misshapen(kit: Kit) -> None:
 
     What the proof reads of them is then sure to be a number, a text or a list of such.
     """
-    wanted = results_dict(kit.solution, kit.jig)
     faults = [
         Fault(str(kit.folder / RESULTS), path, found, allowed)
         for section in _SECTIONS
-        for path, found, allowed in _misshapen(section, kit.results.get(section), wanted[section])
+        for path, found, allowed in _misshapen(section, kit.results.get(section), kit.expected[section])
     ]
     if faults:
         raise InputError(faults)

@@ -9,9 +9,10 @@ from generator.drawing.font import largest_height
 from generator.drawing.sheet import Level, Sheet, SheetBuilder
 from generator.drawing.style import PENS, Pen, Role
 from generator.drawing.templates import environment
-from generator.geometry2d import P2, Box, polyline, rectangle
+from generator.geometry2d import P2, Box
 from generator.parts.base import Anchor
 from generator.proof.chance import Trials
+from generator.shapes2d import polyline, rectangle
 from generator.shoulder import covered_gaps
 from generator.solution import Solution
 from generator.units import format_mm

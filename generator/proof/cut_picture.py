@@ -17,12 +17,13 @@ from generator.drawing.sheet import Sheet, SheetBuilder, Stroke
 from generator.drawing.style import PENS, Pen, Role
 from generator.drawing.templates import environment
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Path, Transform, polygon, polyline, rectangle
+from generator.geometry2d import P2, Box, Path, Transform
 from generator.parts.base import Anchor
 from generator.proof.fit import JointFit
 from generator.proof.template_checks import TemplateProof
 from generator.proof.virtual_cut import TracePoint, VirtualCut
 from generator.proof.wanted import Cut
+from generator.shapes2d import polygon, polyline, rectangle
 
 _WIDTH, _HEIGHT, _MARGIN = 297.0, 210.0, 12.0
 #: Height of the view of one cut; a longer heel is drawn at half size.

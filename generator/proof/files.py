@@ -15,8 +15,9 @@ from generator.proof.agree_assembly import assembly_findings
 from generator.proof.agree_cutting import cutting_findings, drawn_by_cutting, drawn_by_model, line_findings
 from generator.proof.agree_nesting import sheet_counts, sheet_findings
 from generator.proof.agree_results import claim_findings, cutting_claims, manifest_findings, results_findings
-from generator.proof.agree_setup import complete_findings, setup_findings
+from generator.proof.agree_setup import setup_findings
 from generator.proof.agree_step import solid_findings, text_findings
+from generator.proof.complete import complete_findings
 from generator.proof.findings import Finding, Kind, finding_checks
 from generator.proof.kitfiles import LASER, Kit
 from generator.proof.likeness import Drawn

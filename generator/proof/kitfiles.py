@@ -26,6 +26,7 @@ from generator.model.stock import Stock
 from generator.parts.base import Jig
 from generator.parts.jig import build_jig
 from generator.readers.dxf import CuttingFile, read_dxf
+from generator.results import results_dict
 from generator.solution import Solution, solve
 
 RESULTS = "results.json"
@@ -62,6 +63,11 @@ class Kit:
     def jig(self) -> Jig:
         """The jig that this program builds for the job of the results."""
         return self.made[1] if self.made else build_jig(self.solution)
+
+    @cached_property
+    def expected(self) -> Mapping[str, Any]:
+        """What results.json should say: worked out anew from its own inputs."""
+        return MappingProxyType(results_dict(self.solution, self.jig))
 
     @cached_property
     def part_entries(self) -> Mapping[str, Mapping[str, Any]]:

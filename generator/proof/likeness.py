@@ -11,6 +11,7 @@ import shapely
 from shapely import LinearRing
 
 from generator.geometry2d import P2, Box, Circle, Contour, Transform
+from generator.units import MM_PER_INCH
 
 #: Curves are broken up this finely to be compared, mm.
 _FLAT = 0.002
@@ -18,11 +19,11 @@ _FLAT = 0.002
 _SCALE_SLACK = 1e-3
 #: Faults of scale that have a name.
 _NAMED_SCALES = (
-    (25.4, "inches where millimetres are meant"),
+    (MM_PER_INCH, "inches where millimetres are meant"),
     (1000.0, "metres where millimetres are meant"),
     (10.0, "centimetres where millimetres are meant"),
-    (72.0 / 25.4, "points where millimetres are meant"),
-    (96.0 / 25.4, "screen dots where millimetres are meant"),
+    (72.0 / MM_PER_INCH, "points where millimetres are meant"),
+    (96.0 / MM_PER_INCH, "screen dots where millimetres are meant"),
     (96.0 / 72.0, "screen dots where points are meant"),
 )
 

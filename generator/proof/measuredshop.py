@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from generator.checks.base import Check, at_most, mm
+from generator.model.job import JOB_SOURCE
 from generator.proof.kitfiles import Kit
 from generator.proof.wanted import Cutter, cutter_of, measured_eccentricity
 from generator.shop import Shop
@@ -22,7 +23,7 @@ def cutter_now(results: Mapping[str, Any], shop: Shop) -> Cutter:
     found = replace(cutter, eccentricity=measured_eccentricity(results))
     # As when a job is loaded: another bushing or bit in the kit leaves its corrections aside.
     entry = shop.router.get(str(router["preset"]["value"]))
-    if entry is None or any(router[key]["source"] == "job" for key in _OWN):
+    if entry is None or any(router[key]["source"] == JOB_SOURCE for key in _OWN):
         return found
     offset = entry.values.get("edge_offset")
     if offset is not None:

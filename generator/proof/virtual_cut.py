@@ -17,8 +17,9 @@ from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 
 from generator.errors import GeometryError
-from generator.geometry2d import P2, Contour, polar, rounded_polygon
+from generator.geometry2d import P2, Contour, polar
 from generator.proof.wanted import Cut, Cutter, Fence, WantedCut
+from generator.shapes2d import rounded_polygon
 
 #: Largest distance between an arc and the chords that stand for it, mm.
 _ARC_ERROR = 1e-4

@@ -18,7 +18,7 @@ from ezdxf.entities import Arc, DXFEntity, Line, LWPolyline
 from ezdxf.entities import Circle as CircleEntity
 
 from generator.errors import GeometryError, OutputError
-from generator.geometry2d import P2, Circle, Contour, Path, Segment, Vertex, polar
+from generator.geometry2d import P2, Circle, Contour, Path, Segment, Vertex
 from generator.linework import (
     CUT_INSIDE,
     CUT_OUTSIDE,
@@ -31,6 +31,7 @@ from generator.linework import (
     scan_lines,
 )
 from generator.offset import offset_contour
+from generator.shapes2d import arc_about
 
 _MILLIMETRES = 4
 _METRIC = 1
@@ -207,8 +208,8 @@ class _Reader:
         if radius <= 0 or sweep == 0.0:
             self._fault(FaultKind.TOO_SHORT, layer, middle, f"an arc of radius {radius:g} mm over {sweep:g} degrees")
             return
-        start, end = middle.plus(polar(first, radius)), middle.plus(polar(last, radius))
-        self._take_segment(layer, start, end, math.tan(math.radians(sweep) / 4.0))
+        turn = arc_about(middle, radius, first, sweep)
+        self._take_segment(layer, turn.start, turn.end, turn.bulge)
 
     def _take_segment(self, layer: str, start: P2, end: P2, bulge: float) -> None:
         if not self._finite(layer, *start, *end):

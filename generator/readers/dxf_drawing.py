@@ -15,7 +15,8 @@ from ezdxf.entities import Arc, Dimension, DXFEntity, Line, LWPolyline
 from ezdxf.entities import Circle as CircleEntity
 
 from generator.errors import GeometryError, OutputError
-from generator.geometry2d import P2, SAME_POINT, Circle, Contour, Path, Vertex, polar
+from generator.geometry2d import P2, SAME_POINT, Circle, Contour, Path, Vertex
+from generator.shapes2d import arc_about
 
 _MILLIMETRES = 4
 #: The low bits of a dimension's type say what it measures (DXF reference, group code 70).
@@ -126,9 +127,8 @@ def _shapes(item: DXFEntity) -> Iterator[Contour]:
         yield Circle(P2(item.dxf.center.x, item.dxf.center.y), item.dxf.radius)
     elif isinstance(item, Arc):
         middle, sweep = P2(item.dxf.center.x, item.dxf.center.y), (item.dxf.end_angle - item.dxf.start_angle) % 360.0
-        ends = (middle.plus(polar(angle, item.dxf.radius)) for angle in (item.dxf.start_angle, item.dxf.end_angle))
-        start, end = ends
-        yield Path((Vertex(*start, math.tan(math.radians(sweep) / 4.0)), Vertex(*end)), closed=False)
+        turn = arc_about(middle, item.dxf.radius, item.dxf.start_angle, sweep)
+        yield Path((Vertex(*turn.start, turn.bulge), Vertex(*turn.end)), closed=False)
     elif isinstance(item, Line):
         start, end = (P2(at.x, at.y) for at in (item.dxf.start, item.dxf.end))
         if start.distance(end) > SAME_POINT:

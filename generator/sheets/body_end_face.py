@@ -13,10 +13,11 @@ from generator.drawing.dimension import Note, Request, View
 from generator.drawing.sheet import Item, Label, Sheet
 from generator.drawing.style import Role
 from generator.drawing.symbols import centre_cross
-from generator.geometry2d import P2, Circle, Transform, rectangle
+from generator.geometry2d import P2, Circle, Transform
 from generator.joint import BoltHole
 from generator.parts import dims
 from generator.parts.base import Anchor, Dimension, Side
+from generator.shapes2d import rectangle
 from generator.sheets.sides import Look, end_sides
 from generator.sheets.strokes import arrow, pocket_outline, run, stroke
 from generator.sheets.words import Speller, bench_speller, sheet_words

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 from generator.drawing.sheet import Item
 from generator.drawing.style import Role
-from generator.geometry2d import P2, Path, Vertex, polyline
+from generator.geometry2d import P2, Path, Vertex
 from generator.model.instrument import Instrument
 from generator.neckset import NeckSet, fret_distance
+from generator.shapes2d import polyline
 from generator.sheets.strokes import area, break_line, run, stroke
 from generator.top import DomeLine, TopLine
 

@@ -15,11 +15,12 @@ from generator.drawing.dimension import Note, Ordinates, Request, View
 from generator.drawing.sheet import Item, Sheet
 from generator.drawing.style import Role
 from generator.drawing.symbols import centre_cross
-from generator.geometry2d import P2, Circle, Transform, bounding_box, polyline
+from generator.geometry2d import P2, Circle, Transform, bounding_box
 from generator.joint import BoltHole
 from generator.model.joint import BoltKind
 from generator.parts import dims
 from generator.parts.base import Dimension, DimKind, Side
+from generator.shapes2d import polyline
 from generator.sheets.sides import Look, end_sides, side_name
 from generator.sheets.strokes import area, arrow, pocket_outline, ring, run, stroke
 from generator.sheets.words import Speller, bench_speller, sheet_words

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from generator.drawing.callout import Notation, hole_text
 from generator.drawing.dimension import Note
-from generator.geometry2d import P2, polar
+from generator.geometry2d import polar
 from generator.parts.base import DimKind, EdgeHole, Hole, Part
 from generator.sheets.words import words
 
@@ -34,7 +34,7 @@ def _callouts(part: Part, notation: Notation) -> Iterator[tuple[Note, str]]:
         yield Note(hole_text(hole, notation, len(alike)), hole.at.plus(polar(45.0, hole.rim))), hole.why
     for edge_holes in _edge_kinds(part.edge_holes):
         first = edge_holes[0]
-        text = words("edge_hole", hole=hole_text(_as_hole(first), notation, len(edge_holes)))
+        text = words("edge_hole", hole=hole_text(first.drilled, notation, len(edge_holes)))
         yield Note(text, first.at.plus(first.into.times(first.depth / 2.0))), first.why
 
 
@@ -59,8 +59,3 @@ def _edge_kinds(holes: tuple[EdgeHole, ...]) -> Iterator[list[EdgeHole]]:
     for hole in holes:
         found.setdefault((hole.diameter, hole.depth, hole.thread), []).append(hole)
     yield from found.values()
-
-
-def _as_hole(hole: EdgeHole) -> Hole:
-    """An edge hole's sizes as those of a face hole, so that both read alike."""
-    return Hole(hole.id, P2(0.0, 0.0), hole.diameter, hole.depth, thread=hole.thread, thread_depth=hole.thread_depth)

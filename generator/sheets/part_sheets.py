@@ -14,6 +14,7 @@ from generator.geometry2d import P2, Box, bounding_box
 from generator.model.job import Job, UnitsChoice
 from generator.model.stock import CutBy
 from generator.parts.base import Jig, Part
+from generator.parts.lettering import carries_figures
 from generator.sheets.columns import PAGE_WIDTH, TURNED_PAGE, TWO_TURNED, column
 from generator.sheets.holes import hole_list, hole_notes
 from generator.sheets.packing import packed
@@ -112,8 +113,7 @@ def _packed(name: str, template: str, parts: Sequence[Part], solution: Solution)
 
 def _marked_mm(parts: Sequence[Part], job: Job) -> bool:
     """True where figures engraved on the parts, always millimetres, stand among numbers in inches."""
-    marks = [text.text for part in parts for text in part.engraved_texts if text.text != job.name.upper()]
-    return job.output.units is UnitsChoice.INCH and any(sign.isdigit() for text in marks for sign in text)
+    return job.output.units is UnitsChoice.INCH and any(carries_figures(part, job.name) for part in parts)
 
 
 def _alike(parts: Sequence[Part]) -> list[list[Part]]:

@@ -9,7 +9,8 @@ from generator.drawing.compose import INSTRUCTION_TEXT
 from generator.drawing.sheet import Fill, Item, Stroke
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import pointer
-from generator.geometry2d import P2, SAME_POINT, Circle, Path, Vertex, polygon, polyline
+from generator.geometry2d import P2, SAME_POINT, Circle, Path, Vertex
+from generator.shapes2d import polygon, polyline
 
 #: Grey of wood that goes away, and of the wedge or relief under the fretboard.
 WASTE_GREY = 0.88

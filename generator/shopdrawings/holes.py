@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from generator.drawing.callout import Notation, hole_text, length_text
 from generator.drawing.dimension import Tip
 from generator.geometry2d import P2, Path
-from generator.parts.base import EdgeHole, Hole, NutSlot, Opening, Part, Tab
+from generator.parts.base import Hole, NutSlot, Opening, Part, Tab
 from generator.shopdrawings.contours import Corner, Oblong, RoundSlot, corners, oblong, outside, round_slot
 from generator.shopdrawings.tables import Table
 
@@ -76,20 +76,6 @@ def part_tables(part: Part, notation: Notation) -> tuple[Table, ...]:
         _edge_hole_table(part, notation),
     )
     return tuple(table for table in tables if table is not None)
-
-
-def plain_hole(hole: EdgeHole) -> Hole:
-    """An edge hole as a hole square to a face, for its callout."""
-    return Hole(
-        hole.id,
-        hole.at,
-        hole.diameter,
-        hole.depth,
-        thread=hole.thread,
-        thread_depth=hole.thread_depth,
-        why=hole.why,
-        fit=hole.fit,
-    )
 
 
 def outline_radius(part: Part) -> float | None:
@@ -229,7 +215,7 @@ def _hole_table(part: Part, notation: Notation) -> Table | None:
 
 
 def _edge_hole_table(part: Part, notation: Notation) -> Table | None:
-    drills = [_drill(plain_hole(hole), notation) for hole in part.edge_holes]
+    drills = [_drill(hole.drilled, notation) for hole in part.edge_holes]
     rows = [
         (f"E{number}", *_place(hole.at, part, notation), length_text(hole.z, notation), count, drill)
         for number, (hole, count, drill) in enumerate(zip(part.edge_holes, _counts(drills), drills, strict=True), 1)

@@ -30,6 +30,7 @@ from generator.geometry2d import P2, Box, Circle, Path, Transform
 from generator.model.job import Job, Projection, UnitsChoice
 from generator.model.stock import Stock
 from generator.parts.base import Anchor, Dimension, DimKind, Part, Side, Tolerance
+from generator.parts.lettering import carries_figures
 from generator.shopdrawings.formats import DrawingFormat, formats_for
 from generator.shopdrawings.holes import labels, numbered_holes, outline_radius, part_tables
 from generator.shopdrawings.section_view import SECTION_LETTER, cutting_line, section_height, section_items, top_items
@@ -220,7 +221,7 @@ def _note_lines(part: Part, job: Job, notation: Notation) -> list[str]:
         lines.append("The ringed cross is the datum 0,0 of the tables; X to the right, Y up.")
     if notation.units is UnitsChoice.BOTH:
         lines.append("Dimensions in mm, in brackets inches.")
-    if notation.units is UnitsChoice.INCH and any(char.isdigit() for t in part.engraved_texts for char in t.text):
+    if notation.units is UnitsChoice.INCH and carries_figures(part, job.name):
         lines.append("Figures marked on the part are millimetres.")
     return lines
 
