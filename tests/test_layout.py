@@ -19,6 +19,7 @@ from generator.drawing.dimension import Chain, DimensionStyle, Note, Ordinates, 
 from generator.drawing.layout import lay_out
 from generator.drawing.leaders import spread
 from generator.drawing.page import sheet_page
+from generator.drawing.scene import Scene
 from generator.drawing.sheet import DimensionMark, Item, Label, Measure, SheetBuilder, Stroke
 from generator.drawing.style import PENS, Role
 from generator.drawing.view import part_view
@@ -334,3 +335,18 @@ def test_layout_is_repeatable() -> None:
     requests = [Show(d, dimension_text(d, SHOP)) for d in part.dimensions]
     view = View(Transform(), part.box)
     assert lay_out(requests, view, drawn) == lay_out(requests, view, drawn)
+
+
+def test_no_shelf_runs_along_an_edge() -> None:
+    """A leader's level shelf never lies on or just beside a level edge, where it would be read as the part's own."""
+    edge = Stroke(polyline([P2(0.0, 20.0), P2(60.0, 20.0)]), Role.VISIBLE, PENS[Role.VISIBLE])
+    scene = Scene([edge])
+    assert scene.runs_along(P2(40.0, 20.5), P2(90.0, 20.5), 1.0)
+    assert not scene.runs_along(P2(40.0, 21.5), P2(90.0, 21.5), 1.0)
+    assert not scene.runs_along(P2(61.5, 20.5), P2(90.0, 20.5), 1.0)
+    assert not scene.runs_along(P2(30.0, 10.0), P2(30.0, 40.0), 1.0)
+    for height in (8.0, 12.0, 14.5, 15.0, 15.5, 16.0):
+        view = View(Transform(), Box(0.0, 0.0, 60.0, 20.0))
+        (mark,) = lay_out([Note("2× ⌀5.5 through, countersink", P2(30.0, height))], view, [edge])
+        shelf = next(item.path for item in mark.items if isinstance(item, Stroke))
+        assert abs(shelf.vertices[-1].point.y - 20.0) > 1.0

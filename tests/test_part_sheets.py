@@ -212,3 +212,13 @@ def test_paper_files_of_a_job(tmp_path: Path) -> None:
         words = " ".join(text.text for text in cover.texts)
         assert "Print at 100 %, actual size" in words
         assert "Job tilted" in words
+
+
+def test_captions_tell_how_many_of_each() -> None:
+    """Shims share one outline on paper: its caption names every thickness and how many of each the jig lists."""
+    guides = next(sheet for sheet in sheets() if sheet.name == "guides_and_strips")
+    words = " ".join(label.text for label in guides.labels())
+    shims = [part for part in jig().parts if part.name.startswith("trim_shim")]
+    (count,) = {part.quantity for part in shims}
+    assert count == 2
+    assert f"Trim shims: make {count} each of" in words

@@ -520,3 +520,12 @@ def test_the_template_computes_nothing() -> None:
         for inside in re.findall(r"\{[{%]-?(.*?)-?[%}]\}", text, flags=re.DOTALL):
             bare = re.sub(r"\"[^\"]*\"", "", inside)
             assert not re.search(r"[+*/]|(?<!\w)-(?!\w*%)|\bround\b|\bint\b|\bfloat\b", bare), inside
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_the_shopping_list_has_the_drawings_sizes(job: str) -> None:
+    """Pieces to buy are as long on the setup sheet as in the model, to the hundredth, and as many."""
+    text = re.sub(r"\s+", " ", re.sub(r"<[^>]*>", "|", setup_sheet_html(made(job).content)))
+    for item in made(job).jig.hardware:
+        length = f"{item.length:.2f}".rstrip("0").rstrip(".")
+        assert f"{item.title} {item.thread} × {length}|" in text, item.id

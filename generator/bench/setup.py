@@ -353,7 +353,7 @@ def _bought(hardware: Iterable[Hardware]) -> tuple[Bought, ...]:
     """The hardware list with pieces of one kind and size on one line."""
     alike: dict[str, list[Hardware]] = {}
     for item in hardware:
-        alike.setdefault(f"{item.title} {item.thread} × {format_mm(item.length, 0)}", []).append(item)
+        alike.setdefault(f"{item.title} {item.thread} × {format_mm(item.length)}", []).append(item)
     return tuple(
         Bought(
             ", ".join(item.id for item in items),

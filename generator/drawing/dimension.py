@@ -123,7 +123,8 @@ class Way:
 
     `lines` are the dimension line, leader or arc in straight pieces; `witness` the extension lines, not yet in the
     mark, because they may be broken where lettering of the part lies in their way. `span` is the dimension line
-    itself, which no other dimension line may cover.
+    itself, which no other dimension line may cover; `shelf` the level line under a leader's words, which would be read
+    on as an edge of the part where it ran along one.
     """
 
     mark: DimensionMark
@@ -131,6 +132,7 @@ class Way:
     witness: tuple[tuple[P2, P2], ...]
     span: tuple[P2, P2] | None
     cost: float
+    shelf: tuple[P2, P2] | None = None
 
     @property
     def label(self) -> Label:

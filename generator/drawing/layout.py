@@ -44,6 +44,8 @@ _RESERVED_COST = 4.0
 _LIFT_COST = 6.0
 _LIFT_AGAIN_COST = 4.0
 _SMALLEST_TEXT = 2.5
+#: A leader's shelf keeps this far from lines that run its way, mm.
+_SHELF_CLEAR = 1.0
 _CHAIN_LEVELS = 10
 
 Line = tuple[P2, P2]
@@ -265,6 +267,8 @@ class _Board:
         if not self._in_frame(way) or not self.fixed.text_fits(quad) or _runs_over_itself(way):
             return None
         if any(self.fixed.texts_under(a, b) for a, b in way.lines):
+            return None
+        if way.shelf and self.fixed.runs_along(*way.shelf, _SHELF_CLEAR):
             return None
         if not _clear_of(way, [_Stand.of((other,), self._ink(other)) for other in beside]):
             return None

@@ -121,7 +121,7 @@ def _shelf_way(
         _leader_end(request, tip, out, style),
     ]
     mark = _leader_mark(request, view, points, knee, label, items)
-    return Way(mark, ((tip, knee), (knee, end)), (), None, cost)
+    return Way(mark, ((tip, knee), (knee, end)), (), None, cost, (knee, end))
 
 
 def _leader_end(request: Show | Note, tip: P2, out: P2, style: DimensionStyle) -> Item:

@@ -94,6 +94,15 @@ class Scene:
         step = b.minus(a).times(0.2 / length)
         return sum(_touching(self._lines, _shape((a.plus(step), b.minus(step)))))
 
+    def runs_along(self, a: P2, b: P2, reach: float) -> bool:
+        """True when a line runs the way of that from `a` to `b` and beside it, closer than `reach` mm."""
+        way = b.minus(a).unit()
+        side = way.left().times(reach)
+        strip = _shape((a.minus(side), b.minus(side), b.plus(side), a.plus(side)))
+        columns, rows = _cells(strip.box)
+        beside = (shape for x in columns for y in rows for shape in self._lines.get(x, {}).get(y, ()))
+        return any(_along(shape, way) and not _apart(strip.axes, shape.points) for shape in beside)
+
 
 def square(at: P2, half: float) -> Quad:
     """The upright square about `at` with sides of 2·`half` mm."""
@@ -153,6 +162,12 @@ def _shape(figure: Figure) -> _Shape:
 def _span(points: Figure, x: float, y: float) -> tuple[float, float]:
     along = [px * x + py * y for px, py in points]
     return min(along), max(along)
+
+
+def _along(shape: _Shape, way: P2) -> bool:
+    """True for a line that runs along a unit vector, within some 3 degrees."""
+    run = shape.points[1].minus(shape.points[0])
+    return len(shape.points) == 2 and abs(run.cross(way)) < 0.05 * run.length()
 
 
 def _apart(axes: tuple[tuple[float, float, float, float], ...], points: Figure) -> bool:
