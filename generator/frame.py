@@ -14,8 +14,10 @@ from generator.cradle import Cradle
 from generator.geometry3d import P3
 from generator.joint import Joint
 from generator.model.job import Job
+from generator.model.stock import Stock
 from generator.neckset import NeckSet
 from generator.routing import Routing
+from generator.stiffness import Board, JigBody, PlateStand, Sheet, Tongue, TongueHold
 
 #: Room between the window and a rail, and between a cheek and a rail beside it, mm.
 _RAIL_ROOM = 2.0
@@ -58,6 +60,32 @@ def cheek_front(job: Job) -> float:
 def rail_height(job: Job, joint: Joint) -> float:
     """Height (mm) of the rails under the plate: a little less than the cut is deep."""
     return joint.mortise_depth - job.jig.rail_gap
+
+
+def sheet_of(stock: Stock) -> Sheet:
+    """A stock as the stiffness formulas take it."""
+    return Sheet(stock.actual_thickness, stock.youngs_modulus, stock.shear_modulus, stock.rolling_shear_modulus)
+
+
+def jig_body(job: Job, joint: Joint, routing: Routing) -> JigBody:
+    """What of the job's jig decides its stiffness. The rails do not reach into the frame, so they are no brackets."""
+    plate, spec = job.stock("plate"), job.jig
+    half, held = plate_half_width(job, routing), cheek_front(job)
+    end = routing.window_end if spec.bridged else routing.tongue_length
+    hold = TongueHold.BRIDGED if spec.bridged else TongueHold.PINNED if spec.tip_pin else TongueHold.FREE
+    return JigBody(
+        stand=PlateStand(
+            plate=sheet_of(plate),
+            overhang=routing.tongue_length - held,
+            strip_width=half - routing.window_half_width,
+            half_width=half,
+            seat=spec.cheek_depth,
+        ),
+        tongue=Tongue(sheet_of(plate), routing.tongue_width, end - routing.opening_start),
+        board=Board(sheet_of(job.stock("bed")), spec.bed_width, joint.mortise_depth + spec.sine_distance),
+        hold=hold,
+        router=job.router.kind,
+    )
 
 
 def body_to_jig(point: P3, neck_set: NeckSet, cradle: Cradle) -> P3:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 
 from generator.checks.base import Check, CheckStatus, Worked, at_least, at_most, degrees, mm, within
+from generator.checks.stiffness import stiffness_checks
 from generator.cradle import LEAST_BLOCK, SHIM_COPIES
-from generator.frame import cheek_front
+from generator.frame import cheek_front, jig_body
 from generator.model.instrument import FlatTop
 from generator.model.jig import Joinery
 from generator.shoulder import angle_of_gap
-from generator.stiffness import TILT_LIMITS, TONGUE_LIMITS, plate_tilt, tongue_give
+from generator.stiffness import solve_give
 
 #: Rest strips begin this far beside the mortise and end this far inside the neck block, mm.
 REST_BESIDE_MORTISE, REST_INSIDE_BLOCK = 6.0, 3.0
@@ -135,23 +136,5 @@ def _tapped_edges(work: Worked) -> tuple[Check, ...]:
 
 
 def _stiffness(work: Worked) -> tuple[Check, ...]:
-    give = tongue_give(work.job, work.routing)
-    tilt = plate_tilt(work.job, work.joint, work.routing)
-    bare = plate_tilt(work.job, work.joint, work.routing, rails=False)
-    at_saddle = math.radians(tilt) * work.neck_set.join_to_saddle
-    held = "bridged" if work.job.jig.bridged else "its end pinned" if work.job.jig.tip_pin else "its end free"
-    return (
-        at_most(
-            "tongue stiffness",
-            give.held,
-            *TONGUE_LIMITS,
-            f"the tongue gives {give.held:.3f} mm sideways under 30 N with {held}, {give.free:.3f} mm with it free",
-        ),
-        at_most(
-            "plate sag",
-            tilt,
-            *TILT_LIMITS,
-            f"the plate tilts {tilt:.3f}° under the router, {mm(at_saddle)} at the saddle; without rails {bare:.3f}°",
-            "deg",
-        ),
-    )
+    jig = jig_body(work.job, work.joint, work.routing)
+    return stiffness_checks(solve_give(jig), jig.hold, work.neck_set.join_to_saddle)
