@@ -73,8 +73,8 @@ JIG: dict[str, Any] = {
 }
 
 
-def stock(name: str, thickness: float, modulus: float = 9.5) -> Stock:
-    """A sheet of which only thickness (mm) and modulus (GPa) matter here."""
+def stock(name: str, thickness: float, modulus: float = 9.5, shear: float = 0.65, rolling: float = 0.2) -> Stock:
+    """A sheet of which only thickness (mm) and moduli (GPa) matter here."""
     return Stock(
         name=name,
         material="plywood",
@@ -83,6 +83,8 @@ def stock(name: str, thickness: float, modulus: float = 9.5) -> Stock:
         sheet_width=600,
         sheet_length=1200,
         youngs_modulus=modulus,
+        shear_modulus=shear,
+        rolling_shear_modulus=rolling,
         density=680,
         thickness_tolerance=0.3,
         cut_by=["laser"],
@@ -90,7 +92,11 @@ def stock(name: str, thickness: float, modulus: float = 9.5) -> Stock:
     )
 
 
-STOCKS = {"ply-18": stock("ply-18", 18), "ply-12": stock("ply-12", 12), "acrylic-12": stock("acrylic-12", 12, 3)}
+STOCKS = {
+    "ply-18": stock("ply-18", 18),
+    "ply-12": stock("ply-12", 12),
+    "acrylic-12": stock("acrylic-12", 12, 3, 1.1, 1.1),
+}
 
 
 def make_instrument(**changes: Any) -> Instrument:

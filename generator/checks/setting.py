@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 
 from generator.checks.base import Check, Worked, at_least, at_most, mm
+from generator.checks.stiffness import stiffness_checks
 from generator.cradle import LEAST_REST, shim_change, shim_stack
-from generator.frame import body_rest_end, fence_offset
+from generator.frame import body_rest_end, fence_offset, jig_body
 from generator.model.jig import Joinery
 from generator.shoulder import angle_of_gap
-from generator.stiffness import TILT_LIMITS, TONGUE_LIMITS, plate_tilt, tongue_give
+from generator.stiffness import solve_give
 
 #: (warn, fail) limits in mm, common practice.
 _REST_WIDTH = (8.0, 3.0)
@@ -144,22 +145,5 @@ def _tapped_edges(work: Worked) -> tuple[Check, ...]:
 
 
 def _stiffness(work: Worked) -> tuple[Check, ...]:
-    give = tongue_give(work.job, work.routing)
-    tilt = plate_tilt(work.job, work.joint, work.cradle, work.routing)
-    at_saddle = math.radians(tilt) * work.neck_set.join_to_saddle
-    held = "bridged" if work.job.jig.bridged else "its end screwed" if work.job.jig.tip_pin else "its end free"
-    return (
-        at_most(
-            "tongue stiffness",
-            give.held,
-            *TONGUE_LIMITS,
-            f"the tongue gives {give.held:.3f} mm sideways under 30 N with {held}, {give.free:.3f} mm with it free",
-        ),
-        at_most(
-            "plate tilt",
-            tilt,
-            *TILT_LIMITS,
-            f"the plate tilts {tilt:.3f}° under the router, {mm(at_saddle)} at the saddle",
-            "deg",
-        ),
-    )
+    jig = jig_body(work.job, work.joint, work.cradle, work.routing)
+    return stiffness_checks(solve_give(jig), jig.hold, work.neck_set.join_to_saddle)
