@@ -18,7 +18,7 @@ from shapely.errors import ShapelyError
 
 from generator.checks.base import Check, CheckStatus
 from generator.errors import GeometryError
-from generator.frame import Use, fence_offset
+from generator.frame import Use, fence_offset, jig_body
 from generator.linework import CUT_INSIDE
 from generator.parts.base import Jig
 from generator.proof.agree_results import refuse_misshapen
@@ -176,8 +176,10 @@ class _Proving:
 
     def _give_checks(self) -> Iterator[Check]:
         over = self._over(Use.NECK)
+        found = self.kit.solution
+        jig = jig_body(found.job, found.joint, found.cradle, found.routing)
         rail = self.setting.rail if "bracket_left" in self.kit.cutting else None
-        return give_checks(self.kit.solution, over.plate, over.openings, rail)
+        return give_checks(jig, found.neck_set.join_to_saddle, over.plate, over.openings, rail)
 
     def _over(self, use: Use) -> _Over:
         results, cut = self.kit.results, _CUT_OF[use]
