@@ -166,7 +166,7 @@ class _Proving:
         """One way the plate lies: the cutter's room, and the router's stand."""
         solution, job = self.kit.solution, self.kit.solution.job
         over = self._over(use)
-        depth = solution.joint.mortise_depth if use is Use.BODY else solution.joint.tenon_projection_routed
+        depth = self.setting.mortise_depth if use is Use.BODY else self.setting.tenon_depth
         tools = reaches(over.swept, job.router, depth, job.stock("plate").actual_thickness)
         standing = Standing(self.kit.jig, self.shapes, fence_offset(job, solution.cradle))
         yield clearance_check(use, nearest(standing.at(use), tools))
