@@ -214,7 +214,7 @@ def test_an_assembly_with_a_foreign_solid_is_refused() -> None:
     upright = model.piece("board")
     wrong = replace(upright, shape=part_solid(board("board", 200.0, 160.0, 17.3)))
     with pytest.raises(OutputError, match=r"jig\.step, read back: board"):
-        assembly_step(replace(model, pieces=tuple(wrong if piece is bed else piece for piece in model.pieces)))
+        assembly_step(replace(model, pieces=tuple(wrong if piece is upright else piece for piece in model.pieces)))
 
 
 def test_another_kernel_reads_the_part(tmp_path: Path) -> None:
