@@ -151,7 +151,7 @@ def _rests(layout: Layout) -> Iterator[Check]:
         "joint.mortise_width",
     )
     deep = layout.cradle.upper_rest - BODY_REST_HOLLOW - BODY_REST_HEAD
-    yield _room("body rest", deep, _OVER_HEAD, "the body rest under its screw heads", "router.bit_diameter")
+    yield _room("body rest under its heads", deep, _OVER_HEAD, "the body rest under its screw heads", "router.bit_diameter")
     beside = layout.spec.rest_length / 2.0 - 12.0 - screw.head_diameter / 2.0 - (y + screw.clearance / 2.0)
     yield _room(
         "upper and body rest screws",
