@@ -116,9 +116,7 @@ def _every_stack(shims: tuple[float, ...], nominal: float) -> tuple[tuple[float,
     stock = shim_stock(shims, nominal)
     sizes = sorted(set(stock), reverse=True)
     counts = product(*(range(stock.count(size) + 1) for size in sizes))
-    return tuple(
-        tuple(size for size, count in zip(sizes, row, strict=True) for _ in range(count)) for row in counts
-    )
+    return tuple(tuple(size for size, count in zip(sizes, row, strict=True) for _ in range(count)) for row in counts)
 
 
 def shim_stock(shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:
@@ -157,9 +155,7 @@ def solve_cradle(
     tilt = instrument.end_face_tilt
     join_x = furthest_out(neck_set.top, tilt, depth, depth + rest) - neck_set.top.falls_beside(beside)
     bulge = furthest_out(neck_set.top, tilt, 0.0, height) - join_x
-    w = upper_rest_width(
-        angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter
-    )
+    w = upper_rest_width(angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter)
     stand_off = w if spec.stand_off is None else spec.stand_off
     contact = contact_depth(angle, depth, rest)
     routed = joint.tenon_projection_routed

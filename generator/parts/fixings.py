@@ -85,9 +85,7 @@ class Fixing:
         for head in self.heads:
             at = placement.to_part(head.plus(self.into.times(self.through)))
             name = screw.name if screw.tapped else None
-            found.append(
-                EdgeHole(self.id, _flat(at), at.z, into, screw.pilot, depth, name, thread, why=self.purpose)
-            )
+            found.append(EdgeHole(self.id, _flat(at), at.z, into, screw.pilot, depth, name, thread, why=self.purpose))
         return tuple(found)
 
 
@@ -152,7 +150,7 @@ def _rest_y(layout: Layout) -> float:
 
 
 def board_to_upper_rest(layout: Layout) -> Fixing:
-    """Two screws through the board, from the body's side, into the upper rest; the body rest later hides their heads."""
+    """Two screws through the board, from the body's side, into the upper rest; the body rest later hides the heads."""
     return _board_to_rest(
         layout, "board-upper-rest", "upper_rest", layout.upper_rest_level, layout.cradle.upper_rest, 0.0
     )

@@ -84,7 +84,7 @@ def plug(layout: Layout) -> Part:
                 for n, hole in enumerate(holes, 1)
             ),
         ),
-        purpose="hangs the body in the mortise opening on one screw; pushed to the closed end it guides the bolts' drill",
+        purpose="hangs the body in the mortise opening on one screw; at the closed end it guides the bolts' drill",
     )
 
 

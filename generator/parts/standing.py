@@ -76,7 +76,9 @@ def _screws(layout: Layout) -> Iterator[Check]:
         words = f"the screws {row.purpose} bite"
         yield _room(f"{row.id} bite", row.bite, _BITE_TAPPED if row.fastener.tapped else _BITE, words, _keys_of(row))
         left = _taken(layout, row) - row.bite
-        yield _room(f"{row.id} point", left, _SHORT, f"what the screws {row.purpose} leave before the far side", _keys_of(row))
+        yield _room(
+            f"{row.id} point", left, _SHORT, f"what the screws {row.purpose} leave before the far side", _keys_of(row)
+        )
         yield _room(
             f"{row.id} edge",
             (_edge(layout, row) - row.fastener.pilot) / 2.0,
@@ -151,8 +153,12 @@ def _rests(layout: Layout) -> Iterator[Check]:
         "joint.mortise_width",
     )
     deep = layout.cradle.upper_rest - BODY_REST_HOLLOW - BODY_REST_HEAD
-    yield _room("body rest under its heads", deep, _OVER_HEAD, "the body rest under its screw heads", "router.bit_diameter")
-    beside = layout.spec.rest_length / 2.0 - REST_SCREW_FROM_END - screw.head_diameter / 2.0 - (y + screw.clearance / 2.0)
+    yield _room(
+        "body rest under its heads", deep, _OVER_HEAD, "the body rest under its screw heads", "router.bit_diameter"
+    )
+    beside = (
+        layout.spec.rest_length / 2.0 - REST_SCREW_FROM_END - screw.head_diameter / 2.0 - (y + screw.clearance / 2.0)
+    )
     yield _room(
         "upper and body rest screws",
         beside,
@@ -173,7 +179,11 @@ def _plate(layout: Layout) -> Iterator[Check]:
     inner = abs(plate_to_board(layout).heads[0].y)
     head = layout.screw.head_diameter
     yield _room(
-        "plate screws apart", outer - inner - head, 2.0, "between the plate's screws into the board", "instrument.heel_width"
+        "plate screws apart",
+        outer - inner - head,
+        2.0,
+        "between the plate's screws into the board",
+        "instrument.heel_width",
     )
     if layout.tapped:
         apart = (outer - inner - head - DOWEL) / 2.0
