@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 from itertools import product
 
 from generator.joint import Joint
@@ -111,13 +112,20 @@ def shim_change(rest_spacing: float, end_face_tilt: float, found: float, wanted:
 
 def shim_stack(total: float, shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:
     """The fewest shims (mm, thickest first) whose sum comes nearest to `total` mm, from those of the kit."""
+    return min(
+        _every_stack(shims, nominal), key=lambda stack: (round(abs(math.fsum(stack) - total), 9), len(stack), stack)
+    )
+
+
+@cache
+def _every_stack(shims: tuple[float, ...], nominal: float) -> tuple[tuple[float, ...], ...]:
+    """Every stack that can be laid from the kit's shims, thickest shim first."""
     stock = shim_stock(shims, nominal)
     sizes = sorted(set(stock), reverse=True)
-    stacks = (
-        tuple(size for size, count in zip(sizes, counts, strict=True) for _ in range(count))
-        for counts in product(*(range(stock.count(size), -1, -1) for size in sizes))
+    counts = product(*(range(stock.count(size) + 1) for size in sizes))
+    return tuple(
+        tuple(size for size, count in zip(sizes, row, strict=True) for _ in range(count)) for row in counts
     )
-    return min(stacks, key=lambda stack: (round(abs(math.fsum(stack) - total), 9), len(stack)))
 
 
 def shim_stock(shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:

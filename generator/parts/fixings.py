@@ -17,6 +17,8 @@ from generator.parts.screws import DRILL_PAST_THREAD, THREAD_PAST_SCREW, Fastene
 
 #: |y| of the plate's inner screws into the board; how far the outer ones lie outside the brackets' inner faces.
 _PLATE_INNER, _PLATE_OUTER = 28.0, 12.0
+#: How far screws reach into the board's upper edge and into a bracket's end, mm.
+_INTO_BOARD = _INTO_BRACKET = 22.0
 #: A screw ends this far before the far side of what it bites in, mm.
 _SHORT_OF_FACE = 2.0
 #: A rest's screws from its ends, mm.
@@ -98,7 +100,7 @@ def plate_to_board(layout: Layout) -> Fixing:
     """Four screws through the plate into the board's upper edge."""
     top, screw = layout.thick.plate, layout.screw
     heads = (P3(0.0, y, top) for y in (_PLATE_INNER, layout.bracket_inner + _PLATE_OUTER))
-    length = screw.longest_within(top + 25.0 if layout.tapped else top + 28.0)
+    length = screw.longest_within(top + _INTO_BOARD)
     return Fixing(
         "plate-board", "plate to board", "template_plate", "board", _mirrored(heads), _DOWN, top, length, screw
     )
@@ -128,7 +130,7 @@ def board_to_brackets(layout: Layout) -> Fixing:
     depths = (_FOOT_FIRST, (_FOOT_FIRST + last) / 2.0, last)
     heads = (P3(layout.board_face, layout.bracket_middle, -depth) for depth in depths)
     through = layout.thick.board
-    length = screw.longest_within(through + 22.0)
+    length = screw.longest_within(through + _INTO_BRACKET)
     return Fixing(
         "board-bracket",
         "board to brackets",

@@ -15,10 +15,11 @@ from random import Random
 from generator.checks.base import Check, Worked, at_least, at_most, mm
 from generator.checks.cutting import worst_wedge
 from generator.cradle import SHIM_COPIES, shim_stack
+from generator.frame import jig_body
 from generator.neckset import gap_at_angle
 from generator.shoulder import angle_of_gap
 from generator.solution import Solution
-from generator.stiffness import plate_tilt
+from generator.stiffness import solve_give
 
 _SEED = 20_000
 TRIALS = 10_000
@@ -43,7 +44,8 @@ class Trials:
 def try_out(solution: Solution, trials: int = TRIALS) -> Trials:
     """Draw every tolerance evenly from its range, `trials` times, and put each trial through the whole chain."""
     lots = Random(_SEED)
-    sag = max(solution.job.tolerances.plate_sag, plate_tilt(solution.job, solution.joint, solution.routing))
+    give = solve_give(jig_body(solution.job, solution.joint, solution.routing))
+    sag = max(solution.job.tolerances.plate_sag, give.plate_tilt)
     errors = sorted(_one_error(solution, sag, lots) for _ in range(trials))
     sizes = sorted(abs(error) for error in errors)
     mean = math.fsum(errors) / trials

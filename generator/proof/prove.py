@@ -18,6 +18,7 @@ from shapely.errors import ShapelyError
 
 from generator.checks.base import Check, CheckStatus
 from generator.errors import GeometryError
+from generator.frame import jig_body
 from generator.linework import CUT_INSIDE
 from generator.parts.base import Jig, Use
 from generator.proof.agree_results import refuse_misshapen
@@ -177,7 +178,11 @@ class _Proving:
 
     def _give_checks(self) -> Iterator[Check]:
         over = self._over(Use.NECK)
-        return give_checks(self.kit.solution, over.plate, over.openings, self.shapes)
+        found = self.kit.solution
+        jig = jig_body(found.job, found.joint, found.routing)
+        rail = self.shapes.get("rail")
+        high = float(rail.bounds[3] - rail.bounds[1]) if rail is not None else None
+        return give_checks(jig, found.neck_set.join_to_saddle, over.plate, over.openings, high)
 
     def _over(self, use: Use) -> _Over:
         results, cut = self.kit.results, _CUT_OF[use]
