@@ -26,6 +26,8 @@ RUN_OUT_ROOM = 1.5
 REST_BESIDE_MORTISE, REST_INSIDE_BLOCK = 6.0, 3.0
 #: No angle rest may be narrower than this without its shim, mm: its screws would not hold.
 LEAST_REST = 12.0
+#: No angle rest with its shims stands out less or more, mm.
+REST_RANGE = (5.0, 100.0)
 #: The board goes on this far below the angle rest, mm.
 _BOARD_BELOW = 10.0
 #: Nothing of the board comes nearer to any top than this, mm.
@@ -68,6 +70,11 @@ class Cradle:
     board_height: float
     depth_block: float
     tenon_depth_block: float | None
+
+    @property
+    def angle_rest_in_use(self) -> float:
+        """What the angle rest of this job, cut as drawn, stands out with the nominal shim behind it, mm."""
+        return self.angle_rest_drawn + self.nominal_shim
 
     @property
     def angle_rest_depth(self) -> float:

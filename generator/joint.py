@@ -51,7 +51,8 @@ class Joint:
     `tenon_projection` is the finished one, `tenon_projection_routed` what the jig leaves; `ease_end` is their
     difference, taken off by hand. `heel_length` runs down the end face to the inner edge of the back binding, where
     the neck ends; the heel cap then laps over `heel_cap_lap` of the binding's height. `heel_blank` and
-    `heel_blank_width` are what of the neck's end lies under the plate while the tenon is routed: the blank, before carving.
+    `heel_blank_width` are what of the neck's end lies under the plate while the tenon is routed: the blank,
+    before carving.
     """
 
     mortise_width: float

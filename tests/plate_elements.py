@@ -8,10 +8,10 @@ towards the heel's end, z up, z = 0 the plate's underside. mm, N, MPa.
 
 from __future__ import annotations
 
-from itertools import pairwise
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from scipy.sparse import coo_matrix
