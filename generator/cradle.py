@@ -125,9 +125,7 @@ def _every_stack(shims: tuple[float, ...], nominal: float) -> tuple[tuple[float,
     stock = shim_stock(shims, nominal)
     sizes = sorted(set(stock), reverse=True)
     counts = product(*(range(stock.count(size) + 1) for size in sizes))
-    return tuple(
-        tuple(size for size, count in zip(sizes, row, strict=True) for _ in range(count)) for row in counts
-    )
+    return tuple(tuple(size for size, count in zip(sizes, row, strict=True) for _ in range(count)) for row in counts)
 
 
 def shim_stock(shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:
@@ -172,9 +170,7 @@ def solve_cradle(
     tilt = instrument.end_face_tilt
     join_x = furthest_out(neck_set.top, tilt, depth, depth + rest) - neck_set.top.falls_beside(beside)
     bulge = furthest_out(neck_set.top, tilt, 0.0, height) - join_x
-    w = upper_rest_width(
-        angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter
-    )
+    w = upper_rest_width(angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter)
     measured = spec.stand_off if stand_off_counts(spec, w) else None
     stand_off = w if measured is None else measured
     contact = contact_depth(angle, depth, rest)

@@ -1,8 +1,8 @@
 """Where things stand in the jig: the stations that formulas and parts share, and how the work maps into it.
 
-Two frames, mm. The *plate frame* is the jig's own: origin at the board's mid-plane on the plate's underside, x along the
-plate (mortise half at x > 0), z up. The *jig frame* of a cut: X from the upper rest's (the body rest's) face towards
-the back of the guitar, Y along the board, Z up. Neck and body are both presented end-on, so one is the mirror image of
+Two frames, mm. The *plate frame* is the jig's own: origin at the board's mid-plane on the plate's underside, x along
+the plate (mortise half at x > 0), z up. The *jig frame* of a cut: X from the upper rest's (the body rest's) face
+towards the back of the guitar, Y along the board, Z up. Neck and body are both presented end-on, so one is the mirror image of
 the other in Y: anything off the centreline goes through the maps here and is never copied. Body frame: origin at the
 join, x towards the tail in the rim plane, z out of the top, y completes it.
 """
@@ -167,7 +167,9 @@ def jig_body(job: Job, joint: Joint, cradle: Cradle, routing: Routing) -> JigBod
         ),
         tongue=Tongue(sheet_of(plate), routing.tongue_width, end - routing.opening_start),
         board=Board(
-            sheet_of(job.stock("board")), board_width(job, routing), cradle.angle_rest_depth + cradle.rest_thickness / 2.0
+            sheet_of(job.stock("board")),
+            board_width(job, routing),
+            cradle.angle_rest_depth + cradle.rest_thickness / 2.0,
         ),
         hold=hold,
         router=job.router.kind,

@@ -128,8 +128,8 @@ def _cutter(work: Worked) -> tuple[Check, ...]:
             over,
             edge,
             edge + 10.0,
-            f"the router's base, {mm(job.router.base_diameter)} across, reaches {mm(over)} past the board's middle; the "
-            f"bench's edge, and with it the clamps, is {mm(edge)} away",
+            f"the router's base, {mm(job.router.base_diameter)} across, reaches {mm(over)} past the board's middle; "
+            f"the bench's edge, and with it the clamps, is {mm(edge)} away",
         ),
     )
 
