@@ -39,6 +39,8 @@ _LEAST_UPPER, _LEAST_ANGLE = 16.0, 13.0
 #: How many of each trim shim the kit holds; of the one that is nominally in use there is one more.
 SHIM_COPIES = 2
 _SAME = 1e-9
+#: Upper rests whose widths as drawn agree within this are one, mm.
+_SAME_REST = 0.05
 
 
 @dataclass(frozen=True)
@@ -151,6 +153,12 @@ def upper_rest_width(
     return float(math.ceil(needed - _SAME))
 
 
+def stand_off_counts(spec: JigSpec, upper_rest: float) -> bool:
+    """Whether the stand-off in `spec` was measured on a jig whose upper rest is `upper_rest` mm wide."""
+    of = spec.stand_off_upper_rest
+    return spec.stand_off is not None and (of is None or abs(of - upper_rest) <= _SAME_REST)
+
+
 def solve_cradle(
     spec: JigSpec, instrument: Instrument, neck_set: NeckSet, joint: Joint, router: Router, *, board: float, rest: float
 ) -> Cradle:
@@ -163,7 +171,8 @@ def solve_cradle(
     join_x = furthest_out(neck_set.top, tilt, depth, depth + rest) - neck_set.top.falls_beside(beside)
     bulge = furthest_out(neck_set.top, tilt, 0.0, height) - join_x
     w = upper_rest_width(angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter)
-    stand_off = w if spec.stand_off is None else spec.stand_off
+    measured = spec.stand_off if stand_off_counts(spec, w) else None
+    stand_off = w if measured is None else measured
     contact = contact_depth(angle, depth, rest)
     routed = joint.tenon_projection_routed
     return Cradle(
@@ -175,7 +184,7 @@ def solve_cradle(
         angle_rest=rest_width(angle, p, w),
         angle_rest_drawn=rest_width(angle, p, stand_off) - spec.nominal_shim,
         stand_off=stand_off,
-        stand_off_measured=spec.stand_off,
+        stand_off_measured=measured,
         nominal_shim=spec.nominal_shim,
         contact_depth=contact,
         shoulder_x=(routed - contact) * math.tan(math.radians(angle)),

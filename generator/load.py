@@ -188,7 +188,7 @@ def _merge_tables(merge: _Merge, own: Layer, presets: Mapping[PresetKind, Layer 
     _merge_table(merge, "instrument", [own, instrument])
     _merge_table(merge, "joint", [own, instrument])
     _merge_table(merge, "router", [own, _shop_router(merge, own, router, shop), router])
-    _merge_table(merge, "jig", [own, presets[PresetKind.JIGS]])
+    _merge_table(merge, "jig", [own, _shop_jig(merge, own, presets[PresetKind.JIGS], shop), presets[PresetKind.JIGS]])
     _merge_table(merge, "output", [own])
     _merge_table(merge, "tolerances", [own])
     for name in WHOLE:
@@ -209,6 +209,21 @@ def _shop_router(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) ->
         )
         return Layer(SHOP_SOURCE, "")
     return Layer(SHOP_SOURCE, shop.name, {"router": dict(entry.values)})
+
+
+def _shop_jig(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) -> Layer:
+    """What the shop measured on this jig; nothing where the job has a stand-off of its own or moves the rests."""
+    mine = own.values.get("jig", {})
+    name = mine.get("preset", DEFAULT_JIG)
+    entry = shop.jig.get(name)
+    if entry is None or preset is None or not entry.values or "stand_off" in mine:
+        return Layer(SHOP_SOURCE, "")
+    if "rest_spacing" in mine and mine["rest_spacing"] != preset.values.get("jig", {}).get("rest_spacing"):
+        merge.notes.append(
+            f"{shop.name}: the stand-off of [jig.{name}] is left aside, because the job puts the rests elsewhere"
+        )
+        return Layer(SHOP_SOURCE, "")
+    return Layer(SHOP_SOURCE, shop.name, {"jig": dict(entry.values)})
 
 
 def _merge_table(merge: _Merge, table: str, layers: Sequence[Layer | None]) -> None:
