@@ -13,11 +13,12 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from functools import partial
+from functools import cached_property, partial
 from typing import NamedTuple
 
 from generator.drawing import font
 from generator.drawing.gaps import TEXT_MARGIN
+from generator.drawing.scene import Quad
 from generator.drawing.sheet import DimensionMark, Item, Label, Measure
 from generator.drawing.style import Role
 from generator.drawing.symbols import arrowhead, line
@@ -138,6 +139,11 @@ class Way:
     cost: float
     draw: Callable[[], DimensionMark]
     shelf: tuple[P2, P2] | None = None
+
+    @cached_property
+    def clear(self) -> Quad:
+        """The text's rectangle with the room that it needs."""
+        return self.label.corners(TEXT_MARGIN)
 
 
 class Option(NamedTuple):

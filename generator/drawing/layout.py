@@ -261,17 +261,15 @@ class _Board:
 
     def _cost(self, way: Way, beside: Sequence[Way], force: bool, limit: float) -> float | None:
         """What the way costs, or None where it would not be clear or cost `limit` or more."""
-        if not self._in_frame(way) or _runs_over_itself(way):
-            return None
         disturbed: set[int] = set()
         for owner in self._in_its_way(way):
             if owner == _FIXED or not force:
                 return None
             disturbed.add(owner)
-        if any(not _clear_of(way, other) for other in beside):
+        if not self._in_frame(way) or _runs_over_itself(way) or not all(_clear_of(way, other) for other in beside):
             return None
         cost = way.cost + sum(_LIFT_COST + _LIFT_AGAIN_COST * self.lifted.get(other, 0) for other in disturbed)
-        if self.to_come.lines_in(way.label.corners(TEXT_MARGIN)):
+        if self.to_come.lines_in(way.clear):
             cost += _RESERVED_COST
         for a, b in (*way.lines, *way.witness):
             if cost >= limit:
@@ -282,7 +280,7 @@ class _Board:
 
     def _in_its_way(self, way: Way) -> Iterator[int]:
         """Whose ink the way is not clear of; extension lines may run over fixed letters, where they are broken."""
-        yield from self.ink.under_text(way.label.corners(TEXT_MARGIN))
+        yield from self.ink.under_text(way.clear)
         for a, b in way.lines:
             yield from self.ink.texts_under(a, b)
         for a, b in way.witness:
@@ -301,7 +299,7 @@ class _Board:
     def _in_frame(self, way: Way) -> bool:
         if self.frame is None:
             return True
-        points = [*way.label.corners(TEXT_MARGIN), *(p for pair in (*way.lines, *way.witness) for p in pair)]
+        points = [*way.clear, *(p for pair in (*way.lines, *way.witness) for p in pair)]
         box = bounding_box(points)
         return self.frame.contains(P2(box.x0, box.y0)) and self.frame.contains(P2(box.x1, box.y1))
 
@@ -315,7 +313,7 @@ def _runs_over_itself(way: Way) -> bool:
 def _clear_of(way: Way, other: Way) -> bool:
     """True when neither of two members of a chain runs over the other's text and no dimension line covers another."""
     for one, two in ((way, other), (other, way)):
-        text = one.label.corners(TEXT_MARGIN)
+        text = one.clear
         if any(touch(text, pair) for pair in (*two.lines, *two.witness)) or touch(text, two.label.corners()):
             return False
     return not (way.span and other.span and _covers(way.span, other.span))
