@@ -357,15 +357,7 @@ class Path:
 
     def contains(self, point: P2, max_error: float = 1e-4) -> bool:
         """True when `point` lies inside a closed path (even-odd, arcs to `max_error` mm)."""
-        corners = self.flatten(max_error)
-        inside = False
-        before = corners[-1]
-        for here in corners:
-            if (here.y > point.y) != (before.y > point.y):
-                cut = here.x + (point.y - here.y) / (before.y - here.y) * (before.x - here.x)
-                inside ^= point.x < cut
-            before = here
-        return inside
+        return Area.of(self, max_error).holds(point)
 
 
 @dataclass(frozen=True)
@@ -420,6 +412,31 @@ class Circle:
 
 #: Anything closed that can be cut.
 Contour = Path | Circle
+
+
+@dataclass(frozen=True)
+class Area:
+    """What a closed contour encloses, as a polygon: for many questions whether a point lies inside."""
+
+    box: Box
+    edges: tuple[tuple[P2, P2], ...]
+
+    @staticmethod
+    def of(contour: Contour, max_error: float) -> Area:
+        """The polygon is within `max_error` mm of the contour."""
+        corners = contour.flatten(max_error)
+        return Area(contour.box(), tuple(zip([corners[-1], *corners], corners, strict=False)))
+
+    def holds(self, point: P2) -> bool:
+        """True when `point` lies inside (even-odd)."""
+        if not self.box.contains(point):
+            return False
+        x, y = point
+        inside = False
+        for (x0, y0), (x1, y1) in self.edges:
+            if (y1 > y) != (y0 > y):
+                inside ^= x < x1 + (y - y1) / (y0 - y1) * (x0 - x1)
+        return inside
 
 
 @dataclass(frozen=True)
