@@ -14,6 +14,7 @@ from types import MappingProxyType
 from typing import Any
 
 from generator.errors import Fault, InputError
+from generator.jobfile import LOG_SUFFIX
 from generator.model.kinds import Kind, NotAllowed, TextKind, choice, length
 from generator.presets import shipped_folder
 from generator.shoulder import gap_of_angle
@@ -22,8 +23,6 @@ from generator.tomledit import Value, append_table, read_text
 from generator.tomlfile import read_toml
 from generator.units import format_mm
 from generator.wholefile import write_whole
-
-LOG_SUFFIX = ".log.toml"
 
 
 class Fit(Enum):

@@ -24,7 +24,7 @@ LAYERS = [
         "linework",
     ],
     ["model"],
-    ["presets", "shop", "jobtables", "jobrules", "load", "fasteners"],
+    ["presets", "shop", "jobtables", "jobcopy", "jobfile", "jobrules", "load", "fasteners", "commandline"],
     ["top", "neckset", "joint", "routing", "cradle", "frame", "stiffness", "tolerance", "shoulder", "checks"],
     ["solution", "corrections", "reset", "calibration", "buildlog", "buildreview"],
     ["parts"],

@@ -65,17 +65,19 @@ def _make_one(
     job: Job, out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], *, quiet: bool = False
 ) -> tuple[Fault, ...]:
     """Make one kit, telling each step; the faults that refused it, or none."""
-    from generator.pipeline import make_kit
+    from generator.pipeline import write_kit
 
     def tell(step: str) -> None:
         if not quiet:
             typer.echo(f"{job.name}: {step}", err=True)
 
     try:
-        folder = make_kit(job, out, groups, papers, tell)
+        made = write_kit(job, out, groups, papers, tell)
     except HeelwrightError as error:
         return faults_of(error)
-    typer.echo(f"wrote {folder}")
+    if made.stale:
+        tell(f"stale, of an earlier job: {', '.join(made.stale)}")
+    typer.echo(f"wrote {made.folder}")
     return ()
 
 

@@ -93,6 +93,7 @@ class Job(Model):
     stocks: Mapping[str, Stock]
     inputs: Inputs = Field(default_factory=dict)
     source_path: Path | None = None
+    shop_path: Path | None = None
     notes: tuple[str, ...] = ()
 
     def gives(self, table: str, key: str) -> bool:
