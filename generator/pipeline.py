@@ -8,6 +8,7 @@ from pathlib import Path
 
 from generator.commandline import command_line
 from generator.errors import CheckFailed, Fault, InputError
+from generator.kit.crew import Crew, Task
 from generator.kit.folder import carry, held_at, whole_folder
 from generator.kit.groups import WRITERS, Group, KitPlan
 from generator.kit.job_copy import job_copy
@@ -26,6 +27,10 @@ from generator.parts.jig import build_jig
 from generator.parts.standing import with_standing
 from generator.results import checks_list, results_dict
 from generator.solution import Check, CheckStatus, Solution, solve
+
+_ALONE = Crew()
+#: About how long a group takes, s.
+_WEIGHTS = {Group.DRAWINGS: 10.0, Group.STEP: 4.0, Group.PAPER: 3.0, Group.LASER: 1.0}
 
 #: Called with what is being done, in words, before each step.
 Progress = Callable[[str], None]
@@ -59,13 +64,14 @@ def write_kit(
     groups: Collection[Group] = tuple(Group),
     papers: tuple[Paper, ...] = (),
     progress: Progress = lambda step: None,
+    crew: Crew = _ALONE,
 ) -> MadeKit:
     """Write the kit of `job` under `out`, or of a kit that stands there the `groups`, results and manifest.
 
     `papers` replaces the job's own list when given. The folder changes over whole or not at all; the other groups stay,
     and so does every file that the folder's manifest does not list. Raises InputError for a folder that holds files and
     no manifest of a kit, CheckFailed when a check of the numbers or of the written files fails, GeometryError,
-    LayoutError or OutputError when a file cannot be made.
+    LayoutError or OutputError when a file cannot be made. The files are the same whoever is in the `crew`.
     """
     target = out / job.name
     refuse_own_job(job, target, held_at(target))
@@ -81,18 +87,15 @@ def write_kit(
         held = held_at(target)
         kept = [group for group in held.groups if group not in {group.value for group in groups}]
         stale = tuple(group for group in kept if held.solved.get(group) != solved_mark(results, group))
-        for group in (group for group in WRITERS if group in groups and group is not Group.SHEET):
-            progress(f"writing {group.value}")
-            WRITERS[group](plan, draft)
+        crew.do_all([_writing(group, plan, draft) for group in WRITERS if group in {*groups} - {Group.SHEET}], progress)
         carried = _carried(target, draft, held, [group for group in kept if group not in stale])
         write_json(draft / RESULTS, results)
         if Group.LASER in groups or (Group.LASER.value in kept and Group.LASER.value not in stale):
-            progress("proving")
-            plan = replace(plan, proof=prove_written(plan, draft))
+            (proof,) = crew.do_all([Task("proving", prove_written, (plan, draft))], progress)
+            plan = replace(plan, proof=proof)
             write_json(draft / RESULTS, results | {"checks": checks_list((*solution.checks, *(plan.proof or ())))})
         if Group.SHEET in groups:
-            progress("writing sheet")
-            WRITERS[Group.SHEET](plan, draft)
+            crew.do_all([_writing(Group.SHEET, plan, draft)], progress)
         (draft / JOB_COPY).write_text(job_copy(job, command_line("make", job)), encoding="utf-8", newline="\n")
         carried |= _carried(target, draft, held, stale)
         present = {group.value for group in groups} | {*kept}
@@ -100,6 +103,10 @@ def write_kit(
         marks |= {group: held.solved[group] for group in stale if group in held.solved}
         write_manifest(draft, [held.files[name] for name in carried], marks, stale)
     return MadeKit(target, solution, plan.proof, stale)
+
+
+def _writing(group: Group, plan: KitPlan, draft: Path) -> Task:
+    return Task(f"writing {group.value}", WRITERS[group], (plan, draft), _WEIGHTS.get(group, 0.0))
 
 
 def _carried(target: Path, draft: Path, held: Manifest, groups: Collection[str]) -> set[str]:

@@ -8,6 +8,7 @@ from pathlib import Path
 from generator.drawing.bars import Correction
 from generator.drawing.booklet import booklet, tiled_document
 from generator.drawing.sheet import Sheet
+from generator.drawing.tiling import both_plans
 from generator.model.job import Job, Paper
 from generator.writers.pdf import write_pdf
 from generator.writers.svg import write_svg
@@ -26,9 +27,10 @@ def write_paper(sheets: Sequence[Sheet], job: Job, folder: Path, papers: Sequenc
     for sheet in sheets:
         write_svg(sheet, folder / f"{sheet.name}.svg")
     for paper in papers:
-        for sheet in sheets:
-            pages = tiled_document(sheet, paper, correction)
+        plans = [both_plans(sheet, paper, correction) for sheet in sheets]
+        for sheet, both in zip(sheets, plans, strict=True):
+            pages = tiled_document(both)
             write_pdf(pages, folder / f"{sheet.name}.{paper.value}.pdf", sheet.title, job.name)
         title = "All full-scale sheets of one job"
-        pages = booklet(sheets, paper, title, correction)
+        pages = booklet(plans, title)
         write_pdf(pages, folder / f"{BOOKLET}.{paper.value}.pdf", title, job.name)
