@@ -21,7 +21,7 @@ from generator.parts.base import Carrier, Dimension, DimKind, Jig, Side, Use
 from generator.shopdrawings.formats import DrawingFormat, formats_for
 from generator.shopdrawings.part_drawing import SHOP_STYLE, SheetNumber
 from generator.shopdrawings.pictures import Shot, inked, pictorials
-from generator.shopdrawings.tables import Table
+from generator.drawing.tables import Table
 from generator.solution import Solution
 
 if TYPE_CHECKING:

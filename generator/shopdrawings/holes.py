@@ -10,7 +10,7 @@ from generator.drawing.dimension import Tip
 from generator.geometry2d import P2, Path
 from generator.parts.base import Hole, NutSlot, Opening, Part, Tab
 from generator.shopdrawings.contours import Corner, Oblong, RoundSlot, corners, oblong, outside, round_slot
-from generator.shopdrawings.tables import Table
+from generator.drawing.tables import Table
 
 #: Letters of holes; S, P, T, N and E stand for slots, pin slots, tabs, nut slots and holes in edges.
 _LETTERS = "ABCDFGHJKLMQRUVWXYZ"

@@ -34,7 +34,7 @@ from generator.parts.lettering import carries_figures
 from generator.shopdrawings.formats import DrawingFormat, formats_for
 from generator.shopdrawings.holes import labels, numbered_holes, outline_radius, part_tables
 from generator.shopdrawings.section_view import SECTION_LETTER, cutting_line, section_height, section_items, top_items
-from generator.shopdrawings.tables import Table
+from generator.drawing.tables import Table
 
 SHOP_STYLE = DimensionStyle(text=2.5)
 _CAPTION = 3.5
