@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import struct
+from pathlib import Path
 
 import pytest
 import shapely
@@ -177,3 +178,26 @@ def test_damaged_files_are_refused() -> None:
         assert data != good, name
         with pytest.raises(OutputError, match=f"{name}.glb"):
             read_glb_bytes(data, f"{name}.glb")
+
+
+def test_another_reader_agrees(tmp_path: Path) -> None:
+    """VTK's glTF reader (another program) finds the solids' volume, surface and box, in metres with Y up."""
+    geometry = pytest.importorskip("vtkmodules.vtkIOGeometry")
+    from vtkmodules.vtkFiltersCore import vtkMassProperties, vtkTriangleFilter
+    from vtkmodules.vtkFiltersGeometry import vtkCompositeDataGeometryFilter
+
+    parts = pieces()
+    (tmp_path / "jig.glb").write_bytes(glb_bytes("jig", parts))
+    reader = geometry.vtkGLTFReader()
+    reader.SetFileName(str(tmp_path / "jig.glb"))
+    surface, triangles, measured = vtkCompositeDataGeometryFilter(), vtkTriangleFilter(), vtkMassProperties()
+    surface.SetInputConnection(reader.GetOutputPort())
+    triangles.SetInputConnection(surface.GetOutputPort())
+    measured.SetInputConnection(triangles.GetOutputPort())
+    measured.Update()
+    assert measured.GetVolume() * 1e9 == pytest.approx(sum(part.facets.volume for part in parts), rel=1e-5)
+    assert measured.GetSurfaceArea() * 1e6 == pytest.approx(sum(part.facets.area for part in parts), rel=1e-5)
+    read = read_glb_bytes((tmp_path / "jig.glb").read_bytes(), "jig.glb")
+    lows, highs = zip(*(part.bounds for part in read.parts), strict=True)
+    box = [value for k in range(3) for value in (min(low[k] for low in lows), max(high[k] for high in highs))]
+    assert surface.GetOutput().GetBounds() == pytest.approx(box, abs=1e-6)
