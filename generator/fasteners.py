@@ -79,6 +79,21 @@ class Washer:
 
 
 @dataclass(frozen=True)
+class WoodScrew:
+    """A countersunk wood screw: head, clearance hole, pilot hole, and the lengths it is sold in, mm."""
+
+    diameter: float
+    head_diameter: float
+    clearance: float
+    pilot: float
+    lengths: tuple[float, ...]
+
+    def longest_within(self, length: float) -> float:
+        """The longest one sold that is no longer than `length` mm; the shortest where none is."""
+        return max((size for size in self.lengths if size <= length + 1e-9), default=self.lengths[0])
+
+
+@dataclass(frozen=True)
 class TenonThread:
     """The holes in the tenon for one kind of bolt, mm.
 
@@ -150,6 +165,13 @@ def hex_nut(size: str) -> HexNut:
 def washer(size: str) -> Washer:
     """A plain washer."""
     return Washer(**_lengths("heads", "washer", size))
+
+
+def wood_screw(size: str) -> WoodScrew:
+    """The wood screw with a thread of `size` mm, such as "4"."""
+    return WoodScrew(
+        **_lengths("wood_screws", "wood_screw", size), lengths=tuple(map(float, _row("wood_screws", "lengths", size)))
+    )
 
 
 def tenon_thread(size: str, kind: BoltKind) -> TenonThread:

@@ -15,7 +15,7 @@ from pydantic_core import PydanticUndefined
 
 from generator.errors import Fault, InputError
 from generator.jobrules import breaches
-from generator.jobtables import KEYS, MODELS, SCHEMA, WHOLE, WHOLE_KEYS, Layer, kinds_of, read_layer
+from generator.jobtables import KEYS, MODELS, SCHEMA, SCHEMA_CHANGE, WHOLE, WHOLE_KEYS, Layer, kinds_of, read_layer
 from generator.model.instrument import Instrument
 from generator.model.jig import JigSpec
 from generator.model.job import JOB_SOURCE, Job, OutputSpec, Printer, Tolerances
@@ -39,7 +39,7 @@ NAMED_BY = {
     PresetKind.ROUTERS: "router",
     PresetKind.JIGS: "jig",
 }
-DEFAULT_JIG = "sheet"
+DEFAULT_JIG = "plywood"
 #: Keys of a preset file beside its tables; `start` says which router and jig a new job for an instrument begins with.
 PRESET_HEAD = ("schema", "title", "about", "start")
 
@@ -110,7 +110,8 @@ def job_from_tables(
     shop = _shop(shop, path, faults)
     folders = preset_folders(path.parent)
     if "schema" in raw and (raw["schema"] != SCHEMA or isinstance(raw["schema"], bool)):
-        faults.append(Fault(name, "schema", shown(raw["schema"]), str(SCHEMA)))
+        allowed = SCHEMA_CHANGE if raw["schema"] == SCHEMA - 1 else str(SCHEMA)
+        faults.append(Fault(name, "schema", shown(raw["schema"]), allowed))
     own = read_layer(JOB_SOURCE, name, raw, JOB_TABLES[1:], extra=("schema",))
     merge = _Merge(name, faults=[*faults, *own.faults], bad=set(own.bad))
     presets = _preset_layers(merge, own, folders)

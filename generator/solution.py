@@ -34,7 +34,6 @@ def solve(job: Job) -> Solution:
 
     InputError when the top cannot exist, or a thread stands in no table.
     """
-    plate, bed = job.stock("plate").actual_thickness, job.stock("bed").actual_thickness
     neck_set = solve_neck_set(job.instrument, job.target)
     joint = solve_joint(
         job.instrument,
@@ -44,18 +43,23 @@ def solve(job: Job) -> Solution:
         edge_offset=edge_offset(job.router),
         ease_end=not job.jig.second_depth_block,
     )
-    cradle = solve_cradle(job.jig, neck_set, joint, bed_thickness=bed)
-    routing = solve_routing(
-        job.router, neck_set, joint, cradle, plate_thickness=plate, window_clearance=job.jig.window_clearance
+    cradle = solve_cradle(
+        job.jig,
+        job.instrument,
+        neck_set,
+        joint,
+        job.router,
+        board=job.stock("board").actual_thickness,
+        rest=job.stock("rest").actual_thickness,
     )
+    routing = solve_routing(job.router, joint, cradle, plate_thickness=job.stock("plate").actual_thickness)
     uncertainty = solve_uncertainty(
         job.tolerances,
         neck_set,
         joint,
         cradle,
         eccentricity=job.router.eccentricity,
-        plate_tilt=plate_tilt(job, joint, routing),
-        key_length=job.jig.key_length,
+        plate_tilt=plate_tilt(job, joint, cradle, routing),
     )
     checks = run_checks(Worked(job, neck_set, joint, routing, cradle, uncertainty))
     return Solution(job, neck_set, joint, routing, cradle, uncertainty, checks)

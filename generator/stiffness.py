@@ -10,7 +10,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from generator.frame import cheek_front, plate_half_width, rail_height
+from generator.cradle import Cradle
+from generator.frame import fence_offset, plate_half_width
 from generator.joint import Joint
 from generator.model.job import Job
 from generator.model.router import RouterKind
@@ -125,24 +126,24 @@ def tongue_give(job: Job, routing: Routing) -> TongueGive:
     return TongueGive(free, tongue_deflection(width, routing.tongue_overhang, thick, modulus, pinned=job.jig.tip_pin))
 
 
-def plate_tilt(job: Job, joint: Joint, routing: Routing, *, rails: bool = True) -> float:
+def plate_tilt(job: Job, joint: Joint, cradle: Cradle, routing: Routing, *, rails: bool = True) -> float:
     """Tilt (degrees) of the job's plate with the router standing at the end of the tongue, where it is worst.
 
     A beam held at the cheeks' front edge: full width up to the window, from there the strips on both sides of it, the
     rails under them as one composite section, credited as far as `RAIL_CREDIT`. 12 mm plywood without rails comes out
     at a third of a degree, 18 mm with rails at three hundredths.
     """
-    bare = _beam_tilt(job, routing, None)
+    bare = _beam_tilt(job, cradle, routing, None)
     if not rails:
         return bare
-    rail = job.stock("rail")
-    pair = Plank(2.0 * rail.actual_thickness, rail_height(job, joint), rail.youngs_modulus)
-    return max(_beam_tilt(job, routing, pair), RAIL_CREDIT * bare)
+    rail = job.stock("bracket")
+    pair = Plank(2.0 * rail.actual_thickness, joint.mortise_depth, rail.youngs_modulus)
+    return max(_beam_tilt(job, cradle, routing, pair), RAIL_CREDIT * bare)
 
 
-def _beam_tilt(job: Job, routing: Routing, rails: Plank | None) -> float:
+def _beam_tilt(job: Job, cradle: Cradle, routing: Routing, rails: Plank | None) -> float:
     plate = job.stock("plate")
-    half, held = plate_half_width(job, routing), cheek_front(job)
+    half, held = plate_half_width(job, routing), job.stock("board").actual_thickness / 2.0 - fence_offset(job, cradle)
 
     def stiffness(width: float) -> float:
         return railed_stiffness(Plank(width, plate.actual_thickness, plate.youngs_modulus), rails)

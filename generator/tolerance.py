@@ -66,7 +66,6 @@ def solve_uncertainty(
     *,
     eccentricity: float,
     plate_tilt: float,
-    key_length: float,
 ) -> Uncertainty:
     """Every contribution to the saddle gap, summed both ways.
 
@@ -75,7 +74,7 @@ def solve_uncertainty(
     sine setting's lever, flatness and hold-back the neck over the heel's length; eccentricity shifts the neck bodily.
     """
     slope = gap_per_radian(neck_set)
-    lever, heel = cradle.block_lever, joint.heel_length
+    lever, heel = cradle.rest_spacing, joint.heel_length
     contributions = (
         Contribution("set block height", slope * tolerances.block_height / lever),
         Contribution("pivot play", slope * tolerances.pivot_play / lever),
@@ -91,5 +90,5 @@ def solve_uncertainty(
         gap_worst=worst_case(sizes),
         gap_rss=root_sum_square(sizes),
         gap_per_degree=math.radians(slope),
-        sideways=neck_set.join_to_saddle * tolerances.key_play / key_length,
+        sideways=neck_set.join_to_saddle * tolerances.key_play / cradle.rest_spacing,
     )

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from generator.checks.base import Check, Worked, at_least, mm
-from generator.frame import fence_offset, plate_half_length, plate_half_width
+from generator.frame import fence_offset, mortise_half_length, plate_half_width, tenon_half_length
 from generator.geometry2d import P2, Box
 from generator.routing import stand_needed
 
@@ -36,8 +36,9 @@ class _Plate:
     @staticmethod
     def of(work: Worked) -> _Plate:
         routing, job = work.routing, work.job
-        far = plate_half_length(job, routing) - fence_offset(job)
-        near, half = far - 2.0 * plate_half_length(job, routing), plate_half_width(job, routing)
+        fence, half = fence_offset(job, work.cradle), plate_half_width(job, routing)
+        far = tenon_half_length(job, work.cradle, routing) - fence
+        near = -mortise_half_length(job, work.cradle, routing) - fence
         tip = routing.window_end if job.jig.bridged else routing.tongue_length
         side, wide = routing.tongue_width / 2.0, routing.window_half_width
         return _Plate(

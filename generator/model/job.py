@@ -100,5 +100,5 @@ class Job(Model):
         return bool(self.inputs.get(table, {}).get(key, {}).get("source") == JOB_SOURCE)
 
     def stock(self, part_group: str) -> Stock:
-        """The stock the jig names for a group of parts: plate, bed, cheek, frame, rail, block, strip or guide."""
+        """The stock the jig names for a group of parts: plate, board, bracket, rest, caul, guide or shim."""
         return self.stocks[getattr(self.jig, f"{part_group}_stock")]

@@ -48,25 +48,6 @@ class DimKind(Enum):
     ANGLE = "angle"
 
 
-class Carrier(Enum):
-    """What a part moves with when the jig is set: the fixed frame, the tilting bed, the plate, or nothing (loose)."""
-
-    FRAME = "frame"
-    BED = "bed"
-    PLATE = "plate"
-    LOOSE = "loose"
-
-
-class Use(Enum):
-    """The two ways the plate lies over the work."""
-
-    NECK = "neck"
-    BODY = "body"
-
-
-BOTH_USES: frozenset[Use] = frozenset(Use)
-
-
 @dataclass(frozen=True)
 class Tolerance:
     """Allowed deviation, mm or degrees: value + lower … value + upper, and why the function asks for it."""
@@ -243,42 +224,6 @@ class EdgeHole:
         return math.pi * (self.diameter / 2.0) ** 2 * self.depth
 
 
-@dataclass(frozen=True)
-class Tab:
-    """A tab that stands out of a straight edge, described for drawings; its shape is part of the outline. mm.
-
-    `at` is the middle of its root on the edge, `out` the unit direction it stands out in; `corners` are the points of
-    the outline that belong to it.
-    """
-
-    at: P2
-    out: P2
-    width: float
-    height: float
-    corners: tuple[P2, ...]
-
-
-@dataclass(frozen=True)
-class NutSlot:
-    """A T-shaped slot for a screw and its nut, cut in from a straight edge; part of the outline. mm.
-
-    `at` lies on the edge, `into` is the unit direction into the material. The screw's channel is `width` wide and
-    `depth` deep; the nut's pocket, `nut_width` across, lies `nut_near` to `nut_far` below the edge.
-    """
-
-    at: P2
-    into: P2
-    width: float
-    depth: float
-    nut_width: float
-    nut_near: float
-    nut_far: float
-    corners: tuple[P2, ...]
-
-
-EdgeCut = Tab | NutSlot
-
-
 class Anchor(Enum):
     """Which point of a text its position names; vertically it is the text's middle."""
 
@@ -306,8 +251,7 @@ class EngravedText:
 class Part:
     """One flat part of the jig, or a gauge.
 
-    `shop_dimensions` are those a machine shop needs besides, kept off the bench's paper. `edge_cuts` describe tabs and
-    nut slots that are already in the outline. Hole tables count from `datum`. `requirements` ask for form (flat,
+    `shop_dimensions` are those a machine shop needs besides, kept off the bench's paper. Hole tables count from `datum`. `requirements` ask for form (flat,
     square) with their reason. `thickness_tolerance` is for a part whose thickness works; without it the
     thickness is the sheet's, as it comes.
     """
@@ -326,13 +270,10 @@ class Part:
     points: Mapping[str, P2] = field(default_factory=lambda: MappingProxyType({}))
     dimensions: tuple[Dimension, ...] = ()
     quantity: int = 1
-    carrier: Carrier = Carrier.LOOSE
-    uses: frozenset[Use] = BOTH_USES
     purpose: str = ""
     requirements: tuple[Requirement, ...] = ()
     thickness_tolerance: Tolerance | None = None
     shop_dimensions: tuple[Dimension, ...] = ()
-    edge_cuts: tuple[EdgeCut, ...] = ()
     datum: P2 = _ORIGIN
 
     def __post_init__(self) -> None:
@@ -371,19 +312,23 @@ class Part:
 
 @dataclass(frozen=True)
 class Bought:
-    """A bought round piece (rod, screw, pin) shown as a cylinder: axis start, unit direction, length and diameter."""
+    """A bought round piece (screw, dowel) as it stands in the plate frame, mm.
+
+    `start` is the middle of its head's outer face, `direction` the unit direction it goes in by. A head is a cone from
+    `head_diameter` down to `diameter` over `head_height`; 0 for a plain pin.
+    """
 
     start: P3
     direction: P3
     length: float
     diameter: float
-    carrier: Carrier
-    uses: frozenset[Use] = BOTH_USES
+    head_diameter: float = 0.0
+    head_height: float = 0.0
 
 
 @dataclass(frozen=True)
 class Hardware:
-    """One line of the hardware list, with the cylinders that stand for it in the assembly."""
+    """One line of the hardware list, with the pieces that stand for it in the assembly."""
 
     id: str
     title: str
@@ -396,7 +341,7 @@ class Hardware:
 
 @dataclass(frozen=True)
 class Placed:
-    """A part as it stands in the jig at bed angle zero; several of one part are several of these."""
+    """A part as it stands in the jig, in the plate frame; several of one part are several of these."""
 
     part: Part
     placement: Placement
@@ -411,7 +356,6 @@ class Jig:
     placed: tuple[Placed, ...]
     hardware: tuple[Hardware, ...]
     assembly_steps: tuple[str, ...]
-    pivot_depth: float
 
     def part(self, name: str) -> Part:
         for part in self.parts:

@@ -1,0 +1,121 @@
+"""The plug: it hangs the body from the mortise opening on one screw, sets its centreline, and later guides the drill.
+
+Its origin is the middle of its closed end, which fits the opening's closed end; y runs towards the open end.
+"""
+
+from __future__ import annotations
+
+from generator.geometry2d import P2
+from generator.parts import dims
+from generator.parts.base import EngravedText, Face, Hole, Part, Side, Tolerance
+from generator.parts.layout import Layout
+from generator.shapes2d import polyline, rectangle, rounded_polygon
+
+#: Whole play of the plug in the opening, mm.
+PLAY = 0.12
+#: Material past the uppermost bolt's hole, and the crosspiece's width along the plug, mm.
+_PAST_BOLT, _ACROSS = 8.0, 24.0
+#: How far the crosspiece laps the plate on either side, and its screws' distance from the centreline, mm.
+_LAP, _SCREW_ASIDE = 30.0, 5.0
+_WIDE = Tolerance(-0.05, 0.05, "its play is the body's centreline error")
+
+
+def plug_length(layout: Layout) -> float:
+    """Length of the plug, mm: past the uppermost bolt, and the crosspiece."""
+    return _from_end(layout, min(bolt.from_top for bolt in layout.solution.joint.bolts)) + _PAST_BOLT + _ACROSS
+
+
+def hang_from_top(layout: Layout) -> float:
+    """Where on the end face the plug's screw goes, mm below the top edge: in the mortise's waste, between the bolts."""
+    joint = layout.solution.joint
+    places = [bolt.from_top for bolt in joint.bolts]
+    below = places[1] if len(places) > 1 else joint.mortise_length
+    return (places[0] + below) / 2.0
+
+
+def _from_end(layout: Layout, from_top: float) -> float:
+    """A place below the body's top edge, mm from the opening's closed end."""
+    return layout.routing.opening_length - layout.cradle.body_join_x - from_top
+
+
+def plug(layout: Layout) -> Part:
+    """The plug itself, of the plate's own stock."""
+    half = (layout.routing.opening_width - PLAY) / 2.0
+    long = plug_length(layout)
+    radius = min(layout.routing.opening_corner_radius, half)
+    corners = [P2(-half, 0.0), P2(half, 0.0), P2(half, long), P2(-half, long)]
+    bolts = layout.solution.joint.bolts
+    holes = [
+        Hole("bolt", P2(0.0, _from_end(layout, bolt.from_top)), bolt.clearance_hole, why="guides the bolt's drill")
+        for bolt in bolts
+    ]
+    hang = Hole("hang", P2(0.0, _from_end(layout, hang_from_top(layout))), layout.screw.clearance, why="hangs the body")
+    return Part(
+        name="plug",
+        title="Plug",
+        stock=layout.spec.plate_stock,
+        thickness=layout.thick.plate,
+        outline=rounded_polygon(corners, [radius, radius, 0.0, 0.0]),
+        holes=(*holes, hang, *_crosspiece_pilots(layout, long)),
+        engraved_lines=(polyline([P2(0.0, long - _ACROSS - 2.0), P2(0.0, long - _ACROSS + 4.0)]),),
+        dimensions=(
+            dims.across("plug_width", P2(-half, long), P2(half, long), 2.0 * half, Side.ABOVE, _WIDE),
+            dims.along("plug_length", P2(-half, 0.0), P2(-half, long), long),
+            *(
+                dims.along(f"plug_bolt_{n}", P2(half, 0.0), hole.at, hole.at.y, Side.RIGHT)
+                for n, hole in enumerate(holes, 1)
+            ),
+        ),
+        purpose="hangs the body in the mortise opening on one screw; pushed to the closed end it guides the bolts' drill",
+    )
+
+
+def _crosspiece_pilots(layout: Layout, long: float) -> tuple[Hole, ...]:
+    screw = layout.screw
+    depth = min(plug_screw_length(layout) - layout.thick.rest, layout.thick.plate - 1.0)
+    return tuple(
+        Hole(
+            "crosspiece",
+            P2(side * _SCREW_ASIDE, long - _ACROSS / 2.0),
+            screw.pilot,
+            depth,
+            Face.FRONT,
+            screw.name if screw.tapped else None,
+            depth if screw.tapped else None,
+            why="holds the crosspiece",
+        )
+        for side in (1.0, -1.0)
+    )
+
+
+def plug_screw_length(layout: Layout) -> float:
+    """Length of the screws through the crosspiece into the plug, mm."""
+    return layout.screw.longest_within(layout.thick.rest + layout.thick.plate - 1.0)
+
+
+def plug_crosspiece(layout: Layout) -> Part:
+    """The crosspiece that lies over the plate; origin in its middle, its length across the opening."""
+    half = layout.routing.opening_width / 2.0 + _LAP
+    outline = rectangle(-half, -_ACROSS / 2.0, half, _ACROSS / 2.0, 3.0)
+    screw = layout.screw
+    return Part(
+        name="plug_crosspiece",
+        title="Plug crosspiece",
+        stock=layout.spec.rest_stock,
+        thickness=layout.thick.rest,
+        outline=outline,
+        holes=tuple(
+            Hole(
+                "crosspiece",
+                P2(side * _SCREW_ASIDE, 0.0),
+                screw.clearance,
+                face=Face.FRONT,
+                countersink_diameter=screw.head_diameter,
+                why="into the plug",
+            )
+            for side in (1.0, -1.0)
+        ),
+        engraved_texts=(EngravedText("PLUG", P2(half * 0.6, 0.0), 3.0),),
+        dimensions=dims.overall(outline.box(), "crosspiece_length", "crosspiece_width", 2.0 * half, _ACROSS),
+        purpose="glued and screwed across the plug's open end; lies on the plate and carries the body",
+    )
