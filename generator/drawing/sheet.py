@@ -70,11 +70,15 @@ class Stroke:
 
 @dataclass(frozen=True)
 class Fill:
-    """A filled area; `grey` from 0 (black) to 1 (white)."""
+    """A filled area; `grey` from 0 (black) to 1 (white).
+
+    `colour` (red, green, blue, each 0 to 1, sRGB) is used instead by a writer that has colours.
+    """
 
     contour: Contour
     role: Role
     grey: float = 0.0
+    colour: tuple[float, float, float] | None = None
 
     def box(self) -> Box:
         return self.contour.box()
