@@ -15,7 +15,7 @@ from generator.parts.lettering import carries_figures
 from generator.sheets.part_blocks import shown_part
 from generator.sheets.rooms import Room, Rooms
 from generator.sheets.turning import turned_part
-from generator.sheets.words import Speller, caliper_speller, sheet_words, words
+from generator.sheets.words import caliper_speller, sheet_words, words
 from generator.solution import Solution
 
 

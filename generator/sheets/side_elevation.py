@@ -108,9 +108,7 @@ def _stacked(upper: Block, lower: Block) -> Block:
     )
 
 
-def _scaled(
-    items: Sequence[Item], signs: Sequence[Item], box: Box, requests: Sequence[Request], scale: float
-) -> Block:
+def _scaled(items: Sequence[Item], signs: Sequence[Item], box: Box, requests: Sequence[Request], scale: float) -> Block:
     """A view drawn in the instrument's millimetres, `scale` times as large; `signs` are on the paper already."""
     to_sheet = Transform.scale(scale)
     drawn = [*(item.transformed(to_sheet) for item in items), *signs]
