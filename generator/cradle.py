@@ -151,9 +151,7 @@ def solve_cradle(
     tilt = instrument.end_face_tilt
     join_x = furthest_out(neck_set.top, tilt, depth, depth + rest) - neck_set.top.falls_beside(beside)
     bulge = furthest_out(neck_set.top, tilt, 0.0, height) - join_x
-    w = upper_rest_width(
-        angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter
-    )
+    w = upper_rest_width(angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter)
     stand_off = w if spec.stand_off is None else spec.stand_off
     contact = contact_depth(angle, depth, rest)
     routed = joint.tenon_projection_routed

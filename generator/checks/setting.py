@@ -138,7 +138,13 @@ def _bench(work: Worked) -> tuple[Check, ...]:
     base = job.router.base_diameter / 2.0
     over = base - (fence_offset(job, cradle) - routing.run_out)
     return (
-        at_least("plate on the bench", lying, PLATE_ON_BENCH, PLATE_ON_BENCH - 10.0, f"{mm(lying)} of the plate lies on the bench"),
+        at_least(
+            "plate on the bench",
+            lying,
+            PLATE_ON_BENCH,
+            PLATE_ON_BENCH - 10.0,
+            f"{mm(lying)} of the plate lies on the bench",
+        ),
         at_most(
             "router base and clamps",
             over,

@@ -80,9 +80,7 @@ class Fixing:
         for head in self.heads:
             at = placement.to_part(head.plus(self.into.times(self.through)))
             name = screw.name if screw.tapped else None
-            found.append(
-                EdgeHole(self.id, _flat(at), at.z, into, screw.pilot, depth, name, thread, why=self.purpose)
-            )
+            found.append(EdgeHole(self.id, _flat(at), at.z, into, screw.pilot, depth, name, thread, why=self.purpose))
         return tuple(found)
 
 

@@ -68,7 +68,9 @@ def gap_wedge(layout: Layout) -> Part:
             EngravedText(name, P2(long + 8.0 + (_HANDLE - 8.0) / 2.0, high / 2.0 + 2.5), 3.0),
             EngravedText("1 - 10", P2(long + 8.0 + (_HANDLE - 8.0) / 2.0, high / 2.0 - 3.0), 2.5),
             *(
-                EngravedText(text, P2(x, (height - _FIGURE_DOWN) / 2.0), min(2.0, 0.5 * (height - _FIGURE_DOWN)), pinned=True)
+                EngravedText(
+                    text, P2(x, (height - _FIGURE_DOWN) / 2.0), min(2.0, 0.5 * (height - _FIGURE_DOWN)), pinned=True
+                )
                 for x, height, _, text in marks
                 if text and height - _FIGURE_DOWN > _LEAST_MARKED
             ),
