@@ -23,7 +23,7 @@ from generator.parts.jig import build_jig
 from generator.shop import Shop
 from generator.solution import Solution, solve
 
-ORCHESTRA = BodySize(98.0, 120.0, 105.0, 65.0, 290.0, 8500.0)
+ORCHESTRA = BodySize(98.0, 120.0, 105.0, 65.0, 70.0, 290.0, 8500.0)
 JOBS = ["orchestra-14", "dreadnought-tilted", "nylon-forward", "ukulele-tenor"]
 
 
@@ -47,7 +47,7 @@ def sound(prop: Prop) -> None:
         f_clamp("c", Placement(), 181.0, 20.5),
         router(Placement(), 170.0, 15.875, 8.0, 12.7, 40.2),
         body(Placement(), ORCHESTRA),
-        body(Placement(), BodySize(67.0, 75.0, 78.0, 40.0, 195.0)),
+        body(Placement(), BodySize(67.0, 75.0, 78.0, 40.0, 50.0, 195.0)),
         neck_blank(Placement(), NeckSize(358.0, 22.0, 100.0, 68.0, 45.0, 0.03, slot=(6.35, 9.5))),
         neck_blank(Placement(), NeckSize(230.0, 14.0, 72.0, 44.0, 30.0, tuners=4)),
     ],
@@ -107,7 +107,7 @@ def test_a_bodys_depths_and_dome() -> None:
     made = {prop.name: prop.facets for prop in body(Placement(), ORCHESTRA)}
     low = made["body"].bounds.low.z
     assert low == pytest.approx(-120.0)
-    near = [p.z for p in made["body"].points if p.x <= 65.0]
+    near = [p.z for p in made["body"].points if p.x <= 70.0]
     assert min(near) == pytest.approx(-98.0)
     wide = made["body_top"].bounds.high.y * 2.0
     assert made["body_top"].bounds.high.z == pytest.approx(wide**2 / 8.0 / 8500.0)
@@ -160,7 +160,7 @@ def inside(points: NDArray[np.float64], solid: Facets) -> NDArray[np.bool_]:
     return out
 
 
-def buried(one: Facets, other: Facets, depth: float = 0.25) -> bool:
+def buried(one: Facets, other: Facets, depth: float = 0.1) -> bool:
     """Whether a place `depth` mm under the surface of one solid lies in the other, sampled over every triangle."""
     a, b = one.bounds, other.bounds
     if any(a.high[k] < b.low[k] + depth or b.high[k] < a.low[k] + depth for k in range(3)):

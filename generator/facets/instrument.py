@@ -25,8 +25,9 @@ NECK: Colour = (0.80, 0.56, 0.36)
 _TOP = 3.0
 #: Points along each piece of the outline's curve.
 _STEPS = 16
-#: The outline's stations as shares of join to saddle, and half widths as shares of the shoulder's.
-_UPPER, _WAIST, _LOWER, _TAIL = (0.38, 1.36), (0.68, 1.13), (1.22, 1.84), 1.66
+#: The outline's stations from the join, as shares of join to saddle, and half widths as shares of the body's length,
+#: the second ones at least so many shoulders wide.
+_UPPER, _WAIST, _LOWER, _TAIL = (0.38, 0.298, 1.1), (0.68, 0.248, 0.9), (1.22, 0.398, 1.3), 1.66
 _FLAT = 0.3
 #: How far a piece of the curve follows its end's direction, as a share of its chord: 1.17 makes a quarter round.
 _BOW = 1.17
@@ -37,14 +38,15 @@ _CREASE = 30.0
 class BodySize:
     """A body: the rim's depth at neck and tail, half the width at the neck block's depth, the top's dome (None: flat).
 
-    `block` is that depth, from the end face; up to it the back runs level. `join_to_saddle` gives the length. `tilt` is
-    the end face's, degrees, positive where the body is shorter at its back.
+    `block` is that depth, from the end face; the back runs level to `level` or a little less. `join_to_saddle` gives
+    the length. `tilt` is the end face's, degrees, positive where the body is shorter at its back.
     """
 
     depth_at_neck: float
     depth_at_tail: float
     shoulder_half_width: float
     block: float
+    level: float
     join_to_saddle: float
     dome: float | None = None
     tilt: float = 0.0
@@ -53,15 +55,10 @@ class BodySize:
 def body_outline(size: BodySize) -> tuple[P2, ...]:
     """The rim seen from the top, counter-clockwise: x from the end face to the tail, y across."""
     s, w = size.join_to_saddle, size.shoulder_half_width
-    upper = P2(max(_UPPER[0] * s, size.block + 0.12 * s), _UPPER[1] * w)
-    points = [
-        P2(0.0, _FLAT * w),
-        P2(size.block, w),
-        upper,
-        P2(max(_WAIST[0] * s, upper.x + 0.2 * s), _WAIST[1] * w),
-        P2(_LOWER[0] * s, _LOWER[1] * w),
-        P2(_TAIL * s, 0.0),
-    ]
+    upper, waist, lower = (P2(at * s, max(wide * _TAIL * s, least * w)) for at, wide, least in (_UPPER, _WAIST, _LOWER))
+    upper = P2(max(upper.x, size.block + 0.12 * s), upper.y)
+    waist = P2(max(waist.x, upper.x + 0.2 * s), waist.y)
+    points = [P2(0.0, _FLAT * w), P2(size.block, w), upper, waist, lower, P2(_TAIL * s, 0.0)]
     level = P2(1.0, 0.0)
     ways = [P2(0.0, 1.0), upper.minus(points[0]).unit(), level, level, level, P2(0.0, -1.0)]
     half = [points[0]]
@@ -83,15 +80,16 @@ def body(place: Placement, size: BodySize) -> tuple[Prop, ...]:
     """The body where `place` puts its own frame: origin at the join, x to the tail, y across, z out of the top."""
     rim = body_outline(size)
     end = _TAIL * size.join_to_saddle
-    fall = (size.depth_at_tail - size.depth_at_neck) / (end - size.block)
+    start = max(p.x for p in rim if p.x <= size.level)  # the back's edge runs from a corner of the rim to a corner
+    fall = (size.depth_at_tail - size.depth_at_neck) / (end - start)
     shell = Shell()
     lean = math.tan(math.radians(size.tilt))
     high = shell.ring(P3(p.x + lean * _TOP, p.y, -_TOP) for p in rim)
-    depths = [size.depth_at_neck + fall * max(0.0, p.x - size.block) for p in rim]
+    depths = [size.depth_at_neck + fall * max(0.0, p.x - start) for p in rim]
     low = shell.ring(P3(p.x + lean * depth, p.y, -depth) for p, depth in zip(rim, depths, strict=True))
     shell.band(low, high, [False] * len(rim))
     shell.face(high)
-    _back(shell, low, [p.x <= size.block for p in rim])
+    _back(shell, low, [p.x <= start for p in rim])
     hole = P2(0.5 * size.join_to_saddle, 0.0)
     radius = 0.17 * size.join_to_saddle
     crown = _bulge(size, rim, hole)
@@ -103,7 +101,7 @@ def body(place: Placement, size: BodySize) -> tuple[Prop, ...]:
 
 
 def _back(shell: Shell, low: Ring, level: Sequence[bool]) -> None:
-    """The back: level as far as the neck block, then falling; two plane faces that share an edge."""
+    """The back: level first, then falling; two plane faces that share an edge."""
     first, last = level.index(False) - 1, len(level) - 1 - level[::-1].index(False) + 1
     rise = low[first : last + 1]
     flat = (*low[last:], *low[: first + 1])

@@ -26,6 +26,8 @@ _BENCH_DEPTH, _BENCH_THICK, _BENCH_BESIDE = 260.0, 50.0, 150.0
 #: The jaws of the bench's clamps stand this far inside the bench's edge and the plate's, mm.
 _JAW_IN = 24.0
 _BAR_OUT = 16.0
+#: The work's back is straight this far past the caul, mm.
+_PAST_CAUL = 15.0
 #: The body's depth at the tail over that at the neck, and the scale below which an instrument has four strings.
 _DEEPER, _SMALL_SCALE = 1.22, 560.0
 
@@ -119,6 +121,7 @@ class _Stage:
                 _DEEPER * depth,
                 instrument.shoulder_half_width,
                 instrument.neck_block_thickness,
+                self._under_caul(),
                 s.neck_set.join_to_saddle,
                 dome,
                 instrument.end_face_tilt,
@@ -133,7 +136,7 @@ class _Stage:
                 self._at_depth(0.0, 0.0),
                 s.joint.heel_blank,
                 s.joint.heel_blank_width,
-                -self._at_depth(frame.caul_top(self._job, s.cradle, self._use) + self._job.jig.caul_height + 6.0, 0.0),
+                self._under_caul(),
                 end_lean=-place.z_axis.z / place.x_axis.z,  # flat on the plate
                 width_at_nut=0.72 * instrument.heel_width,
                 width_at_join=0.93 * instrument.heel_width,
@@ -143,6 +146,11 @@ class _Stage:
                 tuners=6 if instrument.scale_length > _SMALL_SCALE else 4,
             ),
         )
+
+    def _under_caul(self) -> float:
+        """How far up or down the work its back is straight: past the caul."""
+        foot = frame.caul_top(self._job, self._s.cradle, self._use) + self._job.jig.caul_height
+        return abs(self._at_depth(foot, self._back())) + _PAST_CAUL
 
     def _at_depth(self, depth: float, z: float) -> float:
         """Where along the work, at `z` in its own frame, it lies `depth` below the plate's underside."""
