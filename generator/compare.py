@@ -21,17 +21,18 @@ SAME_SHAPE = 0.02
 SAME_THICKNESS = 0.05
 #: Volumes that differ by a larger share belong to different parts.
 _SAME_VOLUME = 1e-6
-#: More shims than this under a block are a tower, not a trim.
+#: More shims than this are a tower, not a trim.
 _MOST_SHIMS = 3
 #: A part's own dimension that changed less than this is not named as the reason, mm or degrees.
 _SAME_FIGURE = 0.005
 #: Named reasons per part; more would not be read.
 _MOST_REASONS = 3
-#: Parts whose whole meaning is one setting that shims can make up, and where to lay them. A depth block sets a
-#: plunge's stop rod and comes out again; a fixed base would need a pair under its feet.
+#: Parts whose whole meaning is one setting that shims can make up, and where to lay them. The angle rest's are those
+#: behind it, the nominal one among them. A depth block sets a plunge's stop rod and comes out again; a fixed base would
+#: need a pair under its feet.
+_ANGLE_REST = "angle_rest"
 _SHIMMED = {
-    "set_block": "under the one at hand",
-    "body_block": "under the one at hand",
+    _ANGLE_REST: "behind the one at hand, the nominal one left out",
     "depth_block": "on the one at hand to set a plunge",
     "depth_block_tenon": "on the one at hand to set a plunge",
 }
@@ -58,18 +59,25 @@ class PartVerdict:
 
 
 def compare_jigs(
-    have: Jig, wanted: Jig, shims: Iterable[float] = (), volumes: Mapping[str, float] | None = None
+    have: Jig,
+    wanted: Jig,
+    shims: Iterable[float] = (),
+    nominal_shim: float = 0.0,
+    volumes: Mapping[str, float] | None = None,
 ) -> tuple[PartVerdict, ...]:
     """Every part of `wanted` against the kit `have`, then the parts of `have` that are no longer needed.
 
-    `shims` are the trim shims at hand, mm, each thickness twice: a thinner set block may serve on them. `volumes` are
-    those the kit's own results give its parts, mm³: where this program would build another part than the kit holds,
+    `shims` are the trim shims at hand, mm, each thickness twice, and `nominal_shim` the one besides that stands behind
+    the angle rest: another angle may be the old rest on other shims. `volumes` are those the kit's own results give its
+    parts, mm³: where this program would build another part than the kit holds,
     the part is left for the builder to check.
     """
     old = {part.name: part for part in have.parts}
     shims = tuple(shims)
     found = [
-        _unknown(part) if _another(old.get(part.name), volumes) else _judge(part, old.get(part.name), shims)
+        _unknown(part)
+        if _another(old.get(part.name), volumes)
+        else _judge(part, old.get(part.name), shims, nominal_shim)
         for part in wanted.parts
     ]
     names = {part.name for part in wanted.parts}
@@ -93,7 +101,7 @@ def _unknown(part: Part) -> PartVerdict:
     return PartVerdict(part.name, part.title, Verdict.CHECK, why)
 
 
-def _judge(part: Part, old: Part | None, shims: tuple[float, ...]) -> PartVerdict:
+def _judge(part: Part, old: Part | None, shims: tuple[float, ...], nominal: float) -> PartVerdict:
     if old is None:
         return PartVerdict(part.name, part.title, Verdict.ADD, "the kit at hand has none")
     reasons = [*_material(old, part), *(_shape(old, part))]
@@ -102,7 +110,7 @@ def _judge(part: Part, old: Part | None, shims: tuple[float, ...]) -> PartVerdic
         return PartVerdict(part.name, part.title, Verdict.SERVES, why)
     why = "; ".join(reasons[:_MOST_REASONS])
     if part.name in _SHIMMED and len(_material(old, part)) == 0:
-        why += _with_shims(old, part, shims)
+        why += _with_shims(old, part, shims, nominal)
     return PartVerdict(part.name, part.title, Verdict.MAKE_NEW, why)
 
 
@@ -240,15 +248,15 @@ def _lettering(part: Part) -> list[str]:
     return [text.text for text in part.engraved_texts]
 
 
-def _with_shims(old: Part, new: Part, shims: tuple[float, ...]) -> str:
-    """A hint where the old block and trim shims come as near as the thinnest shim allows."""
-    setting = "depth_block" if new.name.startswith("depth_block") else new.name
+def _with_shims(old: Part, new: Part, shims: tuple[float, ...], nominal: float) -> str:
+    """A hint where the old part and trim shims come as near as the thinnest shim allows."""
+    setting = "depth_block" if new.name.startswith("depth_block") else f"{new.name}_width"
     before, after = (next(one.value for one in part.dimensions if one.name == setting) for part in (old, new))
-    change = after - before
-    if not shims or change <= 0.0:
+    total = after - before + (nominal if new.name == _ANGLE_REST else 0.0)
+    if not shims or total <= 0.0:
         return ""
-    stack = shim_stack(change, shims)
-    if not 0 < len(stack) <= _MOST_SHIMS or abs(sum(stack) - change) > min(shims) / 2.0 + 1e-9:
+    stack = shim_stack(total, shims, nominal)
+    if not 0 < len(stack) <= _MOST_SHIMS or abs(sum(stack) - total) > min(shims) / 2.0 + 1e-9:
         return ""
     return f"; or lay shims {' + '.join(format_mm(one) for one in stack)} mm {_SHIMMED[new.name]}"
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import combinations_with_replacement
+from functools import cache
+from itertools import product
 
 from generator.joint import Joint
 from generator.model.instrument import Instrument
@@ -104,15 +105,20 @@ def shim_change(rest_spacing: float, end_face_tilt: float, found: float, wanted:
 
 def shim_stack(total: float, shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:
     """The fewest shims (mm, thickest first) whose sum comes nearest to `total` mm, from those of the kit."""
-    best: tuple[float, ...] = ()
+    return min(
+        _every_stack(shims, nominal), key=lambda stack: (round(abs(math.fsum(stack) - total), 9), len(stack), stack)
+    )
+
+
+@cache
+def _every_stack(shims: tuple[float, ...], nominal: float) -> tuple[tuple[float, ...], ...]:
+    """Every stack that can be laid from the kit's shims, thickest shim first."""
     stock = shim_stock(shims, nominal)
-    for count in range(len(stock) + 1):
-        for stack in combinations_with_replacement(sorted(set(stock), reverse=True), count):
-            if any(stack.count(size) > stock.count(size) for size in stack):
-                continue
-            if round(abs(math.fsum(stack) - total), 9) < round(abs(math.fsum(best) - total), 9):
-                best = stack
-    return best
+    sizes = sorted(set(stock), reverse=True)
+    counts = product(*(range(stock.count(size) + 1) for size in sizes))
+    return tuple(
+        tuple(size for size, count in zip(sizes, row, strict=True) for _ in range(count)) for row in counts
+    )
 
 
 def shim_stock(shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:
@@ -151,7 +157,9 @@ def solve_cradle(
     tilt = instrument.end_face_tilt
     join_x = furthest_out(neck_set.top, tilt, depth, depth + rest) - neck_set.top.falls_beside(beside)
     bulge = furthest_out(neck_set.top, tilt, 0.0, height) - join_x
-    w = upper_rest_width(angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter)
+    w = upper_rest_width(
+        angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter
+    )
     stand_off = w if spec.stand_off is None else spec.stand_off
     contact = contact_depth(angle, depth, rest)
     routed = joint.tenon_projection_routed

@@ -153,7 +153,9 @@ def bolt_places(instrument: Instrument, spec: JointSpec) -> tuple[float, ...]:
     highest = clear + (slot or 0.0)
     lowest = mortise_length(instrument, spec) - spec.end_clearance - clear
     whole = heel_length(instrument)
-    return tuple(round(2.0 * min(max(share * whole, highest), lowest)) / 2.0 for share in _BOLT_SHARES[bolts.count])
+    return tuple(
+        round(2.0 * min(max(share * whole, highest), lowest)) / 2.0 for share in _BOLT_SHARES[bolts.count]
+    )
 
 
 def _bolts(instrument: Instrument, spec: JointSpec, neck_set: NeckSet) -> tuple[BoltHole, ...]:

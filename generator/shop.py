@@ -17,7 +17,7 @@ from types import MappingProxyType
 from typing import Any
 
 from generator.errors import Fault, InputError
-from generator.jobtables import SCHEMA, kinds_of, suggestion
+from generator.jobtables import kinds_of, suggestion
 from generator.model.job import Printer
 from generator.model.kinds import Kind, NotAllowed, TextKind, length, shown
 from generator.model.router import Router
@@ -44,6 +44,9 @@ CORRECTIONS: dict[str, dict[str, Kind]] = {
     "router": _some_keys(kinds_of(Router), "edge_offset", "eccentricity"),
 }
 
+
+#: Version of the shop file.
+SCHEMA = 1
 
 @dataclass(frozen=True)
 class Entry:

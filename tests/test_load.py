@@ -38,7 +38,7 @@ def test_a_full_job_file_loads(tmp_path: Path) -> None:
     assert job.joint.bolts.from_top == (28.5, 57.5)
     assert job.router.bushing_od == 15.875
     assert job.router.edge_offset is None
-    assert job.jig.sine_distance == 150.0
+    assert job.jig.rest_spacing == 150.0
     assert job.output.paper == (Paper.A4,)
     assert job.output.units is UnitsChoice.BOTH
     assert job.output.projection is Projection.FIRST
@@ -46,12 +46,12 @@ def test_a_full_job_file_loads(tmp_path: Path) -> None:
 
 
 def test_a_job_file_may_stand_on_presets_alone() -> None:
-    """Name and presets are enough: the instrument brings joint and target, the jig is the sheet one."""
+    """Name and presets are enough: the instrument brings joint and target, the jig is the plywood one."""
     job = load({"job": {"name": "a"}, "instrument": {"preset": "orchestra-14"}, "router": {"preset": "inch-half"}})
     assert job.instrument.preset == "orchestra-14"
-    assert job.jig.preset == "sheet"
-    assert job.inputs["jig"]["preset"] == {"value": "sheet", "source": "default"}
-    assert job.inputs["target"]["saddle_gap"] == {"value": 3.5, "source": "preset instruments/orchestra-14"}
+    assert job.jig.preset == "plywood"
+    assert job.inputs["jig"]["preset"] == {"value": "plywood", "source": "default"}
+    assert job.inputs["target"]["saddle_gap"] == {"value": 2.85, "source": "preset instruments/orchestra-14"}
 
 
 def test_what_a_kit_leaves_out_follows_from_bit_and_machine() -> None:
@@ -84,7 +84,7 @@ def test_job_over_shop_over_preset_over_default(tmp_path: Path) -> None:
     assert router["eccentricity"] == {"value": 0.2, "source": "job"}
     assert router["hold_back"] == {"value": 3.0, "source": "job"}
     assert router["edge_offset"] == {"value": 1.55, "source": "shop"}
-    assert router["bushing_od"] == {"value": 15.875, "source": "preset routers/inch-half"}
+    assert router["bushing_od"] == {"value": 19.05, "source": "preset routers/inch-half"}
     assert job.inputs["instrument"]["handed"] == {"value": "right", "source": "default"}
     assert job.router.edge_offset == 1.55
     plain = load_job(written(tmp_path, PRESETS_ONLY))
@@ -101,9 +101,14 @@ def test_every_effective_key_has_value_and_source() -> None:
             assert set(keys) <= set(job.inputs[table]), table
     assert job.inputs["instrument"]["scale_length"] == {"value": 645.16, "source": "job"}
     assert job.inputs["joint"]["mortise_length"] == {"value": "auto", "source": "job"}
-    assert job.inputs["joint"]["bolts"]["value"] == {"thread": "1/4-20", "kind": "insert", "from_top": [28.5, 57.5]}
+    assert job.inputs["joint"]["bolts"]["value"] == {
+        "thread": "1/4-20",
+        "kind": "insert",
+        "from_top": [28.5, 57.5],
+        "count": 2,
+    }
     assert job.inputs["instrument.top"]["radius"] == {"value": 8534.4, "source": "job"}
-    assert job.inputs["jig"]["sine_distance"] == {"value": 150.0, "source": "preset jigs/sheet"}
+    assert job.inputs["jig"]["rest_spacing"] == {"value": 150.0, "source": "preset jigs/plywood"}
     assert job.inputs["stock.birch-ply-18"]["thickness"] == {"value": 18.0, "source": "preset stock/birch-ply-18"}
 
 

@@ -22,7 +22,8 @@ class Having:
         kit = open_kit(folder)
         self.folder, self.job = folder, kit.name
         volumes = {name: float(entry["volume_mm3"]) for name, entry in kit.part_entries.items()}
-        self.parts = compare_jigs(kit.jig, build_jig(solution), solution.job.jig.shims, volumes)
+        spec = solution.job.jig
+        self.parts = compare_jigs(kit.jig, build_jig(solution), spec.shims, spec.nominal_shim, volumes)
 
     def content(self) -> dict[str, Any]:
         """For --json."""

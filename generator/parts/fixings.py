@@ -15,8 +15,11 @@ from generator.parts.base import EdgeHole, Face, Hole
 from generator.parts.layout import Layout
 from generator.parts.screws import DRILL_PAST_THREAD, THREAD_PAST_SCREW, Fastener
 
-#: |y| of the plate's inner screws into the board; how far the outer ones lie outside the brackets' inner faces.
-_PLATE_INNER, _PLATE_OUTER = 28.0, 12.0
+#: |y| of the plate's inner screws into the board; how far the outer ones lie outside the brackets' middle, clear of the
+#: screws that cross the board there into the brackets.
+_PLATE_INNER, _PLATE_OUTER = 28.0, 8.0
+#: How far screws reach into the board's upper edge and into a bracket's end, mm.
+_INTO_BOARD = _INTO_BRACKET = 22.0
 #: A screw ends this far before the far side of what it bites in, mm.
 _SHORT_OF_FACE = 2.0
 #: A rest's screws from its ends, mm.
@@ -80,7 +83,9 @@ class Fixing:
         for head in self.heads:
             at = placement.to_part(head.plus(self.into.times(self.through)))
             name = screw.name if screw.tapped else None
-            found.append(EdgeHole(self.id, _flat(at), at.z, into, screw.pilot, depth, name, thread, why=self.purpose))
+            found.append(
+                EdgeHole(self.id, _flat(at), at.z, into, screw.pilot, depth, name, thread, why=self.purpose)
+            )
         return tuple(found)
 
 
@@ -95,8 +100,8 @@ def _mirrored(points: Iterable[P3]) -> tuple[P3, ...]:
 def plate_to_board(layout: Layout) -> Fixing:
     """Four screws through the plate into the board's upper edge."""
     top, screw = layout.thick.plate, layout.screw
-    heads = (P3(0.0, y, top) for y in (_PLATE_INNER, layout.bracket_inner + _PLATE_OUTER))
-    length = screw.longest_within(top + 25.0 if layout.tapped else top + 28.0)
+    heads = (P3(0.0, y, top) for y in (_PLATE_INNER, layout.bracket_middle + _PLATE_OUTER))
+    length = screw.longest_within(top + _INTO_BOARD)
     return Fixing(
         "plate-board", "plate to board", "template_plate", "board", _mirrored(heads), _DOWN, top, length, screw
     )
@@ -126,7 +131,7 @@ def board_to_brackets(layout: Layout) -> Fixing:
     depths = (_FOOT_FIRST, (_FOOT_FIRST + last) / 2.0, last)
     heads = (P3(layout.board_face, layout.bracket_middle, -depth) for depth in depths)
     through = layout.thick.board
-    length = screw.longest_within(through + 22.0)
+    length = screw.longest_within(through + _INTO_BRACKET)
     return Fixing(
         "board-bracket",
         "board to brackets",
@@ -152,14 +157,17 @@ def board_to_upper_rest(layout: Layout) -> Fixing:
 
 
 def board_to_angle_rest(layout: Layout) -> Fixing:
-    """Two screws through the board, from the body's side, into the angle rest: the only ones undone between necks."""
+    """Two screws through the board, from the body's side, into the angle rest: the only ones undone between necks.
+
+    The scrap joint's zero rest takes the same screws, so the narrower of the two limits their length.
+    """
     cradle = layout.cradle
     return _board_to_rest(
         layout,
         "board-angle-rest",
         "angle_rest",
         layout.angle_rest_level,
-        cradle.angle_rest_drawn,
+        min(cradle.angle_rest_drawn, cradle.stand_off - cradle.nominal_shim),
         layout.behind_angle_rest,
     )
 

@@ -66,7 +66,9 @@ def _dowels(layout: Layout) -> list[Hardware]:
     if not places:
         return []
     length = layout.thick.plate + DOWEL_DEPTH - 2.0
-    pins = tuple(Bought(P3(at.x, at.y, layout.thick.plate), Z_AXIS.times(-1.0), length, DOWEL) for at in places)
+    pins = tuple(
+        Bought(P3(at.x, at.y, layout.thick.plate), Z_AXIS.times(-1.0), length, DOWEL) for at in places
+    )
     return [Hardware("", "Dowel pin", f"⌀{format_mm(DOWEL)}", length, len(pins), "plate to board", pins)]
 
 

@@ -15,8 +15,9 @@ from generator.shapes2d import polyline, rectangle, rounded_polygon
 PLAY = 0.12
 #: Material past the uppermost bolt's hole, and the crosspiece's width along the plug, mm.
 _PAST_BOLT, _ACROSS = 8.0, 24.0
-#: How far the crosspiece laps the plate on either side, and its screws' distance from the centreline, mm.
-_LAP, _SCREW_ASIDE = 30.0, 5.0
+#: How far the crosspiece laps the plate on either side; its screws' distance from the centreline, and the least between
+#: their heads, mm.
+_LAP, _SCREW_ASIDE, _HEADS_APART = 30.0, 5.0, 1.0
 _WIDE = Tolerance(-0.05, 0.05, "its play is the body's centreline error")
 
 
@@ -76,7 +77,7 @@ def _crosspiece_pilots(layout: Layout, long: float) -> tuple[Hole, ...]:
     return tuple(
         Hole(
             "crosspiece",
-            P2(side * _SCREW_ASIDE, long - _ACROSS / 2.0),
+            P2(side * _screw_aside(layout), long - _ACROSS / 2.0),
             screw.pilot,
             depth,
             Face.FRONT,
@@ -86,6 +87,11 @@ def _crosspiece_pilots(layout: Layout, long: float) -> tuple[Hole, ...]:
         )
         for side in (1.0, -1.0)
     )
+
+
+def _screw_aside(layout: Layout) -> float:
+    """The crosspiece's screws' distance from the centreline, mm: their heads keep clear of each other."""
+    return max(_SCREW_ASIDE, (layout.screw.head_diameter + _HEADS_APART) / 2.0)
 
 
 def plug_screw_length(layout: Layout) -> float:
@@ -107,7 +113,7 @@ def plug_crosspiece(layout: Layout) -> Part:
         holes=tuple(
             Hole(
                 "crosspiece",
-                P2(side * _SCREW_ASIDE, 0.0),
+                P2(side * _screw_aside(layout), 0.0),
                 screw.clearance,
                 face=Face.FRONT,
                 countersink_diameter=screw.head_diameter,

@@ -16,8 +16,8 @@ from generator.units import inches, parse_length
 #: A figure of the setup sheet and the number of the results that it is, as section and key.
 _FIGURES: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
-        "set block, neck": ("cradle", "set_block_mm"),
-        "set block, body": ("cradle", "body_block_mm"),
+        "angle rest, cut to": ("cradle", "angle_rest_drawn_mm"),
+        "nominal shim": ("cradle", "nominal_shim_mm"),
         "depth of cut": ("cradle", "depth_block_mm"),
         "join to saddle mark": ("neck_set", "join_to_saddle_mm"),
         "gap wanted there": ("neck_set", "saddle_gap_mm"),

@@ -153,8 +153,7 @@ class _Comparing:
         if assembly.is_file():
             yield from self._claimed_by_step(assembly)
             if self.care.kernel:
-                angle = self.kit.solution.cradle.neck_bed_angle
-                yield from assembly_findings(assembly, self.kit.jig, angle, self._volumes)
+                yield from assembly_findings(assembly, self.kit.jig, self._volumes)
 
     @property
     def _volumes(self) -> Mapping[str, float]:
