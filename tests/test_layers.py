@@ -31,7 +31,7 @@ LAYERS = [
     ["compare", "results"],
     ["solid", "readers", "facets"],
     ["drawing"],
-    ["cutting", "nesting"],
+    ["cutting", "making", "nesting"],
     ["sheets", "shopdrawings", "bench", "proof", "templates"],
     ["writers"],
     ["report", "kit", "pipeline"],

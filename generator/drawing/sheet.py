@@ -169,7 +169,7 @@ class DimensionMark:
     items: tuple[Item, ...]
 
     def transformed(self, t: Transform) -> DimensionMark:
-        """Moved with `t`; only for moves, because text was placed upright."""
+        """Moved with `t`, or turned with its whole sheet: text was placed upright."""
         return replace(
             self,
             points=tuple(t.apply(p) for p in self.points),
@@ -240,6 +240,18 @@ class Sheet:
     def ink_box(self) -> Box:
         """The smallest box around all ink, mm."""
         return union_box(self.every_item())
+
+
+def turned(sheet: Sheet) -> Sheet:
+    """`sheet` turned by a quarter, counter-clockwise: how a wide drawing lies on an upright page."""
+    turn = Transform.rotate(90.0).then(Transform.move(sheet.height, 0.0))
+    return replace(
+        sheet,
+        width=sheet.height,
+        height=sheet.width,
+        items=tuple(item.transformed(turn) for item in sheet.items),
+        dimensions=tuple(mark.transformed(turn) for mark in sheet.dimensions),
+    )
 
 
 def union_box(items: Iterable[Item]) -> Box:

@@ -17,7 +17,7 @@ from generator.drawing.joins import Axis, spans, steps, tear
 from generator.drawing.page import Layer, Page, Placing
 from generator.drawing.paper import PageFormat, both_ways
 from generator.drawing.scene import Scene, square
-from generator.drawing.sheet import Item, Label, Level, Sheet, Stroke
+from generator.drawing.sheet import Item, Label, Level, Sheet, Stroke, turned
 from generator.drawing.style import PENS, Role
 from generator.geometry2d import P2, Box
 from generator.model.job import Paper
@@ -105,13 +105,25 @@ def plan_tiles(sheet: Sheet, page: PageFormat, correction: Correction | None = N
 def best_plans(sheets: Sequence[Sheet], paper: Paper, correction: Correction | None = None) -> list[TilePlan]:
     """`sheets` cut into pages of one orientation: the one that needs the fewest for all, then the one that tears less.
 
-    Upright where both are equal.
+    Upright where both are equal. A sheet that fits one page only sideways lies sideways on it.
     """
 
     def burden(plans: list[TilePlan]) -> tuple[int, float]:
         return sum(len(plan.tiles) for plan in plans), sum(plan.tear for plan in plans)
 
-    return min(([plan_tiles(sheet, page, correction) for sheet in sheets] for page in both_ways(paper)), key=burden)
+    def plans(page: PageFormat) -> list[TilePlan]:
+        return [plan_tiles(_laid(sheet, page, correction or Correction()), page, correction) for sheet in sheets]
+
+    return min((plans(page) for page in both_ways(paper)), key=burden)
+
+
+def _laid(sheet: Sheet, page: PageFormat, correction: Correction) -> Sheet:
+    """`sheet`, turned by a quarter where only so it fits one page."""
+    ink, window = sheet.ink_box(), page_window(page)
+    wide, high = ink.width * correction.x, ink.height * correction.y
+    upright = wide <= window.width and high <= window.height
+    aslant = ink.height * correction.x <= window.width and ink.width * correction.y <= window.height
+    return turned(sheet) if aslant and not upright else sheet
 
 
 def tile_pages(plan: TilePlan, first_page: int, page_count: int) -> list[Page]:
