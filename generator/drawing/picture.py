@@ -11,6 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import groupby
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
@@ -23,7 +25,7 @@ from generator.geometry3d import P3, Placement
 from generator.shapes2d import polygon, polyline
 
 if TYPE_CHECKING:
-    from generator.drawing.visibility import Mesh, Spans
+    from generator.drawing.visibility import Cells, Mesh, Spans
 
 #: Red, green, blue, each 0 to 1, as on a screen (sRGB).
 Colour = tuple[float, float, float]
@@ -35,6 +37,8 @@ _LIT, _DARK, _STEP = 1.0, 0.58, 0.02
 #: Pens of outlines and of edges between two faces that are both seen, mm.
 OUTLINE, INNER = 0.35, 0.18
 _SAME = 1e-6
+#: Of a solid, areas smaller than this share of its largest are not searched for its widest place; how near, mm.
+_WORTH, _SPOT = 0.05, 0.1
 
 
 @dataclass(frozen=True)
@@ -87,12 +91,16 @@ class Picture:
     lines: tuple[SeenLine, ...]
     areas: tuple[SeenArea, ...]
     grounds: tuple[SeenArea, ...]
-    spots: Mapping[str, Spot]
     view: Placement
 
     @property
     def box(self) -> Box:
         return bounding_box(p for line in self.lines for p in line.points)
+
+    @cached_property
+    def spots(self) -> Mapping[str, Spot]:
+        """By name, where each solid that is seen shows best."""
+        return MappingProxyType({name: _spot(tuple(areas)) for name, areas in groupby(self.grounds, _owner)})
 
     def at(self, point: P3) -> P2:
         """Where a point of the scene lies in the picture."""
@@ -123,8 +131,8 @@ def seen(solids: Sequence[Shown], view: Placement) -> Picture:
     every = visibility.span_lines(mesh, spans)
     cells = visibility.cells(mesh, every)
     names = list(named)
-    areas, grounds, spots = _areas(names, mesh, cells)
-    return Picture(MappingProxyType(named), _lines(names, mesh, spans, every), areas, grounds, spots, view)
+    areas, grounds = _areas(names, mesh, cells)
+    return Picture(MappingProxyType(named), _lines(names, mesh, spans, every), areas, grounds, view)
 
 
 def _lines(names: Sequence[str], mesh: Mesh, spans: Spans, every: Any) -> tuple[SeenLine, ...]:
@@ -145,10 +153,8 @@ def _lines(names: Sequence[str], mesh: Mesh, spans: Spans, every: Any) -> tuple[
     return tuple(out)
 
 
-def _areas(
-    names: Sequence[str], mesh: Mesh, cells: Any
-) -> tuple[tuple[SeenArea, ...], tuple[SeenArea, ...], Mapping[str, Spot]]:
-    """Visible areas by solid and light, each solid's whole area, and where it is widest."""
+def _areas(names: Sequence[str], mesh: Mesh, cells: Cells) -> tuple[tuple[SeenArea, ...], tuple[SeenArea, ...]]:
+    """Visible areas by solid and light where it is not the solid's main one, and each solid's whole areas."""
     import numpy as np
     import shapely
 
@@ -156,21 +162,18 @@ def _areas(
     light = np.round(_lightness(mesh.normals[cells.face]) / _STEP) * _STEP
     areas: list[SeenArea] = []
     grounds: list[SeenArea] = []
-    spots: dict[str, Spot] = {}
     for number, name in enumerate(names):
         mine = owner == number
         if not mine.any():
             continue
         lights = np.unique(light[mine])
-        whole = shapely.coverage_union_all(cells.areas[mine])
         weight = [float(shapely.area(cells.areas[mine & (light == one)]).sum()) for one in lights]
         base = float(lights[int(np.argmax(weight))])
-        grounds += _seen_areas(name, whole, base)
+        grounds += _seen_areas(name, shapely.coverage_union_all(cells.areas[mine]), base)
         for one in lights:
             if one != base:
                 areas += _seen_areas(name, shapely.coverage_union_all(cells.areas[mine & (light == one)]), float(one))
-        spots[name] = _spot(whole)
-    return tuple(areas), tuple(grounds), MappingProxyType(spots)
+    return tuple(areas), tuple(grounds)
 
 
 def _lightness(normals: Any) -> Any:
@@ -191,18 +194,22 @@ def _seen_areas(name: str, area: Any, light: float) -> list[SeenArea]:
     return sorted(out, key=lambda one: one.outer)
 
 
-def _spot(area: Any) -> Spot:
-    """The largest circle in the widest of the area's pieces."""
+def _owner(area: SeenArea) -> str:
+    return area.owner
+
+
+def _spot(areas: Sequence[SeenArea]) -> Spot:
+    """The largest circle in the widest of a solid's areas."""
     import shapely
 
-    parts = shapely.get_parts(area)
-    size = shapely.area(parts)
-    radii = []
-    for part in parts[size >= 0.05 * size.max()]:
-        ray = shapely.maximum_inscribed_circle(part, tolerance=0.1)
-        (a, b) = shapely.get_coordinates(ray).tolist()
-        radii.append(Spot(P2(*a), P2(*a).distance(P2(*b))))
-    return max(radii, key=lambda spot: (spot.room, spot.at))
+    shapes = [shapely.Polygon(area.outer, area.holes) for area in areas]
+    worth = _WORTH * max(shape.area for shape in shapes)
+    found = []
+    for shape in shapes:
+        if shape.area >= worth:
+            (a, b) = shapely.get_coordinates(shapely.maximum_inscribed_circle(shape, tolerance=_SPOT)).tolist()
+            found.append(Spot(P2(*a), P2(*a).distance(P2(*b))))
+    return max(found, key=lambda spot: (spot.room, spot.at))
 
 
 def _inside(area: SeenArea, at: P2) -> bool:

@@ -52,9 +52,9 @@ def _convex(points: Sequence[P3], ring: Ring, normal: P3) -> bool:
         return True
     if len(ring) > 4:
         return False
-    corners = [points[i] for i in ring]
+    turns = []
     for i in range(4):
-        a, b, c = corners[i - 1], corners[i], corners[(i + 1) % 4]
-        if b.minus(a).cross(c.minus(b)).dot(normal) <= 0.0:
-            return False
-    return True
+        a, b, c = points[ring[i - 1]], points[ring[i]], points[ring[(i + 1) % 4]]
+        ux, uy, uz, vx, vy, vz = b.x - a.x, b.y - a.y, b.z - a.z, c.x - b.x, c.y - b.y, c.z - b.z
+        turns.append((uy * vz - uz * vy) * normal.x + (uz * vx - ux * vz) * normal.y + (ux * vy - uy * vx) * normal.z)
+    return min(turns) > 0.0
