@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import combinations_with_replacement
+from itertools import product
 
 from generator.joint import Joint
 from generator.model.instrument import Instrument
@@ -69,6 +69,11 @@ class Cradle:
     tenon_depth_block: float | None
 
     @property
+    def angle_rest_in_use(self) -> float:
+        """What the angle rest of this job, cut as drawn, stands out with the nominal shim behind it, mm."""
+        return self.angle_rest_drawn + self.nominal_shim
+
+    @property
     def angle_rest_depth(self) -> float:
         """Depth of the angle rest's upper edge, mm."""
         return self.rest_depth + self.rest_spacing
@@ -104,15 +109,13 @@ def shim_change(rest_spacing: float, end_face_tilt: float, found: float, wanted:
 
 def shim_stack(total: float, shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:
     """The fewest shims (mm, thickest first) whose sum comes nearest to `total` mm, from those of the kit."""
-    best: tuple[float, ...] = ()
     stock = shim_stock(shims, nominal)
-    for count in range(len(stock) + 1):
-        for stack in combinations_with_replacement(sorted(set(stock), reverse=True), count):
-            if any(stack.count(size) > stock.count(size) for size in stack):
-                continue
-            if round(abs(math.fsum(stack) - total), 9) < round(abs(math.fsum(best) - total), 9):
-                best = stack
-    return best
+    sizes = sorted(set(stock), reverse=True)
+    stacks = (
+        tuple(size for size, count in zip(sizes, counts, strict=True) for _ in range(count))
+        for counts in product(*(range(stock.count(size), -1, -1) for size in sizes))
+    )
+    return min(stacks, key=lambda stack: (round(abs(math.fsum(stack) - total), 9), len(stack)))
 
 
 def shim_stock(shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:

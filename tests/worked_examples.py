@@ -35,6 +35,7 @@ INSTRUMENT: dict[str, Any] = {
 JOINT: dict[str, Any] = {
     "mortise_width": 19.05,
     "mortise_depth": 22.225,
+    "mortise_stop": 0,
     "side_clearance": 0.15,
     "end_clearance": 1.0,
     "floor_clearance": 1.2,
@@ -55,46 +56,23 @@ ROUTER: dict[str, Any] = {
     "top_speed": 24000,
 }
 JIG: dict[str, Any] = {
-    "sine_distance": 150,
-    "nose_offset": 25,
-    "nose_diameter": 10,
-    "block_at_zero": 18,
-    "angle_low": -4,
-    "angle_high": 6,
-    "rest_thickness": 3,
-    "rest_height": 14,
+    "rest_spacing": 150,
+    "bench_gap": 60,
     "tip_pin": True,
     "bridged": False,
     "second_depth_block": False,
-    "joinery": "tabs",
+    "joinery": "screwed",
     "plate_stock": "ply-18",
-    "bed_stock": "ply-18",
-    "cheek_stock": "ply-12",
-    "frame_stock": "ply-12",
-    "rail_stock": "ply-12",
-    "block_stock": "ply-12",
-    "strip_stock": "ply-12",
+    "board_stock": "ply-18",
+    "bracket_stock": "ply-18",
+    "rest_stock": "ply-12",
+    "caul_stock": "ply-18",
     "guide_stock": "ply-12",
     "shim_stock": "ply-12",
     "margin_end": 40,
-    "margin_side": 44,
-    "bed_width": 200,
-    "bed_tail": 35,
-    "bed_clearance": 2,
-    "cheek_inner": 34,
-    "cheek_depth": 90,
-    "cheek_gap": 3,
-    "rib_play": 0.3,
-    "pin_back": [60, 52],
-    "pin_below": [14, 105],
-    "pin_thread": "M6",
-    "screw_thread": "M5",
-    "stud_thread": "M8",
-    "rail_gap": 3,
-    "tab_length": 25,
-    "tab_sink": 1,
-    "key_length": 120,
-    "window_clearance": 0,
+    "margin_side": 38,
+    "rest_length": 70,
+    "caul_height": 30,
 }
 
 
@@ -196,6 +174,7 @@ def example_c() -> Job:
             "string_pull_up": 0.3,
             "relief": 0.05,
             "heel_width": 44,
+            "heel_blank_width": 44,
             "neck_block_thickness": 34,
             "neck_block_width": 58,
             "truss_rod_slot_width": None,
@@ -221,19 +200,19 @@ def example_c() -> Job:
             "hold_back": 2,
         },
         jig={
-            "sine_distance": 100,
-            "nose_offset": 18,
-            "nose_diameter": 8,
-            "block_at_zero": 13,
-            "cheek_inner": 26,
-            "bed_width": 130,
+            "rest_spacing": 100,
+            "plate_stock": "ply-12",
+            "bracket_stock": "ply-12",
+            "margin_end": 34,
             "margin_side": 34,
+            "rest_length": 50,
+            "caul_height": 25,
         },
     )
 
 
 def example_d() -> Job:
-    """A finished box whose dome nobody knows: one reading at bed angle zero stands for it."""
+    """A finished box whose dome nobody knows: one reading at cradle angle zero stands for it."""
     return make_job(
         "example-d",
         target={"saddle_gap": 3.0},
@@ -244,4 +223,23 @@ def example_d() -> Job:
             "overstand": 0.3,
             "top": {"form": "measured", "zero_angle_gap": 2.6},
         },
+    )
+
+
+def example_n() -> Job:
+    """Nylon-string guitar, forward set: twelve frets to the body, a flat top, the plane below it at the saddle."""
+    return make_job(
+        "example-n",
+        target={"saddle_gap": -2.5},
+        instrument={
+            "scale_length": 650,
+            "body_fret": 12,
+            "saddle_compensation": 2,
+            "body_depth_at_neck": 87,
+            "back_binding_height": 4,
+            "heel_width": 58,
+            "top": {"form": "flat"},
+        },
+        joint={"mortise_width": 20, "mortise_depth": 22},
+        router={"bushing_od": 17, "bushing_id": 15, "bit_diameter": 12, "shank_diameter": 12, "hold_back": 2.5},
     )
