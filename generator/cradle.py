@@ -25,6 +25,8 @@ RUN_OUT_ROOM = 1.5
 REST_BESIDE_MORTISE, REST_INSIDE_BLOCK = 6.0, 3.0
 #: No angle rest may be narrower than this without its shim, mm: its screws would not hold.
 LEAST_REST = 12.0
+#: No angle rest with its shims stands out less or more, mm.
+REST_RANGE = (5.0, 100.0)
 #: The board goes on this far below the angle rest, mm.
 _BOARD_BELOW = 10.0
 #: Nothing of the board comes nearer to any top than this, mm.

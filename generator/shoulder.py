@@ -9,6 +9,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from generator.cradle import REST_RANGE
 from generator.errors import Fault
 from generator.neckset import NeckSet, angle_for_gap, gap_at_angle
 from generator.units import format_mm
@@ -75,3 +76,11 @@ def reading_faults(readings: Mapping[str, float]) -> list[Fault]:
         for option, reading in readings.items()
         if not abs(reading) <= MOST_READING
     ]
+
+
+def rest_faults(rest: float | None) -> list[Fault]:
+    """A fault where `rest`, the angle rest in use with its shims (mm), is none that a jig can have."""
+    low, high = REST_RANGE
+    if rest is None or low <= rest <= high:
+        return []
+    return [Fault("command line", "--rest", f"{format_mm(rest)} mm", f"{format_mm(low)} to {format_mm(high)} mm")]

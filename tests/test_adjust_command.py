@@ -28,27 +28,30 @@ def test_adjust_prints_one_object() -> None:
     assert found["gap_found_mm"] == 2.6
     assert found["gap_wanted_mm"] == 3.5
     assert found["stage"] == "shy"
-    assert found["set_block_change_mm"] == pytest.approx(0.4673, abs=5.1e-5)
+    assert found["angle_rest_change_mm"] == pytest.approx(0.4657, abs=5.1e-5)
+    assert found["trim_shims_mm"] == [1.0, 0.5]
 
 
 def test_adjust_takes_the_job_files_units() -> None:
     """Lengths are read as in a job file: inches, fractions, negative readings."""
     assert as_json("adjust", JOB, "--gap", "1/8 in")["gap_found_mm"] == pytest.approx(3.175)
     assert as_json("adjust", JOB, "--gap", "-0.5")["gap_found_mm"] == -0.5
-    assert as_json("adjust", JOB, "--gap", "3.5", "--block", "22 mm")["set_block_new_mm"] == pytest.approx(22.0)
+    assert as_json("adjust", JOB, "--gap", "3.5", "--rest", "22 mm")["angle_rest_new_mm"] == pytest.approx(22.0)
 
 
 def test_adjust_in_words() -> None:
-    """The words say block, shims and turns at the shy stage; taper, string length and edge at the final one."""
+    """The words say rest and shims at the shy stage; taper, string length and edge at the final one."""
     shy = run("adjust", JOB, "--gap", "2.6").stdout
-    assert "22.837 mm" in shy
-    assert "trim shims 0.5 mm" in shy
+    assert "21.827 mm" in shy
+    assert "lay shims 1 + 0.5 mm behind it" in shy
     assert "off the back edge of the tenon's end" in shy
     final = run("adjust", JOB, "--gap", "4.3", "--stage", "final", "--sideways", "1.2").stdout
     assert "0.25 mm (1/64 in) off the shoulder at the join" in final
     assert "shoulder's treble edge" in final
     assert "towards the tail" in final
-    assert all(len(line) <= 100 for line in (shy + final).split("\n"))
+    far = run("adjust", JOB, "--gap", "5.8").stdout
+    assert "plane a new angle rest, 19.171 mm wide" in far
+    assert all(len(line) <= 100 for line in (shy + final + far).split("\n"))
 
 
 def test_adjust_refuses_what_cannot_work() -> None:
@@ -68,6 +71,14 @@ def test_adjust_refuses_what_it_cannot_read(arguments: tuple[str, ...]) -> None:
     result = run("adjust", JOB, *arguments)
     assert result.exit_code == 1
     assert "2.2 cm" in result.stderr
+
+
+def test_absurd_readings_are_refused_together() -> None:
+    """A slip of the unit ends in a refusal that names each option, never in an error of arithmetic."""
+    result = run("adjust", JOB, "--gap=-1000000", "--rest", "1000000", "--sideways", "2000 in")
+    assert result.exit_code == 1
+    assert result.exception is None or isinstance(result.exception, SystemExit)
+    assert all(option in result.stderr for option in ("--gap", "--rest", "--sideways"))
 
 
 @pytest.mark.parametrize("arguments", [("adjust", JOB), ("adjust", JOB, "--gap", "3", "--stage", "half")])

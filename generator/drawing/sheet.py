@@ -196,6 +196,11 @@ def play(items: Iterable[Item], ink: Ink) -> None:
             ink.label(item)
 
 
+def _told(item: Item) -> str:
+    """An item in words, for a message."""
+    return f'the words "{item.text}"' if isinstance(item, Label) else f"a {type(item).__name__.lower()}"
+
+
 @dataclass(frozen=True)
 class Sheet:
     """A finished drawing of `width` × `height` mm.
@@ -220,9 +225,10 @@ class Sheet:
         for item in self.every_item():
             box = item.box()
             if not all(math.isfinite(v) for v in box):
-                raise LayoutError(f"sheet {self.name}: an item without a finite position: {item}")
+                raise LayoutError(f"sheet {self.name}: {_told(item)} without a finite position")
             if not (frame.contains(P2(box.x0, box.y0)) and frame.contains(P2(box.x1, box.y1))):
-                raise LayoutError(f"sheet {self.name}: ink outside the {self.width:g} × {self.height:g} sheet: {item}")
+                paper = f"{self.width:g} × {self.height:g}"
+                raise LayoutError(f"sheet {self.name}: {_told(item)} outside the {paper} sheet")
 
     def every_item(self) -> Iterator[Item]:
         """All ink: the plain items, then that of each dimension."""
