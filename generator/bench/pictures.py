@@ -33,7 +33,7 @@ _EDGE = Pen(0.25, LineType.DASHED)
 #: Plate drawn round an opening, mm of the model.
 _BORDER = 14.0
 #: A plate from above: width, most height, room for its caption, mm.
-FEED_WIDTH, MOST_PLAN, _UNDER = 62.0, 44.0, 5.0
+FEED_WIDTH, MOST_PLAN, _UNDER = 62.0, 38.0, 5.0
 
 
 def setup_pictures(solution: Solution, layout: Layout, *, spaced: bool) -> Mapping[str, Sheet]:

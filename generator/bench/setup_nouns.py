@@ -98,12 +98,19 @@ class Sheetstock:
 
 @dataclass(frozen=True)
 class Bought:
-    """A line of the hardware list: alike pieces together, with the numbers they carry on the drawings."""
+    """Pieces of one length to buy."""
 
-    ids: str
-    what: str
+    length: str
     count: int
     purpose: str
+
+
+@dataclass(frozen=True)
+class BoughtKind:
+    """Pieces to buy of one kind, such as "countersunk wood screw ⌀4"."""
+
+    title: str
+    pieces: tuple[Bought, ...]
 
 
 @dataclass(frozen=True)
@@ -320,7 +327,7 @@ class SetupSheet:
     bolts: Bolts
     sure: Sure
     steps: tuple[str, ...]
-    hardware: tuple[Bought, ...]
+    hardware: tuple[BoughtKind, ...]
     layers: tuple[Layer, ...]
     stocks: tuple[Sheetstock, ...]
     coupon: bool

@@ -14,25 +14,25 @@ _METAL, _DARK = 0.55, 0.35
 
 def terms() -> Sheet:
     """The words of the sheet on a finished joint, cut along the middle: neck left, body right."""
-    canvas = Canvas("terms", "The words of this sheet", 88.0, 49.0, Transform())
-    join, level, saddle = 34.0, 35.0, 79.0
-    top = [Vertex(join, level, -0.05), Vertex(87.0, level + 2.2)]
-    canvas.area(Path((*top, Vertex(87.0, 14.0), Vertex(join, 14.0))), WOOD)
-    canvas.area([P2(join, 33.4), P2(48.0, 33.4), P2(48.0, 14.0), P2(join, 14.0)], GONE)
-    canvas.area([P2(join, 35.0), P2(42.0, 35.0), P2(42.0, 18.0), P2(join, 18.0)], JIG)
-    canvas.area([P2(4, 33.9), P2(join, level), P2(join, 14.0), P2(29.0, 14.5), P2(22.0, 25.0), P2(4, 27.4)], JIG)
-    canvas.line([P2(4.0, 33.9), P2(87.0, 38.0 + 2.6)], Role.CENTRE)
-    canvas.line([P2(saddle, 37.0), P2(saddle, 9.5)], Role.CENTRE)
-    canvas.measure(P2(saddle, 37.1), P2(saddle, 40.2), "", P2(saddle, 38.0))
-    canvas.lead("gluing face", P2(1.0, 46.5), P2(14.0, 34.4))
-    canvas.lead("join", P2(27.0, 46.5), P2(join, level))
-    canvas.lead("gap", P2(60.0, 46.5), P2(saddle - 0.2, 39.5))
-    canvas.words("top", P2(60.0, 26.0))
-    canvas.lead("shoulder", P2(1.0, 20.0), P2(join, 16.4))
-    canvas.lead("back end", P2(1.0, 8.0), P2(33.0, 14.2))
-    canvas.lead("tenon", P2(27.0, 3.0), P2(38.5, 22.0))
-    canvas.lead("neck block", P2(45.0, 3.0), P2(45.5, 16.0))
-    canvas.words("saddle mark", P2(saddle, 7.0), Anchor.MIDDLE)
+    canvas = Canvas("terms", "The words of this sheet", 82.0, 40.0, Transform())
+    join, level, saddle = 31.0, 29.0, 73.0
+    top = [Vertex(join, level, -0.05), Vertex(81.0, level + 2.0)]
+    canvas.area(Path((*top, Vertex(81.0, 11.0), Vertex(join, 11.0))), WOOD)
+    canvas.area([P2(join, 27.4), P2(45.0, 27.4), P2(45.0, 11.0), P2(join, 11.0)], GONE)
+    canvas.area([P2(join, 29.0), P2(39.0, 29.0), P2(39.0, 14.5), P2(join, 14.5)], JIG)
+    canvas.area([P2(4, 27.9), P2(join, level), P2(join, 11.0), P2(26.0, 11.5), P2(20.0, 20.0), P2(4, 22.0)], JIG)
+    canvas.line([P2(4.0, 27.9), P2(81.0, 34.3)], Role.CENTRE)
+    canvas.line([P2(saddle, 30.9), P2(saddle, 7.0)], Role.CENTRE)
+    canvas.measure(P2(saddle, 31.0), P2(saddle, 33.6), "", P2(saddle, 38.0))
+    canvas.lead("gluing face", P2(1.0, 38.0), P2(14.0, 28.4))
+    canvas.lead("join", P2(27.0, 38.0), P2(join, level))
+    canvas.lead("gap", P2(54.0, 38.0), P2(saddle - 0.2, 33.0))
+    canvas.words("top", P2(55.0, 20.0))
+    canvas.lead("shoulder", P2(1.0, 15.0), P2(join, 13.0))
+    canvas.lead("back end", P2(1.0, 6.6), P2(30.0, 11.2))
+    canvas.lead("tenon", P2(22.0, 2.0), P2(35.5, 17.0))
+    canvas.lead("neck block", P2(41.0, 2.0), P2(42.5, 13.0))
+    canvas.words("saddle mark", P2(saddle - 3.0, 5.0), Anchor.MIDDLE)
     return canvas.sheet()
 
 
@@ -96,14 +96,14 @@ def depth_plunge() -> Sheet:
 def depth_fixed() -> Sheet:
     """A fixed-base router upside down: the block's notch stands over the bit."""
     canvas = Canvas("depth", "Setting a fixed base", 60.0, 38.0, Transform())
-    canvas.area(rectangle(22, 2, 42, 11), JIG)
+    canvas.area(rectangle(24, 7, 40, 11), JIG)
     canvas.area(rectangle(8, 11, 56, 14), _METAL)
     canvas.area(rectangle(30.4, 14, 33.6, 26), _DARK)
     gate = [P2(15, 14), P2(21, 14), P2(21, 26), P2(43, 26), P2(43, 14), P2(49, 14), P2(49, 32), P2(15, 32)]
     canvas.area(polygon(gate), GONE)
     canvas.lead("bit just touches the notch", P2(2.0, 35.4), P2(32.0, 26.0))
-    canvas.lead("depth block", P2(1.0, 5.0), P2(17.0, 18.0))
-    canvas.lead("upside down", P2(59.0, 5.0), P2(41.0, 6.5), Anchor.RIGHT)
+    canvas.lead("depth block", P2(1.0, 8.0), P2(17.0, 18.0))
+    canvas.lead("router, upside down", P2(59.0, 4.0), P2(39.0, 8.5), Anchor.RIGHT)
     return canvas.sheet()
 
 
@@ -178,7 +178,7 @@ def sideways_taper() -> Sheet:
 
 def tenon_end() -> Sheet:
     """Mortise and tenon cut through: floor, end and side clearance."""
-    canvas = Canvas("clearances", "Clearances", 62.0, 34.0, Transform())
+    canvas = Canvas("clearances", "Clearances", 62.0, 32.5, Transform())
     canvas.area([P2(3, 2), P2(42, 2), P2(42, 10), P2(24, 10), P2(24, 32), P2(3, 32)], WOOD)
     canvas.area([P2(42, 2), P2(59, 2), P2(59, 32), P2(27, 32), P2(27, 12.5), P2(42, 12.5)], JIG)
     canvas.line([P2(42.0, 12.5), P2(42.0, 32.0)], Role.HIDDEN, DASHED)

@@ -18,12 +18,12 @@ from generator.parts.layout import Layout
 from generator.shapes2d import polygon, rectangle
 
 #: Size of either picture, mm, and the frame the jig fills in it.
-USE_WIDTH, USE_HEIGHT = 92.0, 76.0
-_FRAME = Box(1.0, 8.0, 91.0, 75.0)
+USE_WIDTH, USE_HEIGHT = 92.0, 66.0
+_FRAME = Box(1.0, 6.0, 91.0, 65.5)
 _CUT = Pen(0.35, LineType.DASHED)
 _BENCH, _METAL, _DARK = 0.74, 0.6, 0.35
 #: Thickness of the bench's top, what of the work is shown below the board, height of a router, mm.
-_BENCH_TOP, _BELOW, _ROUTER = 45.0, 34.0, 92.0
+_BENCH_TOP, _BELOW, _ROUTER = 45.0, 26.0, 66.0
 #: A neck's shaft with its stock, mm.
 _SHAFT = 24.0
 
@@ -77,7 +77,7 @@ def jig_in_use(layout: Layout, use: Use) -> Sheet:
     _holding(canvas, side)
     _router(canvas, side)
     _names(canvas, side)
-    canvas.words(title, P2(USE_WIDTH / 2.0, 3.2), Anchor.MIDDLE)
+    canvas.words(title, P2(USE_WIDTH / 2.0, 2.4), Anchor.MIDDLE)
     return canvas.sheet()
 
 
