@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 from generator.buildlog import Build, Measured
 from generator.solution import Solution
-from generator.tolerance import gap_per_radian
 
 #: Readings that depend on the instrument and its set block, not on router and plate alone.
 _OWN = frozenset({Measured.GAP_SHY, Measured.GAP_FINAL, Measured.SIDEWAYS})
@@ -126,7 +125,7 @@ def _suggested_block(shy: Trend | None, solution: Solution) -> float | None:
     """What to add to the set block so that the mean gap comes out as wanted, mm; None without a clear bias."""
     if shy is None or not shy.biased:
         return None
-    change = -shy.mean * solution.cradle.block_lever / gap_per_radian(solution.neck_set)
+    change = -shy.mean * solution.cradle.block_lever / math.degrees(solution.uncertainty.gap_per_degree)
     return change if abs(change) >= _LEAST_BLOCK_CHANGE else None
 
 

@@ -18,6 +18,7 @@ from generator.model.stock import Stock
 from generator.neckset import NeckSet
 from generator.routing import Routing
 from generator.stiffness import Board, JigBody, PlateStand, Sheet, Tongue, TongueHold
+from generator.tolerance import Chain
 
 #: Room between the window and a rail, and between a cheek and a rail beside it, mm.
 _RAIL_ROOM = 2.0
@@ -85,6 +86,20 @@ def jig_body(job: Job, joint: Joint, routing: Routing) -> JigBody:
         board=Board(sheet_of(job.stock("bed")), spec.bed_width, joint.mortise_depth + spec.sine_distance),
         hold=hold,
         router=job.router.kind,
+    )
+
+
+def error_chain(job: Job, neck_set: NeckSet, joint: Joint, cradle: Cradle, plate_give: float) -> Chain:
+    """What carries the jig's errors to the saddle; `plate_give` in degrees, as worked out of the jig's stiffness."""
+    return Chain(
+        join_to_saddle=neck_set.join_to_saddle,
+        set_angle=neck_set.set_angle,
+        cradle_angle=neck_set.cradle_angle,
+        rest_spacing=cradle.block_lever,
+        heel_length=joint.heel_length,
+        heel_width=joint.heel_width,
+        plate_give=plate_give,
+        eccentricity=job.router.eccentricity,
     )
 
 

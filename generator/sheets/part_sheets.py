@@ -99,7 +99,7 @@ def _packed(name: str, template: str, parts: Sequence[Part], solution: Solution)
     """Several small parts on one sheet, each with its name, number and thickness underneath."""
     job, spell = solution.job, caliper_speller(solution.job)
     blocks = packed([_small(alike, job, spell) for alike in _alike(parts)])
-    error = job.tolerances.block_height
+    error = job.tolerances.rest_width
     said = sheet_words(
         template,
         second=any(part.name == "depth_block_tenon" for part in parts),
