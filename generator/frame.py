@@ -2,9 +2,9 @@
 
 Two frames, mm. The *plate frame* is the jig's own: origin at the board's mid-plane on the plate's underside, x along
 the plate (mortise half at x > 0), z up. The *jig frame* of a cut: X from the upper rest's (the body rest's) face
-towards the back of the guitar, Y along the board, Z up. Neck and body are both presented end-on, so one is the mirror image of
-the other in Y: anything off the centreline goes through the maps here and is never copied. Body frame: origin at the
-join, x towards the tail in the rim plane, z out of the top, y completes it.
+towards the back of the guitar, Y along the board, Z up. Neck and body are both presented end-on, so one is the mirror
+image of the other in Y: anything off the centreline goes through the maps here and is never copied. Body frame: origin
+at the join, x towards the tail in the rim plane, z out of the top, y completes it.
 """
 
 from __future__ import annotations

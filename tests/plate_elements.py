@@ -20,7 +20,7 @@ from skfem import Basis, ElementHexS2, ElementVector, FacetBasis, LinearForm, Me
 
 #: Strain components in the order xx, yy, zz, yz, xz, xy.
 PAIRS = [(0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1)]
-#: Half the width and length of the patch a router's base bears on, beside the window; how far a tip's load is shared.
+#: The patch a router's base bears on beside the window: its width, half its length; a tip's load reaches as far back.
 PATCH_WIDTH, PATCH_HALF = 30.0, 15.0
 NEAR = 1e-6
 #: Axes of a sheet's two in-plane directions and its thickness: plate, board (or another sheet square to x), bracket.
