@@ -27,15 +27,17 @@ def test_sound_jobs_pass(make: Any) -> None:
 
 
 def test_playing_values_warn_and_never_fail() -> None:
-    """An action of 0.92 mm is low, so it is said; the files may still be made."""
+    """An action of 0.92 mm is low and a base of 88 mm small, so it is said; the files may still be made."""
     solution = solve(example_c())
-    assert [item.name for item in solution.warned] == ["action"]
+    assert [item.name for item in solution.warned] == ["action", "router base"]
     assert solution.ok
     wild = solve(make_job(target={"saddle_gap": 9.0}))
     assert {"action", "bridge clearance", "fretboard extension"} >= {item.name for item in wild.warned}
     assert wild.ok
 
 
+THIN_PLY = {"plate_stock": "ply-12", "bracket_stock": "ply-12", "margin_side": 15}
+THIN_ACRYLIC = {"plate_stock": "acrylic-12", "bracket_stock": "acrylic-12", "margin_side": 15}
 #: What is changed, the check that must speak, how it must come out.
 FAULTS: list[tuple[dict[str, dict[str, Any]], str, CheckStatus]] = [
     ({"target": {"saddle_gap": 9.0}}, "action", CheckStatus.WARN),
@@ -127,15 +129,19 @@ FAULTS: list[tuple[dict[str, dict[str, Any]], str, CheckStatus]] = [
     ({"instrument": {"neck_block_thickness": 38}}, "body rest depth", CheckStatus.WARN),
     ({"instrument": {"neck_block_thickness": 36}}, "body rest depth", CheckStatus.FAIL),
     ({"joint": {"mortise_length": 95.5}}, "mortise and back", CheckStatus.FAIL),
-    ({"target": {"saddle_gap": 50}, "instrument": {"body_fret": 20}}, "bit past the edge", CheckStatus.FAIL),
+    ({"target": {"saddle_gap": 50}, "instrument": {"body_fret": 20}}, "bit past the edge", CheckStatus.WARN),
     ({"jig": {"bench_gap": 70}, "router": {"base_diameter": 200}}, "router base and clamps", CheckStatus.WARN),
     ({"router": {"base_diameter": 220}}, "router base and clamps", CheckStatus.FAIL),
     ({"instrument": {"truss_rod_slot_width": 2.5}}, "slot for the teeth", CheckStatus.WARN),
     ({"instrument": {"truss_rod_slot_depth": 1.5}}, "slot for the teeth", CheckStatus.FAIL),
-    ({"jig": {"tip_pin": False}}, "tongue stiffness", CheckStatus.WARN),
-    ({"jig": {"tip_pin": False, "plate_stock": "ply-12"}}, "tongue stiffness", CheckStatus.FAIL),
-    ({"jig": {"margin_side": 20}}, "plate tilt", CheckStatus.WARN),
-    ({"jig": {"plate_stock": "ply-12", "bracket_stock": "ply-12", "margin_side": 15}}, "plate tilt", CheckStatus.FAIL),
+    ({"jig": {"tip_pin": False}, "joint": {"mortise_width": 24}}, "tongue stiffness", CheckStatus.WARN),
+    ({"jig": {"tip_pin": False}}, "tongue stiffness", CheckStatus.FAIL),
+    ({"jig": THIN_PLY}, "plate tilt", CheckStatus.WARN),
+    ({"jig": THIN_ACRYLIC, "joint": {"mortise_depth": 12}}, "plate tilt", CheckStatus.FAIL),
+    ({"jig": THIN_PLY}, "plate tilt beside the tongue", CheckStatus.WARN),
+    ({"jig": THIN_ACRYLIC, "joint": {"mortise_depth": 12}}, "plate tilt beside the tongue", CheckStatus.FAIL),
+    ({"jig": {"board_stock": "acrylic-12"}}, "board stiffness", CheckStatus.WARN),
+    ({"jig": {"board_stock": "acrylic-12", "rest_spacing": 200}}, "board stiffness", CheckStatus.FAIL),
     ({"jig": {"joinery": "tapped"}}, "tapped edges", CheckStatus.WARN),
 ]
 
