@@ -37,6 +37,7 @@ from generator.corrections import Correction
 from generator.cutting import cut_lines
 from generator.frame import plate_half_width
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE
+from generator.making import laser_stocks
 from generator.model.instrument import Handed
 from generator.model.job import Job, Paper
 from generator.model.joint import BoltKind
@@ -107,7 +108,7 @@ def setup_context(
         hardware=_bought(jig.hardware),
         layers=_layers(jig),
         stocks=_stocks(job, jig, spell),
-        coupon=any(name.startswith("laser_coupon") for name in names),
+        coupon=bool(laser_stocks(jig.parts, job)),
         bevel="heel_bevel" in names,
         from_shop=_from_shop(job, spell),
         to_mind=_judged((*solution.failed, *solution.warned)),

@@ -29,12 +29,16 @@ class Group(Enum):
 
 @dataclass(frozen=True)
 class KitPlan:
-    """One kit to write: the solved job, its jig, the paper sizes wanted; `proof` once the joint was cut virtually."""
+    """One kit to write: the solved job, its jig, the paper sizes wanted; `proof` once the joint was cut virtually.
+
+    With `kerf` the laser's sheets are compensated for the width of their cut.
+    """
 
     solution: Solution
     jig: Jig
     papers: tuple[Paper, ...]
     proof: tuple[Check, ...] | None = None
+    kerf: bool = False
 
     @property
     def name(self) -> str:
@@ -50,14 +54,15 @@ def _write_step(plan: KitPlan, folder: Path) -> None:
 def _write_laser(plan: KitPlan, folder: Path) -> None:
     from generator.kit.laser import write_laser_files
 
-    write_laser_files(plan.solution, plan.jig, folder / "laser")
+    write_laser_files(plan.solution, plan.jig, folder / "laser", kerf=plan.kerf)
 
 
 def _write_paper(plan: KitPlan, folder: Path) -> None:
     from generator.kit.paper import write_paper
     from generator.sheets import paper_sheets
 
-    write_paper(paper_sheets(plan.solution, plan.jig), plan.solution.job, folder / "paper", plan.papers)
+    sheets = paper_sheets(plan.solution, plan.jig, plan.papers)
+    write_paper(sheets, plan.solution.job, folder / "paper", plan.papers)
 
 
 def _write_drawings(plan: KitPlan, folder: Path) -> None:
