@@ -59,6 +59,7 @@ from generator.cutting import cut_lines
 from generator.fasteners import is_metric
 from generator.frame import clamp_opening, clamp_throat
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE
+from generator.making import laser_stocks
 from generator.model.instrument import Handed
 from generator.model.job import Job, Paper, UnitsChoice
 from generator.model.router import RouterKind
@@ -132,7 +133,7 @@ def setup_context(
         hardware=_bought(jig.hardware),
         layers=_layers(jig),
         stocks=_stocks(layout, jig, spell),
-        coupon=any(name.startswith("laser_coupon") for name in names),
+        coupon=bool(laser_stocks(jig.parts, job)),
         bevel="heel_bevel" in names,
         from_shop=_from_shop(job, spell),
         to_mind=_judged((*solution.failed, *solution.warned)),
