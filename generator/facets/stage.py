@@ -21,7 +21,7 @@ from generator.solution import Solution
 PLAIN: Colour = (0.82, 0.71, 0.55)
 PAD_WOOD: Colour = (0.86, 0.76, 0.62)
 #: The bench shown round the jig, mm.
-_BENCH_DEPTH, _BENCH_THICK, _BENCH_BESIDE = 260.0, 50.0, 150.0
+_BENCH_DEPTH, _BENCH_THICK, _BENCH_BESIDE = 230.0, 50.0, 110.0
 #: The jaws of the bench's clamps stand this far inside the bench's edge and the plate's, mm.
 _JAW_IN = 24.0
 _BAR_OUT = 16.0
