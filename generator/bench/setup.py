@@ -88,6 +88,8 @@ _MARKING = 0.05
 _NOTHING = 0.005
 #: How far a change of the angle rest is told by its effect, mm.
 _SHIM_TOLD = 0.1
+#: A free edge of the bench, at least, mm: the jig's width and a clamp beside it (common practice).
+_BENCH_WIDTH = 250.0
 #: Letters of the checksum that a page's notes are kept under.
 _CHECKSUM = 12
 
@@ -257,6 +259,7 @@ def _setting(solution: Solution, spell: Speller, layout: Layout) -> Setting:
         tenon_block=spell.length(cradle.tenon_depth_block or cradle.depth_block),
         second_block=cradle.tenon_depth_block is not None,
         bench_gap=spell.about(job.jig.bench_gap),
+        bench_width=spell.about(_BENCH_WIDTH),
         teeth=layout.tooth_width is not None,
         tip=job.jig.tip_pin and not job.jig.bridged,
         tip_pilot=f"{format_mm(layout.tip_screw.pilot)} mm",
@@ -421,14 +424,14 @@ def _layers(jig: Jig) -> tuple[Layer, ...]:
     """The layers the jig's cutting files use, in the order to cut them."""
     used = {line.layer for part in jig.parts for line in cut_lines(part)}
     known = (
-        (ENGRAVE, "engrave: lines and letters"),
-        (CUT_INSIDE, "cut through, inside the outline"),
-        (CUT_OUTSIDE, "cut through, the outline, last"),
+        (ENGRAVE, "lines and letters"),
+        (CUT_INSIDE, "cut through, inside"),
+        (CUT_OUTSIDE, "the outline, last"),
     )
     rows = [Layer(name, _COLOURS[name], means) for name, means in known if name in used]
     pockets = sorted(used - set(_COLOURS))
     if pockets:
-        rows.insert(1, Layer("pocket-…", _POCKET_COLOUR, "not cut through: sink to the depth in the name, mm"))
+        rows.insert(1, Layer("pocket-…", _POCKET_COLOUR, "sunk to the depth in the name"))
     return tuple(rows)
 
 

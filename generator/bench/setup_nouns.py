@@ -220,6 +220,7 @@ class Setting:
     tenon_block: str
     second_block: bool
     bench_gap: str
+    bench_width: str
     teeth: bool
     tip: bool
     tip_pilot: str

@@ -36,10 +36,10 @@ MOST_PAGES = 4
 #: Letters are never smaller than this, points.
 LEAST_LETTERS = 9.0
 #: What a crowded sheet gives up, step by step: room between its lines, then the pictures it can do without.
-TYPES = (Type(LEAST_LETTERS), Type(LEAST_LETTERS, 0.97), Type(LEAST_LETTERS, 0.95), Type(LEAST_LETTERS, 0.95, False))
+TYPES = (Type(LEAST_LETTERS), Type(LEAST_LETTERS, 0.96), Type(LEAST_LETTERS, 0.93), Type(LEAST_LETTERS, 0.93, False))
 #: Large papers lie on their side and carry two columns, each a page of the small ones.
 _TWO_COLUMNS = frozenset({Paper.A3, Paper.TABLOID})
-_HEAD, _FOOT, _GUTTER = mm(8.0), mm(6.0), mm(10.0)
+_HEAD, _FOOT, _GUTTER = mm(7.4), mm(5.0), mm(10.0)
 _TICK_COLUMN = mm(5.2)
 #: Between words and the picture beside them; words may pass its lower edge by the second; a frame without end.
 _BESIDE, _OVERHANG, _ENDLESS = mm(3.5), mm(2.0), 1e6
