@@ -126,6 +126,7 @@ def setup_context(
         drills=drill_names(drills(layout)),
         mortise_passes=_passes(passes.mortise, False, solution, spell),
         tenon_passes=_passes(passes.tenon, job.router.hold_back > _NOTHING, solution, spell),
+        card_passes=_card_passes(solution, spell),
         gap=_gap(solution, spell, "gap_wedge" in names),
         readings=tuple(_reading(row, spacer_height(solution), spell) for row in correction_rows(solution)),
         bolts=_bolts(solution, spell),
@@ -304,6 +305,13 @@ def _passes(depths: Sequence[float], held: bool, solution: Solution, spell: Spel
         held=held,
         last=spell.length(depths[-1]),
     )
+
+
+def _card_passes(solution: Solution, spell: Speller) -> str:
+    """Depths of the passes before the last one, in one unit; nothing where they are too many to read."""
+    held = solution.job.router.hold_back > _NOTHING
+    depths = solution.routing.passes.tenon[: -1 if held else None]
+    return f"{spell.figures(depths)} {spell.typed}" if len(depths) <= MOST_PASS_ROWS else ""
 
 
 def spacer_height(solution: Solution) -> float:

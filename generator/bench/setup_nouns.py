@@ -323,6 +323,7 @@ class SetupSheet:
     drills: str
     mortise_passes: Passes
     tenon_passes: Passes
+    card_passes: str
     gap: Gap
     readings: tuple[Reading, ...]
     bolts: Bolts

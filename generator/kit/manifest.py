@@ -20,6 +20,7 @@ _GROUP_OF = {
     "proof": "sheet",
     "setup_sheet.pdf": "sheet",
     "setup_sheet.html": "sheet",
+    "bench_card.pdf": "sheet",
     RESULTS: "results",
 }
 

@@ -28,7 +28,7 @@ def complete_findings(kit: Kit) -> Iterator[Finding]:
         wanted += [Path(DRAWINGS, f"{name}.{kind}") for name in (ASSEMBLY, *parts) for kind in ("svg", "pdf", "dxf")]
     if kit.holds(PAPER):
         wanted += _paper_files(kit.folder)
-    sheets = [kit.folder / f"setup_sheet.{kind}" for kind in ("html", "pdf")]
+    sheets = [kit.folder / name for name in ("setup_sheet.html", "setup_sheet.pdf", "bench_card.pdf")]
     if any(sheet.is_file() for sheet in sheets):
         wanted += [sheet.relative_to(kit.folder) for sheet in sheets]
     for path in wanted:

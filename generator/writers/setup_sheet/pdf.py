@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from typing import Any
 from xml.etree import ElementTree
 from xml.sax.saxutils import escape
@@ -47,39 +48,59 @@ _BESIDE, _OVERHANG, _ENDLESS = mm(3.5), mm(2.0), 1e6
 _LEAST_WORDS = mm(56.0)
 
 
+#: Letters of the bench card, points: it is read from a stand.
+CARD_LETTERS = 14.0
+#: What a long card gives up.
+_CARD_TYPES = (Type(CARD_LETTERS), Type(CARD_LETTERS, 0.94), Type(CARD_LETTERS, 0.88))
+#: The bench card is never larger than a sheet of paper that stands.
+_CARD_PAPER = {Paper.A3: Paper.A4, Paper.TABLOID: Paper.LETTER}
+
+
+@dataclass(frozen=True)
+class _Print:
+    """One document to set: its marks, the title over every page, paper, and how many pages it may take."""
+
+    content: Content
+    body: Element
+    title: str
+    paper: Paper
+    most: int
+
+
 def pdf_document(content: Content) -> bytes:
-    """The whole document. LayoutError when it takes more than MOST_PAGES pages even in its closest setting."""
+    """The setup sheet. LayoutError when it takes more than MOST_PAGES pages even in its closest setting."""
+    most = MOST_PAGES // _columns_of(content.paper)
+    return _set(_Print(content, content.body, "Setup sheet", content.paper, most), TYPES)
+
+
+def card_document(content: Content) -> bytes:
+    """The bench card, one page. LayoutError when it takes more even in its closest setting."""
+    paper = _CARD_PAPER.get(content.paper, content.paper)
+    return _set(_Print(content, content.card, "Bench card", paper, 1), _CARD_TYPES)
+
+
+def _set(job: _Print, types: tuple[Type, ...]) -> bytes:
+    """The document in the widest setting that keeps to its pages."""
     register_fonts()
-    letters, pages = _fitting(content)
-    if pages > MOST_PAGES:
-        raise LayoutError(
-            f"setup sheet of {content.context.job}: {pages} pages of {content.paper.value}, not {MOST_PAGES}"
-        )
-    out = io.BytesIO()
-    _build(content, out, pages, letters)
-    return out.getvalue()
-
-
-def _fitting(content: Content) -> tuple[Type, int]:
-    """The widest setting that keeps to the wanted number of pages, and the number of pages it takes."""
-    wanted = MOST_PAGES // _columns_of(content.paper)
-    tried = []
-    for letters in TYPES:
-        pages = _build(content, io.BytesIO(), 0, letters)
-        if pages <= wanted:
-            return letters, pages
-        tried.append((letters, pages))
-    return min(tried, key=lambda one: one[1])
+    for letters in types:
+        pages = _build(job, io.BytesIO(), 0, letters)
+        if pages <= job.most:
+            out = io.BytesIO()
+            _build(job, out, pages, letters)
+            return out.getvalue()
+    name, paper = job.content.context.job, job.paper.value
+    raise LayoutError(f"{job.title.lower()} of {name}: {pages} pages of {paper}, not {job.most}")
 
 
 def _columns_of(paper: Paper) -> int:
     return 2 if paper in _TWO_COLUMNS else 1
 
 
-def _build(content: Content, out: io.BytesIO, total: int, letters: Type) -> int:
-    """Set the sheet; `total` is the number of pages named on each, found by an earlier run. Returns that number."""
-    width, height = (mm(side) for side in PAPER_SIZES[content.paper])
-    count = _columns_of(content.paper)
+def _build(job: _Print, out: io.BytesIO, total: int, letters: Type) -> int:
+    """Set the document; `total` is the number of pages named on each, found by an earlier run. Returns that number."""
+    content = job.content
+    width, height = (mm(side) for side in PAPER_SIZES[job.paper])
+    count = _columns_of(job.paper)
     if count > 1:
         width, height = height, width
     margin = mm(INK_MARGIN + 1.0)
@@ -92,21 +113,21 @@ def _build(content: Content, out: io.BytesIO, total: int, letters: Type) -> int:
         out,
         pagesize=(width, height),
         invariant=1,
-        title=content.title,
+        title=f"{job.title}: {content.context.job}",
         subject=f"job {content.context.job}",
         author="Heelwright",
         creator=content.made_by,
         producer=content.made_by,
         initialFontName=FONT_NAME,
     )
-    around = _running_lines(content, width, height, margin, total)
+    around = _running_lines(job, width, height, margin, total)
     document.addPageTemplates([PageTemplate("sheet", frames, onPage=around)])
-    document.build(_Setter(content, column, letters).story())
+    document.build(_Setter(job, column, letters).story())
     return int(document.page)
 
 
 def _running_lines(
-    content: Content, width: float, height: float, margin: float, total: int
+    job: _Print, width: float, height: float, margin: float, total: int
 ) -> Callable[[Any, Any], None]:
     """What stands over and under every page."""
 
@@ -115,9 +136,9 @@ def _running_lines(
         top = height - margin - mm(4.4)
         canvas.setFillColor(INK)
         canvas.setFont(BOLD_NAME, 12.0)
-        canvas.drawString(margin, top, "Setup sheet")
+        canvas.drawString(margin, top, job.title)
         canvas.setFont(FONT_NAME, 12.0)
-        canvas.drawString(margin + mm(30.0), top, content.context.job)
+        canvas.drawString(margin + mm(30.0), top, job.content.context.job)
         canvas.setFont(FONT_NAME, 9.0)
         canvas.drawRightString(width - margin, top, f"page {document.page} of {total}")
         canvas.setStrokeColor(INK)
@@ -125,7 +146,7 @@ def _running_lines(
         canvas.line(margin, top - mm(1.6), width - margin, top - mm(1.6))
         canvas.setFillColor(SOFT)
         canvas.setFont(FONT_NAME, 9.0)
-        canvas.drawString(margin, margin + mm(0.6), content.made_by)
+        canvas.drawString(margin, margin + mm(0.6), job.content.made_by)
         canvas.drawRightString(
             width - margin, margin + mm(0.6), "makers' manuals, local codes and a qualified teacher come first"
         )
@@ -137,14 +158,14 @@ def _running_lines(
 class _Setter:
     """Turns marks into flowables for a column `width` points wide."""
 
-    def __init__(self, content: Content, width: float, letters: Type) -> None:
-        self._content = content
+    def __init__(self, job: _Print, width: float, letters: Type) -> None:
+        self._content, self._body = job.content, job.body
         self._width = width
         self._letters = letters
 
     def story(self) -> list[Flowable]:
         out: list[Flowable] = []
-        for section in self._content.body:
+        for section in self._body:
             out += self._blocks(section, self._width)
             out.append(Spacer(1, mm(1.2)))
         return out[:-1]

@@ -22,10 +22,11 @@ MARKS = frozenset(
 
 @dataclass(frozen=True)
 class Content:
-    """What both files are made from: the marks, and each picture by its name."""
+    """What the files are made from: the marks of sheet and bench card, and each picture by its name."""
 
     context: SetupSheet
     body: Element
+    card: Element
     pictures: Mapping[str, Sheet]
 
     @property
@@ -46,15 +47,20 @@ class Content:
 
 
 def rendered(context: SetupSheet, pictures: Mapping[str, Sheet]) -> Content:
-    """The template filled from `context`. LayoutError for marks or pictures it must not use."""
-    text = environment(escaped=True).get_template("setup_sheet.j2").render(s=context)
+    """The templates filled from `context`. LayoutError for marks or pictures they must not use."""
+    body, card = (_marks(name, context, pictures) for name in ("setup_sheet.j2", "bench_card.j2"))
+    return Content(context, body, card, pictures)
+
+
+def _marks(template: str, context: SetupSheet, pictures: Mapping[str, Sheet]) -> Element:
+    text = environment(escaped=True).get_template(template).render(s=context)
     body = ElementTree.fromstring(text)
     for element in body.iter():
         if element.tag not in MARKS:
-            raise LayoutError(f"setup sheet: the mark <{element.tag}> is unknown")
+            raise LayoutError(f"{template}: the mark <{element.tag}> is unknown")
         if element.tag == "figure" and element.get("name") not in pictures:
-            raise LayoutError(f"setup sheet: no picture is called {element.get('name')!r}")
-    return Content(context, body, pictures)
+            raise LayoutError(f"{template}: no picture is called {element.get('name')!r}")
+    return body
 
 
 def inner_text(element: Element) -> str:
