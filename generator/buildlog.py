@@ -15,6 +15,7 @@ from typing import Any
 
 from generator.cradle import REST_RANGE
 from generator.errors import Fault, InputError
+from generator.jobfile import LOG_SUFFIX
 from generator.model.kinds import Kind, NotAllowed, TextKind, choice, length
 from generator.presets import shipped_folder
 from generator.shoulder import MOST_READING, gap_of_angle, rest_faults
@@ -23,8 +24,6 @@ from generator.tomledit import Value, append_table, read_text
 from generator.tomlfile import read_toml
 from generator.units import format_mm
 from generator.wholefile import write_whole
-
-LOG_SUFFIX = ".log.toml"
 
 
 class Fit(Enum):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 from itertools import product
 
 from generator.joint import Joint
@@ -38,6 +39,8 @@ _LEAST_UPPER, _LEAST_ANGLE = 16.0, 13.0
 #: How many of each trim shim the kit holds; of the one that is nominally in use there is one more.
 SHIM_COPIES = 2
 _SAME = 1e-9
+#: Upper rests whose widths as drawn agree within this are one, mm.
+_SAME_REST = 0.05
 
 
 @dataclass(frozen=True)
@@ -111,13 +114,18 @@ def shim_change(rest_spacing: float, end_face_tilt: float, found: float, wanted:
 
 def shim_stack(total: float, shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:
     """The fewest shims (mm, thickest first) whose sum comes nearest to `total` mm, from those of the kit."""
+    return min(
+        _every_stack(shims, nominal), key=lambda stack: (round(abs(math.fsum(stack) - total), 9), len(stack), stack)
+    )
+
+
+@cache
+def _every_stack(shims: tuple[float, ...], nominal: float) -> tuple[tuple[float, ...], ...]:
+    """Every stack that can be laid from the kit's shims, thickest shim first."""
     stock = shim_stock(shims, nominal)
     sizes = sorted(set(stock), reverse=True)
-    stacks = (
-        tuple(size for size, count in zip(sizes, counts, strict=True) for _ in range(count))
-        for counts in product(*(range(stock.count(size), -1, -1) for size in sizes))
-    )
-    return min(stacks, key=lambda stack: (round(abs(math.fsum(stack) - total), 9), len(stack)))
+    counts = product(*(range(stock.count(size) + 1) for size in sizes))
+    return tuple(tuple(size for size, count in zip(sizes, row, strict=True) for _ in range(count)) for row in counts)
 
 
 def shim_stock(shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:
@@ -145,6 +153,12 @@ def upper_rest_width(
     return float(math.ceil(needed - _SAME))
 
 
+def stand_off_counts(spec: JigSpec, upper_rest: float) -> bool:
+    """Whether the stand-off in `spec` was measured on a jig whose upper rest is `upper_rest` mm wide."""
+    of = spec.stand_off_upper_rest
+    return spec.stand_off is not None and (of is None or abs(of - upper_rest) <= _SAME_REST)
+
+
 def solve_cradle(
     spec: JigSpec, instrument: Instrument, neck_set: NeckSet, joint: Joint, router: Router, *, board: float, rest: float
 ) -> Cradle:
@@ -156,10 +170,9 @@ def solve_cradle(
     tilt = instrument.end_face_tilt
     join_x = furthest_out(neck_set.top, tilt, depth, depth + rest) - neck_set.top.falls_beside(beside)
     bulge = furthest_out(neck_set.top, tilt, 0.0, height) - join_x
-    w = upper_rest_width(
-        angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter
-    )
-    stand_off = w if spec.stand_off is None else spec.stand_off
+    w = upper_rest_width(angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter)
+    measured = spec.stand_off if stand_off_counts(spec, w) else None
+    stand_off = w if measured is None else measured
     contact = contact_depth(angle, depth, rest)
     routed = joint.tenon_projection_routed
     return Cradle(
@@ -171,7 +184,7 @@ def solve_cradle(
         angle_rest=rest_width(angle, p, w),
         angle_rest_drawn=rest_width(angle, p, stand_off) - spec.nominal_shim,
         stand_off=stand_off,
-        stand_off_measured=spec.stand_off,
+        stand_off_measured=measured,
         nominal_shim=spec.nominal_shim,
         contact_depth=contact,
         shoulder_x=(routed - contact) * math.tan(math.radians(angle)),

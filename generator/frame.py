@@ -1,10 +1,10 @@
 """Where things stand in the jig: the stations that formulas and parts share, and how the work maps into it.
 
-Two frames, mm. The *plate frame* is the jig's own: origin at the board's mid-plane on the plate's underside, x along the
-plate (mortise half at x > 0), z up. The *jig frame* of a cut: X from the upper rest's (the body rest's) face towards
-the back of the guitar, Y along the board, Z up. Neck and body are both presented end-on, so one is the mirror image of
-the other in Y: anything off the centreline goes through the maps here and is never copied. Body frame: origin at the
-join, x towards the tail in the rim plane, z out of the top, y completes it.
+Two frames, mm. The *plate frame* is the jig's own: origin at the board's mid-plane on the plate's underside, x along
+the plate (mortise half at x > 0), z up. The *jig frame* of a cut: X from the upper rest's (the body rest's) face
+towards the back of the guitar, Y along the board, Z up. Neck and body are both presented end-on, so one is the mirror
+image of the other in Y: anything off the centreline goes through the maps here and is never copied. Body frame: origin
+at the join, x towards the tail in the rim plane, z out of the top, y completes it.
 """
 
 from __future__ import annotations
@@ -16,8 +16,10 @@ from generator.cradle import REST_INSIDE_BLOCK, Cradle
 from generator.geometry3d import P3
 from generator.joint import Joint
 from generator.model.job import Job
+from generator.model.stock import Stock
 from generator.neckset import NeckSet
 from generator.routing import Routing
+from generator.stiffness import Board, JigBody, PlateStand, Sheet, Tongue, TongueHold
 
 #: Room between the window and a bracket, mm.
 _BRACKET_ROOM = 2.0
@@ -138,6 +140,40 @@ def to_plate(use: Use, point: P3, fence: float) -> P3:
     if use is Use.NECK:
         return P3(-fence - point.x, -point.y, point.z)
     return P3(fence + point.x, point.y, point.z)
+
+
+def sheet_of(stock: Stock) -> Sheet:
+    """A stock as the stiffness formulas take it."""
+    return Sheet(stock.actual_thickness, stock.youngs_modulus, stock.shear_modulus, stock.rolling_shear_modulus)
+
+
+def jig_body(job: Job, joint: Joint, cradle: Cradle, routing: Routing) -> JigBody:
+    """What of the job's jig decides its stiffness."""
+    plate, spec = job.stock("plate"), job.jig
+    half, board = plate_half_width(job, routing), job.stock("board").actual_thickness
+    end = routing.window_end if spec.bridged else routing.tongue_length
+    hold = TongueHold.BRIDGED if spec.bridged else TongueHold.PINNED if spec.tip_pin else TongueHold.FREE
+    return JigBody(
+        stand=PlateStand(
+            plate=sheet_of(plate),
+            overhang=fence_offset(job, cradle) - board / 2.0 + routing.tongue_length,
+            strip_width=half - routing.window_half_width,
+            half_width=half,
+            seat=board,
+            bracket=sheet_of(job.stock("bracket")),
+            rail_height=joint.mortise_depth,
+            bracket_depth=bracket_depth(cradle),
+            bracket_length=spec.bracket_foot,
+        ),
+        tongue=Tongue(sheet_of(plate), routing.tongue_width, end - routing.opening_start),
+        board=Board(
+            sheet_of(job.stock("board")),
+            board_width(job, routing),
+            cradle.angle_rest_depth + cradle.rest_thickness / 2.0,
+        ),
+        hold=hold,
+        router=job.router.kind,
+    )
 
 
 def body_to_jig(point: P3, neck_set: NeckSet, cradle: Cradle) -> P3:

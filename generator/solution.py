@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 from generator.checks import Check, CheckStatus, Judged, Worked, run_checks
 from generator.cradle import Cradle, solve_cradle
+from generator.frame import jig_body
 from generator.joint import Joint, solve_joint
 from generator.model.job import Job
 from generator.neckset import NeckSet, solve_neck_set
 from generator.routing import Routing, edge_offset, solve_routing
-from generator.stiffness import plate_tilt
+from generator.stiffness import solve_give
 from generator.tolerance import Uncertainty, solve_uncertainty
 
 __all__ = ["Check", "CheckStatus", "Solution", "solve"]
@@ -59,7 +60,7 @@ def solve(job: Job) -> Solution:
         joint,
         cradle,
         eccentricity=job.router.eccentricity,
-        plate_tilt=plate_tilt(job, joint, cradle, routing),
+        plate_tilt=solve_give(jig_body(job, joint, cradle, routing)).plate_tilt,
     )
     checks = run_checks(Worked(job, neck_set, joint, routing, cradle, uncertainty))
     return Solution(job, neck_set, joint, routing, cradle, uncertainty, checks)

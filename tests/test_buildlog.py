@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from worked_examples import example_a
 
 from generator.buildlog import Build, Fit, Measured, append_build, log_file, predictions, read_log
 from generator.buildreview import review, trend_of
@@ -18,7 +19,7 @@ from generator.solution import Solution, solve
 
 @pytest.fixture(scope="module")
 def solution() -> Solution:
-    return solve(load_job("orchestra-14"))
+    return solve(example_a())
 
 
 def builds(solution: Solution, **measured: list[float]) -> list[Build]:

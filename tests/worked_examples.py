@@ -26,6 +26,7 @@ INSTRUMENT: dict[str, Any] = {
     "body_depth_at_neck": 98,
     "back_binding_height": 6,
     "heel_width": 60,
+    "shoulder_half_width": 105,
     "neck_block_thickness": 45,
     "neck_block_width": 80,
     "truss_rod_slot_width": 6.35,
@@ -34,8 +35,8 @@ INSTRUMENT: dict[str, Any] = {
 }
 JOINT: dict[str, Any] = {
     "mortise_width": 19.05,
-    "mortise_depth": 22.225,
     "mortise_stop": 0,
+    "mortise_depth": 22.225,
     "side_clearance": 0.15,
     "end_clearance": 1.0,
     "floor_clearance": 1.2,
@@ -57,10 +58,6 @@ ROUTER: dict[str, Any] = {
 }
 JIG: dict[str, Any] = {
     "rest_spacing": 150,
-    "bench_gap": 60,
-    "tip_pin": True,
-    "bridged": False,
-    "second_depth_block": False,
     "joinery": "screwed",
     "plate_stock": "ply-18",
     "board_stock": "ply-18",
@@ -76,8 +73,8 @@ JIG: dict[str, Any] = {
 }
 
 
-def stock(name: str, thickness: float, modulus: float = 9.5) -> Stock:
-    """A sheet of which only thickness (mm) and modulus (GPa) matter here."""
+def stock(name: str, thickness: float, modulus: float = 9.5, shear: float = 0.65, rolling: float = 0.2) -> Stock:
+    """A sheet of which only thickness (mm) and moduli (GPa) matter here."""
     return Stock(
         name=name,
         material="plywood",
@@ -86,6 +83,8 @@ def stock(name: str, thickness: float, modulus: float = 9.5) -> Stock:
         sheet_width=600,
         sheet_length=1200,
         youngs_modulus=modulus,
+        shear_modulus=shear,
+        rolling_shear_modulus=rolling,
         density=680,
         thickness_tolerance=0.3,
         cut_by=["laser"],
@@ -93,7 +92,11 @@ def stock(name: str, thickness: float, modulus: float = 9.5) -> Stock:
     )
 
 
-STOCKS = {"ply-18": stock("ply-18", 18), "ply-12": stock("ply-12", 12), "acrylic-12": stock("acrylic-12", 12, 3)}
+STOCKS = {
+    "ply-18": stock("ply-18", 18),
+    "ply-12": stock("ply-12", 12),
+    "acrylic-12": stock("acrylic-12", 12, 3, 1.1, 1.1),
+}
 
 
 def make_instrument(**changes: Any) -> Instrument:
@@ -151,6 +154,7 @@ def example_b() -> Job:
         instrument={
             "body_depth_at_neck": 102,
             "end_face_tilt": 1.2,
+            "heel_width": 62,
             "top": {"form": "dome", "radius": 8534.4},
         },
     )
@@ -175,6 +179,7 @@ def example_c() -> Job:
             "relief": 0.05,
             "heel_width": 44,
             "heel_blank_width": 44,
+            "shoulder_half_width": 78,
             "neck_block_thickness": 34,
             "neck_block_width": 58,
             "truss_rod_slot_width": None,
@@ -227,13 +232,14 @@ def example_d() -> Job:
 
 
 def example_n() -> Job:
-    """Nylon-string guitar, forward set: twelve frets to the body, a flat top, the plane below it at the saddle."""
+    """Nylon-string with a forward set: a flat top, twelve frets to the body, a metric kit."""
     return make_job(
         "example-n",
         target={"saddle_gap": -2.5},
         instrument={
             "scale_length": 650,
             "body_fret": 12,
+            "frets": 19,
             "saddle_compensation": 2,
             "body_depth_at_neck": 87,
             "back_binding_height": 4,
@@ -241,5 +247,5 @@ def example_n() -> Job:
             "top": {"form": "flat"},
         },
         joint={"mortise_width": 20, "mortise_depth": 22},
-        router={"bushing_od": 17, "bushing_id": 15, "bit_diameter": 12, "shank_diameter": 12, "hold_back": 2.5},
+        router={"bushing_od": 17, "bushing_id": 15, "bushing_length": 8, "bit_diameter": 12, "shank_diameter": 12},
     )

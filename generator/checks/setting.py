@@ -1,34 +1,26 @@
-"""Whether the jig can take the work: rests, room for cutter and top, holding, stiffness, threads in edges."""
+"""Whether the jig can take the work: rests, room for cutter and clamps, stiffness, threads in edges."""
 
 from __future__ import annotations
 
 import math
 
 from generator.checks.base import Check, Worked, at_least, at_most, mm
-from generator.cradle import LEAST_REST, TOP_ROOM, shim_change, shim_stack
-from generator.frame import (
-    PLATE_ON_BENCH,
-    body_rest_end,
-    fence_offset,
-    mortise_half_length,
-    tenon_half_length,
-)
+from generator.checks.stiffness import stiffness_checks
+from generator.cradle import LEAST_REST, shim_change, shim_stack
+from generator.frame import body_rest_end, fence_offset, jig_body
 from generator.model.jig import Joinery
 from generator.shoulder import angle_of_gap
-from generator.stiffness import TILT_LIMITS, TONGUE_LIMITS, plate_tilt, tongue_give
+from generator.stiffness import solve_give
 
 #: (warn, fail) limits in mm, common practice.
 _REST_WIDTH = (8.0, 3.0)
-_TOP_CLEAR = (TOP_ROOM, 0.5)
 _BIT_PAST_EDGE = (1.5, 0.5)
-_BIT_TO_BOARD = (2.0, 1.0)
-_WEB = (12.0, 8.0)
 #: The body rest and the mortise end this far short of the neck block's and the body's far side, mm.
 _INSIDE_BLOCK, _INSIDE_BODY = 2.0, 3.0
-#: The blank's sides stay this far off the bit's reach as the bushing runs along the window's side, mm.
-_BESIDE_BLANK = (1.0, 0.0)
 #: Readings within this of the wanted gap are trimmed from the kit's own shims, to within the second, mm.
 TRIM_RANGE, _TRIM_MISS = 1.5, 0.06
+#: A stand-off this far off the upper rest's width: the board leans, or another jig was measured, mm.
+_STAND_OFF_ERROR = (1.0, 3.0)
 #: A slot narrower or shallower than this takes no tooth, mm.
 _LEAST_SLOT_WIDTH, _LEAST_SLOT_DEPTH = 3.0, 3.0
 #: Young's modulus, GPa, that metals pass and no sheet of wood, fibre or plastic reaches (aluminium 70, phenolic 9).
@@ -36,12 +28,11 @@ _METAL = 30.0
 
 
 def setting_checks(work: Worked) -> tuple[Check, ...]:
-    """Rests and shims, body rest, cutter room, plate on the bench, stiffness, threads in edges."""
+    """Rests and shims, body rest, room for bit and base, teeth, stiffness, threads in edges."""
     return (
         *_rests(work),
         *_body(work),
         *_cutter(work),
-        *_bench(work),
         *_slot(work),
         *_stiffness(work),
         *_tapped_edges(work),
@@ -52,7 +43,24 @@ def _rests(work: Worked) -> tuple[Check, ...]:
     cradle = work.cradle
     width = cradle.angle_rest_drawn
     words = f"the angle rest is {mm(width)} wide; its screws want {mm(LEAST_REST)}"
-    return (at_least("angle rest", width, LEAST_REST, LEAST_REST - 2.0, words), _trim(work))
+    return (at_least("angle rest", width, LEAST_REST, LEAST_REST - 2.0, words), _trim(work), *_stand_off(work))
+
+
+def _stand_off(work: Worked) -> tuple[Check, ...]:
+    """A measured stand-off must be of this jig, and near the width it stands for."""
+    cradle, spec = work.cradle, work.job.jig
+    if spec.stand_off is None:
+        return ()
+    w, of = cradle.upper_rest, spec.stand_off_upper_rest
+    if cradle.stand_off_measured is None and of is not None:
+        words = (
+            f"the stand-off {mm(spec.stand_off)} was measured on a jig whose upper rest is {mm(of)} wide; this one's "
+            f"is {mm(w)}: it is left aside, measure this jig too"
+        )
+        return (at_most("stand-off", abs(of - w), 0.0, math.inf, words),)
+    off = abs(spec.stand_off - w)
+    words = f"the stand-off {mm(spec.stand_off)} is {mm(off)} off the upper rest's {mm(w)}; more than that is a slip"
+    return (at_most("stand-off", off, *_STAND_OFF_ERROR, words),)
 
 
 def _trim(work: Worked) -> Check:
@@ -78,7 +86,6 @@ def _body(work: Worked) -> tuple[Check, ...]:
     width = body_rest_end(work.job) - cradle.rest_beside
     foot, block = cradle.rest_depth + cradle.rest_thickness, instrument.neck_block_thickness - _INSIDE_BLOCK
     depth = instrument.body_depth_at_neck - _INSIDE_BODY
-    room = cradle.upper_rest - cradle.bulge
     return (
         at_least(
             "body rest", width, *_REST_WIDTH, f"the body rest bears over {mm(width)} of the neck block on either side"
@@ -97,20 +104,18 @@ def _body(work: Worked) -> tuple[Check, ...]:
             depth,
             depth,
             f"a mortise {mm(joint.mortise_length)} long leaves {mm(depth + _INSIDE_BODY - joint.mortise_length)} to "
-            "the back; at least 3 mm",
+            f"the back; at least {mm(_INSIDE_BODY)}",
         ),
-        at_least("top clears the board", room, *_TOP_CLEAR, f"the top stays {mm(room)} off the board"),
     )
 
 
 def _cutter(work: Worked) -> tuple[Check, ...]:
+    """How far the bit's centre passes a neck that leans towards the board, and the router's base the bench clamps."""
     routing, cradle, job = work.routing, work.cradle, work.job
     lean = cradle.contact_depth * math.tan(math.radians(cradle.angle))
     past = routing.run_out - max(0.0, lean)
-    board = cradle.upper_rest + routing.sweep_start
-    web = 2.0 * (fence_offset(job, cradle) + routing.opening_start)
-    reach = routing.window_half_width - routing.bushing_od / 2.0 - routing.bit_diameter / 2.0
-    beside = reach - work.joint.heel_blank_width / 2.0
+    edge = job.stock("board").actual_thickness / 2.0 + job.jig.bench_gap
+    over = job.router.base_diameter / 2.0 - (fence_offset(job, cradle) - routing.run_out)
     return (
         at_least(
             "bit past the edge",
@@ -118,34 +123,13 @@ def _cutter(work: Worked) -> tuple[Check, ...]:
             *_BIT_PAST_EDGE,
             f"where it runs out the bit's centre passes the neck plane's nearest edge by {mm(past)}",
         ),
-        at_least("bit to the board", board, *_BIT_TO_BOARD, f"the bit runs out {mm(board)} in front of the board"),
-        at_least("between the openings", web, *_WEB, f"{mm(web)} of plate stands between the two openings"),
-        at_least(
-            "heel blank in the window",
-            beside,
-            *_BESIDE_BLANK,
-            f"the bit's edge passes {mm(beside)} outside the heel blank, {mm(work.joint.heel_blank_width)} wide",
-        ),
-    )
-
-
-def _bench(work: Worked) -> tuple[Check, ...]:
-    """Plate on the bench for two clamps, outside the reach of the router's base on the other half."""
-    job, cradle, routing, gap = work.job, work.cradle, work.routing, work.job.jig.bench_gap
-    edge = job.stock("board").actual_thickness / 2.0 + gap
-    halves = (tenon_half_length(job, cradle, routing), mortise_half_length(job, cradle, routing))
-    lying = min(halves) - edge
-    base = job.router.base_diameter / 2.0
-    over = base - (fence_offset(job, cradle) - routing.run_out)
-    return (
-        at_least("plate on the bench", lying, PLATE_ON_BENCH, PLATE_ON_BENCH - 10.0, f"{mm(lying)} of the plate lies on the bench"),
         at_most(
             "router base and clamps",
             over,
             edge,
             edge + 10.0,
-            f"the router's base, {mm(job.router.base_diameter)} across, reaches {mm(over)} past the board's middle; the "
-            f"bench's edge, and with it the clamps, is {mm(edge)} away",
+            f"the router's base, {mm(job.router.base_diameter)} across, reaches {mm(over)} past the board's middle; "
+            f"the bench's edge, and with it the clamps, is {mm(edge)} away",
         ),
     )
 
@@ -180,22 +164,5 @@ def _tapped_edges(work: Worked) -> tuple[Check, ...]:
 
 
 def _stiffness(work: Worked) -> tuple[Check, ...]:
-    give = tongue_give(work.job, work.routing)
-    tilt = plate_tilt(work.job, work.joint, work.cradle, work.routing)
-    at_saddle = math.radians(tilt) * work.neck_set.join_to_saddle
-    held = "bridged" if work.job.jig.bridged else "its end screwed" if work.job.jig.tip_pin else "its end free"
-    return (
-        at_most(
-            "tongue stiffness",
-            give.held,
-            *TONGUE_LIMITS,
-            f"the tongue gives {give.held:.3f} mm sideways under 30 N with {held}, {give.free:.3f} mm with it free",
-        ),
-        at_most(
-            "plate tilt",
-            tilt,
-            *TILT_LIMITS,
-            f"the plate tilts {tilt:.3f}° under the router, {mm(at_saddle)} at the saddle",
-            "deg",
-        ),
-    )
+    jig = jig_body(work.job, work.joint, work.cradle, work.routing)
+    return stiffness_checks(solve_give(jig), jig.hold, work.neck_set.join_to_saddle)

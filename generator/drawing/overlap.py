@@ -97,13 +97,25 @@ class _Carriers:
 
     def of(self, segment: Segment) -> _Carrier:
         fresh = _carrier(segment)
-        cell = tuple(round(v / (4.0 * SAME_CARRIER)) for v in fresh.key)
-        for step in product((-1, 0, 1), repeat=len(cell)):
-            for known in self._cells.get((type(fresh), *(c + s for c, s in zip(cell, step, strict=True))), ()):
+        for cell in product((type(fresh),), *(_near(v, SAME_CARRIER) for v in fresh.key)):
+            for known in self._cells.get(cell, ()):
                 if max(abs(a - b) for a, b in zip(known.key, fresh.key, strict=True)) < SAME_CARRIER:
                     return known
-        self._cells[(type(fresh), *cell)].append(fresh)
+        self._cells[(type(fresh), *(_cell(v, SAME_CARRIER) for v in fresh.key))].append(fresh)
         return fresh
+
+
+#: Cells are so much wider than what they tell apart: few values lie near a neighbour's.
+_WIDTH = 64.0
+
+
+def _cell(value: float, same: float) -> int:
+    return math.floor(value / (_WIDTH * same))
+
+
+def _near(value: float, same: float) -> range:
+    """The cells in which a value closer than `same` may lie."""
+    return range(_cell(value - same, same), _cell(value + same, same) + 1)
 
 
 def _carrier(segment: Segment) -> _Carrier:
@@ -210,12 +222,11 @@ class _Nodes:
         self._count = 0
 
     def of(self, point: P2) -> int:
-        cell = (round(point.x / CRUMB), round(point.y / CRUMB))
-        for step in product((-1, 0, 1), repeat=2):
-            for known, number in self._cells.get((cell[0] + step[0], cell[1] + step[1]), ()):
+        for cell in product(_near(point.x, CRUMB), _near(point.y, CRUMB)):
+            for known, number in self._cells.get(cell, ()):
                 if known.distance(point) < CRUMB:
                     return number
-        self._cells[cell].append((point, self._count))
+        self._cells[_cell(point.x, CRUMB), _cell(point.y, CRUMB)].append((point, self._count))
         self._count += 1
         return self._count - 1
 

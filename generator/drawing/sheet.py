@@ -70,11 +70,15 @@ class Stroke:
 
 @dataclass(frozen=True)
 class Fill:
-    """A filled area; `grey` from 0 (black) to 1 (white)."""
+    """A filled area; `grey` from 0 (black) to 1 (white).
+
+    `colour` (red, green, blue, each 0 to 1, sRGB) is used instead by a writer that has colours.
+    """
 
     contour: Contour
     role: Role
     grey: float = 0.0
+    colour: tuple[float, float, float] | None = None
 
     def box(self) -> Box:
         return self.contour.box()
@@ -102,20 +106,25 @@ class Label:
     @property
     def base(self) -> P2:
         """Where the baseline starts, whatever the anchor and level."""
-        left = -_BACK[self.anchor] * self.width if _BACK[self.anchor] else 0.0
-        return self._placed(self.at, left, -self.level.value * self.height)
-
-    def _placed(self, origin: P2, along: float, up: float) -> P2:
-        """The point `along` mm in the text's direction and `up` mm square to it from `origin`."""
         co, si = _heading(self.angle)
-        return P2(origin.x + (co * along - si * up), origin.y + (si * along + co * up))
+        along = -_BACK[self.anchor] * self.width if self.anchor is not Anchor.LEFT else 0.0
+        up = -self.level.value * self.height
+        return P2(self.at.x + (co * along - si * up), self.at.y + (si * along + co * up))
 
     def corners(self, margin: float = 0.0) -> tuple[P2, P2, P2, P2]:
         """The text's own rectangle (bracket height to descender), grown by `margin` mm, turned with the text."""
+        co, si = _heading(self.angle)
+        x, y = self.base
         low, high = -font.descent(self.height) - margin, font.ascent(self.height) + margin
         left, right = -margin, self.width + margin
-        base, place = self.base, self._placed
-        return place(base, left, low), place(base, right, low), place(base, right, high), place(base, left, high)
+        (left_x, left_y), (right_x, right_y) = (co * left, si * left), (co * right, si * right)
+        (low_x, low_y), (high_x, high_y) = (-si * low, co * low), (-si * high, co * high)
+        return (
+            P2(x + (left_x + low_x), y + (left_y + low_y)),
+            P2(x + (right_x + low_x), y + (right_y + low_y)),
+            P2(x + (right_x + high_x), y + (right_y + high_y)),
+            P2(x + (left_x + high_x), y + (left_y + high_y)),
+        )
 
     def box(self) -> Box:
         return bounding_box(self.corners())
@@ -165,7 +174,7 @@ class DimensionMark:
     items: tuple[Item, ...]
 
     def transformed(self, t: Transform) -> DimensionMark:
-        """Moved with `t`; only for moves, because text was placed upright."""
+        """Moved with `t`, or turned with its whole sheet: text was placed upright."""
         return replace(
             self,
             points=tuple(t.apply(p) for p in self.points),
@@ -242,6 +251,18 @@ class Sheet:
     def ink_box(self) -> Box:
         """The smallest box around all ink, mm."""
         return union_box(self.every_item())
+
+
+def turned(sheet: Sheet) -> Sheet:
+    """`sheet` turned by a quarter, counter-clockwise: how a wide drawing lies on an upright page."""
+    turn = Transform.rotate(90.0).then(Transform.move(sheet.height, 0.0))
+    return replace(
+        sheet,
+        width=sheet.height,
+        height=sheet.width,
+        items=tuple(item.transformed(turn) for item in sheet.items),
+        dimensions=tuple(mark.transformed(turn) for mark in sheet.dimensions),
+    )
 
 
 def union_box(items: Iterable[Item]) -> Box:

@@ -1,4 +1,4 @@
-"""The paper group: every full-scale sheet as SVG and as a PDF a paper size, and all of them in one booklet a size."""
+"""The paper group: every sheet as SVG, and all of them in one booklet for each paper size."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from generator.drawing.bars import Correction
-from generator.drawing.booklet import booklet, tiled_document
+from generator.drawing.booklet import booklet
 from generator.drawing.sheet import Sheet
+from generator.drawing.tiling import both_plans
 from generator.model.job import Job, Paper
 from generator.writers.pdf import write_pdf
 from generator.writers.svg import write_svg
@@ -16,7 +17,7 @@ BOOKLET = "booklet"
 
 
 def write_paper(sheets: Sequence[Sheet], job: Job, folder: Path, papers: Sequence[Paper]) -> None:
-    """Write `folder`/<sheet>.svg, `folder`/<sheet>.<size>.pdf and `folder`/booklet.<size>.pdf for each of `papers`.
+    """Write `folder`/<sheet>.svg, and `folder`/booklet.<size>.pdf for each of `papers`.
 
     The printer's correction is in the PDF pages, which are printed at the bench; the SVG keeps its nominal size.
     Raises LayoutError for a sheet that cannot be cut into pages.
@@ -25,10 +26,7 @@ def write_paper(sheets: Sequence[Sheet], job: Job, folder: Path, papers: Sequenc
     correction = Correction(job.printer.x_factor, job.printer.y_factor)
     for sheet in sheets:
         write_svg(sheet, folder / f"{sheet.name}.svg")
+    title = "All full-scale sheets of one job"
     for paper in papers:
-        for sheet in sheets:
-            pages = tiled_document(sheet, paper, correction)
-            write_pdf(pages, folder / f"{sheet.name}.{paper.value}.pdf", sheet.title, job.name)
-        title = "All full-scale sheets of one job"
-        pages = booklet(sheets, paper, title, correction)
+        pages = booklet([both_plans(sheet, paper, correction) for sheet in sheets], title)
         write_pdf(pages, folder / f"{BOOKLET}.{paper.value}.pdf", title, job.name)

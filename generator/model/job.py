@@ -12,7 +12,7 @@ from pydantic import Field
 from generator.model.instrument import Instrument, Target
 from generator.model.jig import JigSpec
 from generator.model.joint import JointSpec
-from generator.model.kinds import Model, angle, choice, length, listed, number
+from generator.model.kinds import FLAG, Model, angle, choice, length, listed, number
 from generator.model.router import Router
 from generator.model.stock import Stock
 
@@ -45,12 +45,25 @@ class Projection(Enum):
     THIRD = "third"
 
 
+class PaperFor(Enum):
+    """Which parts have paper: those that hands make, or every part."""
+
+    HANDS = "hands"
+    ALL = "all"
+
+
 class OutputSpec(Model):
-    """How the output is wanted: the keys of [output]."""
+    """How the output is wanted: the keys of [output].
+
+    `paper_for` says whether parts that a laser or a shop makes have paper too; with `full_size` the side elevation is
+    drawn at 1:1 on several pages instead of at 1:2 on one.
+    """
 
     paper: Annotated[tuple[Paper, ...], listed(choice(Paper), 1, len(Paper), distinct=True)] = (Paper.A4,)
     units: Annotated[UnitsChoice, choice(UnitsChoice)] = UnitsChoice.BOTH
     projection: Annotated[Projection, choice(Projection)] = Projection.FIRST
+    paper_for: Annotated[PaperFor, choice(PaperFor)] = PaperFor.HANDS
+    full_size: Annotated[bool, FLAG] = False
 
 
 class Tolerances(Model):
@@ -93,6 +106,7 @@ class Job(Model):
     stocks: Mapping[str, Stock]
     inputs: Inputs = Field(default_factory=dict)
     source_path: Path | None = None
+    shop_path: Path | None = None
     notes: tuple[str, ...] = ()
 
     def gives(self, table: str, key: str) -> bool:

@@ -15,7 +15,7 @@ from types import MappingProxyType
 
 from generator.errors import GeometryError
 from generator.geometry2d import P2, Box, Circle, Contour, Path
-from generator.geometry3d import P3, Placement
+from generator.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 
 #: A dimension must equal the geometry it stands on within this (mm or degrees).
 DIMENSION_SLACK = 1e-6
@@ -251,9 +251,9 @@ class EngravedText:
 class Part:
     """One flat part of the jig, or a gauge.
 
-    `shop_dimensions` are those a machine shop needs besides, kept off the bench's paper. Hole tables count from `datum`. `requirements` ask for form (flat,
-    square) with their reason. `thickness_tolerance` is for a part whose thickness works; without it the
-    thickness is the sheet's, as it comes.
+    `shop_dimensions` are those a machine shop needs besides, kept off the bench's paper. Hole tables count from
+    `datum`. `requirements` ask for form (flat, square) with their reason. `thickness_tolerance` is for a part whose
+    thickness works; without it the thickness is the sheet's, as it comes.
     """
 
     name: str
@@ -324,6 +324,31 @@ class Bought:
     diameter: float
     head_diameter: float = 0.0
     head_height: float = 0.0
+
+    @property
+    def frame(self) -> Placement:
+        """A frame on `start` whose z axis runs along the piece; which way x points is of no matter, but fixed."""
+        along = self.direction
+        helper = min((X_AXIS, Y_AXIS, Z_AXIS), key=lambda axis: abs(axis.dot(along)))
+        across = helper.cross(along)
+        x_axis = across.times(1.0 / across.length())
+        return Placement(self.start, x_axis, along.cross(x_axis))
+
+    @property
+    def profile(self) -> tuple[tuple[float, float], ...]:
+        """(radius, depth below `start`) of its corners, from the axis at the head to the axis at the point, mm."""
+        shank, end = self.diameter / 2.0, (0.0, self.length)
+        if self.head_height <= 0.0:
+            return (0.0, 0.0), (shank, 0.0), (shank, self.length), end
+        head = (self.head_diameter / 2.0, 0.0), (shank, self.head_height)
+        return (0.0, 0.0), *head, (shank, self.length), end
+
+    @property
+    def volume(self) -> float:
+        """Closed-form volume, mm³: a frustum for the head and a cylinder."""
+        small, big, high = self.diameter / 2.0, self.head_diameter / 2.0, self.head_height
+        cone = math.pi * high / 3.0 * (big**2 + big * small + small**2) if high > 0.0 else 0.0
+        return cone + math.pi * small**2 * (self.length - max(high, 0.0))
 
 
 @dataclass(frozen=True)

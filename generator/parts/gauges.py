@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from generator.errors import GeometryError
 from generator.geometry2d import P2
@@ -11,16 +12,16 @@ from generator.parts import dims
 from generator.parts.base import EngravedText, Hole, Part, Requirement, Side, Tolerance
 from generator.parts.layout import Layout
 from generator.shapes2d import polyline, rectangle, rounded_polygon
-from generator.units import format_mm, inches
+from generator.units import format_mm, inches, to_inches
 
 #: Whole play of a guide in what it drops into, and the pilot hole it marks with, mm.
 GUIDE_PLAY, PILOT = 0.1, 2.5
 #: The gap wedge: how far round the target it reads, its thinnest end, taper and handle, mm.
-_WEDGE_REACH, _THIN_END, _TAPER, _HANDLE = 2.0, 0.8, 10.0, 34.0
+_WEDGE_REACH, _THIN_END, _TAPER, _HANDLE = 2.0, 0.8, 10.0, 56.0
 #: The wedge's thinnest part carries no mark: a stroke there would run from edge to edge, mm.
 _UNMARKED = 0.5
-#: Figures stand this far below the wedge's edge; letters smaller than the second (mm) cannot be read.
-_FIGURE_DOWN, _LEAST_MARKED = 1.8, 2.0
+#: How far the handle slopes up behind the taper, and from one line of its words to the next, mm.
+_SLOPE, _WEDGE_LINE = 8.0, 4.2
 #: Engraved lines stop short of the edge by this, mm: a laser that runs off the part chars its edge.
 _SHORT = 0.3
 _GAUGE = Tolerance(-0.05, 0.05, "read directly as the gap")
@@ -49,11 +50,11 @@ def gap_wedge(layout: Layout) -> Part:
     if not has_gap_wedge(layout):
         raise GeometryError(f"gap wedge: no taper reaches from {thin:g} to {thick:g} mm")
     long = _TAPER * (thick - thin)
-    end, high = long + _HANDLE, max(thick + 6.0, 16.0)
-    corners = [P2(0.0, 0.0), P2(end, 0.0), P2(end, high), P2(long + 8.0, high), P2(long, thick), P2(0.0, thin)]
-    inch = layout.solution.job.output.units is UnitsChoice.INCH
-    marks = _wedge_marks(thin, thick, inch)
-    name = "GAP IN" if inch else "GAP MM"
+    end, high = long + _HANDLE, max(thick + 6.0, 20.0)
+    corners = [P2(0.0, 0.0), P2(end, 0.0), P2(end, high), P2(long + _SLOPE, high), P2(long, thick), P2(0.0, thin)]
+    marks = _wedge_marks(layout, thin, thick)
+    middle = long + _SLOPE + (_HANDLE - _SLOPE) / 2.0
+    lines = _wedge_words(layout, marks)
     return Part(
         name="gap_wedge",
         title="Gap wedge",
@@ -61,17 +62,10 @@ def gap_wedge(layout: Layout) -> Part:
         thickness=layout.thick.guide,
         outline=rounded_polygon(corners, [0.0, 3.0, 3.0, 3.0, 0.0, 0.0]),
         engraved_lines=tuple(
-            polyline([P2(x, height - _SHORT), P2(x, height - min(reach, height - 2.0 * _SHORT))])
-            for x, height, reach, _ in marks
+            polyline([P2(mark.x, mark.height - _SHORT), P2(mark.x, mark.height - mark.stroke)]) for mark in marks
         ),
-        engraved_texts=(
-            EngravedText(name, P2(long + 8.0 + (_HANDLE - 8.0) / 2.0, high / 2.0 + 2.5), 3.0),
-            EngravedText("1 - 10", P2(long + 8.0 + (_HANDLE - 8.0) / 2.0, high / 2.0 - 3.0), 2.5),
-            *(
-                EngravedText(text, P2(x, (height - _FIGURE_DOWN) / 2.0), min(2.0, 0.5 * (height - _FIGURE_DOWN)), pinned=True)
-                for x, height, _, text in marks
-                if text and height - _FIGURE_DOWN > _LEAST_MARKED
-            ),
+        engraved_texts=tuple(
+            EngravedText(words, P2(middle, high - 4.0 - _WEDGE_LINE * row), 2.2) for row, words in enumerate(lines)
         ),
         dimensions=(
             dims.across("wedge_length", P2(0.0, 0.0), P2(end, 0.0), end),
@@ -84,15 +78,43 @@ def gap_wedge(layout: Layout) -> Part:
     )
 
 
-def _wedge_marks(thin: float, thick: float, inch: bool) -> tuple[tuple[float, float, float, str], ...]:
-    """Every mark: x from the thin end, height there, length of its stroke, and the figure it carries, mm."""
-    step, per_figure = (inches(0.005), 4) if inch else (0.1, 5)
+@dataclass(frozen=True)
+class _Mark:
+    """A mark of the wedge: x from its thin end, the wedge's height there, the stroke's lower end below it, mm."""
+
+    x: float
+    height: float
+    stroke: float
+    long: bool
+
+
+def _in_inches(layout: Layout) -> bool:
+    return layout.solution.job.output.units is UnitsChoice.INCH
+
+
+def _wedge_marks(layout: Layout, thin: float, thick: float) -> tuple[_Mark, ...]:
+    """A mark each tenth of a millimetre (five thousandths of an inch), every fifth (fourth) of them long."""
+    step, per_long = (inches(0.005), 4) if _in_inches(layout) else (0.1, 5)
     found = []
     for n in range(math.ceil((thin + _UNMARKED) / step - 1e-9), math.floor(thick / step + 1e-9) + 1):
-        height, long = n * step, n % per_figure == 0
-        text = f"{n * 0.005:.2f}" if inch else f"{n * 0.1:.1f}"
-        found.append((_TAPER * (height - thin), height, 1.6 if long else 0.8, text if long else ""))
+        height, long = n * step, n % per_long == 0
+        stroke = min(1.9 if long else 1.1, height - _SHORT)
+        found.append(_Mark(_TAPER * (height - thin), height, stroke, long))
     return tuple(found)
+
+
+def _wedge_words(layout: Layout, marks: tuple[_Mark, ...]) -> tuple[str, ...]:
+    """What the handle says: the unit, what the marks are, and the gap that the job wants."""
+    first = next(mark.height for mark in marks if mark.long)
+    target = layout.solution.neck_set.saddle_gap
+    if _in_inches(layout):
+        return (
+            "GAP IN - EACH 0.005",
+            f"FIRST LONG {to_inches(first):.2f}",
+            "NEXT LONG 0.02 ON",
+            f"WANTED {to_inches(target):.3f}",
+        )
+    return ("GAP MM - EACH 0.1", f"FIRST LONG {first:.1f}", "NEXT LONG 0.5 ON", f"WANTED {target:.2f}")
 
 
 def centre_sight(layout: Layout) -> Part:

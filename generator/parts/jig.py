@@ -9,12 +9,17 @@ from generator.parts.hardware import assembly_steps, hardware
 from generator.parts.laser_coupon import laser_coupons
 from generator.parts.layout import jig_layout
 from generator.parts.lettering import settled_lettering
+from generator.parts.standing import refuse_unbuildable
 from generator.solution import Solution
 
 
 def build_jig(solution: Solution) -> Jig:
-    """Every part of the jig for `solution`; GeometryError names a part that cannot be made."""
+    """Every part of the jig for `solution`.
+
+    CheckFailed names every size that leaves no room, GeometryError a part that cannot be made.
+    """
     layout = jig_layout(solution)
+    refuse_unbuildable(layout)
     parts: dict[str, Part] = {}
     placed: list[Placed] = []
     for entry in CATALOG:

@@ -24,7 +24,7 @@ _SECTIONS = ("neck_set", "joint", "router", "cradle", "template", "parts", "unce
 
 
 def manifest_findings(folder: Path) -> Iterator[Finding]:
-    """Every file of the folder against manifest.json: size and SHA-256, nothing missing, nothing beside it."""
+    """Every file that manifest.json lists: there, of that size and SHA-256. Any other file is the user's own."""
     path = folder / MANIFEST
     try:
         entries = json.loads(path.read_text(encoding="utf-8"))["files"]
@@ -40,10 +40,18 @@ def manifest_findings(folder: Path) -> Iterator[Finding]:
         data = file.read_bytes()
         if len(data) != size or hashlib.sha256(data).hexdigest() != digest:
             yield Finding(Kind.LISTED, name, f"changed since it was made: {len(data)} bytes, listed with {size}")
-    for file in sorted(path for path in folder.rglob("*") if path.is_file()):
-        name = file.relative_to(folder).as_posix()
-        if name != MANIFEST and name not in listed:
-            yield Finding(Kind.LISTED, name, "not listed", warns=True)
+
+
+def stale_findings(folder: Path) -> Iterator[Finding]:
+    """Every group that the manifest marks as made of another job than the results."""
+    try:
+        stale = json.loads((folder / MANIFEST).read_text(encoding="utf-8")).get("stale", [])
+        names = [str(group) for group in stale]
+    except (OSError, ValueError, TypeError, AttributeError):
+        return
+    for group in names:
+        words = f"stale, made of an earlier job than the results: make it again with --only {group}"
+        yield Finding(Kind.STALE, f"the group {group}", words)
 
 
 def results_findings(kit: Kit) -> Iterator[Finding]:
@@ -78,11 +86,15 @@ def refuse_misshapen(kit: Kit) -> None:
 
 def _misshapen(path: str, found: Any, wanted: Any) -> Iterator[tuple[str, str, str]]:
     """Path, what was found and what is allowed, of every value that is of another kind."""
-    if isinstance(wanted, bool | str):
+    if wanted is None:
+        # A value that these inputs leave open; what stands there is compared, but nothing is worked out of it.
+        if not (found is None or _is_number(found)):
+            yield path, _kind_of(found), "a number, or null"
+    elif isinstance(wanted, bool | str):
         if type(found) is not type(wanted):
             yield path, _kind_of(found), "a text" if isinstance(wanted, str) else "true or false"
     elif isinstance(wanted, int | float):
-        if isinstance(found, bool) or not isinstance(found, int | float) or not math.isfinite(found):
+        if not _is_number(found):
             yield path, _kind_of(found), "a number"
     elif isinstance(wanted, list):
         if not isinstance(found, list):
@@ -95,6 +107,10 @@ def _misshapen(path: str, found: Any, wanted: Any) -> Iterator[tuple[str, str, s
     else:
         for key in wanted:
             yield from _misshapen(f"{path}.{key}", found.get(key), wanted[key])
+
+
+def _is_number(found: Any) -> bool:
+    return isinstance(found, int | float) and not isinstance(found, bool) and math.isfinite(found)
 
 
 def _kind_of(found: Any) -> str:

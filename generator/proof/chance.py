@@ -1,7 +1,7 @@
 """What the tolerances do to the saddle gap, tried out: the whole chain computed with errors drawn by lot.
 
-The estimate of `tolerance` adds causes that it has made straight lines of. Here every trial turns the bed with its own
-wrong block, tilts the shoulder and reads the gap, with nothing made linear. The lots come from a generator with a
+The estimate of `tolerance` adds causes that it has made straight lines of. Here every trial leans the neck with its own
+wrong rest, tilts the shoulder and reads the gap, with nothing made linear. The lots come from a generator with a
 fixed seed, so the same kit always gives the same numbers.
 """
 
@@ -14,11 +14,12 @@ from random import Random
 
 from generator.checks.base import Check, Worked, at_least, at_most, mm
 from generator.checks.cutting import worst_wedge
-from generator.cradle import SHIM_COPIES, shim_stack
+from generator.cradle import shim_change, shim_stack, shim_stock
+from generator.frame import jig_body
 from generator.neckset import gap_at_angle
 from generator.shoulder import angle_of_gap
 from generator.solution import Solution
-from generator.stiffness import plate_tilt
+from generator.stiffness import solve_give
 
 _SEED = 20_000
 TRIALS = 10_000
@@ -43,7 +44,8 @@ class Trials:
 def try_out(solution: Solution, trials: int = TRIALS) -> Trials:
     """Draw every tolerance evenly from its range, `trials` times, and put each trial through the whole chain."""
     lots = Random(_SEED)
-    sag = max(solution.job.tolerances.plate_sag, plate_tilt(solution.job, solution.joint, solution.routing))
+    give = solve_give(jig_body(solution.job, solution.joint, solution.cradle, solution.routing))
+    sag = max(solution.job.tolerances.plate_sag, give.plate_tilt)
     errors = sorted(_one_error(solution, sag, lots) for _ in range(trials))
     sizes = sorted(abs(error) for error in errors)
     mean = math.fsum(errors) / trials
@@ -59,12 +61,12 @@ def _one_error(solution: Solution, most_sag: float, lots: Random) -> float:
     def drawn(half_range: float) -> float:
         return lots.uniform(-half_range, half_range)
 
-    block = cradle.set_block + drawn(within.block_height) + drawn(within.pivot_play)
-    bed = cradle.angle(block) - cradle.neck_bed_angle
+    rest = drawn(within.block_height) + drawn(within.pivot_play)
+    leaning = cradle.angle_with(rest) - cradle.angle
     sag = drawn(most_sag)
     wedge = drawn(within.end_face_flatness) + drawn(within.hold_back)
     shoulder = math.degrees(math.atan(wedge / joint.heel_length))
-    angle = neck_set.set_angle + bed + sag + shoulder
+    angle = neck_set.set_angle + leaning + sag + shoulder
     gap = gap_at_angle(angle, neck_set.join_to_saddle, neck_set.overstand, neck_set.top_rise_at_saddle)
     aside = drawn(max(within.bushing_eccentricity, job.router.eccentricity))
     return gap + aside + drawn(within.gap_reading) - neck_set.saddle_gap
@@ -88,18 +90,34 @@ def chance_checks(solution: Solution, trials: Trials) -> Iterator[Check]:
 
 
 def _shims(solution: Solution) -> Check:
-    """How far from any block change up to the worst case the shims leave the block, against half the finest shim."""
-    shims, cradle, neck_set = solution.job.jig.shims, solution.cradle, solution.neck_set
-    high = angle_of_gap(neck_set, neck_set.saddle_gap + solution.uncertainty.gap_worst) - neck_set.end_face_tilt
-    needed = cradle.block(high) - cradle.set_block
-    finest = min(shims)
-    steps = [needed * i / 10.0 for i in range(1, 11)]
-    missed = max(abs(math.fsum(shim_stack(change, shims)) - change) for change in steps)
+    """How far the shims leave the angle rest from any change that the worst case may ask for, either way.
+
+    Held against half the finest shim.
+    """
+    spec = solution.job.jig
+    worst = solution.uncertainty.gap_worst
+    finest = min(spec.shims)
+    needed = [_rest_change(solution, worst * share / 10.0) for share in range(-10, 11)]
+    missed = max(abs(_nearest_stack(solution, change) - change) for change in needed)
+    count = len(shim_stock(spec.shims, spec.nominal_shim))
     words = (
-        f"the worst case asks for {mm(needed)} under the nose; {len(shims)} shims, {SHIM_COPIES} of each, come "
-        f"within {mm(missed)} of any change up to that"
+        f"the worst case asks for a change of {mm(needed[0])} to {mm(needed[-1])} behind the angle rest; {count} shims "
+        f"come within {mm(missed)} of any between"
     )
-    return at_most("error: trim shims", missed, finest / 2.0 + 1e-6, max(needed, finest), words)
+    return at_most("error: trim shims", missed, finest / 2.0 + 1e-6, max(*needed, finest), words)
+
+
+def _rest_change(solution: Solution, miss: float) -> float:
+    """Change behind the angle rest (mm) that puts right a gap read `miss` mm too low."""
+    neck_set, tilt = solution.neck_set, solution.neck_set.end_face_tilt
+    found = angle_of_gap(neck_set, neck_set.saddle_gap - miss)
+    return shim_change(solution.cradle.rest_spacing, tilt, found, neck_set.set_angle)
+
+
+def _nearest_stack(solution: Solution, change: float) -> float:
+    """The change (mm) that the kit's own shims come to, the nominal one among them."""
+    spec = solution.job.jig
+    return math.fsum(shim_stack(spec.nominal_shim + change, spec.shims, spec.nominal_shim)) - spec.nominal_shim
 
 
 def _worked(solution: Solution) -> Worked:

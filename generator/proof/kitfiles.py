@@ -92,9 +92,27 @@ class Kit:
         """The cutting files that could be read."""
         return MappingProxyType({name: file for name, file in self.read.items() if isinstance(file, CuttingFile)})
 
+    @cached_property
+    def listed(self) -> frozenset[str] | None:
+        """The files that the manifest lists; None where the folder has no manifest that can be read."""
+        try:
+            entries = json.loads((self.folder / MANIFEST).read_text(encoding="utf-8"))["files"]
+            return frozenset(str(entry["path"]) for entry in entries)
+        except (OSError, ValueError, KeyError, TypeError):
+            return None
+
+    def files(self, pattern: str) -> list[Path]:
+        """The kit's files of that pattern, sorted; what else lies in the folder is the user's own and not judged."""
+        found = sorted(self.folder.glob(pattern))
+        if self.listed is None:
+            return found
+        return [path for path in found if path.relative_to(self.folder).as_posix() in self.listed]
+
     def holds(self, group: str) -> bool:
-        """True when the folder has files of a group, such as "laser" or "step"."""
-        return (self.folder / group).is_dir()
+        """True when the kit has files of a group, such as "laser" or "step"."""
+        if self.listed is None:
+            return (self.folder / group).is_dir()
+        return any(name.startswith(f"{group}/") for name in self.listed)
 
 
 def open_kit(folder: Path) -> Kit:
@@ -128,7 +146,7 @@ def job_of(results: Mapping[str, Any], path: Path) -> Job:
     try:
         job = Job(
             name=str(results["job"]),
-            instrument=Instrument(**_values(inputs["instrument"]), top=_top(inputs["instrument.top"])),
+            instrument=Instrument(**_values(inputs["instrument"]), top=top_of(results)),
             target=Target(**_values(inputs["target"])),
             joint=JointSpec(**(_values(inputs["joint"]) | {"bolts": BoltSpec(**inputs["joint"]["bolts"]["value"])})),
             router=Router(**_values(inputs["router"])),
@@ -174,8 +192,9 @@ def _refuse_strange_stocks(job: Job, path: Path) -> None:
         raise InputError(faults)
 
 
-def _top(table: Mapping[str, Any]) -> Top:
-    values = _values(table)
+def top_of(results: Mapping[str, Any]) -> Top:
+    """The instrument's top as the results' inputs give it."""
+    values = _values(results["inputs"]["instrument.top"])
     forms: dict[str, Callable[..., Top]] = {"flat": FlatTop, "dome": DomeTop, "measured": MeasuredTop}
     return forms[values["form"]](**values)
 

@@ -1,4 +1,4 @@
-"""The side elevation of the set at full scale: as built on the bench, and with strings on.
+"""The side elevation of the set at half or full size: as built on the bench, and with strings on.
 
 Drawn from a little before the join (or the 12th fret) to beyond the bridge; what is left out is said on the sheet.
 """
@@ -6,16 +6,19 @@ Drawn from a little before the join (or the 12th fret) to beyond the bridge; wha
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from generator.drawing.compose import Block, captioned, compose_sheet, view_block
 from generator.drawing.dimension import Note, Request, View
 from generator.drawing.sheet import Item, Label, Sheet
 from generator.drawing.style import Role
+from generator.drawing.titleblock import scale_text
 from generator.geometry2d import P2, Box, Transform
 from generator.model.instrument import MeasuredTop
 from generator.parts import dims
 from generator.parts.base import Anchor, Dimension, DimKind, Side
 from generator.sheets.elevation import SAME_HEIGHT, Elevation
+from generator.sheets.rooms import Rooms, on_a_page
 from generator.sheets.sides import side_name
 from generator.sheets.strokes import arrow, break_line, run
 from generator.sheets.words import Speller, caliper_speller, sheet_words, words
@@ -33,19 +36,28 @@ _CAP_RUN = 24.0
 #: Thickness of neck under the neck plane, indicated only, mm.
 _NECK_THICK = 15.0
 _FRET_NAME = 2.5
+#: Scale of the elevation where it is not drawn at full size (ISO 5455).
+HALF = 0.5
 _BETWEEN_VIEWS = 6.0
 #: The rim plane's line ends this far before the saddle, so that the gap's figure has room under the top, mm.
 _RIM_PLANE_SHORT = 30.0
 
 
-def side_elevation(solution: Solution) -> Sheet:
-    """The sheet `side_elevation`: every height of the set can be laid on and compared."""
+def side_elevation(solution: Solution, rooms: Rooms) -> Sheet:
+    """The sheet `side_elevation`: every height of the set, at half size on one page.
+
+    At full size, where the job asks for it, the work itself can be laid on it and compared.
+    """
     job, spell, neck_set = solution.job, caliper_speller(solution.job), solution.neck_set
     instrument, target = job.instrument, job.target
     bench = Elevation(instrument, neck_set)
     strung = Elevation(instrument, neck_set, instrument.string_pull_up)
+    full = job.output.full_size
+    scale = 1.0 if full else HALF
     said = sheet_words(
         "side_elevation",
+        full_size=full,
+        ratio=scale_text(scale),
         handed=instrument.handed.value,
         seen_from=side_name(-1.0, instrument.handed),
         start=spell.length(-bench.start),
@@ -76,9 +88,14 @@ def side_elevation(solution: Solution) -> Sheet:
         deepest=spell.size(bench.deepest) if bench.deepest < min(0.0, neck_set.extension_gap) - 2.0 * _FLUSH else "",
     )
     bench_caption, strung_caption, *notes = said.notes
-    upper = captioned(_bench_block(solution, bench, spell), bench_caption)
-    views = captioned(_stacked(upper, _strung_block(strung, spell)), strung_caption)
-    return compose_sheet("side_elevation", said.title, said.instruction, job.name, [views], notes, spell.notation)
+    upper = captioned(_bench_block(solution, bench, spell, scale), bench_caption)
+    views = captioned(_stacked(upper, _strung_block(strung, spell, scale)), strung_caption)
+
+    def compose(width: float) -> Sheet:
+        words = said.title, said.instruction, job.name
+        return compose_sheet("side_elevation", *words, [views], notes, spell.notation, width)
+
+    return on_a_page(rooms, compose)
 
 
 def _stacked(upper: Block, lower: Block) -> Block:
@@ -87,10 +104,18 @@ def _stacked(upper: Block, lower: Block) -> Block:
     return Block(
         (*upper.items, *(item.transformed(down) for item in lower.items)),
         (*upper.marks, *(mark.transformed(down) for mark in lower.marks)),
+        upper.scale,
     )
 
 
-def _bench_block(solution: Solution, set_: Elevation, spell: Speller) -> Block:
+def _scaled(items: Sequence[Item], signs: Sequence[Item], box: Box, requests: Sequence[Request], scale: float) -> Block:
+    """A view drawn in the instrument's millimetres, `scale` times as large; `signs` are on the paper already."""
+    to_sheet = Transform.scale(scale)
+    drawn = [*(item.transformed(to_sheet) for item in items), *signs]
+    return view_block(drawn, View(to_sheet, Box(*(value * scale for value in box))), requests)
+
+
+def _bench_block(solution: Solution, set_: Elevation, spell: Speller, scale: float) -> Block:
     """Neck, heel, tenon and body as built, fretboard on, no strings; the bridge stands in thin lines."""
     body = _BodyEnd(solution, set_)
     over = set_.saddle + 24.0
@@ -103,8 +128,11 @@ def _bench_block(solution: Solution, set_: Elevation, spell: Speller) -> Block:
         set_.level(set_.frets, set_.fret(set_.instrument.frets), over, Role.PHANTOM),
         *body.ink(),
         *_fret_names(set_, set_.frets),
-        *arrow("towards the nut", P2(set_.start, set_.frets(0.0) + 36.0), P2(-1.0, 0.0)),
-        *arrow("towards the saddle", P2(set_.saddle * 0.72, set_.frets(0.0) + 36.0), P2(1.0, 0.0)),
+    ]
+    level = scale * set_.frets(0.0) + 30.0
+    signs = [
+        *arrow("towards the nut", P2(scale * set_.start, level), P2(-1.0, 0.0)),
+        *arrow("towards the saddle", P2(scale * set_.saddle * 0.72, level), P2(1.0, 0.0)),
     ]
     box = Box(set_.start, body.lowest, set_.end, set_.frets(over))
     requests: list[Request] = [
@@ -118,10 +146,10 @@ def _bench_block(solution: Solution, set_: Elevation, spell: Speller) -> Block:
         Note("rim plane", P2(set_.saddle - 90.0, 0.0)),
         *body.notes(),
     ]
-    return view_block(items, View(Transform(), box), requests)
+    return _scaled(items, signs, box, requests, scale)
 
 
-def _strung_block(set_: Elevation, spell: Speller) -> Block:
+def _strung_block(set_: Elevation, spell: Speller, scale: float) -> Block:
     """Fretboard, bridge, saddle and string with strings on."""
     over = set_.saddle + 24.0
     face = math.radians(set_.neck_set.end_face_tilt)
@@ -142,7 +170,7 @@ def _strung_block(set_: Elevation, spell: Speller) -> Block:
         Note("saddle", P2(set_.saddle + 1.0, set_.bridge_top + 0.5)),
         Note("bridge", P2(set_.saddle + 14.0, set_.bridge_top)),
     ]
-    return view_block(items, View(Transform(), box), requests)
+    return _scaled(items, (), box, requests, scale)
 
 
 def _plane_name(set_: Elevation, spell: Speller) -> str:

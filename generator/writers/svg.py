@@ -67,8 +67,11 @@ def _number(value: float) -> str:
 
 
 def _grey(level: float) -> str:
-    shade = round(255 * level)
-    return f"#{shade:02x}{shade:02x}{shade:02x}"
+    return _colour(level, level, level)
+
+
+def _colour(red: float, green: float, blue: float) -> str:
+    return "#" + "".join(f"{round(255 * part):02x}" for part in (red, green, blue))
 
 
 def _well_posed(segment: Segment) -> list[Segment]:
@@ -100,7 +103,8 @@ class _SvgInk:
 
     def fill(self, fill: Fill) -> None:
         element = self._shape(fill.contour)
-        element.update({"fill": _grey(fill.grey), "stroke": "none"})
+        paint = _grey(fill.grey) if fill.colour is None else _colour(*fill.colour)
+        element.update({"fill": paint, "stroke": "none"})
         self._add(fill.role, element)
 
     def label(self, label: Label) -> None:

@@ -351,7 +351,7 @@ def _table(element: Element, width: float, letters: Type) -> Flowable:
     style = letters.cell
     rows, commands = _grid(element, style, letters.head_cell)
     stretch = "bare" not in kind
-    widths = _widths(element, len(rows[0]), width, style.fontSize, stretch=stretch)
+    widths = _widths(element, len(rows[0]), width, style.fontSize, stretch=stretch, heads="facts" in kind)
     if "sign" in kind:
         widths = _room_to_write(element, widths, width)
     heights = [mm(8.0)] if "sign" in kind else None
@@ -423,8 +423,11 @@ def _cell(cell: Element, style: Any, head: Any) -> Any:
     return Paragraph(_inline(cell), head if cell.tag == "th" else style)
 
 
-def _widths(element: Element, columns: int, width: float, size: float, *, stretch: bool) -> list[float]:
-    """Column widths: natural ones when they fit, else each at least its longest word and a share of the rest."""
+def _widths(element: Element, columns: int, width: float, size: float, *, stretch: bool, heads: bool) -> list[float]:
+    """Column widths: natural ones when they fit, else each at least its longest word and a share of the rest.
+
+    With `heads` a heading is never broken.
+    """
     natural, least = [0.0] * columns, [0.0] * columns
     for _, column, cell in _places(element):
         if _spans(cell)[0] > 1:
@@ -434,7 +437,8 @@ def _widths(element: Element, columns: int, width: float, size: float, *, stretc
         for text in [" ".join(line.split()) for line in lines] or [""]:
             words = [pdfmetrics.stringWidth(word, name, size) for word in text.split()] or [0.0]
             natural[column] = max(natural[column], pdfmetrics.stringWidth(text, name, size) + 2 * _PAD + 1)
-            least[column] = max(least[column], *words) if len(words) > 1 else max(least[column], words[0])
+            whole = heads and cell.tag == "th"
+            least[column] = max(least[column], natural[column] if whole else max(words))
     least = [one + 2 * _PAD + 1 for one in least]
     natural = [max(one, mm(9.0)) for one in natural]
     least = [min(low, high) for low, high in zip(least, natural, strict=True)]
