@@ -40,7 +40,6 @@ from generator.bench.setup_nouns import (
     Joint,
     Judged,
     Kit,
-    Layer,
     Pass,
     Passes,
     ProofGroup,
@@ -55,10 +54,8 @@ from generator.bench.spelling import Speller
 from generator.buildreview import WEAR_LIMIT
 from generator.checks import Check, CheckStatus
 from generator.corrections import Correction
-from generator.cutting import cut_lines
 from generator.fasteners import is_metric
 from generator.frame import clamp_opening, clamp_throat
-from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE
 from generator.model.instrument import Handed
 from generator.model.job import Job, Paper, UnitsChoice
 from generator.model.router import RouterKind
@@ -74,8 +71,6 @@ from generator.units import format_mm
 TEST_JOB = "scrap-test"
 #: More passes than this are told in a sentence.
 MOST_PASS_ROWS = 12
-_COLOURS = {CUT_OUTSIDE: "red", CUT_INSIDE: "blue", ENGRAVE: "magenta"}
-_POCKET_COLOUR = "green"
 #: Checks of the proof whose message a builder wants to read even when they passed.
 _TOLD = frozenset({"fit: saddle gap", "fit: sideways", "fit: tenon goes in", "error: gap by trials"})
 #: A gap lower than this cannot be read under a straightedge, mm.
@@ -133,9 +128,7 @@ def setup_context(
         sure=_sure(solution, spell),
         steps=jig.assembly_steps,
         hardware=_bought(jig.hardware),
-        layers=_layers(jig),
         stocks=_stocks(layout, jig, spell),
-        coupon=any(name.startswith("laser_coupon") for name in names),
         bevel="heel_bevel" in names,
         from_shop=_from_shop(job, spell),
         to_mind=_judged((*solution.failed, *solution.warned)),
@@ -428,34 +421,18 @@ def _bought(hardware: Iterable[Hardware]) -> tuple[BoughtKind, ...]:
     )
 
 
-def _layers(jig: Jig) -> tuple[Layer, ...]:
-    """The layers the jig's cutting files use, in the order to cut them."""
-    used = {line.layer for part in jig.parts for line in cut_lines(part)}
-    known = (
-        (ENGRAVE, "lines and letters"),
-        (CUT_INSIDE, "cut through, inside"),
-        (CUT_OUTSIDE, "the outline, last"),
-    )
-    rows = [Layer(name, _COLOURS[name], means) for name, means in known if name in used]
-    pockets = sorted(used - set(_COLOURS))
-    if pockets:
-        rows.insert(1, Layer("pocket-…", _POCKET_COLOUR, "sunk to the depth in the name"))
-    return tuple(rows)
-
-
 def _stocks(layout: Layout, jig: Jig, spell: Speller) -> tuple[Sheetstock, ...]:
     """Every stock the jig's parts are of, with its pieces."""
     job, rows = layout.solution.job, []
     for sawn in sawn_stock(layout, jig):
         stock, given = job.stocks[sawn.stock], job.inputs.get(f"stock.{sawn.stock}", {})
-        kerf = f"{spell.fine(stock.kerf)}, {_known(given, 'kerf')}" if CutBy.LASER in stock.cut_by else ""
         thick = f"{spell.length(sawn.thickness)}, {_known(given, 'measured_thickness')}"
         lasered = "by laser or saw from the files in laser/"
-        pieces = lasered if kerf else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
+        pieces = lasered if CutBy.LASER in stock.cut_by else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
         buy = spell.rough(sawn.long, sawn.wide)
         if sawn.sheets > 1:
             buy = f"{sawn.sheets - 1} of {spell.rough(stock.sheet_length, stock.sheet_width)} and {buy}"
-        rows.append(Sheetstock(sawn.stock, thick, pieces, buy, kerf))
+        rows.append(Sheetstock(sawn.stock, thick, pieces, buy))
     return tuple(rows)
 
 

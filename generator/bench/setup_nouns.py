@@ -77,23 +77,13 @@ class Bolt:
 
 
 @dataclass(frozen=True)
-class Layer:
-    """A layer of the cutting files: its colour and what the machine does there."""
-
-    name: str
-    colour: str
-    means: str
-
-
-@dataclass(frozen=True)
 class Sheetstock:
-    """A stock of the jig: its pieces as they are sawn, the size to buy, thickness built for and kerf."""
+    """A stock of the jig: its pieces as they are sawn, the size to buy, and the thickness built for."""
 
     name: str
     thickness: str
     pieces: str
     buy: str
-    kerf: str
 
 
 @dataclass(frozen=True)
@@ -330,9 +320,7 @@ class SetupSheet:
     sure: Sure
     steps: tuple[str, ...]
     hardware: tuple[BoughtKind, ...]
-    layers: tuple[Layer, ...]
     stocks: tuple[Sheetstock, ...]
-    coupon: bool
     bevel: bool
     from_shop: tuple[Fact, ...]
     to_mind: tuple[Judged, ...]

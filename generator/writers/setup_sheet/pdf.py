@@ -5,12 +5,13 @@ from __future__ import annotations
 import io
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Any
 from xml.etree import ElementTree
 from xml.sax.saxutils import escape
 
 from reportlab.pdfbase import pdfmetrics
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Spacer, Table, TableStyle
+from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Paragraph, Spacer, Table, TableStyle
 
 from generator.drawing.paper import INK_MARGIN, PAPER_SIZES
 from generator.errors import LayoutError
@@ -42,6 +43,8 @@ TYPES = (Type(LEAST_LETTERS), Type(LEAST_LETTERS, 0.96), Type(LEAST_LETTERS, 0.9
 _TWO_COLUMNS = frozenset({Paper.A3, Paper.TABLOID})
 _HEAD, _FOOT, _GUTTER = mm(7.4), mm(5.0), mm(10.0)
 _TICK_COLUMN = mm(5.2)
+#: A heading moves to the next page with less than this below it.
+_WITH_HEADING = mm(24.0)
 #: Between words and the picture beside them; words may pass its lower edge by the second; a frame without end.
 _BESIDE, _OVERHANG, _ENDLESS = mm(3.5), mm(2.0), 1e6
 #: Words beside their boxes keep at least this much.
@@ -180,7 +183,7 @@ class _Setter:
         kind = classes(element)
         if element.tag == "h2":
             number, _, words = inner_text(element).partition(" ")
-            return [Numbered(number, words, width)]
+            return [CondPageBreak(_WITH_HEADING), Numbered(number, words, width)]
         if element.tag == "h3":
             return [Paragraph(_inline(element), self._letters.subhead)]
         if element.tag == "p":
@@ -209,16 +212,20 @@ class _Setter:
         return [self._abreast(children, width)]
 
     def _abreast(self, children: list[Element], width: float) -> Flowable:
-        """Children side by side: one that holds pictures takes their width, the rest share what is left."""
+        """Children side by side, their blocks row by row, so that a page may end between two rows.
+
+        One that holds pictures takes their width, the rest share what is left.
+        """
         fixed = [self._picture_width(child) for child in children]
         free = width - sum(one for one in fixed if one) - _BESIDE * (len(children) - 1)
         shares = sum(1 for one in fixed if not one)
         widths = [one or free / shares for one in fixed]
-        cells = []
-        for child, own in zip(children, widths, strict=True):
-            cells.append(self._block(child, own) if child.tag == "figure" else self._blocks(child, own))
+        columns = [
+            [self._block(child, own)] if child.tag == "figure" else [self._block(block, own) for block in _pieces(child)]
+            for child, own in zip(children, widths, strict=True)
+        ]
         padded = [own + (_BESIDE if i < len(widths) - 1 else 0.0) for i, own in enumerate(widths)]
-        table = Table([cells], colWidths=padded, hAlign="LEFT")
+        table = Table(list(zip_longest(*columns, fillvalue="")), colWidths=padded, hAlign="LEFT")
         table.setStyle(_bare())
         return table
 
