@@ -32,7 +32,7 @@ from generator.writers.setup_sheet.flowables import (
     mm,
     register_fonts,
 )
-from generator.writers.setup_sheet.words import Content, Element, classes, inner_text
+from generator.writers.setup_sheet.words import Content, Element, classes, inner_text, places, spans
 
 MOST_PAGES = 4
 #: Letters are never smaller than this, points.
@@ -382,37 +382,19 @@ def _table(element: Element, width: float, letters: Type) -> Flowable:
 
 def _room_to_write(element: Element, widths: list[float], width: float) -> list[float]:
     """What the headed cells leave of the width, shared by the empty ones."""
-    empty = [column for _, column, cell in _places(element) if cell.tag == "td"]
+    empty = [column for _, column, cell in places(element) if cell.tag == "td"]
     share = (width - sum(one for i, one in enumerate(widths) if i not in empty)) / len(empty)
     return [share if i in empty else one for i, one in enumerate(widths)]
 
 
-def _spans(cell: Element) -> tuple[int, int]:
-    return int(cell.get("colspan", "1")), int(cell.get("rowspan", "1"))
-
-
-def _places(element: Element) -> Iterable[tuple[int, int, Element]]:
-    """Every cell with its row and column, spans counted."""
-    taken: set[tuple[int, int]] = set()
-    for i, row in enumerate(element):
-        column = 0
-        for cell in row:
-            while (i, column) in taken:
-                column += 1
-            wide, high = _spans(cell)
-            taken |= {(i + down, column + right) for down in range(high) for right in range(wide)}
-            yield i, column, cell
-            column += wide
-
-
 def _grid(element: Element, style: Any, head: Any) -> tuple[list[list[Any]], list[tuple[Any, ...]]]:
     """Cells by row and column, and the commands for spans, heads and marked rows."""
-    places = list(_places(element))
-    columns = max(column + _spans(cell)[0] for _, column, cell in places)
+    found = list(places(element))
+    columns = max(column + spans(cell)[0] for _, column, cell in found)
     rows: list[list[Any]] = [["" for _ in range(columns)] for _ in element]
     commands: list[tuple[Any, ...]] = []
-    for i, column, cell in places:
-        wide, high = _spans(cell)
+    for i, column, cell in found:
+        wide, high = spans(cell)
         if wide > 1 or high > 1:
             commands.append(("SPAN", (column, i), (column + wide - 1, i + high - 1)))
         if cell.tag == "th":
@@ -436,8 +418,8 @@ def _widths(element: Element, columns: int, width: float, size: float, *, stretc
     With `heads` a heading is never broken.
     """
     natural, least = [0.0] * columns, [0.0] * columns
-    for _, column, cell in _places(element):
-        if _spans(cell)[0] > 1:
+    for _, column, cell in places(element):
+        if spans(cell)[0] > 1:
             continue
         name = BOLD_NAME if cell.tag == "th" else FONT_NAME
         lines = ElementTree.tostring(cell, encoding="unicode", method="text").split("\n")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from xml.etree import ElementTree
 
@@ -71,3 +71,22 @@ def inner_text(element: Element) -> str:
 def classes(element: Element) -> frozenset[str]:
     """The words of its class."""
     return frozenset(element.get("class", "").split())
+
+
+def spans(cell: Element) -> tuple[int, int]:
+    """How many columns and rows a cell covers."""
+    return int(cell.get("colspan", "1")), int(cell.get("rowspan", "1"))
+
+
+def places(element: Element) -> Iterable[tuple[int, int, Element]]:
+    """Every cell with its row and column, spans counted."""
+    taken: set[tuple[int, int]] = set()
+    for i, row in enumerate(element):
+        column = 0
+        for cell in row:
+            while (i, column) in taken:
+                column += 1
+            wide, high = spans(cell)
+            taken |= {(i + down, column + right) for down in range(high) for right in range(wide)}
+            yield i, column, cell
+            column += wide
