@@ -40,8 +40,8 @@ LAYERS = [
 
 #: Library -> the only modules that may name it.
 HEAVY = {
-    "cadquery": ["solid", "readers.step", "writers.step", "drawing.projection"],
-    "OCP": ["solid", "readers.step", "writers.step", "drawing.projection"],
+    "cadquery": ["solid", "readers.step", "writers.step"],
+    "OCP": ["solid", "readers.step", "writers.step"],
     "ezdxf": ["writers.dxf", "writers.dxfmeta", "writers.dxf_drawing", "readers.dxf", "readers.dxf_drawing"],
     "mapbox_earcut": ["facets.triangles"],
     "svgwrite": ["writers.svg"],
