@@ -20,6 +20,7 @@ from generator.model.stock import Stock
 from generator.neckset import NeckSet
 from generator.routing import Routing
 from generator.stiffness import Board, JigBody, PlateStand, Sheet, Tongue, TongueHold
+from generator.tolerance import Chain
 
 #: Room between the window and a bracket, mm.
 _BRACKET_ROOM = 2.0
@@ -173,6 +174,21 @@ def jig_body(job: Job, joint: Joint, cradle: Cradle, routing: Routing) -> JigBod
         ),
         hold=hold,
         router=job.router.kind,
+    )
+
+
+def error_chain(job: Job, neck_set: NeckSet, joint: Joint, cradle: Cradle, plate_give: float) -> Chain:
+    """What carries the jig's errors to the saddle; `plate_give` in degrees, as worked out of the jig's stiffness."""
+    return Chain(
+        join_to_saddle=neck_set.join_to_saddle,
+        set_angle=neck_set.set_angle,
+        cradle_angle=neck_set.cradle_angle,
+        rest_spacing=cradle.rest_spacing,
+        heel_length=joint.heel_length,
+        heel_width=joint.heel_width,
+        plate_give=plate_give,
+        eccentricity=job.router.eccentricity,
+        stand_off=cradle.stand_off_measured,
     )
 
 

@@ -216,12 +216,18 @@ def _uncertainty(solution: Solution) -> list[Row]:
     found = solution.uncertainty
     biggest = found.dominant.name
     rows: list[Row] = [
-        ("gap off by, likely", Length(found.gap_rss), "root of the sum of squares"),
+        ("gap off by, likely", Length(found.built_likely), "95 of 100 first fits"),
+        ("gap off by, as read", Length(found.gap_likely), "the reading's own error included"),
         ("gap off by, worst case", Length(found.gap_worst), f"largest part: {biggest}"),
-        ("sideways at the saddle", Length(found.sideways), "play of the teeth in the truss-rod slot"),
+        ("sideways at the saddle, likely", Length(found.sideways_likely), "95 of 100 first fits"),
+        ("sideways, worst case", Length(found.sideways_worst), f"largest part: {found.dominant_aside.name}"),
         ("one degree moves the gap by", Length(found.gap_per_degree), ""),
     ]
-    return rows + [(f"  {item.name}", Length(item.gap), "") for item in found.contributions]
+    return (
+        rows
+        + [(f"  {item.name}", Length(item.gap), "") for item in found.contributions]
+        + [(f"  {item.name}, sideways", Length(item.sideways), "") for item in found.asides]
+    )
 
 
 def _all_checks(checks: Sequence[Check]) -> list[str]:

@@ -12,7 +12,11 @@ import pytest
 from jobs_by_hand import FULL, PRESETS_ONLY, changed, written
 from typer.testing import CliRunner
 
+from generator.bench.chart import Chart
 from generator.cli import program
+from generator.drawing.sheet import Label, Sheet
+from generator.errors import LayoutError
+from generator.geometry2d import P2, Box
 from generator.kit.manifest import write_json
 from generator.load import load_job
 from generator.parts.jig import build_jig
@@ -249,6 +253,24 @@ def test_no_reading_makes_words_leave_the_chart(gap: str, rest: str, units: str)
     result = run("adjust", job, f"--gap={gap}", "--rest", rest, "--stage", "final", "--plot", "gap.svg")
     assert result.exit_code == 0, result.output
     assert Path("gap.svg").is_file()
+
+
+@pytest.mark.parametrize("x", [(22.0, 23.2502), (1199.9, 1200.0001), (-0.02501, 0.07)])
+def test_a_number_at_the_frames_edge_stays_on_the_chart(x: tuple[float, float]) -> None:
+    """A tick that falls on the frame's corner has a number wider than the margin: it is moved in, whole."""
+    chart = Chart("edge", "Edge", 120.0, 78.0, x, (2.0, 5.0), Box(15.0, 16.0, 117.5, 70.0))
+    chart.grid("x", "y", x_steps=5)
+    chart.words("reading", P2(119.0, 40.0))
+    labels = [item for item in chart.sheet().items if isinstance(item, Label)]
+    assert all(one.box().x0 >= 0.0 and one.box().x1 <= 120.0 for one in labels)
+    assert any(one.text == "reading" for one in labels)
+
+
+def test_ink_off_a_sheet_is_named_in_words() -> None:
+    """A message shows a person the words that do not fit, not the program's own record of them."""
+    with pytest.raises(LayoutError, match=r'the words "far off" outside the 60 × 40 sheet') as refused:
+        Sheet("chart", "Chart", 60.0, 40.0, (Label("far off", P2(70.0, 10.0), 2.0),))
+    assert "P2(" not in str(refused.value)
 
 
 def test_reset_writes_a_full_scale_template() -> None:

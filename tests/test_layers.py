@@ -25,7 +25,7 @@ LAYERS = [
     ],
     ["model"],
     ["presets", "shop", "jobtables", "jobcopy", "jobfile", "jobrules", "load", "fasteners", "commandline"],
-    ["top", "neckset", "joint", "routing", "cradle", "stiffness", "frame", "tolerance", "shoulder", "checks"],
+    ["top", "neckset", "joint", "routing", "cradle", "stiffness", "tolerance", "frame", "shoulder", "checks"],
     ["solution", "corrections", "reset", "calibration", "buildlog", "buildreview"],
     ["parts"],
     ["compare", "results"],

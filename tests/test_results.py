@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from worked_examples import example_a, example_b, example_c, example_d, make_job
+from worked_examples import example_a, example_b, example_c, example_d, example_n, make_job
 
 from generator.model.job import Job, OutputSpec, UnitsChoice
 from generator.parts.base import Jig, Part
@@ -149,8 +149,25 @@ def test_report_numbers() -> None:
     assert "289.886 mm  11 13/32 in" in text
     assert "22.225 mm  7/8 in" in text
     assert "1.665°" in text
-    assert "22.370 mm" in text
+    assert "21.361 mm" in text
+    assert "20.361 mm" in text
     assert "held back until the first dry fit" in text
+
+
+def test_report_says_what_the_angle_rest_is_cut_for() -> None:
+    """To the upper rest's width until the jig is measured, to its stand-off then; the square checks both signs.
+
+    Example A's rests differ by 150·tan 1.6654° = 4.361, example N's by 150·tan 0.4380° = 1.147, the other way.
+    """
+    plain, built = (report(solve(make_job(jig={"stand_off": c}))) for c in (None, 17.3))
+    assert "not measured yet" in plain
+    assert "20.661 mm" in built
+    assert "17.3 mm" in built
+    forward = report(solve(example_n()))
+    for text, gap, on in ((plain, "4.361 mm", "angle"), (forward, "1.147 mm", "upper")):
+        check = " ".join(text[text.index("zero check") :].split())
+        assert gap in check[:80]
+        assert f"square against the {on} rest" in check[:100]
 
 
 def test_report_in_one_unit() -> None:

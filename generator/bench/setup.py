@@ -407,7 +407,8 @@ def _drill(mm: float, thread: str) -> str:
 
 def _sure(solution: Solution, spell: Speller) -> Sure:
     found = solution.uncertainty
-    return Sure(spell.fine(found.gap_rss), spell.fine(found.gap_worst), found.dominant.name, spell.fine(found.sideways))
+    likely, worst, aside = (spell.fine(x) for x in (found.gap_likely, found.gap_worst, found.sideways_likely))
+    return Sure(likely, worst, found.dominant.name, aside)
 
 
 def _bought(hardware: Iterable[Hardware]) -> tuple[BoughtKind, ...]:
