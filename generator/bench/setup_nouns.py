@@ -77,23 +77,13 @@ class Bolt:
 
 
 @dataclass(frozen=True)
-class Layer:
-    """A layer of the cutting files: its colour and what the machine does there."""
-
-    name: str
-    colour: str
-    means: str
-
-
-@dataclass(frozen=True)
 class Sheetstock:
-    """A stock of the jig: its pieces as they are sawn, the size to buy, thickness built for and kerf."""
+    """A stock of the jig: its pieces as they are sawn, the size to buy, and the thickness built for."""
 
     name: str
     thickness: str
     pieces: str
     buy: str
-    kerf: str
 
 
 @dataclass(frozen=True)
@@ -220,6 +210,7 @@ class Setting:
     tenon_block: str
     second_block: bool
     bench_gap: str
+    bench_width: str
     teeth: bool
     tip: bool
     tip_pilot: str
@@ -322,15 +313,14 @@ class SetupSheet:
     drills: str
     mortise_passes: Passes
     tenon_passes: Passes
+    card_passes: str
     gap: Gap
     readings: tuple[Reading, ...]
     bolts: Bolts
     sure: Sure
     steps: tuple[str, ...]
     hardware: tuple[BoughtKind, ...]
-    layers: tuple[Layer, ...]
     stocks: tuple[Sheetstock, ...]
-    coupon: bool
     bevel: bool
     from_shop: tuple[Fact, ...]
     to_mind: tuple[Judged, ...]

@@ -26,6 +26,7 @@ _GROUP_OF = {
     "proof": "sheet",
     "setup_sheet.pdf": "sheet",
     "setup_sheet.html": "sheet",
+    "bench_card.pdf": "sheet",
     RESULTS: RESULTS_GROUP,
     JOB_COPY: RESULTS_GROUP,
 }

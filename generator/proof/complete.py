@@ -28,7 +28,7 @@ def complete_findings(kit: Kit) -> Iterator[Finding]:
         wanted.append(Path(DRAWINGS, f"{SET}.pdf"))
     if kit.holds(PAPER):
         wanted += _paper_files(kit)
-    sheets = [kit.folder / f"setup_sheet.{kind}" for kind in ("html", "pdf")]
+    sheets = [kit.folder / name for name in ("setup_sheet.html", "setup_sheet.pdf", "bench_card.pdf")]
     if kit.files("setup_sheet.*"):
         wanted += [sheet.relative_to(kit.folder) for sheet in sheets]
     for path in wanted:

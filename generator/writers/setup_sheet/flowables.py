@@ -152,7 +152,6 @@ class Numbered(Flowable):  # type: ignore[misc]  # reportlab is not typed
         super().__init__()
         self.number, self.words, self.width = number, words, width
         self.height = self.SQUARE
-        self.keepWithNext = 1
 
     def wrap(self, *available: float) -> tuple[float, float]:
         self.width = available[0]
