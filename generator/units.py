@@ -22,6 +22,8 @@ _MM_PER: dict[str, Fraction] = {
 }
 
 _ABSURD = 1e15
+#: Below this many inches a fraction says too little; this close to a tick a size is on it.
+_LEAST_TICK, _ON_A_TICK = 1 / 32, 1e-9
 
 LENGTH_FORMS = 'a number in mm, or text such as "22 mm", "2.2 cm", "7/8 in", "1 3/4 in", "28 ft"'
 ANGLE_FORMS = 'a number in degrees, or text such as "1.5 deg"'
@@ -149,5 +151,12 @@ def inch_fraction(mm: float, denominator: int = 64) -> str:
 
 
 def format_inches(mm: float, denominator: int = 64) -> str:
-    """`mm` as inches to the nearest 1/`denominator` with its unit: "7/8 in"."""
-    return f"{inch_fraction(mm, denominator)} in"
+    """`mm` as inches to the nearest 1/`denominator` with its unit: "7/8 in"; below 1/32 in decimal, "0.0059 in".
+
+    A size that small is no rule's, and its nearest tick would hide it; four decimals, more where those say nothing.
+    """
+    size = abs(mm) / MM_PER_INCH
+    if size >= _LEAST_TICK or abs(size * denominator - round(size * denominator)) < _ON_A_TICK:
+        return f"{inch_fraction(mm, denominator)} in"
+    decimals = next((d for d in range(4, 10) if round(size, d) > 0), 9)
+    return f"{'-' if mm < 0 else ''}{size:.{decimals}f} in"

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 from typing import Annotated, TypeVar
@@ -17,6 +19,7 @@ from generator.model.job import Job, Paper
 
 NAME = "make"
 ORDER = 40
+EXAMPLE = "heelwright make orchestra-14 -o kits"
 
 Choice = TypeVar("Choice", bound=Enum)
 
@@ -44,10 +47,11 @@ def run(
         groups = _chosen("--only", only, Group) or tuple(Group)
         papers = _chosen("--paper", paper, Paper)
         loaded = load_jobs(jobs, shop)
-        if workers > 1 and len(loaded) > 1:
-            faults = _make_side_by_side(loaded, out, groups, papers, workers)
-        else:
-            faults = [fault for job in loaded for fault in _make_one(job, out, groups, papers)]
+        faults: list[Fault] = []
+        for outcome in _make_all(loaded, out, groups, papers, workers):
+            faults += outcome.faults
+            if outcome.words:
+                typer.echo("\n".join(outcome.words))
         if faults:
             refuse(faults)
 
@@ -61,10 +65,19 @@ def _chosen(option: str, given: list[str] | None, choices: type[Choice]) -> tupl
     return tuple(dict.fromkeys(known[text] for text in given or ()))
 
 
+@dataclass(frozen=True)
+class _Outcome:
+    """What came of one job: the faults that refused it, or what to say of the kit."""
+
+    faults: tuple[Fault, ...] = ()
+    words: tuple[str, ...] = ()
+
+
 def _make_one(
     job: Job, out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], *, quiet: bool = False
-) -> tuple[Fault, ...]:
-    """Make one kit, telling each step; the faults that refused it, or none."""
+) -> _Outcome:
+    """Make one kit, telling each step."""
+    from generator.commands.closing import closing_words
     from generator.pipeline import write_kit
 
     def tell(step: str) -> None:
@@ -72,19 +85,20 @@ def _make_one(
             typer.echo(f"{job.name}: {step}", err=True)
 
     try:
-        made = write_kit(job, out, groups, papers, tell)
+        return _Outcome(words=closing_words(write_kit(job, out, groups, papers, tell)))
     except HeelwrightError as error:
-        return faults_of(error)
-    if made.stale:
-        tell(f"stale, of an earlier job: {', '.join(made.stale)}")
-    typer.echo(f"wrote {made.folder}")
-    return ()
+        return _Outcome(faults_of(error))
 
 
-def _make_side_by_side(
+def _make_all(
     jobs: tuple[Job, ...], out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], workers: int
-) -> list[Fault]:
-    """Make kits in processes of their own: the kernel and the writers keep state that threads would share."""
+) -> Iterator[_Outcome]:
+    """Make every kit; several at a time in processes of their own, because threads would share the kernel's state."""
+    if workers == 1 or len(jobs) == 1:
+        for job in jobs:
+            yield _make_one(job, out, groups, papers)
+        return
     with ProcessPoolExecutor(max_workers=min(workers, len(jobs))) as pool:
         made = [pool.submit(_make_one, job, out, groups, papers, quiet=True) for job in jobs]
-        return [fault for result in made for fault in result.result()]
+        for result in made:
+            yield result.result()

@@ -15,6 +15,7 @@ from generator.presets import Preset, PresetKind, find_preset, list_presets, rea
 
 NAME = "presets"
 ORDER = 20
+EXAMPLE = "heelwright presets routers inch-half"
 
 
 def run(
