@@ -18,9 +18,9 @@ from generator.drawing.strokefont import known_characters, placed_text, text_wid
 from generator.errors import GeometryError
 from generator.geometry2d import P2, Circle, Contour
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, pocket_layer
-from generator.offset import offset_contour
 from generator.making import Process, process
 from generator.model.stock import Stock
+from generator.offset import offset_contour
 from generator.parts.base import Anchor, EngravedText, Face, Hole, Part
 from generator.shapes2d import polyline, rectangle
 

@@ -9,6 +9,7 @@ import hashlib
 import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
 
 from generator import __version__
 from generator.bench.bolts import bolt_name, neck_bolts
@@ -35,6 +36,7 @@ from generator.bench.setup_nouns import (
     Bolts,
     Bought,
     BoughtKind,
+    Commands,
     Fact,
     Gap,
     Joint,
@@ -53,6 +55,7 @@ from generator.bench.setup_nouns import (
 from generator.bench.spelling import Speller
 from generator.buildreview import WEAR_LIMIT
 from generator.checks import Check, CheckStatus
+from generator.commandline import CALIBRATE_JIG, CALIBRATE_LASER, CALIBRATE_ROUTER, DATE, READING, command_line, kit_command
 from generator.corrections import Correction
 from generator.fasteners import is_metric
 from generator.frame import clamp_opening, clamp_throat
@@ -90,12 +93,16 @@ _CHECKSUM = 12
 
 
 def setup_context(
-    solution: Solution, jig: Jig, paper: Paper | None = None, proof: Sequence[Check] | None = None
+    solution: Solution,
+    jig: Jig,
+    paper: Paper | None = None,
+    proof: Sequence[Check] | None = None,
+    place: Path | None = None,
 ) -> SetupSheet:
     """The content of the setup sheet of a solved job.
 
     `paper` is the size it will be printed on, the job's first unless told; `proof` the results of the virtual cut,
-    where it has been made.
+    where it has been made; `place` the kit's folder as it is named from where the commands will be given.
     """
     job, spell, layout = solution.job, Speller(solution.job.output.units), jig_layout(solution)
     names = {part.name for part in jig.parts}
@@ -135,6 +142,18 @@ def setup_context(
         checks_passed=sum(check.status is CheckStatus.OK for check in solution.checks),
         checks=len(solution.checks),
         proof=_proof(proof or ()),
+        commands=_commands(job, Path(job.name) if place is None else place),
+    )
+
+
+def _commands(job: Job, place: Path) -> Commands:
+    return Commands(
+        adjust=command_line("adjust", job, "--gap", READING),
+        log=command_line("log", job, "--date", DATE, "--gap-final", READING),
+        prove=kit_command("prove", place),
+        calibrate_router=CALIBRATE_ROUTER,
+        calibrate_laser=CALIBRATE_LASER,
+        calibrate_jig=CALIBRATE_JIG,
     )
 
 
