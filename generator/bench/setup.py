@@ -106,7 +106,8 @@ def setup_context(
     """
     job, spell, layout = solution.job, Speller(solution.job.output.units), jig_layout(solution)
     names = {part.name for part in jig.parts}
-    passes = solution.routing.passes
+    passes, spacer = solution.routing.passes, spacer_height(solution)
+    readings, spaced = tuple(_reading(row, spacer, spell) for row in correction_rows(solution)), spacer > 0.0
     return SetupSheet(
         job=job.name,
         version=__version__,
@@ -130,7 +131,10 @@ def setup_context(
         tenon_passes=_passes(passes.tenon, job.router.hold_back > _NOTHING, solution, spell),
         card_passes=_card_passes(solution, spell),
         gap=_gap(solution, spell, "gap_wedge" in names),
-        readings=tuple(_reading(row, spacer_height(solution), spell) for row in correction_rows(solution)),
+        readings=readings,
+        pairs=_pairs(readings),
+        low_columns=3 + spaced + (job.router.hold_back > _NOTHING),
+        high_columns=3 + spaced,
         bolts=_bolts(solution, spell),
         sure=_sure(solution, spell),
         steps=jig.assembly_steps,
@@ -375,6 +379,12 @@ def _reading(row: Row, spacer: float, spell: Speller) -> Reading:
         off_back_end="" if row.final is None else _figure(row.final.shoulder.back_end, spell),
         off_join="" if row.final is None else _figure(row.final.shoulder.join, spell),
     )
+
+
+def _pairs(rows: Sequence[Reading]) -> tuple[tuple[Reading, Reading], ...]:
+    """The rows below and above the middle one, which is the wanted gap."""
+    middle = len(rows) // 2
+    return tuple(zip(reversed(rows[:middle]), rows[middle + 1 :], strict=True))
 
 
 def _stack(shims: Sequence[float]) -> str:

@@ -302,7 +302,7 @@ class Commands:
 class SetupSheet:
     """Everything the template may say, in the order of the work.
 
-    `checksum` names the effective job: what a page has kept of another one is not taken for this one's.
+    `pairs` are the readings below and above the wanted one, those nearest to it first. `checksum` names the effective job: what a page has kept of another one is not taken for this one's.
     """
 
     job: str
@@ -328,6 +328,9 @@ class SetupSheet:
     card_passes: str
     gap: Gap
     readings: tuple[Reading, ...]
+    pairs: tuple[tuple[Reading, Reading], ...]
+    low_columns: int
+    high_columns: int
     bolts: Bolts
     sure: Sure
     steps: tuple[str, ...]

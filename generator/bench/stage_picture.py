@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from types import MappingProxyType
 
 from generator.drawing.columns import two_columns
@@ -56,23 +56,26 @@ def stage_picture(
     height: float,
     *,
     names: bool = True,
+    only: Collection[str] | None = None,
     with_router: bool = True,
     view: Placement | None = None,
 ) -> Sheet:
     """The stage of one cut on a sheet of `width` × `height` mm, seen along `view` or from where the builder stands.
 
-    Parts are painted by their stocks' colours. Nothing on it measures anything.
+    Parts are painted by their stocks' colours. `only` keeps to some of the names, which leaves the view more room.
+    Nothing on it measures anything.
     """
     colours = {name: stock.colour for name, stock in solution.job.stocks.items()}
     props = stage(solution, jig, use, colours, with_router=with_router)
     picture = seen(shown(props), view or isometric(_FROM[use], Z_AXIS))
-    margin = _EDGE + (_AWAY + max(text_width(name, _HEIGHT) for name in _NAMES) if names else 0.0)
+    named = [name for name in _NAMES if only is None or name in only] if names else []
+    margin = _EDGE + (_AWAY + max(text_width(name, _HEIGHT) for name in named) if named else 0.0)
     room = Box(margin, _FOOT if names else _EDGE, width - margin, height - _EDGE)
     move = _fit(picture.box, room)
     builder = SheetBuilder(f"stage_{use.value}", _TITLES[use])
     builder.add(picture_items(picture, move))
     if names:
-        builder.add(_named(picture, move, width))
+        builder.add(_named(picture, move, named))
         builder.label(_TITLES[use], P2(width / 2.0, 2.0), 3.5, Role.TITLE, anchor=Anchor.MIDDLE)
     return builder.sheet(width, height, job=solution.job.name)
 
@@ -89,12 +92,12 @@ def _fit(box: Box, room: Box) -> Transform:
     return Transform.scale(scale).then(move)
 
 
-def _named(picture: Picture, move: Transform, width: float) -> list[Item]:
+def _named(picture: Picture, move: Transform, names: Collection[str]) -> list[Item]:
     """The names of what is seen, at the sheet's sides."""
     scale = move.a
     targets: dict[str, P2] = {}
-    for name, pieces in _NAMES.items():
-        spots = [picture.spots[piece] for piece in pieces if piece in picture.spots]
+    for name in names:
+        spots = [picture.spots[piece] for piece in _NAMES[name] if piece in picture.spots]
         best = max(spots, key=lambda spot: spot.room, default=None)
         if best is not None and best.room * scale >= _LEAST:
             targets[name] = move.apply(best.at)

@@ -51,7 +51,7 @@ def setup_content(
 ) -> Content:
     """The sheet's words and pictures, ready for either file."""
     context = setup_context(solution, jig, paper, proof, place)
-    pictures = dict(setup_pictures(solution, jig_layout(solution), spaced=context.gap.spaced))
+    pictures = dict(setup_pictures(solution, jig, jig_layout(solution), spaced=context.gap.spaced))
     return rendered(context, pictures)
 
 

@@ -46,12 +46,12 @@ def register_fonts() -> None:
 class Type:
     """The letters of a sheet: `size` points, lines `spread` times their usual distance apart.
 
-    A crowded sheet sets its lines closer, and leaves out the pictures that are `spare`; its letters stay as large.
+    A crowded sheet sets its lines closer, and does `without` marks of some classes; its letters stay as large.
     """
 
     size: float
     spread: float = 1.0
-    spare: bool = True
+    without: frozenset[str] = frozenset()
 
     def style(self, size: float, lead: float, **extra: Any) -> ParagraphStyle:
         """A paragraph's style; `size` and `lead` in shares of the letters' size."""

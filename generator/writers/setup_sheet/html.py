@@ -92,13 +92,14 @@ def _number(heading: Element) -> tuple[str, str]:
 def _name_cells(table: Element) -> None:
     """Each cell learns the words of its column's heading, for a screen that shows the table as a list."""
     heads: dict[int, str] = {}
+    above = [all(cell.tag == "th" for cell in row) for row in table].index(False)
     for row, column, cell in places(table):
-        if cell.tag == "th" and row == 0:
+        if row < above:
             heads[column] = inner_text(cell)
         elif cell.tag == "td" and column in heads:
             cell.set("data-head", heads[column])
-    if heads and all(cell.tag == "th" for cell in table[0]):
-        table[0].set("class", "heads")
+    for row in table[:above]:
+        row.set("class", "heads")
 
 
 def _ticked(body: Element) -> list[Element]:

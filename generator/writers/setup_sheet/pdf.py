@@ -48,7 +48,17 @@ MOST_PAGES = 4
 #: Letters are never smaller than this, points.
 LEAST_LETTERS = 9.0
 #: What a crowded sheet gives up, step by step: room between its lines, then the pictures it can do without.
-TYPES = (Type(LEAST_LETTERS), Type(LEAST_LETTERS, 0.96), Type(LEAST_LETTERS, 0.93), Type(LEAST_LETTERS, 0.93, False))
+TYPES = tuple(
+    Type(LEAST_LETTERS, spread, frozenset(without))
+    for spread, without in (
+        (1.0, ()),
+        (0.96, ()),
+        (1.0, ("extra",)),
+        (0.96, ("extra",)),
+        (0.93, ("extra",)),
+        (0.93, ("extra", "spare")),
+    )
+)
 #: Large papers lie on their side and carry two columns, each a page of the small ones.
 _TWO_COLUMNS = frozenset({Paper.A3, Paper.TABLOID})
 _HEAD, _FOOT, _GUTTER = mm(7.4), mm(5.0), mm(10.0)
@@ -186,7 +196,8 @@ class _Setter:
     def _blocks(self, parent: Element, width: float) -> list[Flowable]:
         out: list[Flowable] = []
         for element in parent:
-            out += self._block(element, width)
+            if not classes(element) & self._letters.without:
+                out += self._block(element, width)
         return out
 
     def _block(self, element: Element, width: float) -> list[Flowable]:
@@ -214,7 +225,7 @@ class _Setter:
 
     def _columns(self, element: Element, width: float) -> list[Flowable]:
         """Children side by side; words beside a picture go on below it over the whole width."""
-        children = [one for one in element if self._letters.spare or "spare" not in classes(one)]
+        children = [one for one in element if not classes(one) & self._letters.without]
         if len(children) == 1:
             return self._blocks(children[0], width)
         if children[0].tag == "div" and all(child.tag == "figure" for child in children[1:]):
