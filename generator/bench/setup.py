@@ -90,14 +90,19 @@ _CHECKSUM = 12
 
 
 def setup_context(
-    solution: Solution, jig: Jig, paper: Paper | None = None, proof: Sequence[Check] | None = None
+    solution: Solution,
+    jig: Jig,
+    paper: Paper | None = None,
+    proof: Sequence[Check] | None = None,
+    units: UnitsChoice | None = None,
 ) -> SetupSheet:
     """The content of the setup sheet of a solved job.
 
     `paper` is the size it will be printed on, the job's first unless told; `proof` the results of the virtual cut,
-    where it has been made.
+    where it has been made; `units` are the job's unless told.
     """
-    job, spell, layout = solution.job, Speller(solution.job.output.units), jig_layout(solution)
+    job, layout = solution.job, jig_layout(solution)
+    spell = Speller(units or job.output.units)
     names = {part.name for part in jig.parts}
     passes, spacer = solution.routing.passes, spacer_height(solution)
     readings, spaced = tuple(_reading(row, spacer, spell) for row in correction_rows(solution)), spacer > 0.0
@@ -247,6 +252,7 @@ def _setting(solution: Solution, spell: Speller, layout: Layout) -> Setting:
         angle_rest=spell.fine(cradle.angle_rest_drawn),
         full_rest=spell.fine(cradle.angle_rest),
         shim=f"{format_mm(cradle.nominal_shim)} mm",
+        upper_rest=format_mm(cradle.upper_rest),
         wide_rest=wide,
         narrow_rest=narrow,
         rest_gap=spell.fine(abs(apart)),
@@ -417,8 +423,14 @@ def _drill(mm: float, thread: str) -> str:
 
 def _sure(solution: Solution, spell: Speller) -> Sure:
     found = solution.uncertainty
-    likely, worst, aside = (spell.fine(x) for x in (found.gap_likely, found.gap_worst, found.sideways_likely))
-    return Sure(likely, worst, found.dominant.name, aside)
+    return Sure(
+        likely=spell.fine(found.gap_likely),
+        worst=spell.fine(found.gap_worst),
+        dominant=found.dominant.name,
+        sideways=spell.fine(found.sideways_likely),
+        trimmed=spell.fine(found.trimmed_rss),
+        checked=found.zero_checked,
+    )
 
 
 def _bought(hardware: Iterable[Hardware]) -> tuple[BoughtKind, ...]:
