@@ -57,12 +57,14 @@ def stage_picture(
     *,
     names: bool = True,
     only: Collection[str] | None = None,
+    least: float = _LEAST,
     with_router: bool = True,
     view: Placement | None = None,
 ) -> Sheet:
     """The stage of one cut on a sheet of `width` × `height` mm, seen along `view` or from where the builder stands.
 
-    Parts are painted by their stocks' colours. `only` keeps to some of the names, which leaves the view more room.
+    Parts are painted by their stocks' colours. `only` keeps to some of the names, which leaves the view more room; no name's
+    line ends on a piece that shows less than `least` mm to every side.
     Nothing on it measures anything.
     """
     colours = {name: stock.colour for name, stock in solution.job.stocks.items()}
@@ -75,7 +77,7 @@ def stage_picture(
     builder = SheetBuilder(f"stage_{use.value}", _TITLES[use])
     builder.add(picture_items(picture, move))
     if names:
-        builder.add(_named(picture, move, named))
+        builder.add(_named(picture, move, named, least))
         builder.label(_TITLES[use], P2(width / 2.0, 2.0), 3.5, Role.TITLE, anchor=Anchor.MIDDLE)
     return builder.sheet(width, height, job=solution.job.name)
 
@@ -92,14 +94,14 @@ def _fit(box: Box, room: Box) -> Transform:
     return Transform.scale(scale).then(move)
 
 
-def _named(picture: Picture, move: Transform, names: Collection[str]) -> list[Item]:
+def _named(picture: Picture, move: Transform, names: Collection[str], least: float) -> list[Item]:
     """The names of what is seen, at the sheet's sides."""
     scale = move.a
     targets: dict[str, P2] = {}
     for name in names:
         spots = [picture.spots[piece] for piece in _NAMES[name] if piece in picture.spots]
         best = max(spots, key=lambda spot: spot.room, default=None)
-        if best is not None and best.room * scale >= _LEAST:
+        if best is not None and best.room * scale >= least:
             targets[name] = move.apply(best.at)
     box = picture.box
     low, high = move.apply(P2(box.x0, box.y0)), move.apply(P2(box.x1, box.y1))
