@@ -26,6 +26,8 @@ RUN_OUT_ROOM = 1.5
 REST_BESIDE_MORTISE, REST_INSIDE_BLOCK = 6.0, 3.0
 #: No angle rest may be narrower than this without its shim, mm: its screws would not hold.
 LEAST_REST = 12.0
+#: No angle rest with its shims stands out less or more, mm.
+REST_RANGE = (5.0, 100.0)
 #: The board goes on this far below the angle rest, mm.
 _BOARD_BELOW = 10.0
 #: Nothing of the board comes nearer to any top than this, mm.
@@ -37,6 +39,8 @@ _LEAST_UPPER, _LEAST_ANGLE = 16.0, 13.0
 #: How many of each trim shim the kit holds; of the one that is nominally in use there is one more.
 SHIM_COPIES = 2
 _SAME = 1e-9
+#: Upper rests whose widths as drawn agree within this are one, mm.
+_SAME_REST = 0.05
 
 
 @dataclass(frozen=True)
@@ -68,6 +72,11 @@ class Cradle:
     board_height: float
     depth_block: float
     tenon_depth_block: float | None
+
+    @property
+    def angle_rest_in_use(self) -> float:
+        """What the angle rest of this job, cut as drawn, stands out with the nominal shim behind it, mm."""
+        return self.angle_rest_drawn + self.nominal_shim
 
     @property
     def angle_rest_depth(self) -> float:
@@ -116,9 +125,7 @@ def _every_stack(shims: tuple[float, ...], nominal: float) -> tuple[tuple[float,
     stock = shim_stock(shims, nominal)
     sizes = sorted(set(stock), reverse=True)
     counts = product(*(range(stock.count(size) + 1) for size in sizes))
-    return tuple(
-        tuple(size for size, count in zip(sizes, row, strict=True) for _ in range(count)) for row in counts
-    )
+    return tuple(tuple(size for size, count in zip(sizes, row, strict=True) for _ in range(count)) for row in counts)
 
 
 def shim_stock(shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:
@@ -146,6 +153,12 @@ def upper_rest_width(
     return float(math.ceil(needed - _SAME))
 
 
+def stand_off_counts(spec: JigSpec, upper_rest: float) -> bool:
+    """Whether the stand-off in `spec` was measured on a jig whose upper rest is `upper_rest` mm wide."""
+    of = spec.stand_off_upper_rest
+    return spec.stand_off is not None and (of is None or abs(of - upper_rest) <= _SAME_REST)
+
+
 def solve_cradle(
     spec: JigSpec, instrument: Instrument, neck_set: NeckSet, joint: Joint, router: Router, *, board: float, rest: float
 ) -> Cradle:
@@ -157,10 +170,9 @@ def solve_cradle(
     tilt = instrument.end_face_tilt
     join_x = furthest_out(neck_set.top, tilt, depth, depth + rest) - neck_set.top.falls_beside(beside)
     bulge = furthest_out(neck_set.top, tilt, 0.0, height) - join_x
-    w = upper_rest_width(
-        angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter
-    )
-    stand_off = w if spec.stand_off is None else spec.stand_off
+    w = upper_rest_width(angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter)
+    measured = spec.stand_off if stand_off_counts(spec, w) else None
+    stand_off = w if measured is None else measured
     contact = contact_depth(angle, depth, rest)
     routed = joint.tenon_projection_routed
     return Cradle(
@@ -172,7 +184,7 @@ def solve_cradle(
         angle_rest=rest_width(angle, p, w),
         angle_rest_drawn=rest_width(angle, p, stand_off) - spec.nominal_shim,
         stand_off=stand_off,
-        stand_off_measured=spec.stand_off,
+        stand_off_measured=measured,
         nominal_shim=spec.nominal_shim,
         contact_depth=contact,
         shoulder_x=(routed - contact) * math.tan(math.radians(angle)),

@@ -182,6 +182,17 @@ def tenon_thread(size: str, kind: BoltKind) -> TenonThread:
     return TenonThread(row["pilot"], row["length"], None)
 
 
+def is_metric(size: str) -> bool:
+    """True for a metric thread such as "M6", False for a unified one such as "1/4-20"."""
+    return size.startswith("M")
+
+
+def bolt_lengths(size: str, kind: BoltKind) -> tuple[float, ...]:
+    """Lengths (mm, shortest first) in which neck bolts of a thread are sold; a hanger bolt's is its whole length."""
+    table = "hanger" if kind is BoltKind.HANGER else "bolt"
+    return tuple(parse_length(raw) for raw in _row("bolt_lengths", table, "metric" if is_metric(size) else "unified"))
+
+
 def hole_limits(fit: str, diameter: float) -> Limits:
     """Limits of a hole of tolerance class `fit`, such as "H7", and nominal `diameter` mm.
 

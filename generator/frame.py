@@ -1,10 +1,10 @@
 """Where things stand in the jig: the stations that formulas and parts share, and how the work maps into it.
 
-Two frames, mm. The *plate frame* is the jig's own: origin at the board's mid-plane on the plate's underside, x along the
-plate (mortise half at x > 0), z up. The *jig frame* of a cut: X from the upper rest's (the body rest's) face towards
-the back of the guitar, Y along the board, Z up. Neck and body are both presented end-on, so one is the mirror image of
-the other in Y: anything off the centreline goes through the maps here and is never copied. Body frame: origin at the
-join, x towards the tail in the rim plane, z out of the top, y completes it.
+Two frames, mm. The *plate frame* is the jig's own: origin at the board's mid-plane on the plate's underside, x along
+the plate (mortise half at x > 0), z up. The *jig frame* of a cut: X from the upper rest's (the body rest's) face
+towards the back of the guitar, Y along the board, Z up. Neck and body are both presented end-on, so one is the mirror
+image of the other in Y: anything off the centreline goes through the maps here and is never copied. Body frame: origin
+at the join, x towards the tail in the rim plane, z out of the top, y completes it.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from generator.model.stock import Stock
 from generator.neckset import NeckSet
 from generator.routing import Routing
 from generator.stiffness import Board, JigBody, PlateStand, Sheet, Tongue, TongueHold
+from generator.tolerance import Chain
 
 #: Room between the window and a bracket, mm.
 _BRACKET_ROOM = 2.0
@@ -167,10 +168,27 @@ def jig_body(job: Job, joint: Joint, cradle: Cradle, routing: Routing) -> JigBod
         ),
         tongue=Tongue(sheet_of(plate), routing.tongue_width, end - routing.opening_start),
         board=Board(
-            sheet_of(job.stock("board")), board_width(job, routing), cradle.angle_rest_depth + cradle.rest_thickness / 2.0
+            sheet_of(job.stock("board")),
+            board_width(job, routing),
+            cradle.angle_rest_depth + cradle.rest_thickness / 2.0,
         ),
         hold=hold,
         router=job.router.kind,
+    )
+
+
+def error_chain(job: Job, neck_set: NeckSet, joint: Joint, cradle: Cradle, plate_give: float) -> Chain:
+    """What carries the jig's errors to the saddle; `plate_give` in degrees, as worked out of the jig's stiffness."""
+    return Chain(
+        join_to_saddle=neck_set.join_to_saddle,
+        set_angle=neck_set.set_angle,
+        cradle_angle=neck_set.cradle_angle,
+        rest_spacing=cradle.rest_spacing,
+        heel_length=joint.heel_length,
+        heel_width=joint.heel_width,
+        plate_give=plate_give,
+        eccentricity=job.router.eccentricity,
+        stand_off=cradle.stand_off_measured,
     )
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 from generator.errors import GeometryError
@@ -104,8 +105,7 @@ def bounding_box(points: Iterable[P2]) -> Box:
     found = list(points)
     if not found:
         raise GeometryError("no points, so no bounding box")
-    xs = [p.x for p in found]
-    ys = [p.y for p in found]
+    xs, ys = zip(*found, strict=True)
     return Box(min(xs), min(ys), max(xs), max(ys))
 
 
@@ -177,24 +177,24 @@ class Segment:
     def is_arc(self) -> bool:
         return self.bulge != 0.0
 
-    @property
+    @cached_property
     def sweep(self) -> float:
         """Signed angle of the arc in degrees, counter-clockwise positive; 0 for a line."""
         return math.degrees(4.0 * math.atan(self.bulge))
 
-    @property
+    @cached_property
     def radius(self) -> float:
         chord = self.start.distance(self.end)
         return chord * (1.0 + self.bulge**2) / (4.0 * abs(self.bulge))
 
-    @property
+    @cached_property
     def center(self) -> P2:
         chord = self.end.minus(self.start)
         rise = (1.0 - self.bulge**2) / (4.0 * self.bulge)
         middle = P2((self.start.x + self.end.x) / 2, (self.start.y + self.end.y) / 2)
         return middle.plus(chord.left().times(rise))
 
-    @property
+    @cached_property
     def start_angle(self) -> float:
         """Direction from the arc's centre to its start, degrees in (−180, 180]."""
         out = self.start.minus(self.center)
@@ -270,17 +270,23 @@ class Path:
     def __post_init__(self) -> None:
         if len(self.vertices) < 2:
             raise GeometryError(f"a path needs two vertices or more, found {len(self.vertices)}")
-        for seg in self.segments():
-            if not all(math.isfinite(v) for v in (*seg.start, *seg.end, seg.bulge)):
+        for seg in self._segments:
+            (x0, y0), (x1, y1) = seg.start, seg.end
+            if not all(map(math.isfinite, (x0, y0, x1, y1, seg.bulge))):
                 raise GeometryError(f"a path with a coordinate that is no number: {seg}")
-            if seg.start.distance(seg.end) < SAME_POINT:
+            if math.hypot(x1 - x0, y1 - y0) < SAME_POINT:
                 raise GeometryError(f"a path with a segment of zero length at {seg.start}")
 
+    @cached_property
+    def _segments(self) -> tuple[Segment, ...]:
+        points = [P2(x, y) for x, y, _ in self.vertices]
+        ends = [*points[1:], points[0]] if self.closed else points[1:]
+        return tuple(
+            Segment(start, end, vertex.bulge) for start, end, vertex in zip(points, ends, self.vertices, strict=False)
+        )
+
     def segments(self) -> Iterator[Segment]:
-        count = len(self.vertices)
-        for i in range(count if self.closed else count - 1):
-            here, there = self.vertices[i], self.vertices[(i + 1) % count]
-            yield Segment(here.point, there.point, here.bulge)
+        return iter(self._segments)
 
     @property
     def start(self) -> P2:
@@ -312,10 +318,14 @@ class Path:
         return abs(self.signed_area)
 
     def box(self) -> Box:
-        boxes = [seg.box() for seg in self.segments()]
-        out = boxes[0]
-        for box in boxes[1:]:
-            out = out.union(box)
+        return self._box
+
+    @cached_property
+    def _box(self) -> Box:
+        out = bounding_box((*(seg.start for seg in self._segments), self.end))
+        for seg in self._segments:
+            if seg.is_arc:
+                out = out.union(seg.box())
         return out
 
     def transformed(self, t: Transform) -> Path:
@@ -347,15 +357,7 @@ class Path:
 
     def contains(self, point: P2, max_error: float = 1e-4) -> bool:
         """True when `point` lies inside a closed path (even-odd, arcs to `max_error` mm)."""
-        corners = self.flatten(max_error)
-        inside = False
-        before = corners[-1]
-        for here in corners:
-            if (here.y > point.y) != (before.y > point.y):
-                cut = here.x + (point.y - here.y) / (before.y - here.y) * (before.x - here.x)
-                inside ^= point.x < cut
-            before = here
-        return inside
+        return Area.of(self, max_error).holds(point)
 
 
 @dataclass(frozen=True)
@@ -400,12 +402,41 @@ class Circle:
 
     def as_path(self) -> Path:
         """The circle as two half-turn arcs."""
+        return self._as_path
+
+    @cached_property
+    def _as_path(self) -> Path:
         c, r = self.center, self.radius
         return Path((Vertex(c.x + r, c.y, 1.0), Vertex(c.x - r, c.y, 1.0)))
 
 
 #: Anything closed that can be cut.
 Contour = Path | Circle
+
+
+@dataclass(frozen=True)
+class Area:
+    """What a closed contour encloses, as a polygon: for many questions whether a point lies inside."""
+
+    box: Box
+    edges: tuple[tuple[P2, P2], ...]
+
+    @staticmethod
+    def of(contour: Contour, max_error: float) -> Area:
+        """The polygon is within `max_error` mm of the contour."""
+        corners = contour.flatten(max_error)
+        return Area(contour.box(), tuple(zip([corners[-1], *corners], corners, strict=False)))
+
+    def holds(self, point: P2) -> bool:
+        """True when `point` lies inside (even-odd)."""
+        if not self.box.contains(point):
+            return False
+        x, y = point
+        inside = False
+        for (x0, y0), (x1, y1) in self.edges:
+            if (y1 > y) != (y0 > y):
+                inside ^= x < x1 + (y - y1) / (y0 - y1) * (x0 - x1)
+        return inside
 
 
 @dataclass(frozen=True)

@@ -19,8 +19,8 @@ from generator.model.stock import Stock
 SCHEMA = 2
 #: What a job of version 1 must change.
 SCHEMA_CHANGE = (
-    '2, with [jig] written anew: keep preset, tip_pin, bridged and second_depth_block, take preset "plywood" for "sheet", '
-    '"plywood-small" for "sheet-small", and drop every other key of [jig]'
+    '2, with [jig] written anew: keep preset, tip_pin, bridged and second_depth_block, take preset "plywood" for '
+    '"sheet", "plywood-small" for "sheet-small", and drop every other key of [jig]'
 )
 
 _RESERVED = "con|prn|aux|nul|conin\\$|conout\\$|com[0-9]|lpt[0-9]"

@@ -50,8 +50,9 @@ class Joint:
 
     `tenon_projection` is the finished one, `tenon_projection_routed` what the jig leaves; `ease_end` is their
     difference, taken off by hand. `heel_length` runs down the end face to the inner edge of the back binding, where
-    the neck ends; the heel cap then laps over `heel_cap_lap` of the binding's height. `heel_blank` and `heel_blank_width`
-    are what of the neck's end lies under the plate while the tenon is routed: the blank, before carving.
+    the neck ends; the heel cap then laps over `heel_cap_lap` of the binding's height. `heel_blank` and
+    `heel_blank_width` are what of the neck's end lies under the plate while the tenon is routed: the blank,
+    before carving.
     """
 
     mortise_width: float
@@ -153,9 +154,7 @@ def bolt_places(instrument: Instrument, spec: JointSpec) -> tuple[float, ...]:
     highest = clear + (slot or 0.0)
     lowest = mortise_length(instrument, spec) - spec.end_clearance - clear
     whole = heel_length(instrument)
-    return tuple(
-        round(2.0 * min(max(share * whole, highest), lowest)) / 2.0 for share in _BOLT_SHARES[bolts.count]
-    )
+    return tuple(round(2.0 * min(max(share * whole, highest), lowest)) / 2.0 for share in _BOLT_SHARES[bolts.count])
 
 
 def _bolts(instrument: Instrument, spec: JointSpec, neck_set: NeckSet) -> tuple[BoltHole, ...]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
-from generator.geometry2d import P2, Box, Circle, Path, Segment
+from generator.geometry2d import P2, Area, Box, Circle, Path, Segment
 from generator.offset import segments_meet
 
 CUT_OUTSIDE = "cut-outside"
@@ -232,26 +232,9 @@ def _span(arc: Segment) -> tuple[float, float]:
     return low, low + abs(arc.sweep)
 
 
-class _Area(NamedTuple):
-    box: Box
-    corners: list[P2]
-
-    def holds(self, point: P2) -> bool:
-        if not self.box.contains(point):
-            return False
-        inside = False
-        before = self.corners[-1]
-        for here in self.corners:
-            if (here.y > point.y) != (before.y > point.y):
-                cut = here.x + (point.y - here.y) / (before.y - here.y) * (before.x - here.x)
-                inside ^= point.x < cut
-            before = here
-        return inside
-
-
 def _stray_faults(lines: Sequence[CutLine]) -> Iterator[LineFault]:
     """Cuts and engraving that lie outside every outline: they would mark the part beside it, or the machine's bed."""
-    outlines = [_area(line) for line in lines if line.closed and line.layer == CUT_OUTSIDE]
+    outlines = [Area.of(line.shape, _INSIDE_ERROR) for line in lines if line.closed and line.layer == CUT_OUTSIDE]
     for line in lines:
         if line.layer != CUT_OUTSIDE:
             outside = next((p for p in _samples(line) if not any(area.holds(p) for area in outlines)), None)
@@ -264,7 +247,7 @@ def lost_engraving(lines: Sequence[CutLine]) -> Iterator[LineFault]:
 
     Kept apart from `scan_lines`, because it is no reason to refuse a file; parts are tested to be free of it.
     """
-    openings = [_area(line) for line in lines if line.closed and line.layer == CUT_INSIDE]
+    openings = [Area.of(line.shape, _INSIDE_ERROR) for line in lines if line.closed and line.layer == CUT_INSIDE]
     for line in lines:
         if line.layer == ENGRAVE:
             lost = next((p for p in _samples(line) if any(area.holds(p) for area in openings)), None)
@@ -278,7 +261,3 @@ def _samples(line: CutLine) -> Iterator[P2]:
         inset = min(0.5, _UP_TO_EDGE / seg.length)
         for fraction in (inset, 0.5, 1.0 - inset):
             yield seg.point_at(fraction)
-
-
-def _area(line: CutLine) -> _Area:
-    return _Area(line.shape.box(), line.shape.flatten(_INSIDE_ERROR))

@@ -6,7 +6,7 @@ Every value remembers where it came from, and every fault is found before anythi
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -14,6 +14,8 @@ from typing import Any
 from pydantic_core import PydanticUndefined
 
 from generator.errors import Fault, InputError
+from generator.jobcopy import COPY_KEYS, JobCopy, read_copy
+from generator.jobfile import job_file
 from generator.jobrules import breaches
 from generator.jobtables import KEYS, MODELS, SCHEMA, SCHEMA_CHANGE, WHOLE, WHOLE_KEYS, Layer, kinds_of, read_layer
 from generator.model.instrument import Instrument
@@ -23,7 +25,7 @@ from generator.model.joint import JointSpec
 from generator.model.kinds import Model, shown
 from generator.model.router import Router
 from generator.model.stock import Stock
-from generator.presets import Preset, PresetKind, find_preset, list_presets, preset_folders
+from generator.presets import Preset, PresetKind, find_preset, preset_folders
 from generator.shop import Entry, Shop, find_shop_file, read_shop
 from generator.tomlfile import read_toml
 
@@ -57,44 +59,17 @@ class _Merge:
     bad: set[str] = field(default_factory=set)
     faults: list[Fault] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    copy: JobCopy = field(default_factory=JobCopy)
 
     def put(self, key: str, value: Any, source: str, file: str) -> None:
         self.values[key], self.sources[key], self.files[key] = value, source, file
 
 
-def job_file(job: str | os.PathLike[str]) -> tuple[Path, str]:
-    """The file a job argument means, and how a message names it: a path, or the name of a ready job.
-
-    Text with a folder in it, with the ending .toml, or naming a file that exists is a path. InputError when there is
-    no such file, or no ready job of that name.
-    """
-    text = os.fspath(job)
-    path = Path(text)
-    if isinstance(job, Path) or path.suffix == ".toml" or len(path.parts) != 1 or path.is_file():
-        if path.is_file():
-            return path, text
-        raise InputError([Fault(text, "", "no such file", "a job file, or the name of a ready job: " + _ready_names())])
-    known = list_presets(PresetKind.JOBS)
-    for preset in known:
-        if preset.name == text:
-            return preset.path, preset.shown_as
-    import difflib
-
-    near = difflib.get_close_matches(text, [preset.name for preset in known], n=1, cutoff=0.6)
-    lead = f"the nearest ready job is {shown(near[0])}; " if near else ""
-    allowed = f"{lead}a job file, or the name of a ready job: {_ready_names()}"
-    raise InputError([Fault(text or '""', "", "no such file and no ready job of that name", allowed)])
-
-
-def _ready_names() -> str:
-    return ", ".join(preset.name for preset in list_presets(PresetKind.JOBS))
-
-
 def load_job(job: str | os.PathLike[str], shop: Shop | str | os.PathLike[str] | None = None) -> Job:
-    """The job in a file, or the ready job of that name, complete and checked.
+    """The job that `job` means (see `job_file`), complete and checked.
 
     `shop` is a shop file or what was read from one; left out, shop.toml is looked for beside the job and in the
-    working folder. Returns the Job, lengths in mm and angles in degrees, each key's source in `inputs`. InputError
+    working folder, but not for a kit's own copy of its job, which carries what the shop had measured. Returns the Job, lengths in mm and angles in degrees, each key's source in `inputs`. InputError
     with every fault found: in the job, in a preset it names, in the shop file, and between values.
     """
     path, name = job_file(job)
@@ -107,20 +82,24 @@ def job_from_tables(
     """The job that a file at `path`, there or still to be written, holds as `raw`; otherwise as `load_job`."""
     name = shown_as or str(path)
     faults: list[Fault] = []
-    shop = _shop(shop, path, faults)
+    copy = read_copy(name, raw, faults)
+    given = shop if isinstance(shop, str | os.PathLike) else None
+    shop = Shop() if copy.is_copy and shop is None else _shop(shop, path, faults)
     folders = preset_folders(path.parent)
     if "schema" in raw and (raw["schema"] != SCHEMA or isinstance(raw["schema"], bool)):
         allowed = SCHEMA_CHANGE if raw["schema"] == SCHEMA - 1 else str(SCHEMA)
         faults.append(Fault(name, "schema", shown(raw["schema"]), allowed))
-    own = read_layer(JOB_SOURCE, name, raw, JOB_TABLES[1:], extra=("schema",))
-    merge = _Merge(name, faults=[*faults, *own.faults], bad=set(own.bad))
+    own = read_layer(JOB_SOURCE, name, raw, JOB_TABLES[1:], extra=("schema", *COPY_KEYS))
+    merge = _Merge(name, faults=[*faults, *own.faults], bad=set(own.bad), copy=copy)
     presets = _preset_layers(merge, own, folders)
     _merge_tables(merge, own, presets, shop)
     stocks, stock_inputs = _stocks(merge, folders, shop)
     _check(merge, stocks)
     if merge.faults:
         raise InputError(merge.faults)
-    return _job(merge, stocks, stock_inputs, shop, path)
+    return _job(merge, stocks, stock_inputs, shop, path).model_copy(
+        update={"shop_path": None if given is None else Path(given)}
+    )
 
 
 def load_jobs(jobs: Sequence[str | os.PathLike[str]], shop: str | os.PathLike[str] | None = None) -> tuple[Job, ...]:
@@ -188,7 +167,7 @@ def _merge_tables(merge: _Merge, own: Layer, presets: Mapping[PresetKind, Layer 
     _merge_table(merge, "instrument", [own, instrument])
     _merge_table(merge, "joint", [own, instrument])
     _merge_table(merge, "router", [own, _shop_router(merge, own, router, shop), router])
-    _merge_table(merge, "jig", [own, presets[PresetKind.JIGS]])
+    _merge_table(merge, "jig", [own, _shop_jig(merge, own, presets[PresetKind.JIGS], shop), presets[PresetKind.JIGS]])
     _merge_table(merge, "output", [own])
     _merge_table(merge, "tolerances", [own])
     for name in WHOLE:
@@ -211,6 +190,21 @@ def _shop_router(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) ->
     return Layer(SHOP_SOURCE, shop.name, {"router": dict(entry.values)})
 
 
+def _shop_jig(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) -> Layer:
+    """What the shop measured on this jig; nothing where the job has a stand-off of its own or moves the rests."""
+    mine = own.values.get("jig", {})
+    name = mine.get("preset", DEFAULT_JIG)
+    entry = shop.jig.get(name)
+    if entry is None or preset is None or not entry.values or "stand_off" in mine:
+        return Layer(SHOP_SOURCE, "")
+    if "rest_spacing" in mine and mine["rest_spacing"] != preset.values.get("jig", {}).get("rest_spacing"):
+        merge.notes.append(
+            f"{shop.name}: the stand-off of [jig.{name}] is left aside, because the job puts the rests elsewhere"
+        )
+        return Layer(SHOP_SOURCE, "")
+    return Layer(SHOP_SOURCE, shop.name, {"jig": dict(entry.values)})
+
+
 def _merge_table(merge: _Merge, table: str, layers: Sequence[Layer | None]) -> None:
     model = MODELS.get(table)
     for key in KEYS[table]:
@@ -220,7 +214,9 @@ def _merge_table(merge: _Merge, table: str, layers: Sequence[Layer | None]) -> N
                 merge.bad.add(name)
                 break
             if key in layer.values.get(table, {}):
-                merge.put(name, layer.values[table][key], layer.source, layer.file)
+                value = layer.values[table][key]
+                origin = _origin(merge, layer, layers, lambda other: other.values.get(table, {}).get(key) == value)
+                merge.put(name, value, origin.source, origin.file)
                 break
         else:
             info = model.model_fields[key] if model else None
@@ -231,6 +227,13 @@ def _merge_table(merge: _Merge, table: str, layers: Sequence[Layer | None]) -> N
     if model is not None:
         _derive(merge, table, model)
     _miss(merge, table)
+
+
+def _origin(merge: _Merge, layer: Layer, layers: Sequence[Layer | None], gives_it: Callable[[Layer], bool]) -> Layer:
+    """Where a value came from: a kit's copy of its job repeats what the presets give, which it then still comes from."""
+    if not merge.copy.is_copy or layer is not layers[0]:
+        return layer
+    return next((other for other in layers[1:] if other is not None and gives_it(other)), layer)
 
 
 def _derive(merge: _Merge, table: str, model: type[Model]) -> None:
@@ -260,7 +263,9 @@ def _merge_whole(merge: _Merge, name: str, layers: Sequence[Layer | None]) -> No
             merge.bad.add(name)
             return
         if name in layer.whole:
-            merge.put(name, layer.whole[name], layer.source, layer.file)
+            value = layer.whole[name]
+            origin = _origin(merge, layer, layers, lambda other: other.whole.get(name) == value)
+            merge.put(name, value, origin.source, origin.file)
             return
     merge.bad.add(name)
     keys = ", ".join(WHOLE_KEYS[name])
@@ -276,9 +281,11 @@ def _stocks(merge: _Merge, folders: Iterable[Path], shop: Shop) -> tuple[dict[st
         name = merge.values.get(where)
         if not key.endswith("_stock") or name is None or name in stocks:
             continue
+        own = merge.copy.stocks.get(name, {})
         try:
-            preset = find_preset(PresetKind.STOCK, name, folders, merge.files[where], where)
-            stocks[name], inputs[f"stock.{name}"] = _stock(preset, shop.stock.get(name, Entry()))
+            preset = _stock_preset(name, folders, merge.files[where], where, own)
+            layer = Layer(JOB_SOURCE, merge.file) if preset is None else _stock_layer(preset)
+            stocks[name], inputs[f"stock.{name}"] = _stock(name, layer, shop.stock.get(name, Entry()), own)
         except InputError as error:
             merge.faults.extend(fault for fault in error.faults if fault not in merge.faults)
     return stocks, inputs
@@ -286,28 +293,45 @@ def _stocks(merge: _Merge, folders: Iterable[Path], shop: Shop) -> tuple[dict[st
 
 def read_stock(preset: Preset) -> Stock:
     """The stock preset as it stands in its file; InputError with every fault."""
-    return _stock(preset, Entry())[0]
+    return _stock(preset.name, _stock_layer(preset), Entry(), {})[0]
 
 
-def _stock(preset: Preset, entry: Entry) -> tuple[Stock, dict[str, Any]]:
-    layer = read_layer(preset.source, preset.shown_as, preset.tables(), ("stock",), PRESET_HEAD)
+def _stock_preset(name: str, folders: Iterable[Path], file: str, where: str, own: Mapping[str, Any]) -> Preset | None:
+    """The preset of that stock; None where there is none and a kit's copy of its job says all of it."""
+    try:
+        return find_preset(PresetKind.STOCK, name, folders, file, where)
+    except InputError:
+        if own:
+            return None
+        raise
+
+
+def _stock_layer(preset: Preset) -> Layer:
+    return read_layer(preset.source, preset.shown_as, preset.tables(), ("stock",), PRESET_HEAD)
+
+
+def _stock(name: str, layer: Layer, entry: Entry, own: Mapping[str, Any]) -> tuple[Stock, dict[str, Any]]:
     found = layer.values.get("stock", {})
     kinds = KEYS["stock"]
     required = (key for key in kinds if Stock.model_fields[key].is_required() and key != "name")
     missing = [
-        Fault(preset.shown_as, f"stock.{key}", "nothing", kinds[key].allowed)
+        Fault(layer.file, f"stock.{key}", "nothing", kinds[key].allowed)
         for key in required
-        if key not in found and f"stock.{key}" not in layer.bad
+        if key not in found and key not in own and f"stock.{key}" not in layer.bad
     ]
     if layer.faults or missing:
         raise InputError([*layer.faults, *missing])
-    values = {"name": preset.name} | dict(found) | dict(entry.values)
-    stock = Stock(**values)
+    stock = Stock(**({"name": name} | dict(found) | dict(entry.values) | dict(own)))
+
+    def source(key: str) -> str:
+        if key in own and own[key] != found.get(key):
+            return JOB_SOURCE
+        if key in entry.values and key not in own:
+            return SHOP_SOURCE
+        return layer.source if key in found else DEFAULT_SOURCE
+
     effective = {
-        key: {
-            "value": kind.written(getattr(stock, key)),
-            "source": SHOP_SOURCE if key in entry.values else preset.source if key in found else DEFAULT_SOURCE,
-        }
+        key: {"value": kind.written(getattr(stock, key)), "source": source(key)}
         for key, kind in kinds.items()
         if key != "name"
     }
@@ -343,7 +367,7 @@ def _job(merge: _Merge, stocks: dict[str, Stock], stock_inputs: dict[str, Any], 
         jig=JigSpec(**table("jig")),
         output=OutputSpec(**table("output")),
         tolerances=Tolerances(**table("tolerances")),
-        printer=Printer(**shop.printer.values),
+        printer=Printer(**(dict(shop.printer.values) | dict(merge.copy.printer))),
         stocks=stocks,
         inputs=inputs,
         source_path=path,
@@ -380,14 +404,16 @@ def _inputs(merge: _Merge, shop: Shop) -> dict[str, Any]:
             found[table][key] = {"value": _written(merge.values[name]), "source": merge.sources[name]}
         else:
             found[name] = content
-    found["printer"] = {
-        key: {
-            "value": shop.printer.values.get(key, Printer.model_fields[key].default),
-            "source": SHOP_SOURCE if key in shop.printer.values else DEFAULT_SOURCE,
-        }
-        for key in Printer.model_fields
-    }
+    found["printer"] = {key: _printer_input(key, shop, merge.copy) for key in Printer.model_fields}
     return found
+
+
+def _printer_input(key: str, shop: Shop, copy: JobCopy) -> dict[str, Any]:
+    if key in copy.printer:
+        return {"value": copy.printer[key], "source": JOB_SOURCE}
+    if key in shop.printer.values:
+        return {"value": shop.printer.values[key], "source": SHOP_SOURCE}
+    return {"value": Printer.model_fields[key].default, "source": DEFAULT_SOURCE}
 
 
 def _written(model: Model) -> dict[str, Any]:

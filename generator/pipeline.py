@@ -3,22 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from generator.errors import CheckFailed, Fault
-from generator.kit.folder import whole_folder
+from generator.commandline import command_line
+from generator.errors import CheckFailed, Fault, InputError
+from generator.kit.crew import Crew, Task
+from generator.kit.folder import carry, held_at, whole_folder
 from generator.kit.groups import WRITERS, Group, KitPlan
-from generator.kit.manifest import RESULTS, write_json, write_manifest
-from generator.model.job import Job, Paper
+from generator.kit.job_copy import job_copy
+from generator.kit.manifest import (
+    JOB_COPY,
+    RESULTS,
+    RESULTS_GROUP,
+    Manifest,
+    solved_mark,
+    write_json,
+    write_manifest,
+)
+from generator.model.job import JOB_SOURCE, Job, Paper
 from generator.nesting import refuse_oversize
 from generator.parts.jig import build_jig
 from generator.parts.standing import with_standing
 from generator.results import checks_list, results_dict
 from generator.solution import Check, CheckStatus, Solution, solve
 
+_ALONE = Crew()
+#: About how long a group takes, s.
+_WEIGHTS = {Group.DRAWINGS: 10.0, Group.STEP: 4.0, Group.PAPER: 3.0, Group.LASER: 1.0}
+
 #: Called with what is being done, in words, before each step.
 Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class MadeKit:
+    """A kit that stands in its folder: what was solved, the proof's checks (None where the joint was not cut
+    virtually), and the groups in the folder that are of an earlier job."""
+
+    folder: Path
+    solution: Solution
+    proof: tuple[Check, ...] | None
+    stale: tuple[str, ...]
 
 
 def make_kit(
@@ -28,34 +54,89 @@ def make_kit(
     papers: tuple[Paper, ...] = (),
     progress: Progress = lambda step: None,
 ) -> Path:
-    """Write the kit of `job` under `out` and return its folder.
+    """`write_kit`, for who wants the folder only."""
+    return write_kit(job, out, groups, papers, progress).folder
 
-    `papers` replaces the job's own list when given. The folder appears whole or not at all. Raises CheckFailed when a
-    check of the numbers or of the written files fails, GeometryError, LayoutError or OutputError when a file cannot be
-    made.
+
+def write_kit(
+    job: Job,
+    out: Path,
+    groups: Collection[Group] = tuple(Group),
+    papers: tuple[Paper, ...] = (),
+    progress: Progress = lambda step: None,
+    crew: Crew = _ALONE,
+) -> MadeKit:
+    """Write the kit of `job` under `out`, or of a kit that stands there the `groups`, results and manifest.
+
+    `papers` replaces the job's own list when given. The folder changes over whole or not at all; the other groups stay,
+    and so does every file that the folder's manifest does not list. Raises InputError for a folder that holds files and
+    no manifest of a kit, CheckFailed when a check of the numbers or of the written files fails, GeometryError,
+    LayoutError or OutputError when a file cannot be made. The files are the same whoever is in the `crew`.
     """
+    target = out / job.name
+    refuse_own_job(job, target, held_at(target))
     progress("solving")
+    job = with_papers(job, papers)
     solution = with_standing(solve(job))
     refuse_failed(solution, solution.checks)
     jig = build_jig(solution)
     refuse_oversize(jig.parts, job)
-    plan = KitPlan(solution, jig, papers or job.output.paper)
-    target = out / job.name
-    with whole_folder(target) as draft:
-        for group in (group for group in WRITERS if group in groups and group is not Group.SHEET):
-            progress(f"writing {group.value}")
-            WRITERS[group](plan, draft)
-        results = results_dict(solution, jig)
+    plan = KitPlan(solution, jig, job.output.paper, target)
+    results = results_dict(solution, jig)
+    with whole_folder(target, progress) as draft:
+        held = held_at(target)
+        kept = [group for group in held.groups if group not in {group.value for group in groups}]
+        stale = tuple(group for group in kept if held.solved.get(group) != solved_mark(results, group))
+        crew.do_all([_writing(group, plan, draft) for group in WRITERS if group in {*groups} - {Group.SHEET}], progress)
+        carried = _carried(target, draft, held, [group for group in kept if group not in stale])
         write_json(draft / RESULTS, results)
-        if Group.LASER in groups:
-            progress("proving")
-            plan = replace(plan, proof=prove_written(plan, draft))
+        if Group.LASER in groups or (Group.LASER.value in kept and Group.LASER.value not in stale):
+            (proof,) = crew.do_all([Task("proving", prove_written, (plan, draft))], progress)
+            plan = replace(plan, proof=proof)
             write_json(draft / RESULTS, results | {"checks": checks_list((*solution.checks, *(plan.proof or ())))})
         if Group.SHEET in groups:
-            progress("writing sheet")
-            WRITERS[Group.SHEET](plan, draft)
-        write_manifest(draft)
-    return target
+            crew.do_all([_writing(Group.SHEET, plan, draft)], progress)
+        (draft / JOB_COPY).write_text(job_copy(job, command_line("make", job)), encoding="utf-8", newline="\n")
+        carried |= _carried(target, draft, held, stale)
+        present = {group.value for group in groups} | {*kept}
+        marks = {group: solved_mark(results, group) for group in present - {*stale}}
+        marks |= {group: held.solved[group] for group in stale if group in held.solved}
+        write_manifest(draft, [held.files[name] for name in carried], marks, stale)
+    return MadeKit(target, solution, plan.proof, stale)
+
+
+def _writing(group: Group, plan: KitPlan, draft: Path) -> Task:
+    return Task(f"writing {group.value}", WRITERS[group], (plan, draft), _WEIGHTS.get(group, 0.0))
+
+
+def _carried(target: Path, draft: Path, held: Manifest, groups: Collection[str]) -> set[str]:
+    """Link the files of these groups from the kit that stands at `target` into `draft`; their paths."""
+    names = [entry.path for group in groups for entry in held.of_group(group)]
+    return set(carry(target, draft, names))
+
+
+def with_papers(job: Job, papers: tuple[Paper, ...]) -> Job:
+    """The job with these paper sizes in place of its own; the job itself when none are given."""
+    if not papers:
+        return job
+    entry = {"value": [paper.value for paper in papers], "source": JOB_SOURCE}
+    inputs = {table: dict(keys) for table, keys in job.inputs.items()}
+    inputs["output"] = inputs.get("output", {}) | {"paper": entry}
+    output = job.output.model_copy(update={"paper": papers})
+    return job.model_copy(update={"output": output, "inputs": inputs})
+
+
+def refuse_own_job(job: Job, target: Path, held: Manifest) -> None:
+    """Raise InputError where the job's file is one that this kit would replace, and not as the kit wrote it."""
+    source = job.source_path
+    if source is None or not source.resolve().is_relative_to(target.resolve()):
+        return
+    name = source.resolve().relative_to(target.resolve()).as_posix()
+    entry = held.files.get(name)
+    if entry is not None and entry.group == RESULTS_GROUP and not entry.unchanged(target):
+        found = "a job file changed by hand inside the kit that it would replace"
+        allowed = f"a job file outside of {target}: copy it out, for example as {job.name}.toml, and make that"
+        raise InputError([Fault(str(source), "", found, allowed)])
 
 
 def prove_written(plan: KitPlan, draft: Path) -> tuple[Check, ...]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from generator.checks import Check, CheckStatus, Judged, Worked, run_checks
 from generator.cradle import Cradle, solve_cradle
-from generator.frame import jig_body
+from generator.frame import error_chain, jig_body
 from generator.joint import Joint, solve_joint
 from generator.model.job import Job
 from generator.neckset import NeckSet, solve_neck_set
@@ -54,13 +54,8 @@ def solve(job: Job) -> Solution:
         rest=job.stock("rest").actual_thickness,
     )
     routing = solve_routing(job.router, joint, cradle, plate_thickness=job.stock("plate").actual_thickness)
-    uncertainty = solve_uncertainty(
-        job.tolerances,
-        neck_set,
-        joint,
-        cradle,
-        eccentricity=job.router.eccentricity,
-        plate_tilt=solve_give(jig_body(job, joint, cradle, routing)).plate_tilt,
-    )
+    give = solve_give(jig_body(job, joint, cradle, routing))
+    chain = error_chain(job, neck_set, joint, cradle, give.plate_tilt)
+    uncertainty = solve_uncertainty(job.tolerances, chain)
     checks = run_checks(Worked(job, neck_set, joint, routing, cradle, uncertainty))
     return Solution(job, neck_set, joint, routing, cradle, uncertainty, checks)

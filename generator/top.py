@@ -85,8 +85,8 @@ class ParabolaLine:
 def station_at_depth(top: TopLine, tilt: float, depth: float) -> float:
     """Station x (mm from the join) of the top that lies `depth` mm below the plate, the end face on it.
 
-    `tilt` is the end face's, degrees: depth = x·cos(tilt) + z(x)·sin(tilt). Newton's iteration with a fixed slope, which
-    converges as the top rises little over its length.
+    `tilt` is the end face's, degrees: depth = x·cos(tilt) + z(x)·sin(tilt). Newton's iteration with a fixed slope,
+    which converges as the top rises little over its length.
     """
     turn = math.radians(tilt)
     x = depth / math.cos(turn)
@@ -99,7 +99,7 @@ def station_at_depth(top: TopLine, tilt: float, depth: float) -> float:
 
 
 def reach_out(top: TopLine, tilt: float, x: float) -> float:
-    """How far (mm) the top at station x stands out of the end face's normal through the join: z·cos(tilt) − x·sin(tilt)."""
+    """How far (mm) the top at x stands out from the end face's normal through the join: z·cos(tilt) − x·sin(tilt)."""
     turn = math.radians(tilt)
     return top.height(x) * math.cos(turn) - x * math.sin(turn)
 

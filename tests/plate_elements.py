@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from scipy.sparse import coo_matrix
@@ -19,7 +20,7 @@ from skfem import Basis, ElementHexS2, ElementVector, FacetBasis, LinearForm, Me
 
 #: Strain components in the order xx, yy, zz, yz, xz, xy.
 PAIRS = [(0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1)]
-#: Half the width and length of the patch a router's base bears on, beside the window, and how far a tip's load is shared.
+#: The patch a router's base bears on beside the window: its width, half its length; a tip's load reaches as far back.
 PATCH_WIDTH, PATCH_HALF = 30.0, 15.0
 NEAR = 1e-6
 #: Axes of a sheet's two in-plane directions and its thickness: plate, board (or another sheet square to x), bracket.
@@ -123,7 +124,7 @@ def grid(stations: list[float], step: float) -> np.ndarray:
         if not kept or station - kept[-1] > 0.3:
             kept.append(station)
     found = [kept[0]]
-    for low, high in zip(kept, kept[1:], strict=False):
+    for low, high in pairwise(kept):
         count = max(1, round((high - low) / step))
         found += [low + (high - low) * i / count for i in range(1, count + 1)]
     return np.array(found)

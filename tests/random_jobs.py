@@ -210,7 +210,7 @@ def _move_jig(draw: random.Random, tables: Tables) -> None:
         if draw.random() < chance:
             table[key] = not preset[key]
     if draw.random() < 0.3:
-        table["stand_off"] = round(draw.uniform(15.0, 22.0), 2)
+        table["stand_off"] = round(draw.uniform(15.0, 19.0), 2)
     for key, names in _STOCKS.items():
         if draw.random() < 0.12:
             table[key] = draw.choice(names)

@@ -67,7 +67,7 @@ def made(letter: str) -> Solution:
 
 @pytest.mark.parametrize("letter", STATIONS)
 def test_worked_stations(letter: str) -> None:
-    """Rests and openings of five unlike instruments come out as worked by two other methods, to the last digit given."""
+    """Rests and openings of five unlike instruments come out as worked by two other methods, to the last digit."""
     solution = made(letter)
     cradle, routing = solution.cradle, solution.routing
     below = solution.neck_set.top.falls_beside(cradle.rest_beside)
@@ -152,9 +152,7 @@ def test_a_straight_neck_laid_on_the_rests(angle: float, p: float, w: float, r: 
     upper, lower = [(d1, 0.0), (d1 + r, 0.0)], [(d1 + p, out), (d1 + p + r, out)]
     lines = [(a, (b[1] - a[1]) / (b[0] - a[0])) for a in upper for b in lower]
     corners = upper + lower
-    (point, slope) = next(
-        (a, k) for a, k in lines if all(x <= a[1] + k * (d - a[0]) + 1e-9 for d, x in corners)
-    )
+    (point, slope) = next((a, k) for a, k in lines if all(x <= a[1] + k * (d - a[0]) + 1e-9 for d, x in corners))
     assert math.degrees(math.atan(slope)) == pytest.approx(angle, abs=1e-9)
     crossing = point[0] - point[1] / slope if abs(slope) > 1e-6 else contact_depth(angle, d1, r)
     assert crossing == pytest.approx(contact_depth(angle, d1, r), abs=1e-5)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-
 from typing import Any
 
 import pytest
@@ -213,12 +212,14 @@ def test_every_table_names_its_source() -> None:
     assert all(any(word in text for word in ("ISO", "ASME", "Handbook", "common practice")) for text in found.values())
 
 
-# --- bolts by rule -----------------------------------------------------------------------------------------------------
+# --- bolts by rule -------------------------------------------------------------------------------------------------
 
 
 def auto_bolts(count: int, **changes: Any) -> list[float]:
     bolts = {"thread": "M6", "kind": "insert", "from_top": None, "count": count}
-    return [bolt.from_top for bolt in solve(make_job(joint={"bolts": bolts, "mortise_stop": 10, **changes})).joint.bolts]
+    return [
+        bolt.from_top for bolt in solve(make_job(joint={"bolts": bolts, "mortise_stop": 10, **changes})).joint.bolts
+    ]
 
 
 def test_bolts_by_rule() -> None:
@@ -234,9 +235,17 @@ def test_bolts_keep_clear_of_rod_and_end() -> None:
     By hand: an insert for M6 wants 9.5 mm, so 4.75 + 5.5 = 10.25 from the tenon's end at 59 and from a slot 9.5 deep.
     """
     assert auto_bolts(2, mortise_length=60)[1] == 49.0
-    solution = solve(make_job(joint={"bolts": {"thread": "M6", "kind": "insert", "count": 2}}, instrument={"truss_rod_slot_depth": 20}))
+    solution = solve(
+        make_job(
+            joint={"bolts": {"thread": "M6", "kind": "insert", "count": 2}}, instrument={"truss_rod_slot_depth": 20}
+        )
+    )
     assert solution.joint.bolts[0].from_top == 30.5
-    deep = solve(make_job(joint={"bolts": {"thread": "M8", "kind": "barrel", "count": 3}}, instrument={"truss_rod_slot_depth": 20}))
+    deep = solve(
+        make_job(
+            joint={"bolts": {"thread": "M8", "kind": "barrel", "count": 3}}, instrument={"truss_rod_slot_depth": 20}
+        )
+    )
     assert deep.joint.bolts[0].from_top == 31.5  # 12/2 + 5.5 + 20
     assert [bolt.from_top for bolt in solve(make_job()).joint.bolts] == [28.5, 57.5]
 

@@ -13,6 +13,7 @@ from proof_kits import failed, proved, ready_kit, spoilt, words_of
 from generator.drawing.bars import Correction
 from generator.drawing.booklet import tiled_document
 from generator.drawing.sheet import Sheet
+from generator.drawing.tiling import both_plans
 from generator.geometry2d import Transform
 from generator.kit.manifest import write_manifest
 from generator.load import load_job
@@ -53,7 +54,7 @@ def kit(sheets: dict[str, Sheet], tmp_path_factory: pytest.TempPathFactory) -> P
 
 
 def printed(sheet: Sheet, path: Path, correction: Correction | None = None) -> PdfFile:
-    write_pdf(tiled_document(sheet, Paper.A4, correction), path, sheet.title, sheet.job)
+    write_pdf(tiled_document(both_plans(sheet, Paper.A4, correction)), path, sheet.title, sheet.job)
     return read_pdf(path)
 
 

@@ -20,6 +20,7 @@ from generator.drawing.bars import Correction
 from generator.drawing.booklet import booklet, tiled_document
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import Role
+from generator.drawing.tiling import both_plans
 from generator.model.job import Paper
 from generator.writers.pdf import pdf_bytes
 
@@ -45,9 +46,10 @@ PLACE = re.compile(r"(.+) · row (\d+) of (\d+), column (\d+) of (\d+) · page (
 def document(job: str, name: str, paper: Paper, correction: Correction) -> bytes:
     """A sheet's PDF, or the booklet of all."""
     if name == "booklet":
-        return pdf_bytes(booklet(all_sheets(job), paper, "All sheets", correction), "All sheets", job)
+        plans = [both_plans(sheet, paper, correction) for sheet in all_sheets(job)]
+        return pdf_bytes(booklet(plans, "All sheets"), "All sheets", job)
     sheet = next(sheet for sheet in all_sheets(job) if sheet.name == name)
-    return pdf_bytes(tiled_document(sheet, paper, correction), sheet.title, job)
+    return pdf_bytes(tiled_document(both_plans(sheet, paper, correction)), sheet.title, job)
 
 
 @lru_cache(maxsize=64)

@@ -22,9 +22,8 @@ from svgelements import SVG, Circle, Group
 from svgelements import Path as SvgPath
 
 from generator.drawing.bars import Correction
-from generator.drawing.booklet import best_plans
 from generator.drawing.sheet import Sheet
-from generator.drawing.tiling import OVERLAP, Tile, TilePlan, page_window, tile_pages
+from generator.drawing.tiling import OVERLAP, Tile, TilePlan, best_plans, both_plans, page_window, tile_pages
 from generator.model.job import Paper
 from generator.writers.pdf import pdf_bytes
 from generator.writers.svg import svg_text
@@ -41,7 +40,7 @@ SCALE = 10  # pixels a millimetre: pages and the steps between joins are whole p
 @lru_cache(maxsize=8)
 def taped(job: str, paper: Paper, correction: Correction) -> list[tuple[TilePlan, bytes]]:
     """The sheets of a job that need more than one page, each with its pages as PDF."""
-    plans = [best_plans([sheet], paper, correction)[0] for sheet in all_sheets(job)]
+    plans = [best_plans([both_plans(sheet, paper, correction)])[0] for sheet in all_sheets(job)]
     several = [plan for plan in plans if len(plan.tiles) > 1]
     return [(plan, pdf_bytes(tile_pages(plan, 1, len(plan.tiles)), plan.sheet.title, job)) for plan in several]
 

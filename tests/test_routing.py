@@ -146,7 +146,7 @@ def test_window_spares_the_heel_blank() -> None:
 @settings(deadline=None)
 @given(gap=st.floats(-8, 8))
 def test_the_angle_hardly_moves_the_tongue(gap: float) -> None:
-    """The shoulder lies 3 mm (3 and a rest's 12 for forward sets) off the contact, so any angle moves it that little."""
+    """The shoulder lies 3 mm (3 and a rest's 12 for forward sets) off the contact, so an angle moves it that little."""
     base, other = solve(make_job()), solve(make_job(target={"saddle_gap": gap}))
     lever = 3.0 if other.cradle.angle >= 0 else 15.0
     moved = other.routing.tongue_length - (91.0 - 1.5875)

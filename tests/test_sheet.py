@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import io
 import math
 
 import pytest
+from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.ttLib import TTFont
 
 from generator.drawing import font
@@ -121,6 +123,24 @@ def test_subset_is_small_and_repeatable() -> None:
     once = font.subset("57.15 ⌀")
     assert once == font.subset("⌀ 51.7")
     assert len(once) < 4000
+
+
+@pytest.mark.parametrize("bold", [False, True], ids=["regular", "bold"])
+@pytest.mark.parametrize("text", ["Åg 57.15 ⌀ ½ →", "α 30°"], ids=["common signs", "a rare one"])
+def test_subset_has_the_outlines_of_the_whole_face(text: str, bold: bool) -> None:
+    """Every sign of a subset has the outline and the advance it has in the font's own file."""
+    whole, part = TTFont(font.font_file(bold)), TTFont(io.BytesIO(font.subset(text, bold)))
+    assert set(part.getBestCmap()) == set(map(ord, text))
+    for code, name in part.getBestCmap().items():
+        original = whole.getBestCmap()[code]
+        assert part["hmtx"][name] == whole["hmtx"][original]
+        assert _outline(part, name) == _outline(whole, original)
+
+
+def _outline(face: TTFont, glyph: str) -> list[tuple[str, tuple[object, ...]]]:
+    pen = DecomposingRecordingPen(face.getGlyphSet())
+    face.getGlyphSet()[glyph].draw(pen)
+    return list(pen.value)
 
 
 def test_largest_height_fits_or_refuses() -> None:

@@ -21,7 +21,7 @@ from generator.drawing.page import Layer, Page, Placing
 from generator.drawing.paper import PAPER_SIZES, PageFormat
 from generator.drawing.sheet import Sheet, SheetBuilder, Stroke
 from generator.drawing.style import Role
-from generator.drawing.tiling import OVERLAP, join_marks, page_window, plan_tiles, tile_pages
+from generator.drawing.tiling import OVERLAP, both_plans, join_marks, page_window, plan_tiles, tile_pages
 from generator.errors import LayoutError
 from generator.geometry2d import P2, Circle
 from generator.model.job import Paper
@@ -221,7 +221,7 @@ def test_empty_pages_are_skipped() -> None:
 @pytest.mark.parametrize("paper", list(Paper))
 def test_all_ink_stays_10_mm_inside(paper: Paper) -> None:
     """Rendered at 10 pixels a millimetre, the outer 10 mm of every page are blank on every paper size."""
-    data = _pdf(tiled_document(plate_sheet(), paper))
+    data = _pdf(tiled_document(both_plans(plate_sheet(), paper)))
     for number in range(len(pypdfium2.PdfDocument(data))):
         pixels = _pixels(data, number)
         edge = 10 * PER_MM - 1
@@ -232,7 +232,7 @@ def test_all_ink_stays_10_mm_inside(paper: Paper) -> None:
 @pytest.mark.parametrize("paper", list(Paper))
 def test_strokes_stay_10_mm_inside(paper: Paper) -> None:
     """No stroke's ink comes nearer than 10 mm to the page's edge, by its coordinates and its width."""
-    data = _pdf(tiled_document(plate_sheet(), paper))
+    data = _pdf(tiled_document(both_plans(plate_sheet(), paper)))
     for page in read(data):
         width, height = (v / 72 * 25.4 for v in page.media[2:])
         for line in page.lines:
@@ -244,7 +244,7 @@ def test_strokes_stay_10_mm_inside(paper: Paper) -> None:
 @pytest.mark.parametrize("paper", list(Paper))
 def test_the_cover_comes_first_with_what_checks_the_print(paper: Paper) -> None:
     """Page 1 carries the 100 mm square, a 4 in bar, the words, the paper's name; the pattern starts on page 2."""
-    pages = read(_pdf(tiled_document(plate_sheet(), paper)))
+    pages = read(_pdf(tiled_document(both_plans(plate_sheet(), paper))))
     cover = pages[0]
     words = " ".join(t.text for t in cover.texts)
     assert "Print at 100 %, actual size" in words
@@ -263,7 +263,7 @@ def test_the_cover_comes_first_with_what_checks_the_print(paper: Paper) -> None:
 
 def test_every_page_says_what_it_is() -> None:
     """Each page carries the job, the sheet's name, row and column, page number, print rule and cutting rule."""
-    pages = read(_pdf(tiled_document(plate_sheet(), Paper.A4)))
+    pages = read(_pdf(tiled_document(both_plans(plate_sheet(), Paper.A4))))
     count = len(pages)
     for number, page in enumerate(pages, start=1):
         words = " | ".join(t.text for t in page.texts)
@@ -290,7 +290,7 @@ def _bars(page: PageInk, length: float) -> tuple[int, int]:
 
 def test_two_bars_at_right_angles_on_every_page() -> None:
     """Every page has a level and an upright bar of 100 mm, each labelled."""
-    for page in read(_pdf(tiled_document(plate_sheet(), Paper.A4))):
+    for page in read(_pdf(tiled_document(both_plans(plate_sheet(), Paper.A4)))):
         level, upright = _bars(page, 100.0)
         assert level == 1
         assert upright == 1
@@ -299,8 +299,8 @@ def test_two_bars_at_right_angles_on_every_page() -> None:
 
 def test_an_x_correction_changes_x_only() -> None:
     """With x 1.005 the level bar is drawn 100.5 mm and the upright one 100, labels stay nominal; so the pattern."""
-    plain = read(_pdf(tiled_document(plate_sheet(), Paper.A3)))
-    stretched = read(_pdf(tiled_document(plate_sheet(), Paper.A3, Correction(x=1.005))))
+    plain = read(_pdf(tiled_document(both_plans(plate_sheet(), Paper.A3))))
+    stretched = read(_pdf(tiled_document(both_plans(plate_sheet(), Paper.A3, Correction(x=1.005)))))
     assert len(plain) == len(stretched)
     for page in stretched:
         assert _bars(page, 100.5)[0] == 1
@@ -329,7 +329,7 @@ def test_booklet_joins_all_sheets_of_a_size() -> None:
     small = SheetBuilder("rest", "Body rest: saw two")
     small.stroke(rectangle(10, 10, 60, 40), Role.CUT)
     sheets = [plate_sheet(), small.sheet(80, 60, JOB), big()]
-    pages = read(_pdf(booklet(sheets, Paper.A4, "All templates")))
+    pages = read(_pdf(booklet([both_plans(sheet, Paper.A4) for sheet in sheets], "All templates")))
     assert len({tuple(p.media) for p in pages}) == 1
     contents = [t.text for t in pages[0].texts]
     tiles = sum(1 for p in pages if any("row " in t.text and "column" in t.text for t in p.texts))
@@ -346,10 +346,12 @@ def test_a_booklet_mixes_no_jobs() -> None:
     """Sheets of two jobs in one booklet would be confused at the bench: refused."""
     builder = SheetBuilder("x", "X")
     builder.label("x", P2(20, 20), 5.0)
+    sheets = [plate_sheet(), builder.sheet(50, 50, "another")]
     with pytest.raises(LayoutError, match="one job"):
-        booklet([plate_sheet(), builder.sheet(50, 50, "another")], Paper.A4, "Mixed")
+        booklet([both_plans(sheet, Paper.A4) for sheet in sheets], "Mixed")
 
 
 def test_same_tiles_same_bytes() -> None:
     """Tiling twice gives the same document."""
-    assert _pdf(tiled_document(plate_sheet(), Paper.LETTER)) == _pdf(tiled_document(plate_sheet(), Paper.LETTER))
+    first, second = (_pdf(tiled_document(both_plans(plate_sheet(), Paper.LETTER))) for _ in range(2))
+    assert first == second

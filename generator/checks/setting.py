@@ -19,6 +19,8 @@ _BIT_PAST_EDGE = (1.5, 0.5)
 _INSIDE_BLOCK, _INSIDE_BODY = 2.0, 3.0
 #: Readings within this of the wanted gap are trimmed from the kit's own shims, to within the second, mm.
 TRIM_RANGE, _TRIM_MISS = 1.5, 0.06
+#: A stand-off this far off the upper rest's width: the board leans, or another jig was measured, mm.
+_STAND_OFF_ERROR = (1.0, 3.0)
 #: A slot narrower or shallower than this takes no tooth, mm.
 _LEAST_SLOT_WIDTH, _LEAST_SLOT_DEPTH = 3.0, 3.0
 #: Young's modulus, GPa, that metals pass and no sheet of wood, fibre or plastic reaches (aluminium 70, phenolic 9).
@@ -41,7 +43,24 @@ def _rests(work: Worked) -> tuple[Check, ...]:
     cradle = work.cradle
     width = cradle.angle_rest_drawn
     words = f"the angle rest is {mm(width)} wide; its screws want {mm(LEAST_REST)}"
-    return (at_least("angle rest", width, LEAST_REST, LEAST_REST - 2.0, words), _trim(work))
+    return (at_least("angle rest", width, LEAST_REST, LEAST_REST - 2.0, words), _trim(work), *_stand_off(work))
+
+
+def _stand_off(work: Worked) -> tuple[Check, ...]:
+    """A measured stand-off must be of this jig, and near the width it stands for."""
+    cradle, spec = work.cradle, work.job.jig
+    if spec.stand_off is None:
+        return ()
+    w, of = cradle.upper_rest, spec.stand_off_upper_rest
+    if cradle.stand_off_measured is None and of is not None:
+        words = (
+            f"the stand-off {mm(spec.stand_off)} was measured on a jig whose upper rest is {mm(of)} wide; this one's "
+            f"is {mm(w)}: it is left aside, measure this jig too"
+        )
+        return (at_most("stand-off", abs(of - w), 0.0, math.inf, words),)
+    off = abs(spec.stand_off - w)
+    words = f"the stand-off {mm(spec.stand_off)} is {mm(off)} off the upper rest's {mm(w)}; more than that is a slip"
+    return (at_most("stand-off", off, *_STAND_OFF_ERROR, words),)
 
 
 def _trim(work: Worked) -> Check:
@@ -109,8 +128,8 @@ def _cutter(work: Worked) -> tuple[Check, ...]:
             over,
             edge,
             edge + 10.0,
-            f"the router's base, {mm(job.router.base_diameter)} across, reaches {mm(over)} past the board's middle; the "
-            f"bench's edge, and with it the clamps, is {mm(edge)} away",
+            f"the router's base, {mm(job.router.base_diameter)} across, reaches {mm(over)} past the board's middle; "
+            f"the bench's edge, and with it the clamps, is {mm(edge)} away",
         ),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ProcessPoolExecutor
+import os
 from enum import Enum
 from pathlib import Path
 from typing import Annotated, TypeVar
@@ -11,6 +11,7 @@ import typer
 
 from generator.commands.refusal import COMMAND_LINE, faults_of, refusals, refuse
 from generator.errors import Fault, HeelwrightError, InputError
+from generator.kit.crew import Crew, crew_of
 from generator.kit.groups import Group
 from generator.load import load_jobs
 from generator.model.job import Job, Paper
@@ -36,7 +37,10 @@ def run(
         list[str] | None,
         typer.Option(metavar="SIZE", help="Paper size in place of the job's (may be repeated): " + _names(Paper) + "."),
     ] = None,
-    workers: Annotated[int, typer.Option(min=1, metavar="N", help="Kits made at the same time.")] = 1,
+    workers: Annotated[
+        int | None,
+        typer.Option(min=1, metavar="N", help="Processes that write at the same time; else one for each processor."),
+    ] = None,
     shop: Annotated[Path | None, typer.Option(metavar="FILE", help="The shop file; else shop.toml.")] = None,
 ) -> None:
     """Write the kit of each job: STEP, laser DXF, paper templates, drawings, setup sheet, results."""
@@ -44,10 +48,9 @@ def run(
         groups = _chosen("--only", only, Group) or tuple(Group)
         papers = _chosen("--paper", paper, Paper)
         loaded = load_jobs(jobs, shop)
-        if workers > 1 and len(loaded) > 1:
-            faults = _make_side_by_side(loaded, out, groups, papers, workers)
-        else:
-            faults = [fault for job in loaded for fault in _make_one(job, out, groups, papers)]
+        with crew_of(workers or _processors()) as crew:
+            made = crew.for_each(loaded, lambda job: _make_one(job, out, groups, papers, crew))
+            faults = [fault for found in made for fault in found]
         if faults:
             refuse(faults)
 
@@ -61,28 +64,25 @@ def _chosen(option: str, given: list[str] | None, choices: type[Choice]) -> tupl
     return tuple(dict.fromkeys(known[text] for text in given or ()))
 
 
+def _processors() -> int:
+    """How many this process may use, as far as the system tells."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
 def _make_one(
-    job: Job, out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], *, quiet: bool = False
+    job: Job, out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], crew: Crew
 ) -> tuple[Fault, ...]:
     """Make one kit, telling each step; the faults that refused it, or none."""
-    from generator.pipeline import make_kit
+    from generator.pipeline import write_kit
 
     def tell(step: str) -> None:
-        if not quiet:
-            typer.echo(f"{job.name}: {step}", err=True)
+        typer.echo(f"{job.name}: {step}", err=True)
 
     try:
-        folder = make_kit(job, out, groups, papers, tell)
+        made = write_kit(job, out, groups, papers, tell, crew)
     except HeelwrightError as error:
         return faults_of(error)
-    typer.echo(f"wrote {folder}")
+    if made.stale:
+        tell(f"stale, of an earlier job: {', '.join(made.stale)}")
+    typer.echo(f"wrote {made.folder}")
     return ()
-
-
-def _make_side_by_side(
-    jobs: tuple[Job, ...], out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], workers: int
-) -> list[Fault]:
-    """Make kits in processes of their own: the kernel and the writers keep state that threads would share."""
-    with ProcessPoolExecutor(max_workers=min(workers, len(jobs))) as pool:
-        made = [pool.submit(_make_one, job, out, groups, papers, quiet=True) for job in jobs]
-        return [fault for result in made for fault in result.result()]

@@ -13,7 +13,7 @@ from generator.errors import Fault, InputError, OutputError
 from generator.jobtables import JOB_NAME
 from generator.load import DEFAULT_JIG, job_from_tables
 from generator.model.job import OutputSpec
-from generator.model.kinds import NotAllowed, shown
+from generator.model.kinds import NotAllowed, toml_text
 from generator.presets import PresetKind, find_preset, preset_folders
 
 NAME = "new"
@@ -101,15 +101,6 @@ def _rendered(
 def _line(key: str, value: Any, meaning: str, column: int = _MEANING_AT) -> str:
     text = f"{key} = {toml_text(value)}"
     return f"{text:<{column - 1}} # {meaning}" if meaning else text
-
-
-def toml_text(value: Any) -> str:
-    """`value` as TOML writes it on one line."""
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{key} = {toml_text(inner)}" for key, inner in value.items()) + " }"
-    if isinstance(value, list | tuple):
-        return "[" + ", ".join(toml_text(item) for item in value) + "]"
-    return shown(value)
 
 
 def _write_new(path: Path, text: str) -> None:

@@ -13,13 +13,14 @@ from generator.drawing.font import ascent, largest_height, text_width, wrapped
 from generator.drawing.page import Layer, Page
 from generator.drawing.paper import PageFormat
 from generator.drawing.scene import Scene
-from generator.drawing.sheet import Fill, Item, Label, Level, Sheet, Stroke
+from generator.drawing.sheet import Fill, Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Pen, Role
 from generator.drawing.tiling import (
     ACTUAL_SIZE,
     CUT_RULE,
     LEFT_STRIP,
     LOWER_STRIP,
+    BothPlans,
     TilePlan,
     best_plans,
     is_cut,
@@ -28,7 +29,6 @@ from generator.drawing.tiling import (
 )
 from generator.errors import LayoutError
 from generator.geometry2d import P2, Box, Circle, Transform
-from generator.model.job import Paper
 from generator.parts.base import Anchor
 from generator.shapes2d import rectangle
 from generator.units import format_mm
@@ -44,25 +44,23 @@ _PITCH = 1.8
 _TOO_FINE = frozenset({Role.DIMENSION, Role.NOTE, Role.CENTRE, Role.HATCH, Role.ENGRAVE, Role.TITLE})
 
 
-def tiled_document(sheet: Sheet, paper: Paper, correction: Correction | None = None) -> list[Page]:
+def tiled_document(plans: BothPlans) -> list[Page]:
     """One sheet for the printer: cover with check square and page map, then its pages at full scale."""
-    correction = correction or Correction()
-    (plan,) = best_plans([sheet], paper, correction)
+    (plan,) = best_plans([plans])
     count = len(plan.tiles) + 1
     return [_cover(plan, count), *tile_pages(plan, 2, count)]
 
 
-def booklet(sheets: Sequence[Sheet], paper: Paper, title: str, correction: Correction | None = None) -> list[Page]:
-    """All `sheets` on one paper size: a cover with check square and contents, then each sheet's pages.
+def booklet(sheets: Sequence[BothPlans], title: str) -> list[Page]:
+    """All sheets on one paper size: a cover with check square and contents, then each sheet's pages.
 
     A sheet of MAPPED pages and more is preceded by its own page map. Raises LayoutError without sheets or for sheets of
     different jobs.
     """
-    correction = correction or Correction()
-    jobs = {sheet.job for sheet in sheets}
+    jobs = {plan.sheet.job for plan, _ in sheets}
     if len(jobs) != 1:
         raise LayoutError(f"a booklet holds the sheets of one job; found {len(jobs)}")
-    plans = best_plans(sheets, paper, correction)
+    plans = best_plans(sheets)
     lengths = [len(plan.tiles) + _is_mapped(plan) for plan in plans]
     firsts = [2 + sum(lengths[:i]) for i in range(len(plans))]
     count = 1 + sum(lengths)

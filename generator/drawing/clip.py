@@ -16,21 +16,19 @@ from generator.shapes2d import polygon
 FILL_ERROR = 0.001
 
 
-def clip_items(items: Iterable[Item], box: Box) -> list[Item]:
+def clipped(items: Iterable[Item], box: Box) -> Iterator[Item]:
     """The part of each item's ink inside `box`, mm.
 
     Strokes are cut by their middle line and areas by their outline. A label that touches the box is kept whole: its
     letters cannot be cut, the page's window hides what reaches past.
     """
-    out: list[Item] = []
     for item in items:
         if isinstance(item, Stroke):
-            out += clip_stroke(item, box)
+            yield from clip_stroke(item, box)
         elif isinstance(item, Fill):
-            out += clip_fill(item, box)
+            yield from clip_fill(item, box)
         elif box.overlaps(item.box()):
-            out.append(item)
-    return out
+            yield item
 
 
 def clip_stroke(stroke: Stroke, box: Box) -> list[Stroke]:

@@ -22,10 +22,9 @@ from generator.drawing.symbols import pointer
 from generator.drawing.tiling import CUT_RULE
 from generator.drawing.view import part_view
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Transform
+from generator.geometry2d import P2, Area, Box, Transform
 from generator.model.job import UnitsChoice
 from generator.parts.base import Anchor, Part
-from generator.shapes2d import polygon
 
 #: Letters of a bench sheet, mm: capitals of 2.5 are ten-point type, read at arm's length.
 BENCH_STYLE = DimensionStyle(text=2.5)
@@ -240,8 +239,8 @@ def _place_identity(identity: Identity, box: Box, scene: Scene) -> list[Item]:
 
 def _material(part: Part) -> Callable[[P2], bool]:
     """Tells whether a point (of a rectangle that no line crosses) lies inside the outline and in no opening."""
-    outline, *openings = (polygon(contour.flatten(FLAT_ERROR)) for contour in (part.outline, *part.through_contours()))
-    return lambda point: outline.contains(point) and not any(opening.contains(point) for opening in openings)
+    outline, *openings = (Area.of(contour, FLAT_ERROR) for contour in (part.outline, *part.through_contours()))
+    return lambda point: outline.holds(point) and not any(opening.holds(point) for opening in openings)
 
 
 def _place_pointer(arrow: Pointer, box: Box, scene: Scene) -> list[Item]:

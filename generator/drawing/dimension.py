@@ -1,19 +1,24 @@
 """Dimensions before they are placed: what is to be shown, in which view, and every way it could be drawn.
 
-A *request* says what to show. `linear_ways` and its like yield the options of drawing it, complete but not yet on the
-sheet; `layout` picks one that clears everything else. Spacing follows the practice taught for ISO 129-1: first
+A *request* says what to show. `linear_ways` and its like yield the options of drawing it, cheapest first and not yet on
+the sheet; `layout` picks one that clears everything else. Spacing follows the practice taught for ISO 129-1: first
 dimension line 8 mm from the outline, the next at least 5 mm on, extension lines 2 mm past the dimension line.
 """
 
 from __future__ import annotations
 
+import heapq
+import itertools
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
+from functools import cached_property, partial
+from typing import NamedTuple
 
 from generator.drawing import font
 from generator.drawing.gaps import TEXT_MARGIN
+from generator.drawing.scene import Quad
 from generator.drawing.sheet import DimensionMark, Item, Label, Measure
 from generator.drawing.style import Role
 from generator.drawing.symbols import arrowhead, line
@@ -119,32 +124,56 @@ Request = Show | Chain | Ordinates | Note
 
 @dataclass(frozen=True)
 class Way:
-    """One complete way to draw a request: its ink, the straight lines layout must judge, and how unwelcome it is.
+    """One complete way to draw a request: its text, the straight lines layout must judge, and how unwelcome it is.
 
     `lines` are the dimension line, leader or arc in straight pieces; `witness` the extension lines, not yet in the
     mark, because they may be broken where lettering of the part lies in their way. `span` is the dimension line
     itself, which no other dimension line may cover; `shelf` the level line under a leader's words, which would be read
-    on as an edge of the part where it ran along one.
+    on as an edge of the part where it ran along one. `draw` makes the mark: most ways are judged and never drawn.
     """
 
-    mark: DimensionMark
+    label: Label
     lines: tuple[tuple[P2, P2], ...]
     witness: tuple[tuple[P2, P2], ...]
     span: tuple[P2, P2] | None
     cost: float
+    draw: Callable[[], DimensionMark]
     shelf: tuple[P2, P2] | None = None
 
-    @property
-    def label(self) -> Label:
-        return self.mark.label
+    @cached_property
+    def clear(self) -> Quad:
+        """The text's rectangle with the room that it needs."""
+        return self.label.corners(TEXT_MARGIN)
 
 
-@dataclass(frozen=True)
-class Option:
-    """A way not yet drawn: its cost before crossings, and what draws it. Most options are never looked at."""
+class Option(NamedTuple):
+    """A way not yet worked out: its cost before crossings, and what works it out. Most are never looked at."""
 
     cost: float
-    draw: Callable[[], Way]
+    work_out: Callable[[], Way]
+
+
+class Bundle(NamedTuple):
+    """Options that all cost `least` or more, made on demand."""
+
+    least: float
+    options: Callable[[], Iterable[Option]]
+
+
+def cheapest_first(bundles: Iterable[Bundle]) -> Iterator[Option]:
+    """The options of all `bundles` by rising cost; equal ones in the order in which the bundles hold them.
+
+    A bundle is opened only when it could hold the next one.
+    """
+    opened: list[tuple[float, int, Option]] = []
+    count = itertools.count()
+    for bundle in sorted(bundles, key=lambda bundle: bundle.least):
+        while opened and opened[0][0] < bundle.least:
+            yield heapq.heappop(opened)[2]
+        for option in bundle.options():
+            heapq.heappush(opened, (option.cost, next(count), option))
+    while opened:
+        yield heapq.heappop(opened)[2]
 
 
 OUTWARD = {
@@ -250,24 +279,32 @@ def readable(direction: P2) -> P2:
 def linear_ways(
     show: Show, view: View, style: DimensionStyle, level: int | None = None, alone: bool = True
 ) -> Iterator[Option]:
-    """Every way to draw a linear dimension; with `level` only that one.
+    """Every way to draw a linear dimension, cheapest first; with `level` only those on that level.
 
     On its own side from the outline outwards, or inside from its points onwards; then, at a price, on other sides.
     `alone` on its side, it may well spread its text outwards; among others it had better not.
     """
     linear = Linear.of(show, view, shelf_cost=_SHELF_COST if alone else _SHELF_AMONG_OTHERS_COST)
+
+    def bundle(out: P2, distance: float, cost: float) -> Bundle:
+        return Bundle(cost, lambda: _line_ways(linear, out, distance, style, cost))
+
+    return cheapest_first(bundle(*place) for place in _line_places(linear, style, level))
+
+
+def _line_places(linear: Linear, style: DimensionStyle, level: int | None) -> Iterator[tuple[P2, float, float]]:
+    """Where the dimension line may lie: so far (mm) along a direction, at that cost."""
     square = linear.along.left()
     if linear.out is None:
         middle = (linear.a.dot(square) + linear.b.dot(square)) / 2.0
         for step in range(40):
             for sign in (1.0,) if step == 0 else (1.0, -1.0):
-                yield from _line_ways(linear, square, middle + sign * step * 2.0, style, 0.35 * step)
+                yield square, middle + sign * step * 2.0, 0.35 * step
     sides = [linear.out, linear.out.times(-1.0)] if linear.out else [square, square.times(-1.0)]
     for side, extra in zip(sides, (0.0, _OTHER_SIDE_COST) if linear.out else (_OTHER_SIDE_COST,) * 2, strict=True):
         base = linear.foot_base(side)
         for i in range(LEVELS) if level is None else (level,):
-            distance = base + style.first + i * style.spacing
-            yield from _line_ways(linear, side, distance, style, extra + 1.5 * i)
+            yield side, base + style.first + i * style.spacing, extra + 1.5 * i
 
 
 @dataclass(frozen=True)
@@ -283,33 +320,37 @@ def _line_ways(linear: Linear, out: P2, distance: float, style: DimensionStyle, 
     """All places of the text on a dimension line that lies `distance` along `out`."""
     p, q = (point.plus(out.times(distance - point.dot(out))) for point in (linear.a, linear.b))
 
-    def option(text: _Text, extra: float) -> Option:
-        return Option(cost + extra, lambda: _linear_way(linear, (p, q), text, style, cost + extra))
+    def option(text: Callable[[], _Text], extra: float) -> Option:
+        return Option(cost + extra, lambda: _linear_way(linear, (p, q), text(), style, cost + extra))
 
     along, words = linear.along, linear.show.text
-    width = Label(words, p, style.text).width
+    width = font.text_width(words, style.text)
     room = linear.span - width
 
-    def text_at(centre: P2) -> Label:
-        above = along.left().times(style.text_gap)
-        return Label(words, centre.plus(above), style.text, Role.DIMENSION, angle_of(along), Anchor.MIDDLE)
+    def text_at(start: P2, on: float, tail: float | None = None) -> _Text:
+        """The text's middle `on` mm along from `start`, just above the line."""
+        centre = start.plus(along.times(on)).plus(along.left().times(style.text_gap))
+        label = Label(words, centre, style.text, Role.DIMENSION, angle_of(along), Anchor.MIDDLE)
+        return _Text(label, tail=None if tail is None else start.plus(along.times(tail)))
 
     if room > 1.5 and _arrows_inside(linear, style):
         for share, extra in ((0.5, 0.0), (0.35, 0.6), (0.65, 0.6), (0.2, 1.0), (0.8, 1.0), (0.05, 1.2), (0.95, 1.2)):
-            centre = p.plus(along.times(0.75 + width / 2.0 + share * (room - 1.5)))
-            yield option(_Text(text_at(centre)), extra)
-    reach = style.arrow + 2.0 + width
-    for end, sign in ((q, 1.0), (p, -1.0)):
-        centre = end.plus(along.times(sign * (style.arrow + 1.5 + width / 2.0)))
-        yield option(_Text(text_at(centre), tail=end.plus(along.times(sign * reach))), 1.4 + 0.1 * (sign < 0))
+            yield option(partial(text_at, p, 0.75 + width / 2.0 + share * (room - 1.5)), extra)
+    beyond, reach = style.arrow + 1.5 + width / 2.0, style.arrow + 2.0 + width
+    yield option(partial(text_at, q, beyond, reach), 1.4)
+    yield option(partial(text_at, p, -beyond, -reach), 1.5)
     if abs(along.y) > 0.5:
         middle = P2((p.x + q.x) / 2.0, (p.y + q.y) / 2.0)
         for sign in (1.0, -1.0):
-            if linear.out is not None and sign * out.x < 0:
-                continue
-            end = middle.plus(P2(sign * (width + 3.0), 0.0))
-            label = Label(words, P2(min(end.x, middle.x + 2.5), middle.y + style.text_gap), style.text, Role.DIMENSION)
-            yield option(_Text(label, shelf=(middle, end)), linear.shelf_cost)
+            if linear.out is None or sign * out.x >= 0:
+                yield option(partial(_shelf_text, words, middle, sign * (width + 3.0), style), linear.shelf_cost)
+
+
+def _shelf_text(words: str, middle: P2, reach: float, style: DimensionStyle) -> _Text:
+    """Level text on a shelf that runs `reach` mm to the right of the line's middle, or to the left where negative."""
+    end = middle.plus(P2(reach, 0.0))
+    label = Label(words, P2(min(end.x, middle.x + 2.5), middle.y + style.text_gap), style.text, Role.DIMENSION)
+    return _Text(label, shelf=(middle, end))
 
 
 def _arrows_inside(linear: Linear, style: DimensionStyle) -> bool:
@@ -317,23 +358,32 @@ def _arrows_inside(linear: Linear, style: DimensionStyle) -> bool:
 
 
 def _linear_way(linear: Linear, line_ends: tuple[P2, P2], text: _Text, style: DimensionStyle, cost: float) -> Way:
-    """The ink of one way: dimension line, arrows, text; the extension lines are left to the layout."""
+    """The extents of one way; the extension lines are left to the layout."""
     p, q = line_ends
-    along, inside = linear.along, _arrows_inside(linear, style)
-    stub = along.times(0.0 if inside else style.arrow + 2.0)
+    along = linear.along
+    stub = along.times(0.0 if _arrows_inside(linear, style) else style.arrow + 2.0)
     ends = [p.minus(stub), q.plus(stub), *([text.tail] if text.tail else [])]
     ends.sort(key=lambda end: end.dot(along))
     span = (ends[0], ends[-1])
-    flip = 1.0 if inside else -1.0
     lines = (span, text.shelf) if text.shelf else (span,)
+    witness = tuple(e for foot, knee in ((linear.a, p), (linear.b, q)) if (e := _extension(foot, knee, style)))
+    return Way(
+        text.label, lines, witness, span, cost, lambda: _linear_mark(linear, line_ends, text.label, lines, style)
+    )
+
+
+def _linear_mark(
+    linear: Linear, line_ends: tuple[P2, P2], label: Label, lines: Iterable[tuple[P2, P2]], style: DimensionStyle
+) -> DimensionMark:
+    """Dimension line, arrows, text."""
+    p, q = line_ends
+    inwards = linear.along.times(-1.0 if _arrows_inside(linear, style) else 1.0)
     items: list[Item] = [
         *(line(a, b, Role.DIMENSION) for a, b in lines),
-        arrowhead(p, along.times(-flip), style.arrow),
-        arrowhead(q, along.times(flip), style.arrow),
+        arrowhead(p, inwards, style.arrow),
+        arrowhead(q, inwards.times(-1.0), style.arrow),
     ]
-    witness = tuple(e for foot, knee in ((linear.a, p), (linear.b, q)) if (e := _extension(foot, knee, style)))
-    mark = mark_of(linear.show, linear.view, (linear.a, linear.b), p, text.label, items)
-    return Way(mark, lines, witness, span, cost)
+    return mark_of(linear.show, linear.view, (linear.a, linear.b), p, label, items)
 
 
 def _extension(foot: P2, knee: P2, style: DimensionStyle) -> tuple[P2, P2] | None:

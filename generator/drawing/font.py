@@ -9,6 +9,7 @@ from __future__ import annotations
 import importlib.util
 import io
 import re
+from collections.abc import Iterable
 from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
@@ -17,6 +18,11 @@ from generator.drawing.style import HEIGHTS
 from generator.errors import LayoutError, OutputError
 
 FAMILY = "DejaVu Sans"
+
+#: Signs a sheet is likely to need: Latin with its accents, then punctuation, fractions, arrows, signs of drawing.
+_COMMON = (*range(0x20, 0x180), *range(0x2010, 0x2040), *range(0x2150, 0x2160), *range(0x2190, 0x21B0), 0x2300)
+#: Kerning, layout and hinting: no sheet uses them, and reading them takes longer than all else.
+_NOT_WANTED = frozenset({"FFTM", "MATH", "kern", "GPOS", "GSUB", "GDEF", "fpgm", "prep", "cvt ", "gasp"})
 
 
 @lru_cache(maxsize=2)
@@ -108,19 +114,50 @@ def wrapped(text: str, height: float, width: float) -> tuple[str, ...]:
 
 def subset(text: str, bold: bool = False) -> bytes:
     """A TrueType file holding only the signs of `text`: no hinting, no kerning, the same bytes every time."""
+    return _subset("".join(sorted(set(text))) or " ", bold)
+
+
+@lru_cache(maxsize=256)
+def _subset(signs: str, bold: bool) -> bytes:
+    common = set(_COMMON).issuperset(map(ord, signs))
+    return _cut(_common_face(bold) if common else _bare_face(bold), map(ord, signs))
+
+
+@lru_cache(maxsize=2)
+def _common_face(bold: bool) -> bytes:
+    """The face with the signs of `_COMMON` alone: reading six thousand others takes longer than writing a sheet."""
+    return _cut(_bare_face(bold), _COMMON)
+
+
+@lru_cache(maxsize=2)
+def _bare_face(bold: bool) -> bytes:
+    """The face without the tables of kerning and layout; what it keeps is copied, not read."""
+    from fontTools.ttLib import TTFont
+
+    face = TTFont(font_file(bold), recalcTimestamp=False, recalcBBoxes=False, lazy=True)
+    for table in _NOT_WANTED.intersection(face.keys()):
+        del face[table]
+    return _saved(face)
+
+
+def _cut(face: bytes, codes: Iterable[int]) -> bytes:
+    """`face` with the glyphs of `codes` alone."""
     from fontTools import subset as cutter
     from fontTools.ttLib import TTFont
 
     options: Any = cutter.Options()
     options.hinting = False
     options.layout_features = []
-    options.drop_tables += ["FFTM", "MATH", "kern", "GPOS", "GSUB", "GDEF"]
     options.name_IDs = [1, 2]
     options.notdef_outline = True
-    font = TTFont(font_file(bold), recalcTimestamp=False)
+    font = TTFont(io.BytesIO(face), recalcTimestamp=False, recalcBBoxes=False, lazy=True)
     worker = cutter.Subsetter(options)
-    worker.populate(text="".join(sorted(set(text))) or " ")
+    worker.populate(unicodes=codes)
     worker.subset(font)
+    return _saved(font)
+
+
+def _saved(font: Any) -> bytes:
     out = io.BytesIO()
     font.save(out, reorderTables=True)
     return out.getvalue()

@@ -28,8 +28,8 @@ from generator.drawing.dimension import (
 )
 from generator.drawing.gaps import TEXT_MARGIN, broken
 from generator.drawing.leaders import angle_ways, leader_ways, note_ways, ordinate_ways
-from generator.drawing.scene import Quad, Scene
-from generator.drawing.sheet import DimensionMark, Item, Label, union_box
+from generator.drawing.scene import Quad, Scene, touch
+from generator.drawing.sheet import DimensionMark, Item, Label
 from generator.drawing.style import HEIGHTS, Role
 from generator.drawing.symbols import line
 from generator.errors import LayoutError
@@ -47,6 +47,11 @@ _SMALLEST_TEXT = 2.5
 #: A leader's shelf keeps this far from lines that run its way, mm.
 _SHELF_CLEAR = 1.0
 _CHAIN_LEVELS = 10
+
+_NO_LIMIT = float("inf")
+_OUTSIDE_KINDS = (DimKind.HORIZONTAL, DimKind.VERTICAL, DimKind.ALIGNED)
+#: The owner of ink that was on the sheet before and stays.
+_FIXED = -1
 
 Line = tuple[P2, P2]
 
@@ -116,47 +121,31 @@ def _rank(request: Request, view: View) -> tuple[int, float]:
     return (2 if linear.out is None else 1), linear.span
 
 
-@dataclass(frozen=True)
-class _Stand:
-    """A request as it stands: its ways, a scene of their ink alone, and the box around that."""
-
-    ways: tuple[Way, ...]
-    scene: Scene
-    box: Box
-
-    @staticmethod
-    def of(ways: tuple[Way, ...], ink: Sequence[Item]) -> _Stand:
-        return _Stand(ways, Scene(ink), union_box(ink))
-
-    def near(self, points: Iterable[P2]) -> bool:
-        """True when the box around `points` meets that of the stand: a quick answer for most."""
-        box = bounding_box(points)
-        return box.x0 <= self.box.x1 and self.box.x0 <= box.x1 and box.y0 <= self.box.y1 and self.box.y0 <= box.y1
-
-    @property
-    def spans(self) -> Iterator[Line]:
-        return (way.span for way in self.ways if way.span)
-
-
 @dataclass
 class _Board:
-    """The sheet as it fills up: the fixed ink, and what stands for each request so far."""
+    """The sheet as it fills up.
+
+    `ink` holds the fixed ink under `_FIXED` and, under its request's number, what stands for each request so far;
+    `to_come` where extension lines of the requests that do not yet stand will run.
+    """
 
     requests: tuple[Request, ...]
     view: View
     style: DimensionStyle
     frame: Box | None
     drawn: list[Item]
-    fixed: Scene = field(init=False)
+    ink: Scene = field(init=False)
+    to_come: Scene = field(init=False)
     lettering: tuple[Quad, ...] = field(init=False)
-    reserved: dict[int, tuple[Line, ...]] = field(init=False)
-    stands: dict[int, _Stand] = field(default_factory=dict)
+    stands: dict[int, tuple[Way, ...]] = field(default_factory=dict)
+    marked: dict[int, tuple[DimensionMark, ...]] = field(default_factory=dict)
     lifted: dict[int, int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.fixed = Scene(self.drawn)
+        self.ink, self.to_come = Scene(self.drawn, _FIXED), Scene()
         self.lettering = tuple(item.corners(TEXT_MARGIN) for item in self.drawn if isinstance(item, Label))
-        self.reserved = {i: tuple(self._extensions_to_come(request)) for i, request in enumerate(self.requests)}
+        for i in range(len(self.requests)):
+            self._reserve(i)
 
     def fill(self) -> None:
         """Places every request. Raises NoPlace."""
@@ -164,30 +153,43 @@ class _Board:
         patience = 6 * len(queue) + 20
         while queue:
             i = queue.popleft()
+            self.to_come.remove(i)
             ways = self._choose(i, force=False)
             if ways is None:
                 patience -= 1
                 ways = self._choose(i, force=True) if patience else None
             if ways is None:
                 raise NoPlace(self.requests[i])
-            for other in self._disturbed(ways):
-                del self.stands[other]
-                self.lifted[other] = self.lifted.get(other, 0) + 1
+            for other in sorted({other for way in ways for other in self._disturbed(way)}):
+                self._lift(other)
                 queue.append(other)
-            self.stands[i] = _Stand.of(ways, [item for way in ways for item in self._ink(way)])
+            self._stand(i, ways)
 
     def marks(self) -> tuple[DimensionMark, ...]:
         """All marks in the order of their requests, extension lines included."""
-        return tuple(
-            replace(way.mark, items=tuple(self._ink(way)))
-            for i in range(len(self.requests))
-            for way in self.stands[i].ways
-        )
+        return tuple(mark for i in range(len(self.requests)) for mark in self.marked[i])
 
-    def _ink(self, way: Way) -> list[Item]:
-        """The mark's own ink and its extension lines, broken where lettering of the part lies in their way."""
+    def _stand(self, i: int, ways: tuple[Way, ...]) -> None:
+        self.stands[i] = ways
+        self.marked[i] = tuple(self._mark(way) for way in ways)
+        for mark in self.marked[i]:
+            self.ink.add(mark.items, i)
+
+    def _lift(self, i: int) -> None:
+        del self.stands[i], self.marked[i]
+        self.ink.remove(i)
+        self.lifted[i] = self.lifted.get(i, 0) + 1
+        self._reserve(i)
+
+    def _reserve(self, i: int) -> None:
+        for a, b in self._extensions_to_come(self.requests[i]):
+            self.to_come.add_run([a, b], owner=i)
+
+    def _mark(self, way: Way) -> DimensionMark:
+        """The mark with its extension lines, broken where lettering of the part lies in their way."""
+        mark = way.draw()
         pieces = [piece for a, b in way.witness for piece in broken(a, b, self.lettering)]
-        return [*(line(a, b, Role.DIMENSION) for a, b in pieces), *way.mark.items]
+        return replace(mark, items=(*(line(a, b, Role.DIMENSION) for a, b in pieces), *mark.items))
 
     def _extensions_to_come(self, request: Request) -> Iterator[Line]:
         """Where extension lines of an outside dimension will run, close to the view."""
@@ -204,19 +206,14 @@ class _Board:
     def _choose(self, i: int, force: bool) -> tuple[Way, ...] | None:
         """The best ways for request `i`; with `force` such as stand in others' way, as little as can be."""
         request = self.requests[i]
-        to_come = Scene()
-        for j, lines in self.reserved.items():
-            if j != i and j not in self.stands:
-                for a, b in lines:
-                    to_come.add_run([a, b])
         if isinstance(request, Ordinates):
             for ways in ordinate_ways(request, self.view, self.style):
-                if all(self._cost(way, to_come, (), force, _NO_LIMIT) is not None for way in ways):
+                if all(self._cost(way, (), force, _NO_LIMIT) is not None for way in ways):
                     return ways
             return None
         if isinstance(request, Chain):
-            return self._chain(request, to_come, force)
-        way = self._cheapest(self._options(request), to_come, (), force)
+            return self._chain(request, force)
+        way = self._cheapest(self._options(request), (), force)
         return None if way is None else (way,)
 
     def _options(self, request: Show | Note) -> Iterator[Option]:
@@ -224,9 +221,9 @@ class _Board:
             return note_ways(request, self.view, self.style)
         kind = request.dimension.kind
         if kind in (DimKind.RADIUS, DimKind.DIAMETER):
-            return leader_ways(request, self.view, self.style, self.fixed.line_at)
+            return leader_ways(request, self.view, self.style, self.ink.line_at)
         if kind is DimKind.ANGLE:
-            return angle_ways(request, self.view, self.style, self.fixed.line_at)
+            return angle_ways(request, self.view, self.style, self.ink.line_at)
         return linear_ways(request, self.view, self.style, alone=self._alone(request))
 
     def _alone(self, show: Show) -> bool:
@@ -236,12 +233,12 @@ class _Board:
         rivals = [m for m in members if isinstance(m, Show) and m is not show and m.dimension.kind in _OUTSIDE_KINDS]
         return side is Side.INSIDE or all(rival.dimension.side is not side for rival in rivals)
 
-    def _chain(self, chain: Chain, to_come: Scene, force: bool) -> tuple[Way, ...] | None:
+    def _chain(self, chain: Chain, force: bool) -> tuple[Way, ...] | None:
         """All members at the nearest level where each finds a clear way."""
         for level in range(_CHAIN_LEVELS):
             ways: list[Way] = []
             for member in chain.members:
-                way = self._cheapest(linear_ways(member, self.view, self.style, level), to_come, ways, force)
+                way = self._cheapest(linear_ways(member, self.view, self.style, level), ways, force)
                 if way is None:
                     break
                 ways.append(way)
@@ -249,81 +246,77 @@ class _Board:
                 return tuple(ways)
         return None
 
-    def _cheapest(self, options: Iterable[Option], to_come: Scene, beside: Sequence[Way], force: bool) -> Way | None:
+    def _cheapest(self, options: Iterable[Option], beside: Sequence[Way], force: bool) -> Way | None:
+        """The best of `options`, which come by rising cost: what crossings add makes none of them cheaper."""
         best: Way | None = None
         best_cost = _NO_LIMIT
         for option in options:
             if option.cost >= best_cost:
-                continue
-            way = option.draw()
-            cost = self._cost(way, to_come, beside, force, best_cost)
-            if cost is not None and cost < best_cost:
+                break
+            way = option.work_out()
+            cost = self._cost(way, beside, force, best_cost)
+            if cost is not None:
                 best, best_cost = way, cost
         return best
 
-    def _cost(self, way: Way, to_come: Scene, beside: Sequence[Way], force: bool, limit: float) -> float | None:
+    def _cost(self, way: Way, beside: Sequence[Way], force: bool, limit: float) -> float | None:
         """What the way costs, or None where it would not be clear or cost `limit` or more."""
-        quad = way.label.corners(TEXT_MARGIN)
-        if not self._in_frame(way) or not self.fixed.text_fits(quad) or _runs_over_itself(way):
-            return None
-        if any(self.fixed.texts_under(a, b) for a, b in way.lines):
-            return None
-        if way.shelf and self.fixed.runs_along(*way.shelf, _SHELF_CLEAR):
-            return None
-        if not _clear_of(way, [_Stand.of((other,), self._ink(other)) for other in beside]):
-            return None
-        cost = way.cost + _RESERVED_COST * min(1, to_come.lines_in(quad))
-        for other in self._disturbed((way,)):
-            if not force:
+        disturbed: set[int] = set()
+        for owner in self._in_its_way(way):
+            if owner == _FIXED or not force:
                 return None
-            cost += _LIFT_COST + _LIFT_AGAIN_COST * self.lifted.get(other, 0)
+            disturbed.add(owner)
+        if not self._in_frame(way) or _runs_over_itself(way) or not all(_clear_of(way, other) for other in beside):
+            return None
+        cost = way.cost + sum(_LIFT_COST + _LIFT_AGAIN_COST * self.lifted.get(other, 0) for other in disturbed)
+        if self.to_come.lines_in(way.clear):
+            cost += _RESERVED_COST
         for a, b in (*way.lines, *way.witness):
             if cost >= limit:
                 return None
-            cost += _CROSSING_COST * self.fixed.crossings(a, b) + _BREAK_COST * self.fixed.texts_under(a, b)
-            cost += _CROSSING_COST * sum(
-                stand.scene.crossings(a, b) for stand in self.stands.values() if stand.near((a, b))
-            )
+            cost += _CROSSING_COST * self.ink.crossings(a, b)
+        cost += _BREAK_COST * sum(owner == _FIXED for a, b in way.witness for owner in self.ink.texts_under(a, b))
         return cost if cost < limit else None
 
-    def _disturbed(self, ways: Sequence[Way]) -> list[int]:
-        """The requests whose present stand is not clear of `ways`."""
-        return [i for i, stand in self.stands.items() if not all(_clear_of(way, [stand]) for way in ways)]
+    def _in_its_way(self, way: Way) -> Iterator[int]:
+        """Whose ink the way is not clear of; extension lines may run over fixed letters, where they are broken."""
+        yield from self.ink.under_text(way.clear)
+        for a, b in way.lines:
+            yield from self.ink.texts_under(a, b)
+        for a, b in way.witness:
+            yield from (owner for owner in self.ink.texts_under(a, b) if owner != _FIXED)
+        if way.shelf and _FIXED in self.ink.runs_along(*way.shelf, _SHELF_CLEAR):
+            yield _FIXED
+        if way.span:
+            for i, ways in self.stands.items():
+                if any(other.span and _covers(way.span, other.span) for other in ways):
+                    yield i
+
+    def _disturbed(self, way: Way) -> set[int]:
+        """The requests whose present stand is not clear of `way`."""
+        return {owner for owner in self._in_its_way(way) if owner != _FIXED}
 
     def _in_frame(self, way: Way) -> bool:
         if self.frame is None:
             return True
-        points = [*way.label.corners(TEXT_MARGIN), *(p for pair in (*way.lines, *way.witness) for p in pair)]
+        points = [*way.clear, *(p for pair in (*way.lines, *way.witness) for p in pair)]
         box = bounding_box(points)
         return self.frame.contains(P2(box.x0, box.y0)) and self.frame.contains(P2(box.x1, box.y1))
 
 
-_NO_LIMIT = float("inf")
-_OUTSIDE_KINDS = (DimKind.HORIZONTAL, DimKind.VERTICAL, DimKind.ALIGNED)
-
-
 def _runs_over_itself(way: Way) -> bool:
     """True when a leader or extension line of the mark crosses its own text."""
-    own = Scene()
-    own.add_text(way.label.corners())
-    return any(own.texts_under(a, b) for a, b in (*way.lines, *way.witness))
+    own = way.label.corners()
+    return any(touch(own, pair) for pair in (*way.lines, *way.witness))
 
 
-def _clear_of(way: Way, stands: Iterable[_Stand]) -> bool:
-    """True when neither runs over the other's text and no dimension line covers another."""
-    quad = way.label.corners(TEXT_MARGIN)
-    lines = (*way.lines, *way.witness)
-    reach = (*quad, *(p for pair in lines for p in pair))
-    for stand in stands:
-        if not stand.near(reach):
-            continue
-        if not stand.scene.text_fits(quad):
+def _clear_of(way: Way, other: Way) -> bool:
+    """True when neither of two members of a chain runs over the other's text and no dimension line covers another."""
+    for one, two in ((way, other), (other, way)):
+        text = one.clear
+        if any(touch(text, pair) for pair in (*two.lines, *two.witness)) or touch(text, two.label.corners()):
             return False
-        if any(stand.scene.texts_under(a, b) for a, b in lines):
-            return False
-        if way.span and any(_covers(way.span, span) for span in stand.spans):
-            return False
-    return True
+    return not (way.span and other.span and _covers(way.span, other.span))
 
 
 def _covers(first: Line, second: Line) -> bool:

@@ -6,8 +6,11 @@ import itertools
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
+from typing import NamedTuple
 
 from generator.drawing.dimension import (
+    Bundle,
     DimensionStyle,
     Note,
     Option,
@@ -17,11 +20,13 @@ from generator.drawing.dimension import (
     View,
     Way,
     angle_of,
+    cheapest_first,
     mark_of,
     outward,
     readable,
     sheet_points,
 )
+from generator.drawing.font import text_width
 from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Measure, Stroke
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import arrowhead
@@ -32,6 +37,7 @@ from generator.shapes2d import arc_about, polyline
 
 _LEADER_LENGTHS = (6.0, 9.0, 13.0, 18.0, 25.0, 34.0, 45.0, 60.0, 80.0)
 _TURNS = (0.0, 15.0, -15.0, 30.0, -30.0, 50.0, -50.0, 75.0, -75.0, 110.0, -110.0, 145.0, -145.0, 180.0)
+_ARC_RADII = (14.0, 20.0, 28.0, 38.0, 50.0, 65.0, 85.0, 110.0, 140.0, 180.0, 230.0)
 _SHELF_PAD = 0.5
 #: Radius of a leader's dot, mm.
 _DOT = 0.6
@@ -41,8 +47,39 @@ _DOT = 0.6
 Drawn = Callable[[P2], bool]
 
 
+class _Pose(NamedTuple):
+    """How a leader lies: its length in mm, its turn in degrees, outwards (1) or inwards (−1), its shelf's side."""
+
+    length: float
+    turn: float
+    sign: float
+    natural: bool
+
+
+def _poses(per_degree: float, signs: tuple[float, ...]) -> tuple[tuple[float, _Pose], ...]:
+    """All poses with their costs, cheapest first; a turn costs `per_degree`."""
+    poses = (
+        _Pose(length, turn, sign, natural)
+        for length in _LEADER_LENGTHS
+        for turn in _TURNS
+        for sign in signs
+        for natural in (True, False)
+    )
+
+    def cost(pose: _Pose) -> float:
+        aside = (0.3 if pose.sign < 0 else 0.0) + (0.0 if pose.natural else 0.7)
+        return 0.08 * pose.length + per_degree * abs(pose.turn) + aside
+
+    return tuple(sorted(((cost(pose), pose) for pose in poses), key=lambda found: found[0]))
+
+
+_RADIUS_POSES = _poses(0.008, (1.0, -1.0))
+_DIAMETER_POSES = _poses(0.008, (1.0,))
+_NOTE_POSES = _poses(0.004, (1.0,))
+
+
 def leader_ways(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> Iterator[Option]:
-    """A radius or diameter on a leader in line with the centre.
+    """A radius or diameter on a leader in line with the centre, cheapest first.
 
     It may turn about the centre as far as the curve reaches: a diameter's all round, a radius's where its arc is drawn.
     """
@@ -50,17 +87,17 @@ def leader_ways(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> 
     radial = on_curve.minus(centre)
     radius, first = radial.length(), angle_of(radial)
     round_about = show.dimension.kind is DimKind.DIAMETER
-    for length in _LEADER_LENGTHS:
-        for turn in _TURNS:
-            out = polar(first + turn)
-            tip = centre.plus(out.times(radius))
-            if turn and not round_about and not all(drawn(p) for p in _beside(centre, radius, first + turn)):
-                continue
-            for sign in (1.0, -1.0):
-                if sign < 0 and (round_about or length > radius - 1.0):
-                    continue
-                cost = 0.08 * length + 0.008 * abs(turn) + (0.3 if sign < 0 else 0.0)
-                yield from _leader(show, view, (centre, on_curve), tip, out.times(sign), length, style, cost)
+
+    @cache
+    def on_arc(turn: float) -> bool:
+        return not turn or round_about or all(drawn(p) for p in _beside(centre, radius, first + turn))
+
+    for cost, pose in _DIAMETER_POSES if round_about else _RADIUS_POSES:
+        if (pose.sign < 0 and pose.length > radius - 1.0) or not on_arc(pose.turn):
+            continue
+        out = polar(first + pose.turn)
+        leader = _Leader(show, view, (centre, on_curve), centre.plus(out.times(radius)), out.times(pose.sign), style)
+        yield leader.option(pose, cost)
 
 
 def _beside(centre: P2, radius: float, angle: float) -> list[P2]:
@@ -70,58 +107,48 @@ def _beside(centre: P2, radius: float, angle: float) -> list[P2]:
 
 
 def note_ways(note: Note, view: View, style: DimensionStyle) -> Iterator[Option]:
-    """Words at the end of a leader to the note's target or the circle about it, in any direction."""
+    """Words at the end of a leader to the note's target or the circle about it, in any direction, cheapest first."""
     target, radius = view.to_sheet.apply(note.target), note.radius * view.scale
-    for length in _LEADER_LENGTHS:
-        for turn in _TURNS:
-            out = polar(45.0 + turn)
-            tip = target.plus(out.times(radius))
-            cost = 0.08 * length + 0.004 * abs(turn)
-            yield from _leader(note, view, (tip,), tip, out, length, style, cost)
+    for cost, pose in _NOTE_POSES:
+        out = polar(45.0 + pose.turn)
+        tip = target.plus(out.times(radius))
+        yield _Leader(note, view, (tip,), tip, out, style).option(pose, cost)
 
 
-def _leader(
-    request: Show | Note,
-    view: View,
-    points: tuple[P2, ...],
-    tip: P2,
-    out: P2,
-    length: float,
-    style: DimensionStyle,
-    cost: float,
-) -> Iterator[Option]:
-    """The end at `tip`, knee `length` mm along `out`, text on a level shelf to either side of the knee."""
-    natural = 1.0 if out.x >= 0 else -1.0
+class _Leader(NamedTuple):
+    """The end at `tip`, a leg along the unit vector `out`, text on a level shelf to one side of the knee."""
 
-    def way(side: float, cost: float) -> Option:
-        return Option(cost, lambda: _shelf_way(request, view, points, tip, out, length, side, style, cost))
+    request: Show | Note
+    view: View
+    points: tuple[P2, ...]
+    tip: P2
+    out: P2
+    style: DimensionStyle
 
-    yield way(natural, cost)
-    yield way(-natural, cost + 0.7)
+    def option(self, pose: _Pose, cost: float) -> Option:
+        side = 1.0 if (self.out.x >= 0) == pose.natural else -1.0
+        return Option(cost, lambda: self._way(pose.length, side, cost))
 
+    def _way(self, length: float, side: float, cost: float) -> Way:
+        tip, style = self.tip, self.style
+        knee = tip.plus(self.out.times(length))
+        width = text_width(self.request.text, style.text) + 2.0 * _SHELF_PAD
+        end = knee.plus(P2(side * width, 0.0))
+        base = P2(min(knee.x, end.x) + _SHELF_PAD, knee.y + style.text_gap)
+        label = Label(self.request.text, base, style.text, Role.DIMENSION)
+        lines = ((tip, knee), (knee, end))
+        return Way(label, lines, (), None, cost, lambda: self._mark(knee, end, label), (knee, end))
 
-def _shelf_way(
-    request: Show | Note,
-    view: View,
-    points: tuple[P2, ...],
-    tip: P2,
-    out: P2,
-    length: float,
-    side: float,
-    style: DimensionStyle,
-    cost: float,
-) -> Way:
-    knee = tip.plus(out.times(length))
-    width = Label(request.text, knee, style.text).width + 2.0 * _SHELF_PAD
-    end = knee.plus(P2(side * width, 0.0))
-    base = P2(min(knee.x, end.x) + _SHELF_PAD, knee.y + style.text_gap)
-    label = Label(request.text, base, style.text, Role.DIMENSION)
-    items: list[Item] = [
-        Stroke(polyline([tip, knee, end]), Role.DIMENSION, PENS[Role.DIMENSION]),
-        _leader_end(request, tip, out, style),
-    ]
-    mark = _leader_mark(request, view, points, knee, label, items)
-    return Way(mark, ((tip, knee), (knee, end)), (), None, cost, (knee, end))
+    def _mark(self, knee: P2, end: P2, label: Label) -> DimensionMark:
+        request = self.request
+        items: list[Item] = [
+            Stroke(polyline([self.tip, knee, end]), Role.DIMENSION, PENS[Role.DIMENSION]),
+            _leader_end(request, self.tip, self.out, self.style),
+        ]
+        if isinstance(request, Show):
+            return mark_of(request, self.view, self.points, knee, label, items)
+        ink = (*items, label)
+        return DimensionMark("note", Measure.NOTE, 0.0, request.text, self.points, knee, label, self.view.scale, ink)
 
 
 def _leader_end(request: Show | Note, tip: P2, out: P2, style: DimensionStyle) -> Item:
@@ -130,16 +157,8 @@ def _leader_end(request: Show | Note, tip: P2, out: P2, style: DimensionStyle) -
     return arrowhead(tip, out.times(-1.0), style.arrow)
 
 
-def _leader_mark(
-    request: Show | Note, view: View, points: tuple[P2, ...], knee: P2, label: Label, items: list[Item]
-) -> DimensionMark:
-    if isinstance(request, Show):
-        return mark_of(request, view, points, knee, label, items)
-    return DimensionMark("note", Measure.NOTE, 0.0, request.text, points, knee, label, view.scale, (*items, label))
-
-
 def angle_ways(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> Iterator[Option]:
-    """An angle as an arc about its apex, near first; where the legs are too close the arrows come from outside.
+    """An angle as an arc about its apex, cheapest first; where the legs are close the arrows come from outside.
 
     An arc that meets both legs where nothing shows them is unwelcome: beyond the measured points it is better read.
     """
@@ -148,14 +167,21 @@ def angle_ways(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> I
     sweep = (second - first) % 360.0
     if sweep > 180.0:
         p, q, first, sweep = q, p, second, 360.0 - sweep
-    for radius in (14.0, 20.0, 28.0, 38.0, 50.0, 65.0, 85.0, 110.0, 140.0, 180.0, 230.0):
+
+    def bundle(radius: float) -> Bundle:
         legs = [leg for point in (p, q) if (leg := _leg(apex, point, radius, style, drawn))]
         bare = sum(1 for point in (p, q) if apex.distance(point) > radius and not drawn(_on_leg(apex, point, radius)))
         cost = 0.03 * radius + 4.0 * bare
         frame = _AngleFrame(show, view, (apex, p, q), first, sweep, radius, tuple(legs))
-        if math.radians(sweep) * radius >= 3.0 * style.arrow + 1.0:
-            yield from _wide_angle(frame, style, cost)
-        yield from _narrow_angle(frame, style, cost + 3.0)
+        return Bundle(cost, lambda: _angle_options(frame, style, cost))
+
+    return cheapest_first(bundle(radius) for radius in _ARC_RADII)
+
+
+def _angle_options(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Iterator[Option]:
+    if math.radians(frame.sweep) * frame.radius >= 3.0 * style.arrow + 1.0:
+        yield from _wide_angle(frame, style, cost)
+    yield from _narrow_angle(frame, style, cost + 3.0)
 
 
 @dataclass(frozen=True)
@@ -174,12 +200,15 @@ class _AngleFrame:
         return Option(cost, lambda: self._way(arc, heads, label, cost))
 
     def _way(self, arc: Segment, heads: Sequence[Item], label: Label, cost: float) -> Way:
-        path = Path((Vertex(*arc.start, arc.bulge), Vertex(*arc.end)), closed=False)
-        stroke = Stroke(path, Role.DIMENSION, PENS[Role.DIMENSION])
-        items: list[Item] = [stroke, *heads]
         chords = [arc.start, *arc.flatten(0.5)]
-        mark = mark_of(self.show, self.view, self.points, arc.point_at(0.5), label, items)
-        return Way(mark, tuple(itertools.pairwise(chords)), self.legs, None, cost)
+        return Way(
+            label, tuple(itertools.pairwise(chords)), self.legs, None, cost, lambda: self._mark(arc, heads, label)
+        )
+
+    def _mark(self, arc: Segment, heads: Sequence[Item], label: Label) -> DimensionMark:
+        path = Path((Vertex(*arc.start, arc.bulge), Vertex(*arc.end)), closed=False)
+        items: list[Item] = [Stroke(path, Role.DIMENSION, PENS[Role.DIMENSION]), *heads]
+        return mark_of(self.show, self.view, self.points, arc.point_at(0.5), label, items)
 
 
 def _wide_angle(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Iterator[Option]:
@@ -213,7 +242,7 @@ def _narrow_angle(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Ite
 
 def _level_label(text: str, start: P2, way: P2, style: DimensionStyle) -> Label:
     """Level text beyond `start` along the unit vector `way`, just clear of it."""
-    half = Label(text, start, style.text).width / 2.0
+    half = text_width(text, style.text) / 2.0
     clear = abs(way.x) * (half + 1.0) + abs(way.y) * (style.text / 2.0 + style.text_gap + 0.5)
     at = start.plus(way.times(clear))
     return Label(text, at, style.text, Role.DIMENSION, anchor=Anchor.MIDDLE, level=Level.MIDDLE)
@@ -283,7 +312,7 @@ def _ordinate(
     mark = DimensionMark(
         f"{request.name}[{i}]", measure, value, request.texts[i], (datum, foot), end, label, view.scale, (stroke, label)
     )
-    return Way(mark, tuple(itertools.pairwise(run)), (), None, 0.0)
+    return Way(label, tuple(itertools.pairwise(run)), (), None, 0.0, lambda: mark)
 
 
 def spread(wanted: list[float], least: float) -> list[float]:

@@ -1,90 +1,108 @@
 """Where ink already stands, and whether a text or a line may go somewhere.
 
-Lines lie in a grid of square cells in short pieces (arcs within FLAT_ERROR of themselves), so a question looks only at
-its own neighbourhood. Laying out a sheet asks hundreds of thousands of questions: what a figure's own sides say is
+Figures lie in a grid of square cells, lines in short pieces (arcs within FLAT_ERROR of themselves), so a question looks
+only at its own neighbourhood. Laying out a sheet asks tens of thousands of questions: what a figure's own sides say is
 worked out once, and the innermost loops are plain numbers. All lengths are mm on the sheet.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from generator.drawing.sheet import Fill, Item, Label, Stroke
-from generator.geometry2d import P2, Box, bounding_box
+from generator.drawing.sheet import Item, Label, Stroke
+from generator.geometry2d import P2
 
 #: Arcs are judged as chords this close to them, mm: well under the clearance kept round a text.
 FLAT_ERROR = 0.05
 _CELL = 8.0
+_LEVEL = 1e-9
 
 Quad = tuple[P2, P2, P2, P2]
 
 #: A rectangle, or a straight piece of a line.
 Figure = Quad | tuple[P2, P2]
 
+#: Whose ink it is: a number that its adder chose.
+Owner = int
+
 
 class _Shape(NamedTuple):
-    """A convex figure, the box around it, and its axes: each a direction and how far the figure reaches along it."""
+    """A convex figure, the box around it, and its axes: each a direction and how far the figure reaches along it.
 
-    box: Box
+    A figure that fills its box, as nearly all do, needs no axes.
+    """
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
     points: Figure
     axes: tuple[tuple[float, float, float, float], ...]
-
-
-#: Shapes by column and row of the cells they lie in.
-Grid = dict[int, dict[int, list[_Shape]]]
+    owner: Owner
 
 
 class Scene:
-    """Lines and texts on a sheet under work."""
+    """Lines and texts on a sheet under work, each with its owner."""
 
-    def __init__(self, items: Iterable[Item] = ()) -> None:
-        self._lines: Grid = {}
-        self._texts: Grid = {}
-        self.add(items)
+    def __init__(self, items: Iterable[Item] = (), owner: Owner = 0) -> None:
+        self._lines = _Grid()
+        self._texts = _Grid()
+        self.add(items, owner)
 
-    def add(self, items: Iterable[Item]) -> None:
+    def add(self, items: Iterable[Item], owner: Owner = 0) -> None:
         for item in items:
             if isinstance(item, Label):
-                self.add_text(item.corners())
+                self.add_text(item.corners(), owner)
             elif isinstance(item, Stroke):
                 closed = getattr(item.path, "closed", True)
-                self.add_run(item.path.flatten(FLAT_ERROR), closed)
-            elif isinstance(item, Fill):
-                self.add_run(item.contour.flatten(FLAT_ERROR), closed=True)
+                self.add_run(item.path.flatten(FLAT_ERROR), closed, owner)
+            else:
+                self.add_run(item.contour.flatten(FLAT_ERROR), True, owner)
 
-    def add_run(self, points: list[P2], closed: bool = False) -> None:
+    def add_run(self, points: list[P2], closed: bool = False, owner: Owner = 0) -> None:
         """A run of straight lines."""
         ends = [*points[1:], points[0]] if closed else points[1:]
         for a, b in zip(points, ends, strict=False):
             for piece in _pieces(a, b):
-                _enter(self._lines, piece)
+                self._lines.enter(_shape(piece, owner))
 
-    def add_text(self, quad: Quad) -> None:
+    def add_text(self, quad: Quad, owner: Owner = 0) -> None:
         """The rectangle of a text."""
-        _enter(self._texts, quad)
+        self._texts.enter(_shape(quad, owner))
+
+    def remove(self, owner: Owner) -> None:
+        """Takes away all that `owner` has added."""
+        self._lines.remove(owner)
+        self._texts.remove(owner)
 
     def text_fits(self, quad: Quad) -> bool:
         """True when no line touches the rectangle and no text overlaps it."""
+        return not any(True for _ in self.under_text(quad))
+
+    def under_text(self, quad: Quad) -> Iterator[Owner]:
+        """The owner of each text and each piece of line that the rectangle touches."""
         shape = _shape(quad)
-        return not any(_touching(self._texts, shape)) and not any(_touching(self._lines, shape))
+        yield from self._texts.touching(shape)
+        yield from self._lines.touching(shape)
 
     def lines_in(self, quad: Quad) -> int:
         """How many pieces of line touch the rectangle."""
-        return sum(_touching(self._lines, _shape(quad)))
+        return sum(1 for _ in self._lines.touching(_shape(quad)))
 
     def line_at(self, point: P2) -> bool:
         """True when a line runs through `point` (within a tenth of a millimetre)."""
-        return any(_touching(self._lines, _shape(square(point, 0.1))))
+        return self.lines_in(square(point, 0.1)) > 0
 
     def texts_in(self, quad: Quad) -> int:
         """How many texts overlap the rectangle."""
-        return sum(_touching(self._texts, _shape(quad)))
+        return sum(1 for _ in self._texts.touching(_shape(quad)))
 
-    def texts_under(self, a: P2, b: P2) -> int:
-        """How many texts the straight line from `a` to `b` runs over."""
-        return sum(_touching(self._texts, _shape((a, b))))
+    def texts_under(self, a: P2, b: P2) -> Iterator[Owner]:
+        """The owner of each text that the straight line from `a` to `b` runs over."""
+        return self._texts.touching(_shape((a, b)))
 
     def crossings(self, a: P2, b: P2) -> int:
         """How many pieces of line the straight line from `a` to `b` crosses or covers, its own ends left out."""
@@ -92,16 +110,14 @@ class Scene:
         if length < 0.5:
             return 0
         step = b.minus(a).times(0.2 / length)
-        return sum(_touching(self._lines, _shape((a.plus(step), b.minus(step)))))
+        return sum(1 for _ in self._lines.touching(_shape((a.plus(step), b.minus(step)))))
 
-    def runs_along(self, a: P2, b: P2, reach: float) -> bool:
-        """True when a line runs the way of that from `a` to `b` and beside it, closer than `reach` mm."""
+    def runs_along(self, a: P2, b: P2, reach: float) -> set[Owner]:
+        """The owners of the lines that run the way of that from `a` to `b` and beside it, closer than `reach` mm."""
         way = b.minus(a).unit()
         side = way.left().times(reach)
         strip = _shape((a.minus(side), b.minus(side), b.plus(side), a.plus(side)))
-        columns, rows = _cells(strip.box)
-        beside = (shape for x in columns for y in rows for shape in self._lines.get(x, {}).get(y, ()))
-        return any(_along(shape, way) and not _apart(strip.axes, shape.points) for shape in beside)
+        return {shape.owner for shape in self._lines.shapes_touching(strip) if _along(shape.points, way)}
 
 
 def square(at: P2, half: float) -> Quad:
@@ -109,54 +125,99 @@ def square(at: P2, half: float) -> Quad:
     return at.plus(P2(-half, -half)), at.plus(P2(half, -half)), at.plus(P2(half, half)), at.plus(P2(-half, half))
 
 
-def _enter(grid: Grid, figure: Figure) -> None:
-    shape = _shape(figure)
-    columns, rows = _cells(shape.box)
-    for column in columns:
-        cells = grid.setdefault(column, {})
-        for row in rows:
-            cells.setdefault(row, []).append(shape)
+def touch(one: Figure, other: Figure) -> bool:
+    """True when two figures share a point."""
+    return _meet(_shape(one), _shape(other))
 
 
-def _touching(grid: Grid, shape: _Shape) -> Iterator[bool]:
-    """True for each shape of `grid` that shares a point with `shape`, once in each cell that both reach."""
-    (x0, y0, x1, y1), points, axes = shape
-    columns, rows = _cells(shape.box)
-    for column in columns:
-        cells = grid.get(column)
-        if cells is None:
-            continue
-        for row in rows if len(rows) < len(cells) else [row for row in cells if row in rows]:
-            for box, others, other_axes in cells.get(row, ()):
-                if box[0] > x1 or box[2] < x0 or box[1] > y1 or box[3] < y0:
-                    continue
-                if not _apart(axes, others) and not _apart(other_axes, points):
-                    yield True
+class _Grid:
+    """Shapes by column and row of the cells they lie in."""
+
+    def __init__(self) -> None:
+        self._columns: dict[int, dict[int, list[_Shape]]] = {}
+        self._owned: dict[Owner, list[_Shape]] = {}
+
+    def enter(self, shape: _Shape) -> None:
+        self._owned.setdefault(shape.owner, []).append(shape)
+        columns, rows = _cells(shape)
+        for column in columns:
+            cells = self._columns.setdefault(column, {})
+            for row in rows:
+                cells.setdefault(row, []).append(shape)
+
+    def remove(self, owner: Owner) -> None:
+        for shape in self._owned.pop(owner, ()):
+            columns, rows = _cells(shape)
+            for column in columns:
+                for row in rows:
+                    cell = self._columns[column][row]
+                    cell[:] = [other for other in cell if other.owner != owner]
+
+    def touching(self, shape: _Shape) -> Iterator[Owner]:
+        """The owner of each shape that shares a point with `shape`."""
+        return (other.owner for other in self.shapes_touching(shape))
+
+    def shapes_touching(self, shape: _Shape) -> Iterator[_Shape]:
+        """Each shape that shares a point with `shape`, once."""
+        x0, y0, x1, y1, points, axes, _ = shape
+        columns, rows = _cells(shape)
+        for column in columns:
+            cells = self._columns.get(column)
+            if not cells:
+                continue
+            for row in rows:
+                for other in cells.get(row, ()):
+                    ox0, oy0, ox1, oy1, others, other_axes, _ = other
+                    if ox0 > x1 or ox1 < x0 or oy0 > y1 or oy1 < y0:
+                        continue
+                    # Boxes that meet in several cells are looked at in the one with their common lower left corner.
+                    if (ox0 if ox0 > x0 else x0) // _CELL != column or (oy0 if oy0 > y0 else y0) // _CELL != row:
+                        continue
+                    if not (axes and _apart(axes, others)) and not (other_axes and _apart(other_axes, points)):
+                        yield other
 
 
-def _cells(box: Box) -> tuple[range, range]:
-    """Columns and rows of the cells that a box reaches."""
-    x0, y0, x1, y1 = box
+def _cells(shape: _Shape) -> tuple[range, range]:
+    """Columns and rows of the cells that a shape's box reaches."""
     return (
-        range(math.floor(x0 / _CELL), math.floor(x1 / _CELL) + 1),
-        range(math.floor(y0 / _CELL), math.floor(y1 / _CELL) + 1),
+        range(int(shape.x0 // _CELL), int(shape.x1 // _CELL) + 1),
+        range(int(shape.y0 // _CELL), int(shape.y1 // _CELL) + 1),
     )
 
 
 def _pieces(a: P2, b: P2) -> Iterator[tuple[P2, P2]]:
     """The line from `a` to `b` in pieces no longer than a cell."""
     count = max(1, math.ceil(a.distance(b) / _CELL))
-    way = b.minus(a).times(1.0 / count)
-    for i in range(count):
-        yield a.plus(way.times(i)), a.plus(way.times(i + 1))
+    if count == 1:
+        yield a, b
+        return
+    dx, dy = (b.x - a.x) / count, (b.y - a.y) / count
+    stops = [P2(a.x + dx * i, a.y + dy * i) for i in range(count + 1)]
+    yield from itertools.pairwise(stops)
 
 
-def _shape(figure: Figure) -> _Shape:
-    """The figure with its axes: of a line its direction and the normal, of a rectangle its two sides."""
+def _shape(figure: Figure, owner: Owner = 0) -> _Shape:
+    """The figure with its box and, where it does not fill it, its axes."""
+    (ax, ay), (bx, by) = figure[0], figure[1]
+    if len(figure) == 2:
+        x0, x1 = (ax, bx) if ax < bx else (bx, ax)
+        y0, y1 = (ay, by) if ay < by else (by, ay)
+    else:
+        (cx, cy), (dx, dy) = figure[2], figure[3]
+        x0, x1 = min(ax, bx, cx, dx), max(ax, bx, cx, dx)
+        y0, y1 = min(ay, by, cy, dy), max(ay, by, cy, dy)
+    fills = abs(bx - ax) < _LEVEL or abs(by - ay) < _LEVEL
+    return _Shape(x0, y0, x1, y1, figure, () if fills else _axes(figure), owner)
+
+
+def _axes(figure: Figure) -> tuple[tuple[float, float, float, float], ...]:
+    """The directions that may part a slanting figure from another: a line's normal, a rectangle's two sides.
+
+    Two lines on one carrier are parted by their boxes.
+    """
     first = figure[1].minus(figure[0])
-    second = first.left() if len(figure) == 2 else figure[2].minus(figure[1])
-    axes = tuple((way.x, way.y, *_span(figure, way.x, way.y)) for way in (first, second))
-    return _Shape(bounding_box(figure), figure, axes)
+    ways = (first.left(),) if len(figure) == 2 else (first, first.left())
+    return tuple((way.x, way.y, *_span(figure, way.x, way.y)) for way in ways)
 
 
 def _span(points: Figure, x: float, y: float) -> tuple[float, float]:
@@ -164,10 +225,16 @@ def _span(points: Figure, x: float, y: float) -> tuple[float, float]:
     return min(along), max(along)
 
 
-def _along(shape: _Shape, way: P2) -> bool:
+def _meet(one: _Shape, other: _Shape) -> bool:
+    if one.x0 > other.x1 or one.x1 < other.x0 or one.y0 > other.y1 or one.y1 < other.y0:
+        return False
+    return not _apart(one.axes, other.points) and not _apart(other.axes, one.points)
+
+
+def _along(points: Figure, way: P2) -> bool:
     """True for a line that runs along a unit vector, within some 3 degrees."""
-    run = shape.points[1].minus(shape.points[0])
-    return len(shape.points) == 2 and abs(run.cross(way)) < 0.05 * run.length()
+    run = points[1].minus(points[0])
+    return abs(run.cross(way)) < 0.05 * run.length()
 
 
 def _apart(axes: tuple[tuple[float, float, float, float], ...], points: Figure) -> bool:

@@ -106,20 +106,25 @@ class Label:
     @property
     def base(self) -> P2:
         """Where the baseline starts, whatever the anchor and level."""
-        left = -_BACK[self.anchor] * self.width if _BACK[self.anchor] else 0.0
-        return self._placed(self.at, left, -self.level.value * self.height)
-
-    def _placed(self, origin: P2, along: float, up: float) -> P2:
-        """The point `along` mm in the text's direction and `up` mm square to it from `origin`."""
         co, si = _heading(self.angle)
-        return P2(origin.x + (co * along - si * up), origin.y + (si * along + co * up))
+        along = -_BACK[self.anchor] * self.width if self.anchor is not Anchor.LEFT else 0.0
+        up = -self.level.value * self.height
+        return P2(self.at.x + (co * along - si * up), self.at.y + (si * along + co * up))
 
     def corners(self, margin: float = 0.0) -> tuple[P2, P2, P2, P2]:
         """The text's own rectangle (bracket height to descender), grown by `margin` mm, turned with the text."""
+        co, si = _heading(self.angle)
+        x, y = self.base
         low, high = -font.descent(self.height) - margin, font.ascent(self.height) + margin
         left, right = -margin, self.width + margin
-        base, place = self.base, self._placed
-        return place(base, left, low), place(base, right, low), place(base, right, high), place(base, left, high)
+        (left_x, left_y), (right_x, right_y) = (co * left, si * left), (co * right, si * right)
+        (low_x, low_y), (high_x, high_y) = (-si * low, co * low), (-si * high, co * high)
+        return (
+            P2(x + (left_x + low_x), y + (left_y + low_y)),
+            P2(x + (right_x + low_x), y + (right_y + low_y)),
+            P2(x + (right_x + high_x), y + (right_y + high_y)),
+            P2(x + (left_x + high_x), y + (left_y + high_y)),
+        )
 
     def box(self) -> Box:
         return bounding_box(self.corners())
@@ -200,6 +205,11 @@ def play(items: Iterable[Item], ink: Ink) -> None:
             ink.label(item)
 
 
+def _told(item: Item) -> str:
+    """An item in words, for a message."""
+    return f'the words "{item.text}"' if isinstance(item, Label) else f"a {type(item).__name__.lower()}"
+
+
 @dataclass(frozen=True)
 class Sheet:
     """A finished drawing of `width` × `height` mm.
@@ -224,9 +234,10 @@ class Sheet:
         for item in self.every_item():
             box = item.box()
             if not all(math.isfinite(v) for v in box):
-                raise LayoutError(f"sheet {self.name}: an item without a finite position: {item}")
+                raise LayoutError(f"sheet {self.name}: {_told(item)} without a finite position")
             if not (frame.contains(P2(box.x0, box.y0)) and frame.contains(P2(box.x1, box.y1))):
-                raise LayoutError(f"sheet {self.name}: ink outside the {self.width:g} × {self.height:g} sheet: {item}")
+                paper = f"{self.width:g} × {self.height:g}"
+                raise LayoutError(f"sheet {self.name}: {_told(item)} outside the {paper} sheet")
 
     def every_item(self) -> Iterator[Item]:
         """All ink: the plain items, then that of each dimension."""

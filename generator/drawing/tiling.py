@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from generator.drawing.bars import Correction, level_bar, upright_bar
-from generator.drawing.clip import clip_items
+from generator.drawing.clip import clipped
 from generator.drawing.font import largest_height
 from generator.drawing.joins import Axis, spans, steps, tear
 from generator.drawing.page import Layer, Page, Placing
@@ -65,6 +66,12 @@ class TilePlan:
     tiles: tuple[Tile, ...]
     tear: float = 0.0
 
+    @cached_property
+    def patterns(self) -> tuple[tuple[Item, ...], ...]:
+        """What each tile's page shows of the sheet and its join marks."""
+        pattern = [*self.sheet.every_item(), *join_marks(self)]
+        return tuple(tuple(clipped(pattern, tile.window)) for tile in self.tiles)
+
     def tile_at(self, row: int, column: int) -> Tile | None:
         """The tile at that place, or None where the page would be empty."""
         return next((tile for tile in self.tiles if (tile.row, tile.column) == (row, column)), None)
@@ -72,6 +79,10 @@ class TilePlan:
     def place_of(self, tile: Tile) -> str:
         """ "row 2 of 3, column 1 of 4"."""
         return f"row {tile.row} of {self.rows}, column {tile.column} of {self.columns}"
+
+
+#: A sheet cut into upright pages and into turned ones.
+BothPlans = tuple[TilePlan, TilePlan]
 
 
 def page_window(page: PageFormat) -> Box:
@@ -97,24 +108,29 @@ def plan_tiles(sheet: Sheet, page: PageFormat, correction: Correction | None = N
     for row, y in enumerate(downward, start=1):
         for column, x in enumerate(across, start=1):
             window, core = Box(x.low, -y.high, x.high, -y.low), Box(x.own_low, -y.own_high, x.own_high, -y.own_low)
-            if clip_items(items, core):
+            if any(True for _ in clipped(items, core)):
                 tiles.append(Tile(row, column, window, core))
     return TilePlan(sheet, page, correction, len(downward), len(across), tuple(tiles), torn)
 
 
-def best_plans(sheets: Sequence[Sheet], paper: Paper, correction: Correction | None = None) -> list[TilePlan]:
-    """`sheets` cut into pages of one orientation: the one that needs the fewest for all, then the one that tears less.
+def both_plans(sheet: Sheet, paper: Paper, correction: Correction | None = None) -> BothPlans:
+    """`sheet` cut into upright pages and into turned ones; it lies sideways on a page that it fits only so."""
+    laid = correction or Correction()
+    upright, sideways = (plan_tiles(_laid(sheet, page, laid), page, correction) for page in both_ways(paper))
+    return upright, sideways
 
-    Upright where both are equal. A sheet that fits one page only sideways lies sideways on it.
+
+def best_plans(plans: Sequence[BothPlans]) -> tuple[TilePlan, ...]:
+    """The sheets' plans in one orientation: that which needs the fewest pages for all, then that which tears less.
+
+    Upright where both are equal.
     """
 
-    def burden(plans: list[TilePlan]) -> tuple[int, float]:
+    def burden(plans: tuple[TilePlan, ...]) -> tuple[int, float]:
         return sum(len(plan.tiles) for plan in plans), sum(plan.tear for plan in plans)
 
-    def plans(page: PageFormat) -> list[TilePlan]:
-        return [plan_tiles(_laid(sheet, page, correction or Correction()), page, correction) for sheet in sheets]
-
-    return min((plans(page) for page in both_ways(paper)), key=burden)
+    upright, sideways = zip(*plans, strict=True)
+    return min(upright, sideways, key=burden)
 
 
 def _laid(sheet: Sheet, page: PageFormat, correction: Correction) -> Sheet:
@@ -128,10 +144,8 @@ def _laid(sheet: Sheet, page: PageFormat, correction: Correction) -> Sheet:
 
 def tile_pages(plan: TilePlan, first_page: int, page_count: int) -> list[Page]:
     """One page for each tile of `plan`, numbered from `first_page` in a document of `page_count` pages."""
-    pattern = [*plan.sheet.every_item(), *join_marks(plan)]
     pages: list[Page] = []
-    for number, tile in enumerate(plan.tiles, start=first_page):
-        seen = clip_items(pattern, tile.window)
+    for number, (tile, seen) in enumerate(zip(plan.tiles, plan.patterns, strict=True), start=first_page):
         window = page_window(plan.page)
         f = plan.correction
         placing = Placing(f.x, f.y, window.x0 - f.x * tile.window.x0, window.y1 - f.y * tile.window.y1)
@@ -139,8 +153,7 @@ def tile_pages(plan: TilePlan, first_page: int, page_count: int) -> list[Page]:
         shown = Box(*placing.apply(low), *placing.apply(high))
         label = f"{plan.sheet.job} · {plan.place_of(tile)} · page {number} of {page_count} · {plan.page.paper.value}"
         strip = page_strip(plan.page, plan.correction, plan.sheet.title, label, is_cut(plan.sheet))
-        layers = (Layer(tuple(seen), placing, shown), Layer(tuple(strip)))
-        pages.append(Page(plan.page.width, plan.page.height, layers, label))
+        pages.append(Page(plan.page.width, plan.page.height, (Layer(seen, placing, shown), Layer(tuple(strip))), label))
     return pages
 
 

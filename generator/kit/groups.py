@@ -29,11 +29,15 @@ class Group(Enum):
 
 @dataclass(frozen=True)
 class KitPlan:
-    """One kit to write: the solved job, its jig, the paper sizes wanted; `proof` once the joint was cut virtually."""
+    """One kit to write: the solved job, its jig, the paper sizes wanted, the folder it will stand in.
+
+    `proof` holds the checks once the joint was cut virtually.
+    """
 
     solution: Solution
     jig: Jig
     papers: tuple[Paper, ...]
+    place: Path = Path()
     proof: tuple[Check, ...] | None = None
 
     @property

@@ -1,27 +1,71 @@
-"""The list of a kit's files, and the one way its JSON is written."""
+"""The list of a kit's files: what `make` owns in a folder, of which solved job each group is, and how JSON is written."""
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
-from pathlib import Path
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path, PurePosixPath
 from typing import Any
+
+from generator.errors import Fault, InputError
 
 MANIFEST = "manifest.json"
 RESULTS = "results.json"
+JOB_COPY = "job.toml"
+SCHEMA = 1
+RESULTS_GROUP, PAPER_GROUP = "results", "paper"
 
 #: Top folder or file of a kit -> the group it belongs to.
 _GROUP_OF = {
     "step": "step",
     "laser": "laser",
-    "paper": "paper",
+    "paper": PAPER_GROUP,
     "drawings": "drawings",
     "proof": "sheet",
     "setup_sheet.pdf": "sheet",
     "setup_sheet.html": "sheet",
-    RESULTS: "results",
+    RESULTS: RESULTS_GROUP,
+    JOB_COPY: RESULTS_GROUP,
 }
+#: What of the results is the solved job; the checks judge it, and the notes say how it was loaded.
+_SOLVED = ("version", "job", "neck_set", "joint", "router", "cradle", "template", "parts", "uncertainty")
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One file that `make` wrote: its path under the kit's folder, size, SHA-256 and group."""
+
+    path: str
+    size: int
+    sha256: str
+    group: str
+
+    def content(self) -> dict[str, Any]:
+        """As the manifest has it."""
+        return {"path": self.path, "bytes": self.size, "sha256": self.sha256, "group": self.group}
+
+    def unchanged(self, folder: Path) -> bool:
+        """True where the file still has the bytes that were written."""
+        data = (folder / self.path).read_bytes()
+        return len(data) == self.size and hashlib.sha256(data).hexdigest() == self.sha256
+
+
+@dataclass(frozen=True)
+class Manifest:
+    """What a folder's manifest says: its files by path, and by group the mark of the solved job it was made of."""
+
+    files: Mapping[str, Entry] = field(default_factory=dict)
+    solved: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def groups(self) -> tuple[str, ...]:
+        """The groups that have files, results aside, by name."""
+        return tuple(sorted({entry.group for entry in self.files.values()} - {RESULTS_GROUP}))
+
+    def of_group(self, group: str) -> tuple[Entry, ...]:
+        return tuple(entry for entry in self.files.values() if entry.group == group)
 
 
 def write_json(path: Path, data: Mapping[str, Any]) -> None:
@@ -29,18 +73,67 @@ def write_json(path: Path, data: Mapping[str, Any]) -> None:
     path.write_text(json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n", encoding="utf-8")
 
 
-def write_manifest(folder: Path) -> None:
-    """Write manifest.json: every other file of the folder with its size, SHA-256 and group, sorted by path."""
-    files = []
+def read_manifest(folder: Path) -> Manifest | None:
+    """The manifest in `folder`, None where there is none. InputError for one that `make` did not write."""
+    path = folder / MANIFEST
+    try:
+        raw = json.loads(path.read_text(encoding="utf-8"))
+        if raw["schema"] != SCHEMA:
+            raise ValueError("another schema")
+        files = [_entry(item) for item in raw["files"]]
+        solved = {str(group): str(mark) for group, mark in raw.get("solved", {}).items()}
+    except FileNotFoundError:
+        return None
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        found = "a file that is not the list of a kit's files"
+        allowed = "a manifest as `make` writes it: choose another folder with -o, or move this one away"
+        raise InputError([Fault(str(path), "", found, allowed)]) from None
+    return Manifest({entry.path: entry for entry in files}, solved)
+
+
+def _entry(item: Mapping[str, Any]) -> Entry:
+    path = PurePosixPath(item["path"])
+    if path.is_absolute() or ".." in path.parts or len(item["sha256"]) != 64:
+        raise ValueError(str(path))
+    return Entry(path.as_posix(), int(item["bytes"]), str(item["sha256"]), str(item["group"]))
+
+
+def write_manifest(
+    folder: Path,
+    kept: Iterable[Entry] = (),
+    solved: Mapping[str, str] | None = None,
+    stale: Collection[str] = (),
+) -> None:
+    """Write manifest.json: every other file of the folder with its size, SHA-256 and group, sorted by path.
+
+    `kept` are files of an earlier run, listed as they were; `solved` the mark of the solved job by group, `stale` the
+    groups that are of another job than the results.
+    """
+    files = {entry.path: entry for entry in kept}
     for path in sorted(p for p in folder.rglob("*") if p.is_file() and p.name != MANIFEST):
         name = path.relative_to(folder).as_posix()
-        data = path.read_bytes()
-        files.append(
-            {
-                "path": name,
-                "bytes": len(data),
-                "sha256": hashlib.sha256(data).hexdigest(),
-                "group": _GROUP_OF[name.split("/")[0]],
-            }
-        )
-    write_json(folder / MANIFEST, {"schema": 1, "files": sorted(files, key=lambda entry: str(entry["path"]))})
+        if name not in files:
+            data = path.read_bytes()
+            files[name] = Entry(name, len(data), hashlib.sha256(data).hexdigest(), _GROUP_OF[name.split("/")[0]])
+    content = {
+        "schema": SCHEMA,
+        "files": [files[name].content() for name in sorted(files)],
+        "solved": dict(sorted((solved or {}).items())),
+        "stale": sorted(stale),
+    }
+    write_json(folder / MANIFEST, content)
+
+
+def solved_mark(results: Mapping[str, Any], group: str) -> str:
+    """A mark of the solved job as far as the files of `group` depend on it: SHA-256 of its values.
+
+    Where a value came from does not count, nor the paper's size; the printer's factors count on paper alone.
+    """
+    inputs = {
+        f"{table}.{key}": entry["value"]
+        for table, keys in results["inputs"].items()
+        for key, entry in keys.items()
+        if key != "preset" and f"{table}.{key}" != "output.paper" and (table != "printer" or group == PAPER_GROUP)
+    }
+    content = {key: results[key] for key in _SOLVED} | {"inputs": inputs}
+    return hashlib.sha256(json.dumps(content, sort_keys=True).encode("utf-8")).hexdigest()

@@ -6,8 +6,9 @@ from pathlib import Path
 
 from generator.drawing.bars import Correction
 from generator.drawing.booklet import tiled_document
-from generator.drawing.page import sheet_page
+from generator.drawing.page import Page, sheet_page
 from generator.drawing.sheet import Sheet
+from generator.drawing.tiling import both_plans
 from generator.model.job import Job
 from generator.wholefile import write_whole
 from generator.writers.pdf import pdf_bytes
@@ -23,6 +24,10 @@ def write_sheet_file(sheet: Sheet, path: Path, job: Job, *, full_size: bool) -> 
     if path.suffix.lower() == ".svg":
         write_whole(path, svg_text(sheet))
         return
-    correction = Correction(job.printer.x_factor, job.printer.y_factor)
-    pages = tiled_document(sheet, job.output.paper[0], correction) if full_size else [sheet_page(sheet)]
+    pages = _pages(sheet, job) if full_size else [sheet_page(sheet)]
     write_whole(path, pdf_bytes(pages, sheet.title, job.name))
+
+
+def _pages(sheet: Sheet, job: Job) -> list[Page]:
+    correction = Correction(job.printer.x_factor, job.printer.y_factor)
+    return tiled_document(both_plans(sheet, job.output.paper[0], correction))

@@ -8,6 +8,7 @@ from pathlib import Path
 from generator.drawing.bars import Correction
 from generator.drawing.booklet import booklet
 from generator.drawing.sheet import Sheet
+from generator.drawing.tiling import both_plans
 from generator.model.job import Job, Paper
 from generator.writers.pdf import write_pdf
 from generator.writers.svg import write_svg
@@ -27,5 +28,5 @@ def write_paper(sheets: Sequence[Sheet], job: Job, folder: Path, papers: Sequenc
         write_svg(sheet, folder / f"{sheet.name}.svg")
     title = "All full-scale sheets of one job"
     for paper in papers:
-        pages = booklet(sheets, paper, title, correction)
+        pages = booklet([both_plans(sheet, paper, correction) for sheet in sheets], title)
         write_pdf(pages, folder / f"{BOOKLET}.{paper.value}.pdf", title, job.name)

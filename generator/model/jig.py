@@ -7,6 +7,9 @@ from typing import Annotated
 
 from generator.model.kinds import FLAG, PRESET, PRESET_NAME, Model, choice, length, listed
 
+#: Range of the stand-off and of the upper rest's width, mm.
+STAND_OFF = (5, 80)
+
 
 class Joinery(Enum):
     """How the flat parts join: glued and wood-screwed, or tapped edges with machine screws and dowels."""
@@ -21,6 +24,8 @@ class JigSpec(Model):
     `rest_spacing` p lies between the like-named edges of upper rest and angle rest; `bench_gap` is how far the board
     stands in front of the bench's edge. `stand_off` is what a square from the plate leaves to the board at the angle
     rest, measured once on the built jig; None until it is measured, and the upper rest's width is then taken.
+    `stand_off_upper_rest` is the upper rest's width as drawn on the jig that was measured; a job whose upper rest has
+    another width has another jig, and leaves the stand-off aside. None: measured on this jig.
     `nominal_shim` lies behind the angle rest at the nominal setting. `bracket_foot` is how far the brackets' deep part
     runs along the plate. Margins are plate beside and beyond the window, `rest_length` lies across the board.
     """
@@ -31,7 +36,8 @@ class JigSpec(Model):
     tip_pin: Annotated[bool, FLAG] = True
     bridged: Annotated[bool, FLAG] = False
     second_depth_block: Annotated[bool, FLAG] = False
-    stand_off: Annotated[float | None, length(5, 80, word="auto")] = None
+    stand_off: Annotated[float | None, length(*STAND_OFF, word="auto")] = None
+    stand_off_upper_rest: Annotated[float | None, length(*STAND_OFF, optional=True)] = None
     joinery: Annotated[Joinery, choice(Joinery)]
     plate_stock: Annotated[str, PRESET_NAME]
     board_stock: Annotated[str, PRESET_NAME]

@@ -43,6 +43,15 @@ def shown(raw: object) -> str:
     return str(raw)
 
 
+def toml_text(value: Any) -> str:
+    """`value` as TOML writes it on one line."""
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {toml_text(inner)}" for key, inner in value.items()) + " }"
+    if isinstance(value, list | tuple):
+        return "[" + ", ".join(toml_text(item) for item in value) + "]"
+    return shown(value)
+
+
 class Model(BaseModel):
     """Base of every noun of a job: frozen, and a stranger key is an error."""
 

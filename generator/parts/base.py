@@ -251,9 +251,9 @@ class EngravedText:
 class Part:
     """One flat part of the jig, or a gauge.
 
-    `shop_dimensions` are those a machine shop needs besides, kept off the bench's paper. Hole tables count from `datum`. `requirements` ask for form (flat,
-    square) with their reason. `thickness_tolerance` is for a part whose thickness works; without it the
-    thickness is the sheet's, as it comes.
+    `shop_dimensions` are those a machine shop needs besides, kept off the bench's paper. Hole tables count from
+    `datum`. `requirements` ask for form (flat, square) with their reason. `thickness_tolerance` is for a part whose
+    thickness works; without it the thickness is the sheet's, as it comes.
     """
 
     name: str

@@ -1,4 +1,4 @@
-"""Every part of the jig, once: how it is built, where it stands, and when the jig has it. A new part is one row here."""
+"""Every part of the jig, once: how it is built, where it stands, when the jig has it. A new part is one row here."""
 
 from __future__ import annotations
 

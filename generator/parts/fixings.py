@@ -23,15 +23,17 @@ _INTO_BOARD = _INTO_BRACKET = 22.0
 #: A screw ends this far before the far side of what it bites in, mm.
 _SHORT_OF_FACE = 2.0
 #: A rest's screws from its ends, mm.
-REST_SCREW_FROM_END = 12.0
+REST_SCREW_FROM_END = 9.0
 #: The body rest's screws stand at this share of the hollow, and their heads this deep in it, mm.
 _BODY_REST_SHARE, BODY_REST_HEAD = 0.45, 8.0
+#: Least material beside a head, and a counterbore's play on diameter, mm.
+_BESIDE_HEAD, _COUNTERBORE_PLAY = 0.5, 0.5
 #: Where along a bracket its screws stand: from the board, and from the rail's end, mm.
 _BRACKET_FIRST, _BRACKET_LAST = 32.0, 16.0
 #: Depth of the board's first screw into a bracket, and of its last above the deep part's foot, mm.
 _FOOT_FIRST, _FOOT_LAST = 15.0, 14.0
-#: Dowels of a machined jig: diameter, depth in the board, |y|, mm (common practice).
-DOWEL, DOWEL_DEPTH, DOWEL_Y = 5.0, 12.0, 46.0
+#: Dowels of a machined jig: diameter and depth in the board, mm (common practice).
+DOWEL, DOWEL_DEPTH = 5.0, 12.0
 _DOWN = Z_AXIS.times(-1.0)
 
 
@@ -83,9 +85,7 @@ class Fixing:
         for head in self.heads:
             at = placement.to_part(head.plus(self.into.times(self.through)))
             name = screw.name if screw.tapped else None
-            found.append(
-                EdgeHole(self.id, _flat(at), at.z, into, screw.pilot, depth, name, thread, why=self.purpose)
-            )
+            found.append(EdgeHole(self.id, _flat(at), at.z, into, screw.pilot, depth, name, thread, why=self.purpose))
         return tuple(found)
 
 
@@ -150,7 +150,7 @@ def _rest_y(layout: Layout) -> float:
 
 
 def board_to_upper_rest(layout: Layout) -> Fixing:
-    """Two screws through the board, from the body's side, into the upper rest; the body rest later hides their heads."""
+    """Two screws through the board, from the body's side, into the upper rest; the body rest later hides the heads."""
     return _board_to_rest(
         layout, "board-upper-rest", "upper_rest", layout.upper_rest_level, layout.cradle.upper_rest, 0.0
     )
@@ -188,10 +188,18 @@ def _board_to_rest(layout: Layout, name: str, rest: str, level: float, width: fl
     )
 
 
+def _body_rest_y(layout: Layout) -> float:
+    """|y| of the body rest's screws: in its hollow, clear of the upper rest's heads that they pass in the board."""
+    screw = layout.screw
+    wished = _BODY_REST_SHARE * layout.cradle.rest_beside
+    beside = _rest_y(layout) - (screw.head_diameter + screw.clearance) / 2.0 - _BESIDE_HEAD
+    return max(min(wished, beside), (screw.head_diameter + _COUNTERBORE_PLAY) / 2.0 + _BESIDE_HEAD)
+
+
 def body_rest_to_board(layout: Layout) -> Fixing:
     """Two screws from the body rest's hollow into the board, their heads deep in the rest."""
     screw, w = layout.screw, layout.cradle.upper_rest - BODY_REST_HOLLOW
-    y = _BODY_REST_SHARE * layout.cradle.rest_beside
+    y = _body_rest_y(layout)
     face = layout.board_face + w
     return Fixing(
         "body-rest-board",
@@ -212,8 +220,11 @@ BODY_REST_HOLLOW = 2.0
 
 
 def dowel_places(layout: Layout) -> tuple[P3, ...]:
-    """Where the two dowels of a machined jig stand between plate and board, on the plate's underside."""
-    return _mirrored([P3(0.0, DOWEL_Y, 0.0)]) if layout.tapped else ()
+    """Where the two dowels of a machined jig stand, half-way between the plate's screws, on the plate's underside."""
+    if not layout.tapped:
+        return ()
+    heads = sorted(abs(head.y) for head in plate_to_board(layout).heads)
+    return _mirrored([P3(0.0, (heads[0] + heads[-1]) / 2.0, 0.0)])
 
 
 def fixings(layout: Layout) -> tuple[Fixing, ...]:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 
+from generator.geometry3d import P3, Z_AXIS
 from generator.parts.base import Bought, Hardware
 from generator.parts.fixings import DOWEL, DOWEL_DEPTH, Fixing, dowel_places, fixings
 from generator.parts.layout import Layout
 from generator.parts.plug import plug_screw_length
 from generator.parts.template_plate import tip_counterbore
-from generator.geometry3d import P3, Z_AXIS
 from generator.units import format_mm
 
 #: How far the tip screw reaches into the tenon's end, mm.
@@ -66,9 +66,7 @@ def _dowels(layout: Layout) -> list[Hardware]:
     if not places:
         return []
     length = layout.thick.plate + DOWEL_DEPTH - 2.0
-    pins = tuple(
-        Bought(P3(at.x, at.y, layout.thick.plate), Z_AXIS.times(-1.0), length, DOWEL) for at in places
-    )
+    pins = tuple(Bought(P3(at.x, at.y, layout.thick.plate), Z_AXIS.times(-1.0), length, DOWEL) for at in places)
     return [Hardware("", "Dowel pin", f"⌀{format_mm(DOWEL)}", length, len(pins), "plate to board", pins)]
 
 
@@ -103,9 +101,10 @@ def assembly_steps(layout: Layout) -> tuple[str, ...]:
     return (
         "Scribe the board's centreline on both faces and the lower edge from one setting of the square.",
         f"{join} both brackets to the board's neck face, upper edges flush.",
-        f"Lay the plate top down on a flat table. Set board and brackets on it, square to the neck face, and {join.lower()} "
-        "them; paper under a bracket corrects the square while the joint is open.",
-        f"Screw the upper rest to the neck face{fix}{teeth}. Screw the body rest over its screw heads on the other face.",
+        "Lay the plate top down on a flat table. Set board and brackets on it, square to the neck face, and "
+        f"{join.lower()} them; paper under a bracket corrects the square while the joint is open.",
+        f"Screw the upper rest to the neck face{fix}{teeth}. "
+        "Screw the body rest over its screw heads on the other face.",
         "Turn the jig upside down on the flat table and measure the stand-off with a square: see the zero check.",
         f"Cut the angle rest to its width. Screw it on with the {format_mm(cradle.nominal_shim)} mm shim behind it"
         + (", both teeth in line." if teeth else "."),

@@ -14,8 +14,9 @@ from generator.solution import Solution
 
 
 def build_jig(solution: Solution) -> Jig:
-    """Every part of the jig for `solution`; CheckFailed names every size that leaves no room, GeometryError a part that cannot
-    be made.
+    """Every part of the jig for `solution`.
+
+    CheckFailed names every size that leaves no room, GeometryError a part that cannot be made.
     """
     layout = jig_layout(solution)
     refuse_unbuildable(layout)

@@ -6,9 +6,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from generator.geometry2d import P2, Box, Path, Transform, bounding_box
+from generator.geometry2d import P2, Area, Box, Transform, bounding_box
 from generator.parts.base import Anchor, EngravedText, Hole, Part
-from generator.shapes2d import polygon
 
 #: Widest a single-stroke character runs, with the space after it, as a share of the capital height.
 _CHARACTER = 0.95
@@ -29,7 +28,7 @@ def settled_lettering(part: Part) -> Part:
     if not part.engraved_texts:
         return part
     taken = [_grown(box) for box in _cut_boxes(part)]
-    outline = polygon(part.outline.flatten(0.1))
+    outline = Area.of(part.outline, 0.1)
     placed: list[EngravedText] = []
     for wish in part.engraved_texts:
         found = wish if wish.pinned else next((text for text in _tries(wish) if _fits(text, outline, taken)), None)
@@ -88,15 +87,15 @@ def _grown(box: Box) -> Box:
     return box.grown(_ROOM)
 
 
-def _fits(text: EngravedText, outline: Path, taken: list[Box]) -> bool:
+def _fits(text: EngravedText, outline: Area, taken: list[Box]) -> bool:
     box = _box(text)
     if any(box.overlaps(other) for other in taken):
         return False
     roomy = box.grown(_ROOM)
-    if any(roomy.contains(vertex.point) for vertex in outline.vertices):
+    if any(roomy.contains(corner) for corner, _ in outline.edges):
         return False
     edge = [P2(roomy.x0, roomy.y0), P2(roomy.x1, roomy.y0), P2(roomy.x1, roomy.y1), P2(roomy.x0, roomy.y1)]
-    return all(outline.contains(point) for point in _rim(edge))
+    return all(outline.holds(point) for point in _rim(edge))
 
 
 def _rim(corners: list[P2]) -> Iterator[P2]:

@@ -6,6 +6,7 @@ Its origin is the middle of its closed end, which fits the opening's closed end;
 from __future__ import annotations
 
 from generator.geometry2d import P2
+from generator.joint import BoltHole
 from generator.parts import dims
 from generator.parts.base import EngravedText, Face, Hole, Part, Side, Tolerance
 from generator.parts.layout import Layout
@@ -14,7 +15,9 @@ from generator.shapes2d import polyline, rectangle, rounded_polygon
 #: Whole play of the plug in the opening, mm.
 PLAY = 0.12
 #: Material past the uppermost bolt's hole, and the crosspiece's width along the plug, mm.
-_PAST_BOLT, _ACROSS = 8.0, 24.0
+_PAST_BOLT, CROSSPIECE = 8.0, 24.0
+#: Least room for the plug to slide in the opening, mm.
+_SLIDE = 4.0
 #: How far the crosspiece laps the plate on either side; its screws' distance from the centreline, and the least between
 #: their heads, mm.
 _LAP, _SCREW_ASIDE, _HEADS_APART = 30.0, 5.0, 1.0
@@ -22,8 +25,22 @@ _WIDE = Tolerance(-0.05, 0.05, "its play is the body's centreline error")
 
 
 def plug_length(layout: Layout) -> float:
-    """Length of the plug, mm: past the uppermost bolt, and the crosspiece."""
-    return _from_end(layout, min(bolt.from_top for bolt in layout.solution.joint.bolts)) + _PAST_BOLT + _ACROSS
+    """Length of the plug, mm: past the uppermost bolt, and the crosspiece; but it must slide in the opening."""
+    highest = min(bolt.from_top for bolt in layout.solution.joint.bolts)
+    room = layout.routing.opening_length - layout.routing.opening_start - _SLIDE
+    return min(_from_end(layout, highest) + _PAST_BOLT + CROSSPIECE, room)
+
+
+def guided_bolts(layout: Layout) -> tuple[BoltHole, ...]:
+    """The bolts whose drill the plug guides: one that stands so high that the crosspiece covers it is left out."""
+    end = plug_length(layout) - CROSSPIECE
+    bolts = layout.solution.joint.bolts
+    return tuple(b for b in bolts if _from_end(layout, b.from_top) + b.clearance_hole / 2.0 <= end - 1.0)
+
+
+def hang_from_end(layout: Layout) -> float:
+    """Where the plug's own screw goes, mm from its closed end."""
+    return _from_end(layout, hang_from_top(layout))
 
 
 def hang_from_top(layout: Layout) -> float:
@@ -45,12 +62,12 @@ def plug(layout: Layout) -> Part:
     long = plug_length(layout)
     radius = min(layout.routing.opening_corner_radius, half)
     corners = [P2(-half, 0.0), P2(half, 0.0), P2(half, long), P2(-half, long)]
-    bolts = layout.solution.joint.bolts
+    bolts = guided_bolts(layout)
     holes = [
         Hole("bolt", P2(0.0, _from_end(layout, bolt.from_top)), bolt.clearance_hole, why="guides the bolt's drill")
         for bolt in bolts
     ]
-    hang = Hole("hang", P2(0.0, _from_end(layout, hang_from_top(layout))), layout.screw.clearance, why="hangs the body")
+    hang = Hole("hang", P2(0.0, hang_from_end(layout)), layout.screw.clearance, why="hangs the body")
     return Part(
         name="plug",
         title="Plug",
@@ -58,7 +75,7 @@ def plug(layout: Layout) -> Part:
         thickness=layout.thick.plate,
         outline=rounded_polygon(corners, [radius, radius, 0.0, 0.0]),
         holes=(*holes, hang, *_crosspiece_pilots(layout, long)),
-        engraved_lines=(polyline([P2(0.0, long - _ACROSS - 2.0), P2(0.0, long - _ACROSS + 4.0)]),),
+        engraved_lines=(polyline([P2(0.0, long - CROSSPIECE - 2.0), P2(0.0, long - CROSSPIECE + 4.0)]),),
         dimensions=(
             dims.across("plug_width", P2(-half, long), P2(half, long), 2.0 * half, Side.ABOVE, _WIDE),
             dims.along("plug_length", P2(-half, 0.0), P2(-half, long), long),
@@ -67,7 +84,7 @@ def plug(layout: Layout) -> Part:
                 for n, hole in enumerate(holes, 1)
             ),
         ),
-        purpose="hangs the body in the mortise opening on one screw; pushed to the closed end it guides the bolts' drill",
+        purpose="hangs the body in the mortise opening on one screw; at the closed end it guides the bolts' drill",
     )
 
 
@@ -77,7 +94,7 @@ def _crosspiece_pilots(layout: Layout, long: float) -> tuple[Hole, ...]:
     return tuple(
         Hole(
             "crosspiece",
-            P2(side * _screw_aside(layout), long - _ACROSS / 2.0),
+            P2(side * _screw_aside(layout), long - CROSSPIECE / 2.0),
             screw.pilot,
             depth,
             Face.FRONT,
@@ -102,7 +119,7 @@ def plug_screw_length(layout: Layout) -> float:
 def plug_crosspiece(layout: Layout) -> Part:
     """The crosspiece that lies over the plate; origin in its middle, its length across the opening."""
     half = layout.routing.opening_width / 2.0 + _LAP
-    outline = rectangle(-half, -_ACROSS / 2.0, half, _ACROSS / 2.0, 3.0)
+    outline = rectangle(-half, -CROSSPIECE / 2.0, half, CROSSPIECE / 2.0, 3.0)
     screw = layout.screw
     return Part(
         name="plug_crosspiece",
@@ -122,6 +139,6 @@ def plug_crosspiece(layout: Layout) -> Part:
             for side in (1.0, -1.0)
         ),
         engraved_texts=(EngravedText("PLUG", P2(half * 0.6, 0.0), 3.0),),
-        dimensions=dims.overall(outline.box(), "crosspiece_length", "crosspiece_width", 2.0 * half, _ACROSS),
+        dimensions=dims.overall(outline.box(), "crosspiece_length", "crosspiece_width", 2.0 * half, CROSSPIECE),
         purpose="glued and screwed across the plug's open end; lies on the plate and carries the body",
     )

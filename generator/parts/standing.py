@@ -15,7 +15,7 @@ from generator.parts.fixings import (
     BODY_REST_HEAD,
     BODY_REST_HOLLOW,
     DOWEL,
-    DOWEL_Y,
+    REST_SCREW_FROM_END,
     Fixing,
     board_to_brackets,
     body_rest_to_board,
@@ -24,7 +24,7 @@ from generator.parts.fixings import (
     plate_to_board,
 )
 from generator.parts.layout import Layout, jig_layout
-from generator.parts.plug import plug_length
+from generator.parts.plug import CROSSPIECE, hang_from_end, plug_length
 from generator.parts.rests import tooth_height
 from generator.parts.template_plate import tip_counterbore
 from generator.solution import Solution
@@ -76,7 +76,9 @@ def _screws(layout: Layout) -> Iterator[Check]:
         words = f"the screws {row.purpose} bite"
         yield _room(f"{row.id} bite", row.bite, _BITE_TAPPED if row.fastener.tapped else _BITE, words, _keys_of(row))
         left = _taken(layout, row) - row.bite
-        yield _room(f"{row.id} point", left, _SHORT, f"what the screws {row.purpose} leave before the far side", _keys_of(row))
+        yield _room(
+            f"{row.id} point", left, _SHORT, f"what the screws {row.purpose} leave before the far side", _keys_of(row)
+        )
         yield _room(
             f"{row.id} edge",
             (_edge(layout, row) - row.fastener.pilot) / 2.0,
@@ -151,8 +153,12 @@ def _rests(layout: Layout) -> Iterator[Check]:
         "joint.mortise_width",
     )
     deep = layout.cradle.upper_rest - BODY_REST_HOLLOW - BODY_REST_HEAD
-    yield _room("body rest under its heads", deep, _OVER_HEAD, "the body rest under its screw heads", "router.bit_diameter")
-    beside = layout.spec.rest_length / 2.0 - 12.0 - screw.head_diameter / 2.0 - (y + screw.clearance / 2.0)
+    yield _room(
+        "body rest under its heads", deep, _OVER_HEAD, "the body rest under its screw heads", "router.bit_diameter"
+    )
+    beside = (
+        layout.spec.rest_length / 2.0 - REST_SCREW_FROM_END - screw.head_diameter / 2.0 - (y + screw.clearance / 2.0)
+    )
     yield _room(
         "upper and body rest screws",
         beside,
@@ -173,10 +179,14 @@ def _plate(layout: Layout) -> Iterator[Check]:
     inner = abs(plate_to_board(layout).heads[0].y)
     head = layout.screw.head_diameter
     yield _room(
-        "plate screws apart", outer - inner - head, 2.0, "between the plate's screws into the board", "instrument.heel_width"
+        "plate screws apart",
+        outer - inner - head,
+        2.0,
+        "between the plate's screws into the board",
+        "instrument.heel_width",
     )
     if layout.tapped:
-        apart = min(abs(DOWEL_Y - y) for y in (inner, outer)) - head / 2.0 - DOWEL / 2.0
+        apart = (outer - inner - head - DOWEL) / 2.0
         yield _room("dowels", apart, 1.0, "between a dowel and the nearest screw's head", "instrument.heel_width")
     web = layout.fence + layout.routing.opening_start - head / 2.0
     yield _room(
@@ -190,5 +200,5 @@ def _plate(layout: Layout) -> Iterator[Check]:
 
 
 def _plug(layout: Layout) -> Iterator[Check]:
-    room = layout.routing.opening_length - layout.routing.opening_start - plug_length(layout)
-    yield _room("plug", room, 2.0, "room for the plug to slide in the mortise opening", "joint.bolts.from_top")
+    room = plug_length(layout) - CROSSPIECE - hang_from_end(layout) - layout.screw.clearance / 2.0
+    yield _room("plug", room, 1.0, "plug between its screw and its crosspiece", "joint.mortise_length")

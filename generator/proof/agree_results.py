@@ -24,7 +24,7 @@ _SECTIONS = ("neck_set", "joint", "router", "cradle", "template", "parts", "unce
 
 
 def manifest_findings(folder: Path) -> Iterator[Finding]:
-    """Every file of the folder against manifest.json: size and SHA-256, nothing missing, nothing beside it."""
+    """Every file that manifest.json lists: there, of that size and SHA-256. Any other file is the user's own."""
     path = folder / MANIFEST
     try:
         entries = json.loads(path.read_text(encoding="utf-8"))["files"]
@@ -40,10 +40,18 @@ def manifest_findings(folder: Path) -> Iterator[Finding]:
         data = file.read_bytes()
         if len(data) != size or hashlib.sha256(data).hexdigest() != digest:
             yield Finding(Kind.LISTED, name, f"changed since it was made: {len(data)} bytes, listed with {size}")
-    for file in sorted(path for path in folder.rglob("*") if path.is_file()):
-        name = file.relative_to(folder).as_posix()
-        if name != MANIFEST and name not in listed:
-            yield Finding(Kind.LISTED, name, "not listed", warns=True)
+
+
+def stale_findings(folder: Path) -> Iterator[Finding]:
+    """Every group that the manifest marks as made of another job than the results."""
+    try:
+        stale = json.loads((folder / MANIFEST).read_text(encoding="utf-8")).get("stale", [])
+        names = [str(group) for group in stale]
+    except (OSError, ValueError, TypeError, AttributeError):
+        return
+    for group in names:
+        words = f"stale, made of an earlier job than the results: make it again with --only {group}"
+        yield Finding(Kind.STALE, f"the group {group}", words)
 
 
 def results_findings(kit: Kit) -> Iterator[Finding]:

@@ -27,20 +27,20 @@ def complete_findings(kit: Kit) -> Iterator[Finding]:
     if kit.holds(DRAWINGS):
         wanted += [Path(DRAWINGS, f"{name}.{kind}") for name in (ASSEMBLY, *parts) for kind in ("svg", "pdf", "dxf")]
     if kit.holds(PAPER):
-        wanted += _paper_files(kit.folder)
+        wanted += _paper_files(kit)
     sheets = [kit.folder / f"setup_sheet.{kind}" for kind in ("html", "pdf")]
-    if any(sheet.is_file() for sheet in sheets):
+    if kit.files("setup_sheet.*"):
         wanted += [sheet.relative_to(kit.folder) for sheet in sheets]
     for path in wanted:
         if not (kit.folder / path).is_file():
             yield Finding(Kind.COMPLETE, path.as_posix(), "not there, where the rest of its group is")
 
 
-def _paper_files(folder: Path) -> Iterator[Path]:
+def _paper_files(kit: Kit) -> Iterator[Path]:
     """The instrument's sheets, and of every sheet the drawing and a document for each paper size that there is."""
-    found = list((folder / PAPER).glob("*.pdf"))
+    found = kit.files(f"{PAPER}/*.pdf")
     sizes = sorted({path.stem.rpartition(".")[2] for path in found})
-    names = {path.stem for path in (folder / PAPER).glob("*.svg")} | {path.stem.rpartition(".")[0] for path in found}
+    names = {path.stem for path in kit.files(f"{PAPER}/*.svg")} | {path.stem.rpartition(".")[0] for path in found}
     for name in sorted({*names, *_SHEETS_OF_THE_INSTRUMENT}):
         if name != _BOOKLET:
             yield Path(PAPER, f"{name}.svg")

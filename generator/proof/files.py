@@ -14,7 +14,13 @@ from generator.nesting import is_nested
 from generator.proof.agree_assembly import assembly_findings
 from generator.proof.agree_cutting import cutting_findings, drawn_by_cutting, drawn_by_model, line_findings
 from generator.proof.agree_nesting import sheet_counts, sheet_findings
-from generator.proof.agree_results import claim_findings, cutting_claims, manifest_findings, results_findings
+from generator.proof.agree_results import (
+    claim_findings,
+    cutting_claims,
+    manifest_findings,
+    results_findings,
+    stale_findings,
+)
 from generator.proof.agree_setup import setup_findings
 from generator.proof.agree_step import solid_findings, text_findings
 from generator.proof.complete import complete_findings
@@ -62,6 +68,7 @@ class _Comparing:
         """Everything found, cheapest first."""
         if self.care.listed:
             yield from manifest_findings(self.kit.folder)
+            yield from stale_findings(self.kit.folder)
             yield from complete_findings(self.kit)
             yield from results_findings(self.kit)
         yield from self._cutting()
@@ -81,14 +88,14 @@ class _Comparing:
             kinds |= {Kind.LISTED, Kind.COMPLETE, Kind.RESULTS}
         if self.kit.cutting:
             kinds |= {Kind.OPEN, Kind.DOUBLED, Kind.LINES, Kind.ENGRAVING, *_SHAPE}
-            kinds |= {Kind.NESTING} if self.care.nested and any(self.kit.folder.glob(f"{LASER}/sheet-*")) else set()
+            kinds |= {Kind.NESTING} if self.care.nested and self.kit.files(f"{LASER}/sheet-*") else set()
         if self.kit.holds(_STEP):
             kinds |= {*_SHAPE, Kind.THICKNESS, Kind.SOLID}
             kinds |= {Kind.ASSEMBLY} if self.care.kernel else set()
         if self.care.pages:
             kinds |= {*_SHAPE, Kind.PRINT, Kind.JOINT} if self.kit.holds(PAPER) else set()
             kinds |= {*_SHAPE, Kind.DIMENSIONS, Kind.PICTURE} if self.kit.holds(DRAWINGS) else set()
-            kinds |= {Kind.SETUP} if any(self.kit.folder.glob("setup_sheet.*")) else set()
+            kinds |= {Kind.SETUP} if self.kit.files("setup_sheet.*") else set()
         return kinds
 
     @cached_property
@@ -114,7 +121,7 @@ class _Comparing:
 
     def _nested(self) -> Iterator[Finding]:
         """The sheets of every stock; a kit's folder has them all or none."""
-        paths = sorted((self.kit.folder / LASER).glob("sheet-*.dxf"))
+        paths = self.kit.files(f"{LASER}/sheet-*.dxf")
         sheets: dict[str, CuttingFile] = {}
         for path in paths:
             label = f"{LASER}/{path.name}"

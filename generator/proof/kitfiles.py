@@ -92,9 +92,27 @@ class Kit:
         """The cutting files that could be read."""
         return MappingProxyType({name: file for name, file in self.read.items() if isinstance(file, CuttingFile)})
 
+    @cached_property
+    def listed(self) -> frozenset[str] | None:
+        """The files that the manifest lists; None where the folder has no manifest that can be read."""
+        try:
+            entries = json.loads((self.folder / MANIFEST).read_text(encoding="utf-8"))["files"]
+            return frozenset(str(entry["path"]) for entry in entries)
+        except (OSError, ValueError, KeyError, TypeError):
+            return None
+
+    def files(self, pattern: str) -> list[Path]:
+        """The kit's files of that pattern, sorted; what else lies in the folder is the user's own and not judged."""
+        found = sorted(self.folder.glob(pattern))
+        if self.listed is None:
+            return found
+        return [path for path in found if path.relative_to(self.folder).as_posix() in self.listed]
+
     def holds(self, group: str) -> bool:
-        """True when the folder has files of a group, such as "laser" or "step"."""
-        return (self.folder / group).is_dir()
+        """True when the kit has files of a group, such as "laser" or "step"."""
+        if self.listed is None:
+            return (self.folder / group).is_dir()
+        return any(name.startswith(f"{group}/") for name in self.listed)
 
 
 def open_kit(folder: Path) -> Kit:

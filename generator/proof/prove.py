@@ -23,7 +23,7 @@ from generator.linework import CUT_INSIDE
 from generator.parts.base import Jig
 from generator.proof.agree_results import refuse_misshapen
 from generator.proof.bolts import bolt_checks
-from generator.proof.chance import chance_checks, try_out
+from generator.proof.chances import chances
 from generator.proof.clearance import clearance_check, nearest, reaches
 from generator.proof.dryfit import assemble
 from generator.proof.files import FileCare, file_checks
@@ -151,7 +151,7 @@ class _Proving:
     def other_checks(self) -> Iterator[Check]:
         """Files against each other, and what chance does."""
         yield from file_checks(self.kit, self.care.files)
-        yield from chance_checks(self.kit.solution, try_out(self.kit.solution))
+        yield from chances(self.kit.solution)
 
     def _assembled(self) -> Iterator[Check]:
         assert self.template is not None, "asked only for a plate that was cut"
@@ -166,7 +166,7 @@ class _Proving:
         """One way the plate lies: the cutter's room, and the router's stand."""
         solution, job = self.kit.solution, self.kit.solution.job
         over = self._over(use)
-        depth = solution.joint.mortise_depth if use is Use.BODY else solution.joint.tenon_projection_routed
+        depth = self.setting.mortise_depth if use is Use.BODY else self.setting.tenon_depth
         tools = reaches(over.swept, job.router, depth, job.stock("plate").actual_thickness)
         standing = Standing(self.kit.jig, self.shapes, fence_offset(job, solution.cradle))
         yield clearance_check(use, nearest(standing.at(use), tools))

@@ -27,9 +27,8 @@ _Read = TypeVar("_Read")
 
 def paper_findings(kit: Kit, drawn: Mapping[str, Drawn]) -> Iterator[Finding]:
     """The full-scale sheets against the cutting files, the joint on them, and their printed pages."""
-    folder = kit.folder / PAPER
     sheets: dict[str, SvgFile] = {}
-    for path in sorted(folder.glob("*.svg")):
+    for path in kit.files(f"{PAPER}/*.svg"):
         sheet, faults = _read(read_svg, path, PAPER)
         yield from faults
         if sheet is not None:
@@ -44,7 +43,7 @@ def _page_findings(kit: Kit, sheets: Mapping[str, SvgFile]) -> Iterator[Finding]
     from generator.readers.pdf import read_pdf
 
     printer = kit.solution.job.printer
-    for path in sorted((kit.folder / PAPER).glob("*.pdf")):
+    for path in kit.files(f"{PAPER}/*.pdf"):
         label, (stem, _, size) = f"{PAPER}/{path.name}", path.stem.partition(".")
         document, faults = _read(read_pdf, path, PAPER)
         yield from faults
@@ -79,7 +78,7 @@ def drawing_file_findings(kit: Kit, drawn: Mapping[str, Drawn]) -> Iterator[Find
 
 def picture_findings(kit: Kit) -> Iterator[Finding]:
     """The proof's own pictures: of this job and version."""
-    for path in sorted((kit.folder / PICTURES).glob("*.svg")):
+    for path in kit.files(f"{PICTURES}/*.svg"):
         picture, faults = _read(read_svg, path, PICTURES)
         yield from faults
         if picture is not None:

@@ -12,6 +12,7 @@ from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
 
+from reportlab import rl_config
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
@@ -24,6 +25,9 @@ from generator.drawing.sheet import Fill, Label, Stroke, play
 from generator.errors import OutputError
 from generator.geometry2d import P2, Box, Circle, Contour, Transform
 from generator.units import MM_PER_INCH
+
+# Compressed streams stand in the file as they are: spelt in letters they are a quarter longer and slow to make.
+rl_config.useA85 = False
 
 #: PDF units in a millimetre; nothing else in the program turns mm into points.
 POINTS_PER_MM = 72.0 / MM_PER_INCH

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from generator.bench.correction import correction_plot
 from generator.bench.pictures import setup_pictures
 from generator.bench.setup import setup_context
 from generator.checks import Check
@@ -43,7 +42,6 @@ def setup_content(
     """The sheet's words and pictures, ready for either file."""
     context = setup_context(solution, jig, paper, proof)
     pictures = dict(setup_pictures(solution, jig_layout(solution), spaced=context.gap.spaced))
-    pictures["correction"] = correction_plot(solution, width=92.0, height=54.0)
     return rendered(context, pictures)
 
 

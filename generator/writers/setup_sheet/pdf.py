@@ -33,18 +33,22 @@ from generator.writers.setup_sheet.flowables import (
 from generator.writers.setup_sheet.words import Content, Element, classes, inner_text
 
 MOST_PAGES = 4
-#: Letters and pictures shrink by these steps before a sheet is refused for its length.
-SCALES = (1.0, 0.97, 0.94, 0.91, 0.88, 0.85, 0.82)
+#: Letters are never smaller than this, points.
+LEAST_LETTERS = 9.0
+#: What a crowded sheet gives up, step by step: room between its lines, then the pictures it can do without.
+TYPES = (Type(LEAST_LETTERS), Type(LEAST_LETTERS, 0.97), Type(LEAST_LETTERS, 0.95), Type(LEAST_LETTERS, 0.95, False))
 #: Large papers lie on their side and carry two columns, each a page of the small ones.
 _TWO_COLUMNS = frozenset({Paper.A3, Paper.TABLOID})
 _HEAD, _FOOT, _GUTTER = mm(8.0), mm(6.0), mm(10.0)
 _TICK_COLUMN = mm(5.2)
+#: Between words and the picture beside them; words may pass its lower edge by the second; a frame without end.
+_BESIDE, _OVERHANG, _ENDLESS = mm(3.5), mm(2.0), 1e6
 #: Words beside their boxes keep at least this much.
 _LEAST_WORDS = mm(56.0)
 
 
 def pdf_document(content: Content) -> bytes:
-    """The whole document. LayoutError when it takes more than MOST_PAGES pages even in the smallest letters."""
+    """The whole document. LayoutError when it takes more than MOST_PAGES pages even in its closest setting."""
     register_fonts()
     letters, pages = _fitting(content)
     if pages > MOST_PAGES:
@@ -57,11 +61,10 @@ def pdf_document(content: Content) -> bytes:
 
 
 def _fitting(content: Content) -> tuple[Type, int]:
-    """The largest letters that keep to the wanted number of pages, and the number of pages they take."""
+    """The widest setting that keeps to the wanted number of pages, and the number of pages it takes."""
     wanted = MOST_PAGES // _columns_of(content.paper)
     tried = []
-    for scale in SCALES:
-        letters = Type(scale)
+    for letters in TYPES:
         pages = _build(content, io.BytesIO(), 0, letters)
         if pages <= wanted:
             return letters, pages
@@ -115,13 +118,13 @@ def _running_lines(
         canvas.drawString(margin, top, "Setup sheet")
         canvas.setFont(FONT_NAME, 12.0)
         canvas.drawString(margin + mm(30.0), top, content.context.job)
-        canvas.setFont(FONT_NAME, 8.0)
+        canvas.setFont(FONT_NAME, 9.0)
         canvas.drawRightString(width - margin, top, f"page {document.page} of {total}")
         canvas.setStrokeColor(INK)
         canvas.setLineWidth(1.2)
         canvas.line(margin, top - mm(1.6), width - margin, top - mm(1.6))
         canvas.setFillColor(SOFT)
-        canvas.setFont(FONT_NAME, 6.4)
+        canvas.setFont(FONT_NAME, 9.0)
         canvas.drawString(margin, margin + mm(0.6), content.made_by)
         canvas.drawRightString(
             width - margin, margin + mm(0.6), "makers' manuals, local codes and a qualified teacher come first"
@@ -143,7 +146,7 @@ class _Setter:
         out: list[Flowable] = []
         for section in self._content.body:
             out += self._blocks(section, self._width)
-            out.append(Spacer(1, mm(1.8)))
+            out.append(Spacer(1, mm(1.2)))
         return out[:-1]
 
     def _blocks(self, parent: Element, width: float) -> list[Flowable]:
@@ -161,47 +164,75 @@ class _Setter:
             return [Paragraph(_inline(element), self._letters.subhead)]
         if element.tag == "p":
             letters = self._letters
-            style = letters.small if "small" in kind else letters.lead if "lead" in kind else letters.body
+            style = letters.lead if "lead" in kind else letters.body
             return [Paragraph(_inline(element), style), Spacer(1, mm(0.8))]
         if element.tag == "ul":
-            return [*self._ticks(element, width), Spacer(1, mm(0.6))]
+            return self._ticks(element, width)
         if element.tag == "ol":
-            return [self._steps(element, width)]
+            return self._steps(element, width)
         if element.tag == "aside":
-            return [_boxed(element, width, self._letters), Spacer(1, mm(1.4))]
+            return [_boxed(element, width, self._letters), Spacer(1, mm(1.0))]
         if element.tag == "table":
-            return [_table(element, width, self._letters), Spacer(1, mm(1.4))]
+            return [_table(element, width, self._letters), Spacer(1, mm(1.0))]
         if element.tag == "figure":
-            return [Picture(self._content.pictures[element.get("name", "")], self._letters.scale)]
-        return [self._columns(element, width)]
+            return [Picture(self._content.pictures[element.get("name", "")])]
+        return self._columns(element, width)
 
-    def _columns(self, element: Element, width: float) -> Flowable:
+    def _columns(self, element: Element, width: float) -> list[Flowable]:
+        """Children side by side; words beside a picture go on below it over the whole width."""
+        children = [one for one in element if self._letters.spare or "spare" not in classes(one)]
+        if len(children) == 1:
+            return self._blocks(children[0], width)
+        if children[0].tag == "div" and all(child.tag == "figure" for child in children[1:]):
+            return self._beside(children[0], children[1:], width)
+        return [self._abreast(children, width)]
+
+    def _abreast(self, children: list[Element], width: float) -> Flowable:
         """Children side by side: one that holds pictures takes their width, the rest share what is left."""
-        children = list(element)
-        gap = mm(3.5)
         fixed = [self._picture_width(child) for child in children]
-        free = width - sum(one for one in fixed if one) - gap * (len(children) - 1)
+        free = width - sum(one for one in fixed if one) - _BESIDE * (len(children) - 1)
         shares = sum(1 for one in fixed if not one)
         widths = [one or free / shares for one in fixed]
         cells = []
         for child, own in zip(children, widths, strict=True):
             cells.append(self._block(child, own) if child.tag == "figure" else self._blocks(child, own))
-        padded = [own + (gap if i < len(widths) - 1 else 0.0) for i, own in enumerate(widths)]
+        padded = [own + (_BESIDE if i < len(widths) - 1 else 0.0) for i, own in enumerate(widths)]
         table = Table([cells], colWidths=padded, hAlign="LEFT")
         table.setStyle(_bare())
         return table
 
+    def _beside(self, words: Element, figures: list[Element], width: float) -> list[Flowable]:
+        """As many blocks and items as the pictures are high stand beside them, the rest below over the whole width."""
+        pictures = [self._block(figure, width)[0] for figure in figures]
+        high = max(picture.height for picture in pictures)
+        narrow = width - sum(picture.width + _BESIDE for picture in pictures)
+        left: list[Flowable] = []
+        below: list[Flowable] = []
+        used = 0.0
+        for block in _pieces(words):
+            room = used < high - _OVERHANG
+            made = self._block(block, narrow if room else width)
+            if room:
+                left += made
+                used += sum(one.wrap(narrow, _ENDLESS)[1] for one in made)
+            else:
+                below += made
+        widths = [narrow + _BESIDE, *(picture.width + _BESIDE for picture in pictures)]
+        table = Table([[left, *pictures]], colWidths=widths, hAlign="LEFT")
+        table.setStyle(_bare())
+        return [table, *below]
+
     def _picture_width(self, element: Element) -> float:
         names = [figure.get("name", "") for figure in element.iter("figure")]
         widths = (mm(self._content.pictures[name].width) for name in names)
-        return max(widths, default=0.0) * self._letters.scale
+        return max(widths, default=0.0)
 
     def _ticks(self, element: Element, width: float) -> list[Flowable]:
         """A row an item: square, words, and the boxes to write in, beside the words where these keep room enough."""
         rows: list[Flowable] = []
         for item in element:
             names = [inner_text(span) for span in item.iter("span") if "box" in classes(span)]
-            boxes = WriteIn(names) if names else None
+            boxes = WriteIn(names, self._letters.body.fontSize) if names else None
             words: list[Flowable] = [Paragraph(_inline(item), self._letters.body)]
             beside = boxes.width + mm(2.2) if boxes else 0.0
             if boxes and width - _TICK_COLUMN - beside < _LEAST_WORDS:
@@ -214,7 +245,7 @@ class _Setter:
                 TableStyle(
                     [
                         *_bare().getCommands(),
-                        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
+                        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.0),
                         ("ALIGN", (2, 0), (2, 0), "RIGHT"),
                     ]
                 )
@@ -222,12 +253,24 @@ class _Setter:
             rows.append(row)
         return rows
 
-    def _steps(self, element: Element, width: float) -> Flowable:
-        small = self._letters.small
-        rows = [[Paragraph(f"{i}", small), Paragraph(_inline(item), small)] for i, item in enumerate(element, 1)]
-        table = Table(rows, colWidths=[mm(4.5), width - mm(4.5)], hAlign="LEFT")
+    def _steps(self, element: Element, width: float) -> list[Flowable]:
+        style, first = self._letters.body, int(element.get("start", "1"))
+        rows = [[Paragraph(f"{i}", style), Paragraph(_inline(item), style)] for i, item in enumerate(element, first)]
+        table = Table(rows, colWidths=[_TICK_COLUMN, width - _TICK_COLUMN], hAlign="LEFT")
         table.setStyle(TableStyle([*_bare().getCommands(), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.0)]))
-        return table
+        return [table]
+
+
+def _pieces(words: Element) -> Iterable[Element]:
+    """Blocks as they are, lists item by item: where a column beside a picture may end."""
+    for block in words:
+        if block.tag not in {"ul", "ol"}:
+            yield block
+            continue
+        for number, item in enumerate(block, 1):
+            piece = ElementTree.Element(block.tag, {**block.attrib, "start": str(number)})
+            piece.append(item)
+            yield piece
 
 
 def _inline(element: Element) -> str:
@@ -284,14 +327,14 @@ _PAD = 3.0
 def _table(element: Element, width: float, letters: Type) -> Flowable:
     """A ruled table; columns as wide as their words want, squeezed or stretched to fit."""
     kind = classes(element)
-    style = letters.small_cell if "small" in kind else letters.cell
+    style = letters.cell
     rows, commands = _grid(element, style, letters.head_cell)
-    stretch = not kind & {"small", "sign"}
+    stretch = "bare" not in kind
     widths = _widths(element, len(rows[0]), width, style.fontSize, stretch=stretch)
     if "sign" in kind:
         widths = _room_to_write(element, widths, width)
     heights = [mm(8.0)] if "sign" in kind else None
-    table = Table(rows, colWidths=widths, rowHeights=heights, hAlign="LEFT", splitByRow=int("readings" in kind))
+    table = Table(rows, colWidths=widths, rowHeights=heights, hAlign="LEFT", splitByRow=int(bool(kind & {"readings", "list"})))
     table.setStyle(
         TableStyle(
             [

@@ -1,0 +1,154 @@
+"""Hands for the work on a kit: one process, or several side by side.
+
+The CAD kernel and the writers keep state that threads would share, so what is heavy runs in processes of their own. The
+first process only leads: it owns every unfinished folder, so when it is stopped it ends the others at once and leaves
+nothing behind; and when it is killed outright the others end of themselves.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from multiprocessing.reduction import ForkingPickler
+from types import MappingProxyType
+from typing import Any, NamedTuple, TypeVar
+
+from generator.errors import OutputError
+
+Subject = TypeVar("Subject")
+Result = TypeVar("Result")
+
+
+def _read_only(items: dict[Any, Any]) -> MappingProxyType[Any, Any]:
+    return MappingProxyType(items)
+
+
+# Read-only mappings, of which a solved job is full, go to another process as copies.
+ForkingPickler.register(MappingProxyType, lambda mapping: (_read_only, (dict(mapping),)))
+
+
+class Task(NamedTuple):
+    """A piece of work: a function that another process can find by its name, its arguments, how long it takes.
+
+    `name` says what is done; `weight` is a rough time in any unit.
+    """
+
+    name: str
+    function: Callable[..., Any]
+    arguments: tuple[Any, ...]
+    weight: float = 0.0
+
+
+#: Called with a task's name when it is handed out.
+Told = Callable[[str], None]
+
+
+class Crew:
+    """Does work in this process: a crew of one."""
+
+    def do_all(self, tasks: Sequence[Task], told: Told) -> list[Any]:
+        """What each task returns, in their order. Of several errors that of the first task in this order is raised."""
+        return [self._do(task, told) for task in tasks]
+
+    def for_each(self, subjects: Sequence[Subject], lead: Callable[[Subject], Result]) -> Iterator[Result]:
+        """What `lead`, which gives the crew its tasks, returns for each of `subjects`, in their order."""
+        return map(lead, subjects)
+
+    def _do(self, task: Task, told: Told) -> Any:
+        told(task.name)
+        return task.function(*task.arguments)
+
+
+class _Many(Crew):
+    """Does work in processes of their own."""
+
+    def __init__(self, pool: ProcessPoolExecutor, workers: int) -> None:
+        self._pool = pool
+        self._workers = workers
+
+    def do_all(self, tasks: Sequence[Task], told: Told) -> list[Any]:
+        try:
+            begun: dict[int, Future[Any]] = {}
+            # The longest first, so that at the end no process waits long for another.
+            for i in sorted(range(len(tasks)), key=lambda i: -tasks[i].weight):
+                told(tasks[i].name)
+                begun[i] = self._pool.submit(tasks[i].function, *tasks[i].arguments)
+            return _results([begun[i] for i in range(len(tasks))])
+        except BrokenProcessPool as error:
+            raise OutputError("a process that wrote a part of the kit ended early: out of memory, or killed") from error
+        except (KeyboardInterrupt, SystemExit):
+            _end()
+            raise
+
+    def for_each(self, subjects: Sequence[Subject], lead: Callable[[Subject], Result]) -> Iterator[Result]:
+        if len(subjects) == 1:
+            yield lead(subjects[0])
+            return
+        leads = ThreadPoolExecutor(self._workers)
+        try:
+            yield from leads.map(lead, subjects)
+        except BaseException:
+            _end()  # so that no lead waits for work any more
+            raise
+        finally:
+            leads.shutdown(cancel_futures=True)
+
+
+@contextmanager
+def crew_of(workers: int) -> Iterator[Crew]:
+    """A crew of so many processes; with 1 everything runs in this one."""
+    if workers == 1:
+        yield Crew()
+        return
+    pool = ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn"), initializer=_begin)
+    try:
+        for _ in range(workers):
+            pool.submit(_warm_up)
+        yield _Many(pool, workers)
+    except BaseException:
+        _end()
+        raise
+    finally:
+        pool.shutdown(cancel_futures=True)
+
+
+def _results(begun: Sequence[Future[Any]]) -> list[Any]:
+    """The results in order; after an error what follows it is not begun, and nothing is still running."""
+    try:
+        return [future.result() for future in begun]
+    except Exception:
+        for future in begun:
+            future.cancel()
+        wait([future for future in begun if not future.cancelled()])
+        raise
+
+
+def _warm_up() -> None:
+    """Loads what every task needs while the first process is still solving."""
+    import generator.pipeline  # noqa: F401
+
+
+def _begin() -> None:
+    """In a new process: the first one alone answers to the keyboard, and this one does not outlive it."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_the_first, daemon=True).start()
+
+
+def _end_with_the_first() -> None:
+    first = multiprocessing.parent_process()
+    if first is not None:
+        first.join()
+        os._exit(1)
+
+
+def _end() -> None:
+    """End the other processes, whatever they are at: what they wrote lies in folders that are given up."""
+    for process in multiprocessing.active_children():
+        process.kill()
+        process.join()
