@@ -53,7 +53,11 @@ def test_columns_keep_their_distance(targets: dict[str, P2], level: bool) -> Non
 
 
 def test_level_words_stand_level() -> None:
-    """Words with room stand level with their points; of three that crowd the middle one stays, the others give way."""
+    """Words with room stand level with their points; of three that crowd the middle one stays, the others give way.
+
+    The least sum of squared moves under an order: Barlow, Bartholomew, Bremner and Brunk, Statistical inference under
+    order restrictions, 1972, chapter 1.
+    """
     targets = {"a": P2(1.0, 70.0), "b": P2(2.0, 30.0), "c": P2(3.0, 30.5), "d": P2(4.0, 31.0), "e": P2(90.0, 10.0)}
     targets |= {"f": P2(91.0, 50.0), "g": P2(92.0, 70.0), "h": P2(93.0, 60.0)}
     placed = {one.text: one.stand.y for one in two_columns(targets, VIEW, 5.0, 6.0, level=True)}
