@@ -56,7 +56,7 @@ def test_level_words_stand_level() -> None:
     """Words with room stand level with their points; of three that crowd the middle one stays, the others give way.
 
     The least sum of squared moves under an order: Barlow, Bartholomew, Bremner and Brunk, Statistical inference under
-    order restrictions, 1972, chapter 1.
+    order restrictions, 1972 (cited from memory).
     """
     targets = {"a": P2(1.0, 70.0), "b": P2(2.0, 30.0), "c": P2(3.0, 30.5), "d": P2(4.0, 31.0), "e": P2(90.0, 10.0)}
     targets |= {"f": P2(91.0, 50.0), "g": P2(92.0, 70.0), "h": P2(93.0, 60.0)}
