@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from generator.errors import Fault, InputError
+from generator.tomlfile import syntax_faults
 
 #: What a changed value may be: a number, a text, a flag, or a table of those.
 Value = float | int | str | bool | Mapping[str, "Value"]
@@ -100,7 +101,7 @@ def parsed(text: str, file: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputError([Fault(file, "", str(error), "valid TOML")]) from None
+        raise InputError(syntax_faults(file, text, str(error))) from None
 
 
 def _says(text: str, wanted: dict[str, Any]) -> bool:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from generator.checks.base import Check, CheckStatus, Judged, Worked
+from generator.checks.base import Bound, Check, CheckStatus, Judged, Worked
 from generator.checks.cutting import cutting_checks
 from generator.checks.playing import playing_checks
 from generator.checks.router_stand import router_stand_checks
 from generator.checks.setting import setting_checks
 from generator.checks.wood import wood_checks
 
-__all__ = ["Check", "CheckStatus", "Judged", "Worked", "run_checks"]
+__all__ = ["Bound", "Check", "CheckStatus", "Judged", "Worked", "run_checks"]
 
 
 def run_checks(work: Worked) -> tuple[Check, ...]:

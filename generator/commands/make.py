@@ -18,6 +18,7 @@ from generator.model.job import Job, Paper
 
 NAME = "make"
 ORDER = 40
+EXAMPLE = "heelwright make orchestra-14 -o kits"
 
 Choice = TypeVar("Choice", bound=Enum)
 
@@ -72,7 +73,8 @@ def _processors() -> int:
 def _make_one(
     job: Job, out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], crew: Crew
 ) -> tuple[Fault, ...]:
-    """Make one kit, telling each step; the faults that refused it, or none."""
+    """Make one kit, telling each step, and in the end what to do with it; the faults that refused it, or none."""
+    from generator.commands.closing import closing_words
     from generator.pipeline import write_kit
 
     def tell(step: str) -> None:
@@ -82,7 +84,5 @@ def _make_one(
         made = write_kit(job, out, groups, papers, tell, crew)
     except HeelwrightError as error:
         return faults_of(error)
-    if made.stale:
-        tell(f"stale, of an earlier job: {', '.join(made.stale)}")
-    typer.echo(f"wrote {made.folder}")
+    typer.echo("\n".join(closing_words(made)))
     return ()

@@ -1,4 +1,4 @@
-"""The list of a kit's files: what `make` owns in a folder, of which solved job each group is, and how JSON is written."""
+"""The list of a kit's files: what `make` owns in a folder, and of which solved job each group is."""
 
 from __future__ import annotations
 
@@ -26,6 +26,7 @@ _GROUP_OF = {
     "proof": "sheet",
     "setup_sheet.pdf": "sheet",
     "setup_sheet.html": "sheet",
+    "bench_card.pdf": "sheet",
     RESULTS: RESULTS_GROUP,
     JOB_COPY: RESULTS_GROUP,
 }
