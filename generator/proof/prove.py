@@ -186,7 +186,9 @@ class _Proving:
 
     def _hand_checks(self) -> Iterator[Check]:
         pieces = Pieces.of(self.kit, self.shapes, self.setting)
-        return hand_checks(pieces, {use: self._over(use).swept for use in Use})
+        over = {use: self._over(use) for use in Use}
+        sweeps = {use: one.swept for use, one in over.items()}
+        return hand_checks(pieces, sweeps, over[Use.BODY].openings, self.shapes.get("plug"))
 
     def _over(self, use: Use) -> _Over:
         results, cut = self.kit.results, _CUT_OF[use]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from shapely import Polygon
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
@@ -12,20 +13,28 @@ from generator.frame import Use
 from generator.proof.jig.holding import holding_checks
 from generator.proof.jig.motions import motion_checks
 from generator.proof.jig.pieces import Pieces
-from generator.proof.jig.reach import square_check, start_checks, top_check, zero_checks
+from generator.proof.jig.reach import plug_check, square_check, start_checks, tip_check, top_check, zero_checks
 from generator.proof.jig.solids import Solid
 from generator.proof.virtual_cut import Sweep
-from generator.proof.wanted import Cut, wanted_mortise, wanted_tenon
+from generator.proof.wanted import wanted_mortise, wanted_tenon
 
 _QUARTER = 16
 
 
-def hand_checks(pieces: Pieces, sweeps: Mapping[Use, Sweep]) -> Iterator[Check]:
-    """All of them; `sweeps` are what the bushing and bit can reach in each use, in that cut's jig frame."""
+def hand_checks(pieces: Pieces, sweeps: Mapping[Use, Sweep], opening: Polygon, plug: Polygon | None) -> Iterator[Check]:
+    """All of them; `sweeps` are what the bushing and bit can reach in each use, in that cut's jig frame.
+
+    `opening` is the mortise's in its jig frame, `plug` the plug's profile, None where it has no file.
+    """
     yield from motion_checks(pieces)
     yield square_check(pieces)
     yield from zero_checks(pieces)
     yield top_check(pieces)
+    spec = pieces.kit.solution.job.jig
+    if spec.tip_pin and not spec.bridged:
+        yield tip_check(pieces)
+    if plug is not None:
+        yield plug_check(pieces, opening, plug)
     for use, swept in sweeps.items():
         yield from _use_checks(pieces, use, swept)
 
@@ -44,7 +53,3 @@ def _on_plate(area: BaseGeometry, use: Use, fence: float) -> BaseGeometry:
     """An area of a cut's jig frame in the plate frame."""
     sign = -1.0 if use is Use.NECK else 1.0
     return affine_transform(area, [sign, 0.0, 0.0, sign, sign * fence, 0.0])
-
-
-#: Which cut a use makes.
-CUT_OF = {Use.NECK: Cut.TENON, Use.BODY: Cut.MORTISE}

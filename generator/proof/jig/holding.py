@@ -5,7 +5,7 @@ Sizes that no file carries are those of common shop clamps and benches, said her
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from generator.checks.base import Check, at_least, at_most, mm
 from generator.frame import Use, caul_thickness, caul_top, clamp_opening, clamp_throat, jaw_y
 from generator.geometry3d import P3
-from generator.proof.jig.pieces import Pieces
+from generator.proof.jig.pieces import Pieces, way_in
 from generator.proof.jig.solids import Solid, block, room_between
 
 #: An F-clamp's jaw (across, high, thick) and its arm; its bar (across, high); screw and handle beyond the jaw; what of
@@ -34,7 +34,7 @@ LOWER_WIDE, LOWER_DEPTH, BODY_LONG = 1.95, 1.25, 1.75
 #: Under neck or body to the floor, mm.
 FLOOR_ROOM = 30.0
 #: (warn, fail) limits, mm: between a clamp and the bench or a bracket, between work and bench, of the base's reach.
-CLAMP_ROOM, WORK_ROOM, BASE_ROOM = (2.0, 0.5), (20.0, 5.0), (0.0, -10.0)
+CLAMP_ROOM, WORK_ROOM, BASE_ROOM = (0.5, 0.0), (20.0, 5.0), (0.0, -10.0)
 #: Two clamps of this width stand side by side on the plate's idle half, mm; what of the plate lies on the bench.
 BENCH_CLAMP, ON_BENCH = 35.0, (80.0, 70.0)
 _ENOUGH = 100.0
@@ -146,7 +146,9 @@ def _clamps(pieces: Pieces, use: Use, caul: Solid) -> Iterator[Solid]:
         yield _span("the clamp's fixed arm", fixed - away * 2.0, fixed - away * thick, arm0, arm1, a0, a1)
         yield _span("the clamp's arm", moving + away * 2.0, moving + away * thick, arm0, arm1, a0, a1)
         far, near = moving + away * HANDLE, fixed - away * (thick + BEHIND)
-        yield _span("the clamp's bar", near, moving + away * thick, bar0, bar1, middle - BAR[1] / 2.0, middle + BAR[1] / 2.0)
+        yield _span(
+            "the clamp's bar", near, moving + away * thick, bar0, bar1, middle - BAR[1] / 2.0, middle + BAR[1] / 2.0
+        )
         yield _span("the clamp's handle", moving + away * thick, far, y0, y1, z0, z1)
 
 
@@ -169,6 +171,8 @@ def holding_checks(pieces: Pieces, base: BaseGeometry, bit: Solid, use: Use) -> 
     yield _clear(f"jig: work clear of the jig, {name}", stand.work, others, (0.5, 0.5))
     yield from _base_checks(pieces, base, stand)
     yield _floor(pieces, stand)
+    if use is Use.NECK:
+        yield _undone(pieces, stand)
     yield from _clamp_sizes(pieces, stand)
 
 
@@ -183,15 +187,19 @@ def _round_clamps(pieces: Pieces, stand: Held) -> tuple[Solid, ...]:
     return (*jig, stand.bench, *stand.work)
 
 
-def _clear(name: str, some: tuple[Solid, ...], others: object, limits: tuple[float, float]) -> Check:
+def _clear(name: str, some: tuple[Solid, ...], others: Sequence[Solid], limits: tuple[float, float]) -> Check:
     """The least room between any of `some` and any of `others`."""
     least, words = max(_ENOUGH, limits[0]), "nothing comes near"
     for one in some:
-        for other in others:  # type: ignore[attr-defined]
+        for other in others:
             room = room_between(one, other, least)
             if room < least:
                 least = room
-                words = f"{one.label} runs into {other.label}" if room < 0.0 else f"{mm(room)} from {one.label} to {other.label}"
+                words = (
+                    f"{one.label} runs into {other.label}"
+                    if room < 0.0
+                    else f"{mm(room)} from {one.label} to {other.label}"
+                )
     return at_least(name, least, *limits, words)
 
 
@@ -208,6 +216,15 @@ def _base_checks(pieces: Pieces, base: BaseGeometry, stand: Held) -> Iterator[Ch
     lying, wide = abs(end - inner), plate.extent("y")[1] - plate.extent("y")[0]
     words = f"{mm(lying)} by {mm(wide)} of the plate lies on the bench"
     yield at_least(f"jig: plate on the bench, {stand.use.value}", min(lying, wide - BENCH_CLAMP), *ON_BENCH, words)
+
+
+def _undone(pieces: Pieces, stand: Held) -> Check:
+    """The angle rest's screws are undone between first fit and last pass, with the jig on the bench and no work in it."""
+    jig = [solid for label, solid in pieces.parts.items() if label != "board"]
+    ways = [
+        solid for row in pieces.rows if row.takes == "angle_rest" for head in row.heads for solid in way_in(row, head)
+    ]
+    return _clear("jig: angle rest's screws in reach", tuple(ways), (*jig, stand.bench), (2.0, 0.5))
 
 
 def _floor(pieces: Pieces, stand: Held) -> Check:

@@ -14,9 +14,11 @@ from generator.parts.layout import Layout, jig_layout
 from generator.proof.jig.solids import Solid, flat_part, round_bar
 from generator.proof.kitfiles import Kit
 from generator.proof.measured import Setting
+from generator.proof.standing import area_of
 
 #: A screwdriver bit with its holder, and the hand or chuck behind it: diameter and length each, mm (common practice).
 DRIVER, DRIVER_LONG, HAND, HAND_LONG = 8.0, 100.0, 40.0, 120.0
+_SHIM = "trim_shim"
 
 
 @dataclass(frozen=True)
@@ -31,10 +33,11 @@ class Pieces:
     @staticmethod
     def of(kit: Kit, shapes: Mapping[str, Polygon], setting: Setting) -> Pieces:
         """`shapes` are the parts' profiles by name, as their cutting files have them."""
+        known = {**_without_file(kit), **shapes}
         parts = {
-            item.label: flat_part(item.label, shapes[item.part.name], item.part.thickness, item.placement)
+            item.label: flat_part(item.label, known[item.part.name], item.part.thickness, item.placement)
             for item in kit.jig.placed
-            if item.part.name in shapes
+            if item.part.name in known
         }
         return Pieces(kit, setting, parts, fixings(jig_layout(kit.solution)))
 
@@ -58,7 +61,13 @@ class Pieces:
     @property
     def shims(self) -> tuple[str, ...]:
         """Labels of the shims that stand behind the angle rest."""
-        return tuple(label for label in self.parts if label.startswith("trim_shim"))
+        return tuple(label for label in self.parts if label.startswith(_SHIM))
+
+
+def _without_file(kit: Kit) -> dict[str, Polygon]:
+    """Shims are snipped by their drawing, not cut from a file: their model's outline stands for them."""
+    placed = (item.part for item in kit.jig.placed)
+    return {part.name: area_of(part.outline) for part in placed if part.name.startswith(_SHIM)}
 
 
 def shank(row: Fixing, head: P3) -> Solid:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import shapely
 from shapely import Polygon, box
@@ -53,7 +54,9 @@ class Solid:
         if name == self.axis:
             back = length if sign > 0 else 0.0
             return Solid(self.label, self.axis, self.outline, self.low - back, self.high + length - back)
-        return Solid(self.label, self.axis, _drawn_out(self.outline, self.axis, name, -sign * length), self.low, self.high)
+        return Solid(
+            self.label, self.axis, _drawn_out(self.outline, self.axis, name, -sign * length), self.low, self.high
+        )
 
 
 def _along(way: P3) -> tuple[str, float]:
@@ -68,7 +71,7 @@ def _drawn_out(outline: BaseGeometry, axis: str, along: str, by: float) -> BaseG
     dx, dy = (by, 0.0) if _PLANES[axis].index(along) == 0 else (0.0, by)
     pieces = [outline, shapely.affinity.translate(outline, dx, dy)]
     for ring in _rings(outline):
-        for (ax, ay), (bx, by_) in zip(ring, ring[1:], strict=False):
+        for (ax, ay), (bx, by_) in pairwise(ring):
             side = Polygon([(ax, ay), (bx, by_), (bx + dx, by_ + dy), (ax + dx, ay + dy)])
             if side.area > _SQUARE:
                 pieces.append(side if side.is_valid else side.buffer(0.0))
@@ -137,7 +140,7 @@ def _kept(one: Solid, other: Solid, shared: str) -> list[tuple[float, float]]:
 
 
 def room_between(one: Solid, other: Solid, enough: float) -> float:
-    """How far `one` could grow on every side before the two meet, mm, up to `enough`; negative: what it must shrink by."""
+    """How far `one` could grow on every side before the two meet, mm, up to `enough`; negative: it must shrink."""
     if not meet(one.grown(enough), other):
         return enough
     low, high = (0.0, enough) if not meet(one, other) else (-enough, 0.0)
@@ -148,7 +151,7 @@ def room_between(one: Solid, other: Solid, enough: float) -> float:
 
 
 def left_round(bar: Solid, taker: Solid) -> float:
-    """How much of `taker` is left round a bar inside it, mm: the least to any face or opening; negative: it stands out."""
+    """How much of `taker` is left round a bar inside it, mm, to any face or opening; negative: it stands out."""
     if bar.axis == taker.axis:
         beyond = min(bar.low - taker.low, taker.high - bar.high)
         return min(beyond, _inside(bar.outline, taker.outline))
