@@ -10,6 +10,7 @@ from generator.commandline import command_line
 from generator.errors import CheckFailed, Fault, InputError
 from generator.kit.crew import Crew, Task
 from generator.kit.folder import carry, held_at, whole_folder
+from generator.kit.front_page import write_front_page, write_use_pictures
 from generator.kit.groups import WRITERS, Group, KitPlan
 from generator.kit.job_copy import job_copy
 from generator.kit.manifest import (
@@ -87,7 +88,8 @@ def write_kit(
         held = held_at(target)
         kept = [group for group in held.groups if group not in {group.value for group in groups}]
         stale = tuple(group for group in kept if held.solved.get(group) != solved_mark(results, group))
-        crew.do_all([_writing(group, plan, draft) for group in WRITERS if group in {*groups} - {Group.SHEET}], progress)
+        first = [_writing(group, plan, draft) for group in WRITERS if group in {*groups} - {Group.SHEET}]
+        crew.do_all([*first, Task("drawing the jig in use", write_use_pictures, (solution, jig, draft), 1.0)], progress)
         carried = _carried(target, draft, held, [group for group in kept if group not in stale])
         write_json(draft / RESULTS, results)
         if Group.LASER in groups or (Group.LASER.value in kept and Group.LASER.value not in stale):
@@ -98,6 +100,7 @@ def write_kit(
             crew.do_all([_writing(Group.SHEET, plan, draft)], progress)
         (draft / JOB_COPY).write_text(job_copy(job, command_line("make", job)), encoding="utf-8", newline="\n")
         carried |= _carried(target, draft, held, stale)
+        write_front_page(solution, jig, draft, target, plan.proof, stale)
         present = {group.value for group in groups} | {*kept}
         marks = {group: solved_mark(results, group) for group in present - {*stale}}
         marks |= {group: held.solved[group] for group in stale if group in held.solved}

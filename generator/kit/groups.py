@@ -48,9 +48,11 @@ class KitPlan:
 
 
 def _write_step(plan: KitPlan, folder: Path) -> None:
+    from generator.kit.model import write_model_file
     from generator.kit.step import write_step_files
 
     write_step_files(plan.solution, plan.jig, folder / "step")
+    write_model_file(plan.solution, plan.jig, folder)
 
 
 def _write_laser(plan: KitPlan, folder: Path) -> None:

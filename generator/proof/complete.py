@@ -22,6 +22,7 @@ def complete_findings(kit: Kit) -> Iterator[Finding]:
         wanted += [Path(LASER, f"kerf-coupon-{stock.name}.dxf") for stock in laser_stocks(parts, job)]
     if kit.holds("step"):
         wanted += [Path("step", f"{name}.step") for name in (ASSEMBLY, *(part.name for part in parts))]
+        wanted.append(Path("jig.glb"))
     if kit.holds(DRAWINGS):
         names = (ASSEMBLY, *sheet_parts(kit.solution, kit.jig))
         wanted += [Path(DRAWINGS, f"{name}.{kind}") for name in names for kind in ("svg", "dxf")]
