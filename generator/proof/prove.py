@@ -29,6 +29,8 @@ from generator.proof.dryfit import assemble
 from generator.proof.files import FileCare, file_checks
 from generator.proof.fitchecks import assembled_checks, setting_checks, teeth_centring
 from generator.proof.give import give_checks
+from generator.proof.jig.checks import hand_checks
+from generator.proof.jig.pieces import Pieces
 from generator.proof.kitfiles import PLATE, Kit, open_kit
 from generator.proof.measured import Setting, measure_setting
 from generator.proof.measuredshop import cutter_now, shop_checks
@@ -142,6 +144,7 @@ class _Proving:
         for use in Use:
             yield from self._tried(f"jig: use, {use.value}", partial(self._use_checks, use))
         yield from self._tried("jig: give", self._give_checks)
+        yield from self._tried("jig: hands", self._hand_checks)
 
     def fit_checks(self) -> Iterator[Check]:
         """The joint put together."""
@@ -180,6 +183,12 @@ class _Proving:
         jig = jig_body(found.job, found.joint, found.cradle, found.routing)
         rail = self.setting.rail if "bracket_left" in self.kit.cutting else None
         return give_checks(jig, found.neck_set.join_to_saddle, over.plate, over.openings, rail)
+
+    def _hand_checks(self) -> Iterator[Check]:
+        pieces = Pieces.of(self.kit, self.shapes, self.setting)
+        over = {use: self._over(use) for use in Use}
+        sweeps = {use: one.swept for use, one in over.items()}
+        return hand_checks(pieces, sweeps, over[Use.BODY].openings, self.shapes.get("plug"))
 
     def _over(self, use: Use) -> _Over:
         results, cut = self.kit.results, _CUT_OF[use]
