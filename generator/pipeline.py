@@ -151,7 +151,7 @@ def prove_written(plan: KitPlan, draft: Path) -> tuple[Check, ...]:
 def refuse_failed(solution: Solution, checks: Collection[Check]) -> None:
     """Raise CheckFailed naming every check in `checks` that failed."""
     faults = [
-        Fault(solution.job.name, check.name, f"{check.value:g}", f"{check.limit}: {check.message}")
+        Fault(solution.job.name, check.name, check.found, f"{check.allowed}: {check.message}")
         for check in checks
         if check.status is CheckStatus.FAIL
     ]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from pathlib import Path
 
 from generator import __version__
 from generator.bench.correction import Row, correction_rows
@@ -14,6 +15,7 @@ from generator.bench.setup_nouns import (
     Bolt,
     Bolts,
     Bought,
+    Commands,
     Fact,
     Gap,
     Joint,
@@ -33,6 +35,7 @@ from generator.bench.setup_nouns import (
 from generator.bench.spelling import Speller
 from generator.buildreview import WEAR_LIMIT
 from generator.checks import Check, CheckStatus
+from generator.commandline import CALIBRATE_LASER, CALIBRATE_ROUTER, DATE, READING, command_line, kit_command
 from generator.corrections import Correction
 from generator.cutting import cut_lines
 from generator.frame import plate_half_width
@@ -71,12 +74,16 @@ _NOTHING = 0.005
 
 
 def setup_context(
-    solution: Solution, jig: Jig, paper: Paper | None = None, proof: Sequence[Check] | None = None
+    solution: Solution,
+    jig: Jig,
+    paper: Paper | None = None,
+    proof: Sequence[Check] | None = None,
+    place: Path | None = None,
 ) -> SetupSheet:
     """The content of the setup sheet of a solved job.
 
     `paper` is the size it will be printed on, the job's first unless told; `proof` the results of the virtual cut,
-    where it has been made.
+    where it has been made; `place` the kit's folder as it is named from where the commands will be given.
     """
     job, spell, layout = solution.job, Speller(solution.job.output.units), jig_layout(solution)
     names = {part.name for part in jig.parts}
@@ -114,6 +121,17 @@ def setup_context(
         checks_passed=sum(check.status is CheckStatus.OK for check in solution.checks),
         checks=len(solution.checks),
         proof=_proof(proof or ()),
+        commands=_commands(job, Path(job.name) if place is None else place),
+    )
+
+
+def _commands(job: Job, place: Path) -> Commands:
+    return Commands(
+        adjust=command_line("adjust", job, "--gap", READING),
+        log=command_line("log", job, "--date", DATE, "--gap-final", READING),
+        prove=kit_command("prove", place),
+        calibrate_router=CALIBRATE_ROUTER,
+        calibrate_laser=CALIBRATE_LASER,
     )
 
 

@@ -267,6 +267,17 @@ class Bolts:
 
 
 @dataclass(frozen=True)
+class Commands:
+    """The commands that the sheet names, each as it runs from the folder in which the kit was made."""
+
+    adjust: str
+    log: str
+    prove: str
+    calibrate_router: str
+    calibrate_laser: str
+
+
+@dataclass(frozen=True)
 class SetupSheet:
     """Everything the template may say, in the order of the work."""
 
@@ -302,3 +313,4 @@ class SetupSheet:
     checks_passed: int
     checks: int
     proof: tuple[ProofGroup, ...]
+    commands: Commands

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from generator.checks.base import Check, CheckStatus, Worked, at_least, at_most, degrees, mm, within
+from generator.checks.base import Bound, Check, CheckStatus, Worked, at_least, at_most, degrees, mm, within
 from generator.cradle import LEAST_BLOCK, SHIM_COPIES
 from generator.frame import cheek_front
 from generator.model.instrument import FlatTop
@@ -87,7 +87,9 @@ def _top_clear(work: Worked) -> Check:
         words = (
             "a flat top lies on the bed" if flat else "a top that is not flat needs the rest, or it rocks on the bed"
         )
-        return Check("top clears the bed", CheckStatus.OK if flat else CheckStatus.FAIL, 0.0, 0.0, words)
+        return Check(
+            "top clears the bed", CheckStatus.OK if flat else CheckStatus.FAIL, 0.0, 0.0, words, bound=Bound.AT_LEAST
+        )
     room = least_top_room(work)
     return at_least("top clears the bed", room, *_TOP_CLEAR, f"beyond the rest the top stays {mm(room)} off the bed")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 from typing import Annotated, TypeVar
@@ -18,6 +19,7 @@ from generator.model.job import Job, Paper
 
 NAME = "make"
 ORDER = 40
+EXAMPLE = "heelwright make orchestra-14 -o kits"
 
 Choice = TypeVar("Choice", bound=Enum)
 
@@ -48,9 +50,12 @@ def run(
         groups = _chosen("--only", only, Group) or tuple(Group)
         papers = _chosen("--paper", paper, Paper)
         loaded = load_jobs(jobs, shop)
+        faults: list[Fault] = []
         with crew_of(workers or _processors()) as crew:
-            made = crew.for_each(loaded, lambda job: _make_one(job, out, groups, papers, crew))
-            faults = [fault for found in made for fault in found]
+            for outcome in crew.for_each(loaded, lambda job: _make_one(job, out, groups, papers, crew)):
+                faults += outcome.faults
+                if outcome.words:
+                    typer.echo("\n".join(outcome.words))
         if faults:
             refuse(faults)
 
@@ -69,20 +74,25 @@ def _processors() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
+@dataclass(frozen=True)
+class _Outcome:
+    """What came of one job: the faults that refused it, or what to say of the kit."""
+
+    faults: tuple[Fault, ...] = ()
+    words: tuple[str, ...] = ()
+
+
 def _make_one(
     job: Job, out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], crew: Crew
-) -> tuple[Fault, ...]:
-    """Make one kit, telling each step; the faults that refused it, or none."""
+) -> _Outcome:
+    """Make one kit, telling each step."""
+    from generator.commands.closing import closing_words
     from generator.pipeline import write_kit
 
     def tell(step: str) -> None:
         typer.echo(f"{job.name}: {step}", err=True)
 
     try:
-        made = write_kit(job, out, groups, papers, tell, crew)
+        return _Outcome(words=closing_words(write_kit(job, out, groups, papers, tell, crew)))
     except HeelwrightError as error:
-        return faults_of(error)
-    if made.stale:
-        tell(f"stale, of an earlier job: {', '.join(made.stale)}")
-    typer.echo(f"wrote {made.folder}")
-    return ()
+        return _Outcome(faults_of(error))

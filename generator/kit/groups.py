@@ -73,7 +73,7 @@ def _write_drawings(plan: KitPlan, folder: Path) -> None:
 def _write_sheet(plan: KitPlan, folder: Path) -> None:
     from generator.writers.setup_sheet import write_setup_sheet
 
-    write_setup_sheet(plan.solution, plan.jig, folder, plan.papers[0], plan.proof)
+    write_setup_sheet(plan.solution, plan.jig, folder, plan.papers[0], plan.proof, plan.place)
     if plan.proof is not None:
         from generator.kit.proof import write_proof_pictures
 

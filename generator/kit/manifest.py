@@ -1,4 +1,4 @@
-"""The list of a kit's files: what `make` owns in a folder, of which solved job each group is, and how JSON is written."""
+"""The list of a kit's files: what `make` owns in a folder, and of which solved job each group is."""
 
 from __future__ import annotations
 

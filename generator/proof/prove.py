@@ -16,7 +16,7 @@ import shapely
 from shapely import Polygon
 from shapely.errors import ShapelyError
 
-from generator.checks.base import Check, CheckStatus
+from generator.checks.base import Bound, Check, CheckStatus
 from generator.errors import GeometryError
 from generator.linework import CUT_INSIDE
 from generator.parts.base import Jig, Use
@@ -129,7 +129,7 @@ class _Proving:
         """What the template cuts, and what the shop has measured since."""
         if self.template is None:
             words = f"the folder has no readable cutting file of the {PLATE.replace('_', ' ')}, so nothing was cut"
-            yield Check("cut: template file", CheckStatus.WARN, 0.0, 1.0, words, "files")
+            yield Check("cut: template file", CheckStatus.WARN, 0.0, 1.0, words, "files", Bound.AT_LEAST)
         else:
             yield from (_named(check) for check in self.template.checks)
         yield from shop_checks(self.kit, self.shop)
@@ -210,5 +210,4 @@ class _Over:
 
 def _named(check: Check) -> Check:
     """A check of the plate under the name it has in a kit's proof."""
-    name = f"cut: {check.name.replace('_', ' ')}"
-    return Check(name, check.status, check.value, check.limit, check.message, check.unit)
+    return replace(check, name=f"cut: {check.name.replace('_', ' ')}")

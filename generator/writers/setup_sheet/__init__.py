@@ -26,22 +26,31 @@ HTML_NAME, PDF_NAME = "setup_sheet.html", "setup_sheet.pdf"
 
 
 def write_setup_sheet(
-    solution: Solution, jig: Jig, folder: Path, paper: Paper, proof: Sequence[Check] | None = None
+    solution: Solution,
+    jig: Jig,
+    folder: Path,
+    paper: Paper,
+    proof: Sequence[Check] | None = None,
+    place: Path | None = None,
 ) -> None:
     """Write setup_sheet.html and setup_sheet.pdf into `folder`; LayoutError when the PDF takes more than four pages.
 
-    `proof`: the results of the virtual cut for the last box, where it has been made.
+    `proof`: the results of the virtual cut for the last box, where it has been made; `place`: where the kit will stand.
     """
-    content = setup_content(solution, jig, paper, proof)
+    content = setup_content(solution, jig, paper, proof, place)
     (folder / HTML_NAME).write_bytes(setup_sheet_html(content).encode("utf-8"))
     (folder / PDF_NAME).write_bytes(setup_sheet_pdf(content))
 
 
 def setup_content(
-    solution: Solution, jig: Jig, paper: Paper | None = None, proof: Sequence[Check] | None = None
+    solution: Solution,
+    jig: Jig,
+    paper: Paper | None = None,
+    proof: Sequence[Check] | None = None,
+    place: Path | None = None,
 ) -> Content:
     """The sheet's words and pictures, ready for either file."""
-    context = setup_context(solution, jig, paper, proof)
+    context = setup_context(solution, jig, paper, proof, place)
     pictures = dict(setup_pictures(solution, jig_layout(solution), spaced=context.gap.spaced))
     pictures["correction"] = correction_plot(solution, width=92.0, height=54.0)
     return rendered(context, pictures)
