@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -61,13 +61,16 @@ def stage_picture(
     height: float,
     *,
     names: bool = True,
+    only: Collection[str] = (),
+    least: float = _LEAST,
     with_router: bool = True,
     view: Placement | None = None,
 ) -> Sheet:
     """The stage of one cut on a sheet `width` mm wide and at most `height` mm high, no higher than the picture needs.
 
     Seen along `view`, or from where the builder stands. Parts are painted by their stocks' colours; nothing on it
-    measures anything. Raises LayoutError where the names need more height.
+    measures anything. `only` keeps to some of the names; none ends on a piece that shows less than `least` mm to every
+    side. Raises LayoutError where the names need more height.
     """
     colours = {name: stock.colour for name, stock in solution.job.stocks.items()}
     props = stage(solution, jig, use, colours, with_router=with_router)
@@ -77,7 +80,8 @@ def stage_picture(
         picture = replace(picture, solids={name: replace(one, outline=_THIN) for name, one in picture.solids.items()})
     builder = SheetBuilder(f"stage_{use.value}", _TITLES[use])
     if names:
-        targets = _targets(picture, _LEAST / _fit(picture.box, room).a)
+        found = _targets(picture, least / _fit(picture.box, room).a)
+        targets = {name: at for name, at in found.items() if not only or name in only}
         left, right = (_widest(targets, picture.box, side) for side in (True, False))
         move = _fit(picture.box, Box(_EDGE + left, _FOOT, width - _EDGE - right, height - _EDGE))
         builder.add(picture_items(picture, move))

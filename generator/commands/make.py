@@ -61,9 +61,12 @@ def run(
         groups = _chosen("--only", only, Group) or tuple(Group)
         asked = _Asked(groups, _chosen("--paper", paper, Paper), _chosen("--bundle", bundle, Bundle), kerf)
         loaded = load_jobs(jobs, shop)
+        faults: list[Fault] = []
         with crew_of(workers or _processors()) as crew:
-            made = crew.for_each(loaded, lambda job: _make_one(job, out, asked, crew))
-            faults = [fault for found in made for fault in found]
+            for outcome in crew.for_each(loaded, lambda job: _make_one(job, out, asked, crew)):
+                faults += outcome.faults
+                if outcome.words:
+                    typer.echo("\n".join(outcome.words))
         if faults:
             refuse(faults)
 
@@ -92,8 +95,16 @@ class _Asked:
     kerf: bool
 
 
-def _make_one(job: Job, out: Path, asked: _Asked, crew: Crew) -> tuple[Fault, ...]:
-    """Make one kit, telling each step, and in the end what to do with it; the faults that refused it, or none."""
+@dataclass(frozen=True)
+class _Outcome:
+    """What came of one job: the faults that refused it, or what to say of the kit."""
+
+    faults: tuple[Fault, ...] = ()
+    words: tuple[str, ...] = ()
+
+
+def _make_one(job: Job, out: Path, asked: _Asked, crew: Crew) -> _Outcome:
+    """Make one kit, telling each step."""
     from generator.commands.closing import closing_words
     from generator.pipeline import write_kit
 
@@ -102,7 +113,6 @@ def _make_one(job: Job, out: Path, asked: _Asked, crew: Crew) -> tuple[Fault, ..
 
     try:
         made = write_kit(job, out, asked.groups, asked.papers, tell, crew, kerf=asked.kerf, bundles=asked.bundles)
+        return _Outcome(words=closing_words(made))
     except HeelwrightError as error:
-        return faults_of(error)
-    typer.echo("\n".join(closing_words(made)))
-    return ()
+        return _Outcome(faults_of(error))
