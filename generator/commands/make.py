@@ -5,11 +5,13 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass
 from enum import Enum
+from functools import partial
 from pathlib import Path
 from typing import Annotated, TypeVar
 
 import typer
 
+from generator.commands.progress import Lines, progress
 from generator.commands.refusal import COMMAND_LINE, faults_of, refusals, refuse
 from generator.errors import Fault, HeelwrightError, InputError
 from generator.kit.crew import Crew, crew_of
@@ -49,13 +51,14 @@ def run(
     with refusals():
         groups = _chosen("--only", only, Group) or tuple(Group)
         papers = _chosen("--paper", paper, Paper)
-        loaded = load_jobs(jobs, shop)
         faults: list[Fault] = []
-        with crew_of(workers or _processors()) as crew:
-            for outcome in crew.for_each(loaded, lambda job: _make_one(job, out, groups, papers, crew)):
-                faults += outcome.faults
-                if outcome.words:
-                    typer.echo("\n".join(outcome.words))
+        with progress() as told:
+            loaded = load_jobs(jobs, shop)
+            with crew_of(workers or _processors()) as crew:
+                for outcome in crew.for_each(loaded, lambda job: _make_one(job, out, groups, papers, crew, told)):
+                    faults += outcome.faults
+                    if outcome.words:
+                        told.print("\n".join(outcome.words))
         if faults:
             refuse(faults)
 
@@ -83,16 +86,15 @@ class _Outcome:
 
 
 def _make_one(
-    job: Job, out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], crew: Crew
+    job: Job, out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], crew: Crew, told: Lines
 ) -> _Outcome:
     """Make one kit, telling each step."""
     from generator.commands.closing import closing_words
-    from generator.pipeline import write_kit
+    from generator.pipeline import kit_steps, write_kit
 
-    def tell(step: str) -> None:
-        typer.echo(f"{job.name}: {step}", err=True)
-
+    told.expect(job.name, kit_steps(groups))
+    say, done = partial(told.say, job.name), partial(told.done, job.name)
     try:
-        return _Outcome(words=closing_words(write_kit(job, out, groups, papers, tell, crew)))
+        return _Outcome(words=closing_words(write_kit(job, out, groups, papers, say, crew, done)))
     except HeelwrightError as error:
         return _Outcome(faults_of(error))
