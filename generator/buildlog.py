@@ -13,11 +13,12 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from generator.cradle import REST_RANGE
 from generator.errors import Fault, InputError
 from generator.jobfile import LOG_SUFFIX
 from generator.model.kinds import Kind, NotAllowed, TextKind, choice, length
 from generator.presets import shipped_folder
-from generator.shoulder import gap_of_angle
+from generator.shoulder import MOST_READING, gap_of_angle, rest_faults
 from generator.solution import Solution
 from generator.tomledit import Value, append_table, read_text
 from generator.tomlfile import read_toml
@@ -70,10 +71,10 @@ _KINDS: Mapping[str, Kind] = MappingProxyType(
         Measured.MORTISE_DEPTH.value: length(1, 70),
         Measured.TENON_WIDTH.value: length(3, 70),
         Measured.TENON_LENGTH.value: length(10, 170),
-        Measured.GAP_SHY.value: length(-50, 50),
-        Measured.GAP_FINAL.value: length(-50, 50),
-        Measured.SIDEWAYS.value: length(-50, 50),
-        "set_block": length(1, 100),
+        Measured.GAP_SHY.value: length(-MOST_READING, MOST_READING),
+        Measured.GAP_FINAL.value: length(-MOST_READING, MOST_READING),
+        Measured.SIDEWAYS.value: length(-MOST_READING, MOST_READING),
+        "angle_rest": length(*REST_RANGE),
     }
 )
 _REMARKS: Mapping[str, Kind] = MappingProxyType(
@@ -90,21 +91,21 @@ MOST_SIZE_ERROR, MOST_GAP_ERROR = 5.0, 15.0
 _MOST_ERROR: Mapping[Measured, float] = MappingProxyType(
     {Measured.GAP_SHY: MOST_GAP_ERROR, Measured.GAP_FINAL: MOST_GAP_ERROR, Measured.SIDEWAYS: MOST_GAP_ERROR}
 )
-OFFSET_KEY, BLOCK_KEY = "edge_offset", "set_block"
+OFFSET_KEY, REST_KEY = "edge_offset", "angle_rest"
 
 
 @dataclass(frozen=True)
 class Build:
     """One instrument: its date, what was measured (mm, by Measured), what had been predicted, the fit, label, note.
 
-    `predicted` also holds the edge offset and the set block the jig had been made for; `set_block` is the block really
-    used, where it was another.
+    `predicted` also holds the edge offset and the angle rest, its shims included, that the jig had been made for;
+    `angle_rest` is what really stood in the jig, where it was another.
     """
 
     date: str
     measured: Mapping[Measured, float]
     predicted: Mapping[str, float]
-    set_block: float | None = None
+    angle_rest: float | None = None
     fit: Fit | None = None
     label: str = ""
     note: str = ""
@@ -122,16 +123,16 @@ def log_file(source: Path | None, name: str) -> Path:
     return source.with_name(source.stem + LOG_SUFFIX)
 
 
-def predictions(solution: Solution, set_block: float | None = None) -> dict[str, float]:
-    """What the job predicts for everything that can be measured, and the offset and block it was computed with, mm.
+def predictions(solution: Solution, angle_rest: float | None = None) -> dict[str, float]:
+    """What the job predicts for everything that can be measured, and the offset and rest it was computed with, mm.
 
-    With another `set_block` in the jig than the job's, the gap of the first dry fit is the one that block gives.
+    With another `angle_rest` (its shims included) than the job's, the gap of the first dry fit is the one that gives.
     """
     joint, gap = solution.joint, solution.neck_set.saddle_gap
-    shy = gap
-    if set_block is not None:
-        bed_angle = solution.cradle.angle(set_block)
-        shy = gap_of_angle(solution.neck_set, bed_angle + solution.neck_set.end_face_tilt)
+    shy, cradle = gap, solution.cradle
+    if angle_rest is not None:
+        angle = cradle.angle_with(angle_rest - cradle.angle_rest_in_use)
+        shy = gap_of_angle(solution.neck_set, angle + solution.neck_set.end_face_tilt)
     return {
         Measured.MORTISE_WIDTH.value: joint.mortise_width,
         Measured.MORTISE_LENGTH.value: joint.mortise_length,
@@ -142,7 +143,7 @@ def predictions(solution: Solution, set_block: float | None = None) -> dict[str,
         Measured.GAP_FINAL.value: gap,
         Measured.SIDEWAYS.value: 0.0,
         OFFSET_KEY: solution.routing.edge_offset,
-        BLOCK_KEY: solution.cradle.set_block,
+        REST_KEY: cradle.angle_rest_in_use,
     }
 
 
@@ -154,12 +155,13 @@ def append_build(path: Path, build: Build) -> None:
     """
     faults = [fault for what in Measured if (fault := _slip(build, what)) is not None]
     faults += [fault for key in ("label", "note") if (fault := _unfit(key, getattr(build, key))) is not None]
+    faults += rest_faults(build.angle_rest)
     if faults:
         raise InputError(faults)
     values: dict[str, Value] = {"date": build.date}
     values |= {"label": build.label} if build.label else {}
     values |= {what.value: build.measured[what] for what in Measured if what in build.measured}
-    values |= {BLOCK_KEY: build.set_block} if build.set_block is not None else {}
+    values |= {REST_KEY: build.angle_rest} if build.angle_rest is not None else {}
     values |= {"fit": build.fit.value} if build.fit is not None else {}
     values |= {"note": build.note} if build.note else {}
     values["predicted"] = {key: round(value, 4) for key, value in build.predicted.items()}
@@ -218,5 +220,5 @@ def _build(file: str, where: str, raw: Any, faults: list[Fault]) -> Build:
     if not values["date"]:
         faults.append(Fault(file, f"{where}.date", "nothing", 'a date such as "2024-05-31"'))
     measured = {what: values[what.value] for what in Measured if what.value in values}
-    rest = {key: values[key] for key in (BLOCK_KEY, "fit", "label", "note") if key in values}
+    rest = {key: values[key] for key in (REST_KEY, "fit", "label", "note") if key in values}
     return Build(values["date"], MappingProxyType(measured), MappingProxyType(predicted), **rest)

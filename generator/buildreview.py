@@ -11,10 +11,11 @@ from dataclasses import dataclass
 
 from generator.buildlog import Build, Measured
 from generator.commandline import CALIBRATE_ROUTER
+from generator.cradle import shim_change
+from generator.shoulder import angle_of_gap
 from generator.solution import Solution
-from generator.tolerance import gap_per_radian
 
-#: Readings that depend on the instrument and its set block, not on router and plate alone.
+#: Readings that depend on the instrument and its angle rest, not on router and plate alone.
 _OWN = frozenset({Measured.GAP_SHY, Measured.GAP_FINAL, Measured.SIDEWAYS})
 #: A trend counts when its slope is this many times its own standard error.
 _SURE = 2.5
@@ -22,7 +23,7 @@ _FEWEST_FOR_TREND = 4
 _FEWEST_FOR_OFFSET = 2
 #: Smaller corrections than these are not worth making, mm.
 _LEAST_OFFSET_CHANGE = 0.02
-_LEAST_BLOCK_CHANGE = 0.05
+_LEAST_REST_CHANGE = 0.05
 #: A template whose cuts have moved this far over the log wants its check width measured, mm.
 WEAR_LIMIT = 0.1
 
@@ -59,11 +60,11 @@ class Trend:
 
 @dataclass(frozen=True)
 class Review:
-    """What a log says: one trend a quantity, a suggested edge offset and change of set block (mm), and advice."""
+    """What a log says: one trend a quantity, a suggested edge offset and change of the angle rest (mm), and advice."""
 
     trends: tuple[Trend, ...]
     edge_offset: float | None
-    set_block_change: float | None
+    angle_rest_change: float | None
     advice: tuple[str, ...]
 
     def trend(self, what: Measured) -> Trend | None:
@@ -101,8 +102,8 @@ def review(builds: Iterable[Build], solution: Solution, also: Iterable[Build] = 
             trends.append(trend_of(what, errors))
     by_key = {trend.what: trend for trend in trends}
     offset = _suggested_offset(by_key, solution)
-    block = _suggested_block(by_key.get(Measured.GAP_SHY), solution)
-    return Review(tuple(trends), offset, block, tuple(_advice(by_key, offset, block, solution)))
+    rest = _suggested_rest(by_key.get(Measured.GAP_SHY), solution)
+    return Review(tuple(trends), offset, rest, tuple(_advice(by_key, offset, rest, solution)))
 
 
 def _suggested_offset(trends: Mapping[Measured, Trend], solution: Solution) -> float | None:
@@ -123,16 +124,18 @@ def _suggested_offset(trends: Mapping[Measured, Trend], solution: Solution) -> f
     return solution.routing.edge_offset + change if abs(change) >= _LEAST_OFFSET_CHANGE else None
 
 
-def _suggested_block(shy: Trend | None, solution: Solution) -> float | None:
-    """What to add to the set block so that the mean gap comes out as wanted, mm; None without a clear bias."""
+def _suggested_rest(shy: Trend | None, solution: Solution) -> float | None:
+    """What to add to the angle rest so that the mean gap comes out as wanted, mm; None without a clear bias."""
     if shy is None or not shy.biased:
         return None
-    change = -shy.mean * solution.cradle.block_lever / gap_per_radian(solution.neck_set)
-    return change if abs(change) >= _LEAST_BLOCK_CHANGE else None
+    neck_set = solution.neck_set
+    found = angle_of_gap(neck_set, neck_set.saddle_gap + shy.mean)
+    change = shim_change(solution.cradle.rest_spacing, neck_set.end_face_tilt, found, neck_set.set_angle)
+    return change if abs(change) >= _LEAST_REST_CHANGE else None
 
 
 def _advice(
-    trends: Mapping[Measured, Trend], offset: float | None, block: float | None, solution: Solution
+    trends: Mapping[Measured, Trend], offset: float | None, rest: float | None, solution: Solution
 ) -> Iterable[str]:
     mortise, tenon = trends.get(Measured.MORTISE_WIDTH), trends.get(Measured.TENON_WIDTH)
     if mortise is not None and mortise.drifting and mortise.moved > 0.0:
@@ -156,13 +159,17 @@ def _advice(
             f"wanted widths: confirm it with a test cut ({CALIBRATE_ROUTER}), then keep it in {where}. It "
             "takes effect with the next plate; the present one stays as it was cut."
         )
-    if block is not None:
-        word = "thicker" if block > 0 else "thinner"
+    if rest is not None:
+        word, stand_off = "more" if rest > 0 else "less", solution.cradle.stand_off + rest
         missed = trends[Measured.GAP_SHY].mean
         yield (
-            f"The first dry fits miss the gap by {missed:+.2f} mm on the mean: use a set block {abs(block):.2f} mm "
-            f"{word} from the start, or look for what bends or moves."
+            f"The first dry fits miss the gap by {missed:+.2f} mm on the mean: lay {abs(rest):.2f} mm {word} of shims "
+            f"behind the angle rest from the start. A stand-off of {stand_off:.2f} mm would explain it: measure it "
+            "again (heelwright calibrate jig)."
         )
     for trend in (trends.get(Measured.GAP_SHY), trends.get(Measured.GAP_FINAL)):
         if trend is not None and trend.drifting:
-            yield f"The {trend.what.title} drifts by {trend.drift:+.3f} mm a build: look at block, pins and bed."
+            yield (
+                f"The {trend.what.title} drifts by {trend.drift:+.3f} mm a build: look at the rests' working edges, "
+                "and measure the stand-off again."
+            )

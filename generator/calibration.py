@@ -1,4 +1,4 @@
-"""From a measurement in the shop to a correction in shop.toml: printer, laser, router, stock. Lengths mm.
+"""From a measurement in the shop to a correction in shop.toml: printer, laser, router, stock, jig. Lengths mm.
 
 Each finding names the shop file's table, the derived values, the readings they came from, and what to do with them.
 A reading that cannot be true is refused, because a wrong correction spoils every later jig without a word.
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -47,6 +47,17 @@ SMALL_ECCENTRICITY = 0.03
 
 #: Readings of one sheet further apart than this: the sheet is not flat enough for a template.
 MOST_STOCK_SPREAD = 0.3
+
+#: A stand-off further than this from the upper rest's width was not taken at the angle rest, or not on this jig.
+MOST_STAND_OFF_ERROR = 3.0
+#: Two readings of one jig, the square turned round in between, that differ by more: no square, or two edges.
+MOST_TURN_DIFFERENCE = 1.5
+#: A square further out than this over the rest spacing is worth another one.
+_SQUARE_OUT = 0.2
+#: Teeth further out of line than this are.
+MOST_SIDEWAYS = 5.0
+#: Teeth in line within this need nothing.
+_IN_LINE = 0.1
 
 
 @dataclass(frozen=True)
@@ -284,6 +295,83 @@ def stock_finding(stock: Stock, readings: Sequence[float]) -> Finding:
         )
     measured = {f"thickness_{i}": one for i, one in enumerate(readings, 1)}
     return Finding(("stock", stock.name), {"measured_thickness": mean}, measured, tuple(advice), shares_table=True)
+
+
+@dataclass(frozen=True)
+class ZeroCheck:
+    """Readings on the built jig, its plate's top down on a flat table, mm.
+
+    `stand_offs`: a square's blade against the upper rest's working edge, from blade to board at the angle rest's.
+    `sideways`: the blade against a flank of the upper tooth, how far the same flank of the angle rest's tooth stands to
+    the right of it, seen from the neck's side with the plate above (negative: to the left). Two of each where the
+    square was turned round. `upper_rest` is that rest's width as drawn.
+    """
+
+    upper_rest: float
+    stand_offs: tuple[float, ...]
+    sideways: tuple[float, ...] = ()
+
+
+def jig_finding(preset: Preset, read: ZeroCheck) -> Finding:
+    """The stand-off of a built jig: to that width, not to the drawn one, its angle rests are cut from then on.
+
+    A square turned round errs the other way, so the mean of both readings is free of its error. InputError for a jig
+    that differs more from its drawing than a jig can.
+    """
+    rest, c = read.upper_rest, math.fsum(read.stand_offs) / len(read.stand_offs)
+    faults = [
+        _fault(
+            option, f"{format_mm(one)} mm", f"within {MOST_STAND_OFF_ERROR:g} mm of --upper-rest, {format_mm(rest)} mm"
+        )
+        for option, one in zip(("--stand-off", "--stand-off-turned"), read.stand_offs, strict=False)
+        if abs(one - rest) > MOST_STAND_OFF_ERROR
+    ]
+    faults += [
+        _fault(option, f"{format_mm(one)} mm", f"{-MOST_SIDEWAYS:g} to {MOST_SIDEWAYS:g} mm")
+        for option, one in zip(("--sideways", "--sideways-turned"), read.sideways, strict=False)
+        if abs(one) > MOST_SIDEWAYS
+    ]
+    faults += [
+        _fault(f"{option}, {option}-turned", f"readings {format_mm(spread)} mm apart", _TURN_ALLOWED)
+        for option, pair in (("--stand-off", read.stand_offs), ("--sideways", read.sideways))
+        if pair and (spread := max(pair) - min(pair)) > MOST_TURN_DIFFERENCE
+    ]
+    _raise(faults)
+    measured = {f"stand_off_{i}": one for i, one in enumerate(read.stand_offs, 1)}
+    measured |= {f"sideways_{i}": one for i, one in enumerate(read.sideways, 1)}
+    values = {"stand_off": c, "stand_off_upper_rest": rest}
+    return Finding(("jig", preset.name), values, measured, tuple(_jig_advice(read, c)))
+
+
+_TURN_ALLOWED = f"within {MOST_TURN_DIFFERENCE:g} mm of each other: same edge, same depth, the square only turned round"
+
+
+def _jig_advice(read: ZeroCheck, c: float) -> Iterator[str]:
+    off = c - read.upper_rest
+    yield (
+        f"Angle rests for this jig are cut for a stand-off of {format_mm(c)} mm from now on: take their width from "
+        f"solve or make. One that was cut for {format_mm(read.upper_rest)} mm wants {off:+.2f} mm of shims behind it."
+    )
+    yield "Check it with the square against the angle rest: the gap at the upper rest is the figure that solve prints."
+    if len(read.stand_offs) < 2:
+        yield "Turn the square round and read again, --stand-off-turned: one reading carries the square's own error."
+    elif abs(read.stand_offs[0] - read.stand_offs[1]) > 2.0 * _SQUARE_OUT:
+        out = abs(read.stand_offs[0] - read.stand_offs[1]) / 2.0
+        yield f"The square itself is {format_mm(out)} mm out over the rests' distance; the mean is free of it."
+    if read.sideways:
+        yield from _teeth_advice(math.fsum(read.sideways) / len(read.sideways))
+
+
+def _teeth_advice(out: float) -> Iterator[str]:
+    if abs(out) <= _IN_LINE:
+        yield f"The teeth are in line within {format_mm(_IN_LINE)} mm."
+        return
+    side = "right" if out > 0 else "left"
+    yield (
+        f"The angle rest's tooth stands {format_mm(abs(out))} mm to the {side}: necks would miss the saddle by about "
+        "twice that on the other side. Shift the angle rest in its screw holes, or pare its tooth and pack the other "
+        "flank."
+    )
 
 
 def _fault(option: str, found: str, allowed: str) -> Fault:

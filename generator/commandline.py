@@ -25,6 +25,12 @@ def command_line(verb: str, job: Job, *rest: str) -> str:
     return " ".join((PROGRAM, verb, job_argument(job), *rest, *shop))
 
 
+def calibrate_jig(job: Job, upper_rest: float) -> str:
+    """`heelwright calibrate jig JIG ...` for the zero check of the job's jig, its upper rest `upper_rest` mm wide."""
+    jig = job.jig.preset or "--help"
+    return f"{PROGRAM} calibrate jig {jig} --upper-rest {upper_rest:g} --stand-off {READING} --date {DATE}"
+
+
 def kit_command(verb: str, folder: Path, *rest: str) -> str:
     """`heelwright VERB FOLDER ...` for a kit's folder as it was named when it was made."""
     return " ".join((PROGRAM, verb, path_argument(folder), *rest))

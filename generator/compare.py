@@ -1,18 +1,22 @@
 """The next instrument: which parts of a kit already made serve it as they are, and which to make new, and why.
 
 Two jigs are compared part by part, shape against shape; names and engraved values do not count, because a plate that
-guides the bushing the same way is the same plate.
+guides the bushing the same way is the same plate. Plate, board and brackets serve together wherever mortise and router
+agree, though their lengths were made for another heel; the angle rest is an instrument's own.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
 
-from generator.cradle import shim_stack
+from generator.cradle import SHIM_COPIES, shim_stack
+from generator.frame import board_width, body_rest_end
 from generator.geometry2d import Circle, Contour, Path
+from generator.model.jig import JigSpec
 from generator.parts.base import EdgeHole, Hole, Jig, Part
+from generator.solution import Solution
 from generator.units import format_mm
 
 #: Shapes that agree within this are one shape: less than any of these parts can be cut to, mm.
@@ -21,20 +25,23 @@ SAME_SHAPE = 0.02
 SAME_THICKNESS = 0.05
 #: Volumes that differ by a larger share belong to different parts.
 _SAME_VOLUME = 1e-6
-#: More shims than this under a block are a tower, not a trim.
-_MOST_SHIMS = 3
+#: More shims than this are a tower, not a trim.
+_MOST_SHIMS = 4
 #: A part's own dimension that changed less than this is not named as the reason, mm or degrees.
 _SAME_FIGURE = 0.005
 #: Named reasons per part; more would not be read.
 _MOST_REASONS = 3
-#: Parts whose whole meaning is one setting that shims can make up, and where to lay them. A depth block sets a
-#: plunge's stop rod and comes out again; a fixed base would need a pair under its feet.
+#: Parts whose whole meaning is one dimension that shims can make up: that dimension, and where to lay them. A depth
+#: block sets a plunge's stop rod and comes out again; a fixed base would need a pair under its feet.
 _SHIMMED = {
-    "set_block": "under the one at hand",
-    "body_block": "under the one at hand",
-    "depth_block": "on the one at hand to set a plunge",
-    "depth_block_tenon": "on the one at hand to set a plunge",
+    "angle_rest": ("angle_rest_width", "behind the one at hand, in place of the nominal one"),
+    "depth_block": ("depth_block", "on the one at hand to set a plunge"),
+    "depth_block_tenon": ("depth_block", "on the one at hand to set a plunge"),
 }
+#: Parts that serve together where the jig serves as a whole.
+_FRAME = ("template_plate", "board", "bracket_left", "bracket_right", "body_rest", "caul")
+#: Least end clearance that a plate made for another heel may leave, and the most that it may add, mm.
+_LEAST_END, _MORE_END = 0.3, 1.5
 
 
 class Verdict(Enum):
@@ -57,19 +64,69 @@ class PartVerdict:
     why: str
 
 
+@dataclass(frozen=True)
+class SharedJig:
+    """Whether a standing jig serves another instrument as a whole.
+
+    `reasons` say why it does not; none: it does. `end_clearance` is what tenon and mortise then leave at their ends, in
+    mm.
+    """
+
+    reasons: tuple[str, ...]
+    end_clearance: float
+
+
+def shared_jig(have: Solution, wanted: Solution) -> SharedJig:
+    """Whether plate, board and brackets made for `have` cut the joint of `wanted`.
+
+    Widths, depth and the rests' places must agree; a longer or shorter opening or tongue may serve as long as tenon and
+    mortise keep an end clearance and the heel covers the mortise.
+    """
+    old, new = have.routing, wanted.routing
+    alike = (
+        ("opening width", old.opening_width, new.opening_width),
+        ("tongue width", old.tongue_width, new.tongue_width),
+        ("opening corner radius", old.opening_corner_radius, new.opening_corner_radius),
+        ("tongue corner radius", old.tongue_corner_radius, new.tongue_corner_radius),
+        ("depth of cut", have.joint.mortise_depth, wanted.joint.mortise_depth),
+        ("upper rest", have.cradle.upper_rest, wanted.cradle.upper_rest),
+        ("rest spacing", have.cradle.rest_spacing, wanted.cradle.rest_spacing),
+        ("rest thickness", have.cradle.rest_thickness, wanted.cradle.rest_thickness),
+    )
+    enough = (
+        ("run-out", -old.opening_start, -new.opening_start),
+        ("window half width", old.window_half_width, new.window_half_width),
+        ("window end", old.window_end, new.window_end),
+        ("board width", board_width(have.job, old), board_width(wanted.job, new)),
+        ("room for the body rest on the neck block", body_rest_end(wanted.job), body_rest_end(have.job)),
+    )
+    reasons = [f"{name} {_change(a, b)}" for name, a, b in alike if abs(a - b) > SAME_SHAPE]
+    reasons += [f"{name} {format_mm(a)}, wanted {format_mm(b)}" for name, a, b in enough if a < b - SAME_SHAPE]
+    longer = old.opening_length - new.opening_length
+    end = wanted.joint.end_clearance + longer - (old.tongue_length - new.tongue_length)
+    if not _LEAST_END <= end <= wanted.joint.end_clearance + _MORE_END:
+        reasons.append(f"end clearance {_change(wanted.joint.end_clearance, end)}")
+    if wanted.joint.mortise_length + longer > wanted.joint.heel_length + SAME_SHAPE:
+        reasons.append(f"a mortise {format_mm(longer)} longer, which the heel does not cover")
+    return SharedJig(tuple(reasons), end)
+
+
 def compare_jigs(
-    have: Jig, wanted: Jig, shims: Iterable[float] = (), volumes: Mapping[str, float] | None = None
+    have: Jig,
+    wanted: Jig,
+    spec: JigSpec | None = None,
+    volumes: Mapping[str, float] | None = None,
+    shared: SharedJig | None = None,
 ) -> tuple[PartVerdict, ...]:
     """Every part of `wanted` against the kit `have`, then the parts of `have` that are no longer needed.
 
-    `shims` are the trim shims at hand, mm, each thickness twice: a thinner set block may serve on them. `volumes` are
-    those the kit's own results give its parts, mm³: where this program would build another part than the kit holds,
-    the part is left for the builder to check.
+    `spec` names the kit's shims: on them an old angle rest may serve. `volumes` are those the kit's own results give
+    its parts, mm³: where this program would build another part than the kit holds, the part is left for the builder to
+    check. `shared` is what `shared_jig` found.
     """
     old = {part.name: part for part in have.parts}
-    shims = tuple(shims)
     found = [
-        _unknown(part) if _another(old.get(part.name), volumes) else _judge(part, old.get(part.name), shims)
+        _unknown(part) if _another(old.get(part.name), volumes) else _judge(part, old.get(part.name), spec, shared)
         for part in wanted.parts
     ]
     names = {part.name for part in wanted.parts}
@@ -93,16 +150,21 @@ def _unknown(part: Part) -> PartVerdict:
     return PartVerdict(part.name, part.title, Verdict.CHECK, why)
 
 
-def _judge(part: Part, old: Part | None, shims: tuple[float, ...]) -> PartVerdict:
+def _judge(part: Part, old: Part | None, spec: JigSpec | None, shared: SharedJig | None) -> PartVerdict:
     if old is None:
         return PartVerdict(part.name, part.title, Verdict.ADD, "the kit at hand has none")
-    reasons = [*_material(old, part), *(_shape(old, part))]
-    if not reasons:
+    material, shape = _material(old, part), _shape(old, part)
+    if not material and not shape:
         why = "" if _lettering(old) == _lettering(part) else "its engraving says other values: mark it"
         return PartVerdict(part.name, part.title, Verdict.SERVES, why)
-    why = "; ".join(reasons[:_MOST_REASONS])
-    if part.name in _SHIMMED and len(_material(old, part)) == 0:
-        why += _with_shims(old, part, shims)
+    if not material and shared is not None and not shared.reasons and part.name in _FRAME:
+        why = "made for another heel"
+        if part.name == "template_plate":
+            why += f": the end clearance becomes {format_mm(shared.end_clearance)}"
+        return PartVerdict(part.name, part.title, Verdict.SERVES, why)
+    why = "; ".join([*material, *shape][:_MOST_REASONS])
+    if spec is not None and not material and part.name in _SHIMMED:
+        why += _with_shims(old, part, spec)
     return PartVerdict(part.name, part.title, Verdict.MAKE_NEW, why)
 
 
@@ -240,17 +302,19 @@ def _lettering(part: Part) -> list[str]:
     return [text.text for text in part.engraved_texts]
 
 
-def _with_shims(old: Part, new: Part, shims: tuple[float, ...]) -> str:
-    """A hint where the old block and trim shims come as near as the thinnest shim allows."""
-    setting = "depth_block" if new.name.startswith("depth_block") else new.name
+def _with_shims(old: Part, new: Part, spec: JigSpec) -> str:
+    """A hint where the old part and the kit's shims come as near as the thinnest shim allows."""
+    setting, where = _SHIMMED[new.name]
     before, after = (next(one.value for one in part.dimensions if one.name == setting) for part in (old, new))
-    change = after - before
-    if not shims or change <= 0.0:
+    behind_rest = new.name == "angle_rest"
+    total = after - before + (spec.nominal_shim if behind_rest else 0.0)
+    stack = shim_stack(total, spec.shims, spec.nominal_shim)
+    taken = not behind_rest and stack.count(spec.nominal_shim) > SHIM_COPIES * (spec.nominal_shim in spec.shims)
+    if taken or len(stack) > _MOST_SHIMS or abs(sum(stack) - total) > min(spec.shims) / 2.0 + 1e-9:
         return ""
-    stack = shim_stack(change, shims)
-    if not 0 < len(stack) <= _MOST_SHIMS or abs(sum(stack) - change) > min(shims) / 2.0 + 1e-9:
-        return ""
-    return f"; or lay shims {' + '.join(format_mm(one) for one in stack)} mm {_SHIMMED[new.name]}"
+    if not stack:
+        return "; or the one at hand without a shim" if behind_rest else ""
+    return f"; or lay shims {' + '.join(format_mm(one) for one in stack)} mm {where}"
 
 
 def _change(old: float, new: float) -> str:

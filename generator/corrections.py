@@ -1,6 +1,6 @@
-"""The measured joint is off: what to change on the cradle or take off the shoulder, and what that will give.
+"""The measured joint is off: how to shim the angle rest or what to take off the shoulder, and what that will give.
 
-Lengths mm, angles degrees. At the *shy* stage the tenon's last pass still stands, and a new block under the nose puts
+Lengths mm, angles degrees. At the *shy* stage the tenon's last pass still stands, and shims behind the angle rest put
 the shoulder right; at the *final* stage the shoulder itself is corrected by hand.
 """
 
@@ -11,9 +11,8 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Any
 
-from generator.cradle import LEAST_BLOCK, shim_stack
+from generator.cradle import LEAST_REST, contact_depth, shim_change, shim_stack, shim_stock
 from generator.errors import Fault, InputError
-from generator.fasteners import thread
 from generator.model.instrument import Handed, Instrument
 from generator.shoulder import (
     Taper,
@@ -22,6 +21,8 @@ from generator.shoulder import (
     covered_change,
     covered_gaps,
     gap_of_angle,
+    reading_faults,
+    rest_faults,
     shoulder_taper,
     wedge,
 )
@@ -65,24 +66,42 @@ class SidewaysCut:
 
 
 @dataclass(frozen=True)
+class Trim:
+    """What to do at the angle rest. Lengths mm; changes are signed, new minus old.
+
+    `in_use` is the rest with the shims behind it as it stood when the reading was taken, `new` what it must become.
+    `shims` is the whole stack to lay behind it from now on, the nominal shim included, thickest first; empty: none.
+    Where no stack of the kit reaches, `new_rest` is the width to plane a new angle rest to, and `shims` what then goes
+    behind that one; None where the rest at hand serves. `contact_depth` is where the neck plane crosses X = 0 from now
+    on, and `other_edges` says that it was on the rests' other edges before. `join_moves` is by how much the shoulder's
+    line moves along jig X (positive: the tenon comes out shorter).
+    """
+
+    in_use: float
+    change: float
+    new: float
+    shims: tuple[float, ...]
+    new_rest: float | None
+    contact_depth: float
+    other_edges: bool
+    join_moves: float
+
+
+@dataclass(frozen=True)
 class Correction:
     """What to do about one reading. Lengths mm, angles degrees; changes are signed, new minus old.
 
-    `trim_shims` lists the shims to lay under the block in use, negative ones to take out; `gap_with_shims` is what
-    they give, `gap_predicted` what the exact new block or the shoulder's taper gives. `tenon_end_relief` comes off the
-    back edge of the tenon's end before a second pass at a larger angle. `tenon_deeper` is how much deeper the tenon
-    goes once the shoulder is corrected, `ease_floor` how much of that the floor clearance does not allow.
+    `gap_with_shims` is what the trim's shims give, `gap_predicted` what a rest of exactly the new width or the
+    shoulder's taper gives. `tenon_end_relief` comes off the back edge of the tenon's end before a second pass at a
+    larger angle. `tenon_deeper` is how much deeper the tenon goes once the shoulder is corrected, `ease_floor` how much
+    of that the floor clearance does not allow.
     """
 
     stage: Stage
     gap_found: float
     gap_wanted: float
     angle_change: float
-    set_block_change: float
-    set_block_new: float
-    trim_shims: tuple[float, ...]
-    screw_turns: float
-    screw_thread: str
+    trim: Trim
     shoulder: Taper
     sideways: SidewaysCut
     hold_back_left: float
@@ -95,49 +114,72 @@ class Correction:
 
 
 def correct(
-    solution: Solution, gap: float, sideways: float = 0.0, stage: Stage = Stage.SHY, block: float | None = None
+    solution: Solution, gap: float, sideways: float = 0.0, stage: Stage = Stage.SHY, rest: float | None = None
 ) -> Correction:
     """What to do when the saddle gap reads `gap` mm and the centreline misses by `sideways` mm (body +Y positive).
 
-    `block` is the block in use, the job's set block unless told; the reading itself says what angle it really gave.
-    InputError when the reading cannot be put right at this stage; the text says what can.
+    `rest` is the angle rest in use with its shims, the job's unless told; what it is more than the rest as drawn
+    counts as shims. The reading itself says what angle the jig really gave. InputError when a reading cannot be, or
+    cannot be put right at this stage; the text says what can.
     """
-    neck_set, joint, cradle = solution.neck_set, solution.joint, solution.cradle
-    wanted, in_use = neck_set.saddle_gap, cradle.set_block if block is None else block
+    neck_set, joint = solution.neck_set, solution.joint
+    _raise(reading_faults({"--gap": gap, "--sideways": sideways}) + rest_faults(rest))
+    wanted = neck_set.saddle_gap
     change = angle_change(neck_set, gap, wanted)
-    bed_found = angle_of_gap(neck_set, gap) - neck_set.end_face_tilt
-    block_change = cradle.set_block - cradle.block(bed_found)
-    faults = _setting_faults(solution, gap, in_use + block_change)
-    if stage is Stage.SHY:
-        faults += _shy_faults(solution, gap, change)
-    if faults:
-        raise InputError(faults)
+    trim = trim_for(solution, gap, rest)
+    shy = stage is Stage.SHY
+    if shy:
+        _raise(_trim_faults(gap, trim) + _shy_faults(solution, gap, change))
     taper = shoulder_taper(joint.heel_length, change)
-    shims = _shims(solution, block_change)
     side = sideways_cut(solution, sideways)
     deeper = wedge(joint.tenon_length, change) if change > 0 else taper.join
-    screw = thread(solution.job.jig.screw_thread)
-    shy = stage is Stage.SHY
+    exact = _gap_of_trim(solution, gap, trim.change)
+    laid = trim.change if trim.new_rest is not None else _laid(solution, trim)
     return Correction(
         stage=stage,
         gap_found=gap,
         gap_wanted=wanted,
         angle_change=change,
-        set_block_change=block_change,
-        set_block_new=in_use + block_change,
-        trim_shims=shims,
-        screw_turns=block_change / screw.pitch,
-        screw_thread=screw.name,
+        trim=trim,
         shoulder=taper,
         sideways=side,
         hold_back_left=solution.job.router.hold_back - taper.most if shy else 0.0,
         tenon_end_relief=wedge(joint.tenon_length, change) if shy and change > 0 else 0.0,
         tenon_deeper=deeper,
         ease_floor=max(0.0, deeper - joint.floor_clearance),
-        gap_predicted=_gap_of_bed(solution, bed_found, block_change) if shy else _gap_of_taper(solution, gap, taper),
-        gap_with_shims=_gap_of_bed(solution, bed_found, math.fsum(shims)),
+        gap_predicted=exact if shy else _gap_of_taper(solution, gap, taper),
+        gap_with_shims=_gap_of_trim(solution, gap, laid),
         string_length_change=-(side.nut_moves if shy else side.nut_moves + taper.join),
     )
+
+
+def trim_for(solution: Solution, gap: float, rest: float | None = None) -> Trim:
+    """How to bring a saddle gap that reads `gap` mm to the wanted one at the angle rest; `rest` as in `correct`."""
+    neck_set, cradle, spec = solution.neck_set, solution.cradle, solution.job.jig
+    in_use = cradle.angle_rest_in_use if rest is None else rest
+    tilt, found, wanted = neck_set.end_face_tilt, angle_of_gap(neck_set, gap), neck_set.set_angle
+    change = shim_change(cradle.rest_spacing, tilt, found, wanted)
+    stack = in_use + change - cradle.angle_rest_drawn
+    stock = shim_stock(spec.shims, spec.nominal_shim)
+    slack = min(stock) / 2.0
+    reached = -slack <= stack <= math.fsum(stock) + slack
+    before, after = (contact_depth(a - tilt, cradle.rest_depth, cradle.rest_thickness) for a in (found, wanted))
+    return Trim(
+        in_use=in_use,
+        change=change,
+        new=in_use + change,
+        shims=shim_stack(stack, spec.shims, spec.nominal_shim) if reached else (spec.nominal_shim,),
+        new_rest=None if reached else in_use + change - spec.nominal_shim,
+        contact_depth=after,
+        other_edges=before != after,
+        join_moves=_shoulder_line(solution, after, wanted) - _shoulder_line(solution, before, found),
+    )
+
+
+def _shoulder_line(solution: Solution, contact: float, set_angle: float) -> float:
+    """Jig X (mm) at which a neck plane through X = 0 at depth `contact` passes the shoulder's level."""
+    lean = math.tan(math.radians(set_angle - solution.neck_set.end_face_tilt))
+    return (solution.joint.tenon_projection_routed - contact) * lean
 
 
 def sideways_cut(solution: Solution, miss: float) -> SidewaysCut:
@@ -161,20 +203,23 @@ def edge_towards(instrument: Instrument, miss: float) -> Edge:
 
 
 def adjust(
-    solution: Solution, gap: float, sideways: float = 0.0, stage: Stage = Stage.SHY, block: float | None = None
+    solution: Solution, gap: float, sideways: float = 0.0, stage: Stage = Stage.SHY, rest: float | None = None
 ) -> dict[str, Any]:
     """The object of `adjust --json`: see `correct`, whose errors it shares."""
-    found = correct(solution, gap, sideways, stage, block)
+    found = correct(solution, gap, sideways, stage, rest)
+    trim = found.trim
     return {
         "gap_found_mm": found.gap_found,
         "gap_wanted_mm": found.gap_wanted,
         "stage": found.stage.value,
         "angle_change_deg": found.angle_change,
-        "set_block_change_mm": found.set_block_change,
-        "set_block_new_mm": found.set_block_new,
-        "trim_shims_mm": list(found.trim_shims),
-        "screw_turns": found.screw_turns,
-        "screw_thread": found.screw_thread,
+        "angle_rest_in_use_mm": trim.in_use,
+        "angle_rest_change_mm": trim.change,
+        "angle_rest_new_mm": trim.new,
+        "trim_shims_mm": list(trim.shims),
+        "plane_new_rest_mm": trim.new_rest,
+        "contact_depth_mm": trim.contact_depth,
+        "join_moves_mm": trim.join_moves,
         "shoulder": {"back_end_mm": found.shoulder.back_end, "join_mm": found.shoulder.join},
         "sideways": {
             "edge": found.sideways.edge.value,
@@ -192,16 +237,17 @@ def adjust(
     }
 
 
-def _shims(solution: Solution, change: float) -> tuple[float, ...]:
-    sign = 1.0 if change >= 0 else -1.0
-    return tuple(sign * shim for shim in shim_stack(abs(change), solution.job.jig.shims))
+def _laid(solution: Solution, trim: Trim) -> float:
+    """Change (mm) of the rest in use once the trim's shims lie behind the rest as drawn."""
+    return math.fsum((solution.cradle.angle_rest_drawn, *trim.shims, -trim.in_use))
 
 
-def _gap_of_bed(solution: Solution, bed_found: float, block_change: float) -> float:
-    """Saddle gap (mm) after the block that really gave `bed_found` degrees is changed by `block_change` mm."""
-    cradle = solution.cradle
-    bed = cradle.angle(cradle.block(bed_found) + block_change)
-    return gap_of_angle(solution.neck_set, bed + solution.neck_set.end_face_tilt)
+def _gap_of_trim(solution: Solution, gap: float, change: float) -> float:
+    """Saddle gap (mm) once the rest that gave a reading of `gap` mm stands out by `change` mm more."""
+    neck_set = solution.neck_set
+    lean = math.tan(math.radians(angle_of_gap(neck_set, gap) - neck_set.end_face_tilt))
+    angle = math.degrees(math.atan(lean + change / solution.cradle.rest_spacing))
+    return gap_of_angle(neck_set, angle + neck_set.end_face_tilt)
 
 
 def _gap_of_taper(solution: Solution, gap: float, taper: Taper) -> float:
@@ -226,17 +272,18 @@ def _shy_faults(solution: Solution, gap: float, change: float) -> list[Fault]:
     return [Fault(_WHERE, "--gap", found, allowed)]
 
 
-def _setting_faults(solution: Solution, gap: float, new_block: float) -> list[Fault]:
-    """A new block must be one that can be made and clamped."""
-    if new_block >= LEAST_BLOCK - _NOTHING:
+def _trim_faults(gap: float, trim: Trim) -> list[Fault]:
+    """A new angle rest must be one that its screws hold."""
+    if trim.new_rest is None or trim.new_rest >= LEAST_REST - _NOTHING:
         return []
-    found = f"{format_mm(gap)} mm, which asks for a block of {format_mm(new_block)} mm"
-    return [
-        Fault(
-            _WHERE,
-            "--gap",
-            found,
-            f"a reading that leaves the block {format_mm(LEAST_BLOCK)} mm or more; check --block and the reading, or "
-            "correct the shoulder by hand and cut the next neck with a larger jig.block_at_zero",
-        )
-    ]
+    found = f"{format_mm(gap)} mm, which asks for an angle rest of {format_mm(trim.new_rest)} mm"
+    allowed = (
+        f"a reading that leaves the rest {format_mm(LEAST_REST)} mm or more; check --rest and the reading, or take the "
+        "last pass as set and correct the shoulder with --stage final"
+    )
+    return [Fault(_WHERE, "--gap", found, allowed)]
+
+
+def _raise(faults: list[Fault]) -> None:
+    if faults:
+        raise InputError(faults)

@@ -1,155 +1,197 @@
-"""The cradle: where the bed pivots, how its angle is set with a block, and where the body comes to lie.
+"""The cradle: two rests that carry the neck's gluing face, and one that the body's top touches.
 
-Lengths mm, angles degrees. *Bed angle*: the bed against the square to the plate, positive when its lower end moves
-away from the frame (jig +X). *Depth* is measured below the plate's underside.
+Lengths mm, angles degrees. *Depth* is measured below the plate's underside, *width* of a rest is what of it stands out
+of the board. Jig X = 0 is the face of the upper rest (for the body: of the body rest).
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import combinations
+from functools import cache
+from itertools import product
 
 from generator.joint import Joint
+from generator.model.instrument import Instrument
 from generator.model.jig import JigSpec
+from generator.model.router import Router
 from generator.neckset import NeckSet
-from generator.top import seat
+from generator.top import furthest_out
 
-#: No block may be thinner than this, mm: it would not clamp flat.
-LEAST_BLOCK = 5.0
-#: Each trim shim is made twice, so that every tenth up to their sum can be laid.
+#: The rests begin this far below the deepest cut, mm.
+REST_BELOW_CUT = 3.0
+#: How far the bit's edge passes the work where it runs out, mm.
+RUN_OUT_ROOM = 1.5
+#: The body rest begins this far beside the mortise and ends this far inside the neck block, mm.
+REST_BESIDE_MORTISE, REST_INSIDE_BLOCK = 6.0, 3.0
+#: No angle rest may be narrower than this without its shim, mm: its screws would not hold.
+LEAST_REST = 12.0
+#: No angle rest with its shims stands out less or more, mm.
+REST_RANGE = (5.0, 100.0)
+#: The board goes on this far below the angle rest, mm.
+_BOARD_BELOW = 10.0
+#: Nothing of the board comes nearer to any top than this, mm.
+TOP_ROOM = 1.0
+#: Bit to board where it runs out; bushing's room at the openings' closed start, each beyond the bit's run-out, mm.
+_BIT_TO_BOARD, _BUSHING_WEB = 2.0, 6.0
+#: The narrowest upper rest, and the narrowest angle rest with its shim, that wood screws hold, mm.
+_LEAST_UPPER, _LEAST_ANGLE = 16.0, 13.0
+#: How many of each trim shim the kit holds; of the one that is nominally in use there is one more.
 SHIM_COPIES = 2
+_SAME = 1e-9
+#: Upper rests whose widths as drawn agree within this are one, mm.
+_SAME_REST = 0.05
 
 
 @dataclass(frozen=True)
 class Cradle:
-    """The bed's pivot, its sine setting for neck and body, and the depth blocks. Lengths mm, angles degrees.
+    """Rests, contact and depth blocks of one job. Lengths mm, angles degrees.
 
-    `base` is the block at bed angle zero, `set_block` the neck's, `body_block` the body's; `body_join_x` the jig X at
-    which the body's join comes to lie, `rest_depth` the depth at which the body bears on the rest. `bed_top_depth`
-    is the depth of the bed's upper edge at angle zero. `tenon_depth_block` exists only where a second block is asked.
+    `upper_rest` is w, `angle_rest` the width that gives the angle, shim included (w + p·tan α), `angle_rest_drawn` what
+    is cut: stand-off + p·tan α − nominal shim, the stand-off being measured on the built jig or else w.
+    `contact_depth` is where the neck plane crosses X = 0, `shoulder_x` its X at the shoulder's level; `body_join_x` is
+    the X of the body's join; `bulge` how far the top reaches past the body rest's face towards the board. `rest_beside`
+    is |Y| where the body rest begins. `tenon_depth_block` exists only where a second block is asked for.
     """
 
-    sine_distance: float
-    nose_offset: float
-    base: float
-    pivot_depth: float
-    neck_bed_angle: float
-    body_bed_angle: float
-    set_block: float
-    body_block: float
-    thinnest_block: float
-    body_join_x: float
-    bed_top_depth: float
-    rest_thickness: float
+    angle: float
+    rest_spacing: float
     rest_depth: float
+    rest_thickness: float
+    upper_rest: float
+    angle_rest: float
+    angle_rest_drawn: float
+    stand_off: float
+    stand_off_measured: float | None
+    nominal_shim: float
+    contact_depth: float
+    shoulder_x: float
+    body_join_x: float
+    rest_beside: float
+    bulge: float
+    board_height: float
     depth_block: float
     tenon_depth_block: float | None
 
-    def block(self, bed_angle: float) -> float:
-        """Height (mm) of the block that sets the bed at `bed_angle` degrees."""
-        return block_height(bed_angle, self.base, self.sine_distance, self.nose_offset)
-
-    def angle(self, block: float) -> float:
-        """Bed angle (degrees) that a block of `block` mm sets."""
-        return angle_of_block(block, self.base, self.sine_distance, self.nose_offset)
+    @property
+    def angle_rest_in_use(self) -> float:
+        """What the angle rest of this job, cut as drawn, stands out with the nominal shim behind it, mm."""
+        return self.angle_rest_drawn + self.nominal_shim
 
     @property
-    def block_lever(self) -> float:
-        """Block height per radian of bed angle at the neck's setting, mm."""
-        turn = math.radians(self.neck_bed_angle)
-        return self.sine_distance * math.cos(turn) + self.nose_offset * math.sin(turn)
+    def angle_rest_depth(self) -> float:
+        """Depth of the angle rest's upper edge, mm."""
+        return self.rest_depth + self.rest_spacing
+
+    def neck_plane_x(self, depth: float) -> float:
+        """Jig X (mm) of the neck plane at a depth below the plate."""
+        return (depth - self.contact_depth) * math.tan(math.radians(self.angle))
+
+    def angle_with(self, shim: float) -> float:
+        """The neck plane's angle (degrees) once `shim` mm more than the nominal lies behind the angle rest."""
+        return math.degrees(math.atan(math.tan(math.radians(self.angle)) + shim / self.rest_spacing))
 
 
-def block_height(bed_angle: float, base: float, sine_distance: float, nose_offset: float) -> float:
-    """Block (mm) under the nose at a bed angle (degrees): base + p·sin a + c·(1 − cos a).
+def contact_depth(angle: float, rest_depth: float, rest_thickness: float) -> float:
+    """Depth (mm) at which the neck plane crosses X = 0.
 
-    The nose's centre stands `sine_distance` p below the pivot along the bed and `nose_offset` c behind its face; its
-    radius cancels.
+    The gluing face touches both rests at the like-named edge: the upper ones for an angle of 0 and more, the lower
+    ones below 0.
     """
-    turn = math.radians(bed_angle)
-    return base + sine_distance * math.sin(turn) + nose_offset * (1.0 - math.cos(turn))
+    return rest_depth if angle >= 0.0 else rest_depth + rest_thickness
 
 
-def angle_of_block(block: float, base: float, sine_distance: float, nose_offset: float) -> float:
-    """Bed angle (degrees) a block (mm) sets: the inverse of `block_height`, for angles within ±90°.
-
-    p·sin a − c·cos a is one sine of amplitude √(p² + c²), so the angle follows without iteration.
-    """
-    reach = math.hypot(sine_distance, nose_offset)
-    rise = (block - base - nose_offset) / reach
-    return math.degrees(math.asin(rise) + math.atan2(nose_offset, sine_distance))
+def rest_width(angle: float, rest_spacing: float, upper_rest: float) -> float:
+    """What the angle rest stands out (mm) to turn the neck plane by `angle` degrees: w + p·tan α, exactly."""
+    return upper_rest + rest_spacing * math.tan(math.radians(angle))
 
 
-def shim_stack(change: float, shims: tuple[float, ...]) -> tuple[float, ...]:
-    """The fewest shims (mm, thickest first) whose sum comes nearest to `change` mm; `SHIM_COPIES` of each at hand."""
-    stock = sorted(shims * SHIM_COPIES, reverse=True)
-    if change > math.fsum(stock):
-        return tuple(stock)
-    stacks = (stack for count in range(len(stock) + 1) for stack in combinations(stock, count))
-    return min(stacks, key=lambda stack: (round(abs(math.fsum(stack) - change), 9), len(stack)))
+def shim_change(rest_spacing: float, end_face_tilt: float, found: float, wanted: float) -> float:
+    """Change of the angle rest (mm, positive: thicker) that takes the set angle from `found` to `wanted` degrees."""
+    wanted_lean, found_lean = (math.tan(math.radians(angle - end_face_tilt)) for angle in (wanted, found))
+    return rest_spacing * (wanted_lean - found_lean)
 
 
-def bed_top_below_pivot(spec: JigSpec, cut_below_pivot: float, bed_thickness: float) -> float:
-    """How far the bed's upper edge lies below the pivot along the bed, mm.
-
-    So that at every angle of the range neither the edge's back corner nor the rest strip's front one rises nearer
-    than `bed_clearance` to the floor of the deepest cut, `cut_below_pivot` mm below the pivot.
-    """
-    needed = 0.0
-    for angle in (spec.angle_low, 0.0, spec.angle_high):
-        turn = math.radians(angle)
-        lift = max(0.0, -bed_thickness * math.sin(turn), spec.rest_thickness * math.sin(turn))
-        needed = max(needed, (cut_below_pivot + spec.bed_clearance + lift) / math.cos(turn))
-    return needed
-
-
-def body_join_x(
-    neck_set: NeckSet, bed_angle: float, rest_depth: float, rest_thickness: float, pivot_depth: float, height: float
-) -> float:
-    """Jig X (mm) of the body's join when its top bears on the rest at `rest_depth` and its end face on the plate.
-
-    `height` is the seat's over the join there. Heights are taken square to the rim plane at the rest; on domes of 15 ft
-    and more that is right within 0.01 mm for end faces tilted up to 2 degrees and within 0.03 mm up to 5 degrees.
-    """
-    turn, tilt = math.radians(bed_angle), math.radians(neck_set.end_face_tilt)
-    return (
-        (rest_depth - pivot_depth) * math.tan(turn)
-        + rest_thickness / math.cos(turn)
-        + height
-        - rest_depth * math.tan(tilt)
+def shim_stack(total: float, shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:
+    """The fewest shims (mm, thickest first) whose sum comes nearest to `total` mm, from those of the kit."""
+    return min(
+        _every_stack(shims, nominal), key=lambda stack: (round(abs(math.fsum(stack) - total), 9), len(stack), stack)
     )
 
 
-def solve_cradle(spec: JigSpec, neck_set: NeckSet, joint: Joint, *, bed_thickness: float) -> Cradle:
-    """The cradle's settings for a neck set.
+@cache
+def _every_stack(shims: tuple[float, ...], nominal: float) -> tuple[tuple[float, ...], ...]:
+    """Every stack that can be laid from the kit's shims, thickest shim first."""
+    stock = shim_stock(shims, nominal)
+    sizes = sorted(set(stock), reverse=True)
+    counts = product(*(range(stock.count(size) + 1) for size in sizes))
+    return tuple(tuple(size for size, count in zip(sizes, row, strict=True) for _ in range(count)) for row in counts)
 
-    The pivot stands at the shoulder's depth, so that changing the angle moves neither the join nor the tenon's length.
-    The body's bed angle follows the slope of the strip's seat on the top.
+
+def shim_stock(shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:
+    """Every shim of the kit, mm, thinnest first: two of each, and the one of the nominal setting besides."""
+    return tuple(sorted([*(size for size in shims for _ in range(SHIM_COPIES)), nominal]))
+
+
+def upper_rest_width(
+    angle: float, rest_spacing: float, bulge: float, *, board: float, bushing_od: float, bit: float
+) -> float:
+    """Width w (mm) that both the upper rest and the body rest stand out of a board `board` mm thick.
+
+    Whole millimetres, and at least: the bit's run-out and 2 mm in front of the board; the openings' start 6 mm off the
+    plate's middle; what wood screws hold; an angle rest that screws hold; 1 mm between board and top.
     """
-    pivot = joint.tenon_projection_routed
-    bed_top = pivot + bed_top_below_pivot(spec, joint.mortise_depth - pivot, bed_thickness)
-    rest_depth = bed_top + spec.rest_height / 2.0
-    bears = seat(neck_set.top, bed_top, bed_top + spec.rest_height)
-    body_angle = neck_set.end_face_tilt - math.degrees(math.atan(bears.slope))
+    run = bit / 2.0 + RUN_OUT_ROOM
+    lean = rest_spacing * math.tan(math.radians(angle))
+    needed = max(
+        bit / 2.0 + run + _BIT_TO_BOARD,
+        run + bushing_od / 2.0 + _BUSHING_WEB - board / 2.0,
+        _LEAST_UPPER,
+        _LEAST_ANGLE - lean,
+        bulge + TOP_ROOM,
+    )
+    return float(math.ceil(needed - _SAME))
 
-    def block(angle: float) -> float:
-        return block_height(angle, spec.block_at_zero, spec.sine_distance, spec.nose_offset)
 
+def stand_off_counts(spec: JigSpec, upper_rest: float) -> bool:
+    """Whether the stand-off in `spec` was measured on a jig whose upper rest is `upper_rest` mm wide."""
+    of = spec.stand_off_upper_rest
+    return spec.stand_off is not None and (of is None or abs(of - upper_rest) <= _SAME_REST)
+
+
+def solve_cradle(
+    spec: JigSpec, instrument: Instrument, neck_set: NeckSet, joint: Joint, router: Router, *, board: float, rest: float
+) -> Cradle:
+    """The rests' widths and places for a neck set; `board` and `rest` are the stocks' thicknesses, mm."""
+    angle, p = neck_set.cradle_angle, spec.rest_spacing
+    depth = joint.mortise_depth + REST_BELOW_CUT
+    beside = joint.mortise_width / 2.0 + REST_BESIDE_MORTISE
+    height = float(math.ceil(depth + p + rest + _BOARD_BELOW - _SAME))
+    tilt = instrument.end_face_tilt
+    join_x = furthest_out(neck_set.top, tilt, depth, depth + rest) - neck_set.top.falls_beside(beside)
+    bulge = furthest_out(neck_set.top, tilt, 0.0, height) - join_x
+    w = upper_rest_width(angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter)
+    measured = spec.stand_off if stand_off_counts(spec, w) else None
+    stand_off = w if measured is None else measured
+    contact = contact_depth(angle, depth, rest)
+    routed = joint.tenon_projection_routed
     return Cradle(
-        sine_distance=spec.sine_distance,
-        nose_offset=spec.nose_offset,
-        base=spec.block_at_zero,
-        pivot_depth=pivot,
-        neck_bed_angle=neck_set.cradle_angle,
-        body_bed_angle=body_angle,
-        set_block=block(neck_set.cradle_angle),
-        body_block=block(body_angle),
-        thinnest_block=min(block(spec.angle_low), block(neck_set.cradle_angle), block(body_angle)),
-        body_join_x=body_join_x(neck_set, body_angle, rest_depth, spec.rest_thickness, pivot, bears.height),
-        bed_top_depth=bed_top,
-        rest_thickness=spec.rest_thickness,
-        rest_depth=rest_depth,
+        angle=angle,
+        rest_spacing=p,
+        rest_depth=depth,
+        rest_thickness=rest,
+        upper_rest=w,
+        angle_rest=rest_width(angle, p, w),
+        angle_rest_drawn=rest_width(angle, p, stand_off) - spec.nominal_shim,
+        stand_off=stand_off,
+        stand_off_measured=measured,
+        nominal_shim=spec.nominal_shim,
+        contact_depth=contact,
+        shoulder_x=(routed - contact) * math.tan(math.radians(angle)),
+        body_join_x=join_x,
+        rest_beside=beside,
+        bulge=bulge,
+        board_height=height,
         depth_block=joint.mortise_depth,
-        tenon_depth_block=pivot if spec.second_depth_block else None,
+        tenon_depth_block=routed if spec.second_depth_block else None,
     )

@@ -79,6 +79,21 @@ class Washer:
 
 
 @dataclass(frozen=True)
+class WoodScrew:
+    """A countersunk wood screw: head, clearance hole, pilot hole, and the lengths it is sold in, mm."""
+
+    diameter: float
+    head_diameter: float
+    clearance: float
+    pilot: float
+    lengths: tuple[float, ...]
+
+    def longest_within(self, length: float) -> float:
+        """The longest one sold that is no longer than `length` mm; the shortest where none is."""
+        return max((size for size in self.lengths if size <= length + 1e-9), default=self.lengths[0])
+
+
+@dataclass(frozen=True)
 class TenonThread:
     """The holes in the tenon for one kind of bolt, mm.
 
@@ -152,12 +167,30 @@ def washer(size: str) -> Washer:
     return Washer(**_lengths("heads", "washer", size))
 
 
+def wood_screw(size: str) -> WoodScrew:
+    """The wood screw with a thread of `size` mm, such as "4"."""
+    return WoodScrew(
+        **_lengths("wood_screws", "wood_screw", size), lengths=tuple(map(float, _row("wood_screws", "lengths", size)))
+    )
+
+
 def tenon_thread(size: str, kind: BoltKind) -> TenonThread:
     """The holes in the tenon that take the neck bolt's thread."""
     row = _lengths("tenon_threads", kind.value, size)
     if kind is BoltKind.BARREL:
         return TenonThread(clearance_hole(size), row["diameter"], row["diameter"])
     return TenonThread(row["pilot"], row["length"], None)
+
+
+def is_metric(size: str) -> bool:
+    """True for a metric thread such as "M6", False for a unified one such as "1/4-20"."""
+    return size.startswith("M")
+
+
+def bolt_lengths(size: str, kind: BoltKind) -> tuple[float, ...]:
+    """Lengths (mm, shortest first) in which neck bolts of a thread are sold; a hanger bolt's is its whole length."""
+    table = "hanger" if kind is BoltKind.HANGER else "bolt"
+    return tuple(parse_length(raw) for raw in _row("bolt_lengths", table, "metric" if is_metric(size) else "unified"))
 
 
 def hole_limits(fit: str, diameter: float) -> Limits:

@@ -1,8 +1,4 @@
-"""Points and rigid placements in space: how a flat part stands in the jig frame.
-
-Standard library only. Lengths are mm, angles degrees. Axes of the jig frame: X away from the bed, Y along the bed,
-Z up towards the router; the origin lies on the underside of the template plate.
-"""
+"""Points and rigid placements in space: how a flat part stands in the jig. Standard library only; lengths are mm."""
 
 from __future__ import annotations
 
@@ -47,16 +43,6 @@ Y_AXIS = P3(0.0, 1.0, 0.0)
 Z_AXIS = P3(0.0, 0.0, 1.0)
 
 
-def turned_by_bed(point: P3, angle: float, pivot_z: float) -> P3:
-    """`point` after the bed turns by `angle` degrees about the Y-parallel axis through (0, ·, pivot_z).
-
-    A positive angle moves the bed's lower end towards +X.
-    """
-    co, si = math.cos(math.radians(angle)), math.sin(math.radians(angle))
-    x, z = point.x, point.z - pivot_z
-    return P3(x * co - z * si, point.y, x * si + z * co + pivot_z)
-
-
 @dataclass(frozen=True)
 class Placement:
     """Where a part's own frame stands: its origin and the directions of its x and y axes (unit, square)."""
@@ -78,10 +64,3 @@ class Placement:
         """A point of the outer frame, in the part's own frame."""
         out = point.minus(self.origin)
         return P3(out.dot(self.x_axis), out.dot(self.y_axis), out.dot(self.z_axis))
-
-    def turned_by_bed(self, angle: float, pivot_z: float) -> Placement:
-        """This placement carried along by the bed as it turns (see `turned_by_bed`)."""
-        origin = turned_by_bed(self.origin, angle, pivot_z)
-        x_tip = turned_by_bed(self.origin.plus(self.x_axis), angle, pivot_z)
-        y_tip = turned_by_bed(self.origin.plus(self.y_axis), angle, pivot_z)
-        return Placement(origin, x_tip.minus(origin), y_tip.minus(origin))

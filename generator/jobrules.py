@@ -22,10 +22,7 @@ Finding = tuple[str, str]
 MIN_TONGUE = 6.0
 MIN_BORE_PLAY = 0.6
 MIN_BUSHING_TO_WORK = 0.5
-MIN_BLOCK = 5.0
-MIN_RAIL = 4.0
-MIN_TURN = 1.0
-MIN_PIN_ANGLE = 45.0
+MIN_FINGER = 5.0
 MIN_MORTISE_LENGTH = 15.0
 #: A bushing and bit of the nominal sizes cut within this of half their difference; a test cut's figures are rounded.
 MOST_EDGE_OFFSET_ERROR = 1.5
@@ -73,7 +70,7 @@ def edge_offset(measured: float | None, bushing_od: float, bit: float) -> float:
     return (bushing_od - bit) / 2.0 if measured is None else measured
 
 
-def full_mortise_length(body_depth: float, back_binding: float, tilt: float) -> float:
+def heel_length(body_depth: float, back_binding: float, tilt: float) -> float:
     """Top edge to the inner edge of the back binding along the end face, mm."""
     return (body_depth - back_binding) / math.cos(math.radians(tilt))
 
@@ -124,24 +121,28 @@ def _mortise_has_a_floor(depth: float, block: float) -> Finding | None:
 
 @rule(
     "joint.mortise_length",
+    "joint.mortise_stop",
     "instrument.body_depth_at_neck",
     "instrument.back_binding_height",
     "instrument.end_face_tilt",
 )
-def _mortise_fits_the_end_face(length: float | None, depth: float, binding: float, tilt: float) -> Finding | None:
+def _mortise_fits_the_end_face(
+    length: float | None, stop: float, depth: float, binding: float, tilt: float
+) -> Finding | None:
     if length is None:
-        auto = full_mortise_length(depth, binding, tilt)
+        auto = heel_length(depth, binding, tilt) - stop
         if auto >= MIN_MORTISE_LENGTH:
             return None
-        found = f'"auto", which gives {_mm(auto)} from body_depth_at_neck and back_binding_height'
+        found = f'"auto", which gives {_mm(auto)} from body_depth_at_neck, back_binding_height and mortise_stop'
         return found, f"at least {_mm(MIN_MORTISE_LENGTH)}"
-    face = full_mortise_length(depth, 0.0, tilt)
+    face = heel_length(depth, 0.0, tilt)
     return (_mm(length), f"at most the end face's height, {_mm(face)}") if length > face else None
 
 
 @rule(
     "joint.end_clearance",
     "joint.mortise_length",
+    "joint.mortise_stop",
     "instrument.body_depth_at_neck",
     "instrument.back_binding_height",
     "instrument.end_face_tilt",
@@ -149,12 +150,19 @@ def _mortise_fits_the_end_face(length: float | None, depth: float, binding: floa
     blame="instrument.heel_blank",
 )
 def _blank_carries_the_tenon(
-    end: float, length: float | None, depth: float, binding: float, tilt: float, blank: float | None
+    end: float, length: float | None, stop: float, depth: float, binding: float, tilt: float, blank: float | None
 ) -> Finding | None:
-    tenon = (full_mortise_length(depth, binding, tilt) if length is None else length) - end
+    tenon = (heel_length(depth, binding, tilt) - stop if length is None else length) - end
     if blank is None or blank >= tenon:
         return None
     return _mm(blank), f"at least the tenon's length, {_mm(tenon)}"
+
+
+@rule("instrument.heel_blank_width", "instrument.heel_width", "instrument.heel_width_at_cap")
+def _blank_is_as_wide_as_the_heel(blank: float | None, heel: float, cap: float) -> Finding | None:
+    if blank is None or blank >= max(heel, cap):
+        return None
+    return _mm(blank), f"at least the heel's greatest width, {_mm(max(heel, cap))}"
 
 
 @rule("joint.mortise_width", "instrument.heel_width", "instrument.heel_width_at_cap")
@@ -197,15 +205,18 @@ def _tenon_has_a_projection(clearance: float, depth: float) -> Finding | None:
 @rule(
     "joint.bolts",
     "joint.mortise_length",
+    "joint.mortise_stop",
     "instrument.body_depth_at_neck",
     "instrument.back_binding_height",
     "instrument.end_face_tilt",
     blame="joint.bolts.from_top",
 )
 def _bolts_stand_in_the_mortise(
-    bolts: BoltSpec, length: float | None, depth: float, binding: float, tilt: float
+    bolts: BoltSpec, length: float | None, stop: float, depth: float, binding: float, tilt: float
 ) -> Finding | None:
-    reach = full_mortise_length(depth, binding, tilt) if length is None else length
+    if bolts.from_top is None:
+        return None
+    reach = heel_length(depth, binding, tilt) - stop if length is None else length
     outside = [at for at in bolts.from_top if at >= reach]
     if not outside:
         return None
@@ -315,47 +326,17 @@ def _edge_offset_is_of_this_kit(
 # --- jig -----------------------------------------------------------------------------------------------------------
 
 
-@rule("jig.block_at_zero", "jig.angle_low", "jig.sine_distance", "jig.nose_offset")
-def _no_block_is_too_thin(base: float, low: float, distance: float, offset: float) -> Finding | None:
-    turn = math.radians(low)
-    thinnest = base + distance * math.sin(turn) + offset * (1.0 - math.cos(turn))
-    if thinnest >= MIN_BLOCK:
+@rule("jig.bracket_foot", "jig.bench_gap")
+def _brackets_stay_before_the_bench(foot: float, gap: float) -> Finding | None:
+    # In the body's cut the brackets' deep parts hang between the board and the bench's edge.
+    if foot <= gap - MIN_FINGER:
         return None
-    found = f"{_mm(base)}, a block of {_mm(thinnest)} at angle_low {format_mm(low)} degrees"
-    return found, f"at least {_mm(base + MIN_BLOCK - thinnest)}: no block may be thinner than {_mm(MIN_BLOCK)}"
+    return _mm(foot), f"at most bench_gap less {_mm(MIN_FINGER)}, {_mm(gap - MIN_FINGER)}"
 
 
-@rule("jig.angle_high", "jig.angle_low")
-def _the_bed_turns(high: float, low: float) -> Finding | None:
-    if high - low >= MIN_TURN:
+@rule("jig.nominal_shim", "jig.shims")
+def _shims_can_be_taken_out(nominal: float, shims: tuple[float, ...]) -> Finding | None:
+    if min(shims) < nominal:
         return None
-    found = f"{format_mm(high)} with angle_low {format_mm(low)}, a range of {format_mm(high - low)} degrees"
-    return found, f"a range of at least {MIN_TURN:g} degree"
+    return _mm(nominal), f"more than the thinnest of shims, {_mm(min(shims))}: trimming down takes it out"
 
-
-@rule("jig.rail_gap", "joint.mortise_depth")
-def _rails_have_a_height(gap: float, depth: float) -> Finding | None:
-    # The rails hang under the plate and end short of the work's shoulder.
-    if depth - gap >= MIN_RAIL - 1e-9:
-        return None
-    return (
-        f"{_mm(gap)} with joint.mortise_depth {_mm(depth)}: rails {_mm(depth - gap)} high",
-        f"at most {_mm(depth - MIN_RAIL)}, or a deeper mortise: rails are at least {_mm(MIN_RAIL)} high",
-    )
-
-
-@rule("jig.pin_below", "jig.pin_back")
-def _pins_hold_the_bed_from_two_sides(below: tuple[float, float], back: tuple[float, float]) -> Finding | None:
-    first, second = (math.degrees(math.atan2(down, out)) for down, out in zip(below, back, strict=True))
-    apart = abs(first - second)
-    if apart >= MIN_PIN_ANGLE:
-        return None
-    return (
-        f"pins {format_mm(apart)} degrees apart as seen from the pivot",
-        f"at least {MIN_PIN_ANGLE:g} degrees between the two, by pin_back and pin_below",
-    )
-
-
-@rule("jig.cheek_inner", "jig.bed_width")
-def _cheeks_stand_behind_the_bed(inner: float, bed: float) -> Finding | None:
-    return (_mm(inner), f"less than half of bed_width, {_mm(bed / 2.0)}") if inner >= bed / 2.0 else None

@@ -15,7 +15,13 @@ from generator.model.kinds import Kind, Model, NotAllowed, TextKind, shown
 from generator.model.router import Router
 from generator.model.stock import Stock
 
-SCHEMA = 1
+#: Version of the job file. Version 1 described another jig, so its [jig] table cannot be read as it stands.
+SCHEMA = 2
+#: What a job of version 1 must change.
+SCHEMA_CHANGE = (
+    '2, with [jig] written anew: keep preset, tip_pin, bridged and second_depth_block, take preset "plywood" for '
+    '"sheet", "plywood-small" for "sheet-small", and drop every other key of [jig]'
+)
 
 _RESERVED = "con|prn|aux|nul|conin\\$|conout\\$|com[0-9]|lpt[0-9]"
 

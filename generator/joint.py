@@ -15,6 +15,11 @@ from generator.model.joint import BoltKind, JointSpec
 from generator.model.router import Router
 from generator.neckset import NeckSet
 
+#: Wood beside a bolt's widest hole, to the truss-rod slot and to the tenon's end, that the rule for bolts keeps, mm.
+BOLT_CLEAR = 5.5
+#: Where the rule puts one, two or three bolts: shares of the heel's length from the body's top edge.
+_BOLT_SHARES = {1: (0.5,), 2: (1.0 / 3.0, 0.7), 3: (0.3, 0.5, 0.7)}
+
 
 @dataclass(frozen=True)
 class BoltHole:
@@ -45,7 +50,9 @@ class Joint:
 
     `tenon_projection` is the finished one, `tenon_projection_routed` what the jig leaves; `ease_end` is their
     difference, taken off by hand. `heel_length` runs down the end face to the inner edge of the back binding, where
-    the neck ends; the heel cap then laps over `heel_cap_lap` of the binding's height.
+    the neck ends; the heel cap then laps over `heel_cap_lap` of the binding's height. `heel_blank` and
+    `heel_blank_width` are what of the neck's end lies under the plate while the tenon is routed: the blank,
+    before carving.
     """
 
     mortise_width: float
@@ -65,6 +72,7 @@ class Joint:
     heel_width_at_cap: float
     heel_cap_lap: float
     heel_blank: float
+    heel_blank_width: float
     neck_blank_overlength: float
     bolts: tuple[BoltHole, ...]
 
@@ -90,7 +98,7 @@ def solve_joint(
     With `ease_end` both cuts share one depth block and the tenon's end is eased by the floor clearance afterwards;
     without it a second block routs the tenon to its finished projection.
     """
-    length = heel_length(instrument) if spec.mortise_length is None else spec.mortise_length
+    length = mortise_length(instrument, spec)
     projection = spec.mortise_depth - spec.floor_clearance
     routed = spec.mortise_depth if ease_end else projection
     blank = instrument.body_depth_at_neck + 2.0 if instrument.heel_blank is None else instrument.heel_blank
@@ -112,9 +120,41 @@ def solve_joint(
         heel_width_at_cap=instrument.heel_width_at_cap,
         heel_cap_lap=instrument.heel_cap_thickness,
         heel_blank=blank,
+        heel_blank_width=heel_blank_width(instrument),
         neck_blank_overlength=routed / math.cos(math.radians(neck_set.cradle_angle)),
         bolts=_bolts(instrument, spec, neck_set),
     )
+
+
+def mortise_length(instrument: Instrument, spec: JointSpec) -> float:
+    """Length of the mortise (mm): as asked, else the heel's length less `mortise_stop`."""
+    return heel_length(instrument) - spec.mortise_stop if spec.mortise_length is None else spec.mortise_length
+
+
+def heel_blank_width(instrument: Instrument) -> float:
+    """Width of the neck's end before carving (mm): as told, else the heel's greatest width and 4 mm on either side."""
+    if instrument.heel_blank_width is not None:
+        return instrument.heel_blank_width
+    return max(instrument.heel_width, instrument.heel_width_at_cap) + 8.0
+
+
+def bolt_places(instrument: Instrument, spec: JointSpec) -> tuple[float, ...]:
+    """Centres of the bolts below the body's top edge, mm: as told, else by a rule over the heel's length.
+
+    One bolt stands half-way down the heel; of two the upper stands a third of the way down and the lower seven tenths
+    (common practice); a third one stands between them. The upper one keeps clear of the truss-rod slot, the lower one
+    of the tenon's end, each by `BOLT_CLEAR` beside its widest hole. Places are whole half millimetres.
+    """
+    bolts = spec.bolts
+    if bolts.from_top is not None:
+        return tuple(sorted(bolts.from_top))
+    holes = tenon_thread(bolts.thread, bolts.kind)
+    clear = max(holes.pilot_hole, holes.cross_hole or 0.0) / 2.0 + BOLT_CLEAR
+    slot = instrument.truss_rod_slot_depth if instrument.truss_rod_slot_width is not None else None
+    highest = clear + (slot or 0.0)
+    lowest = mortise_length(instrument, spec) - spec.end_clearance - clear
+    whole = heel_length(instrument)
+    return tuple(round(2.0 * min(max(share * whole, highest), lowest)) / 2.0 for share in _BOLT_SHARES[bolts.count])
 
 
 def _bolts(instrument: Instrument, spec: JointSpec, neck_set: NeckSet) -> tuple[BoltHole, ...]:
@@ -134,5 +174,5 @@ def _bolts(instrument: Instrument, spec: JointSpec, neck_set: NeckSet) -> tuple[
             grip=instrument.neck_block_thickness - spec.mortise_depth + spec.floor_clearance,
             engagement=holes.engagement,
         )
-        for from_top in sorted(spec.bolts.from_top)
+        for from_top in bolt_places(instrument, spec)
     )

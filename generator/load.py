@@ -17,7 +17,7 @@ from generator.errors import Fault, InputError
 from generator.jobcopy import COPY_KEYS, JobCopy, read_copy
 from generator.jobfile import job_file
 from generator.jobrules import breaches
-from generator.jobtables import KEYS, MODELS, SCHEMA, WHOLE, WHOLE_KEYS, Layer, kinds_of, read_layer
+from generator.jobtables import KEYS, MODELS, SCHEMA, SCHEMA_CHANGE, WHOLE, WHOLE_KEYS, Layer, kinds_of, read_layer
 from generator.model.instrument import Instrument
 from generator.model.jig import JigSpec
 from generator.model.job import JOB_SOURCE, Job, OutputSpec, Printer, Tolerances
@@ -41,7 +41,7 @@ NAMED_BY = {
     PresetKind.ROUTERS: "router",
     PresetKind.JIGS: "jig",
 }
-DEFAULT_JIG = "sheet"
+DEFAULT_JIG = "plywood"
 #: Keys of a preset file beside its tables; `start` says which router and jig a new job for an instrument begins with.
 PRESET_HEAD = ("schema", "title", "about", "start")
 
@@ -90,7 +90,8 @@ def job_from_tables(
     shop = Shop() if copy.is_copy and shop is None else _shop(shop, path, faults)
     folders = preset_folders(path.parent)
     if "schema" in raw and (raw["schema"] != SCHEMA or isinstance(raw["schema"], bool)):
-        faults.append(Fault(name, "schema", shown(raw["schema"]), str(SCHEMA)))
+        allowed = SCHEMA_CHANGE if raw["schema"] == SCHEMA - 1 else str(SCHEMA)
+        faults.append(Fault(name, "schema", shown(raw["schema"]), allowed))
     own = read_layer(JOB_SOURCE, name, raw, JOB_TABLES[1:], extra=("schema", *COPY_KEYS))
     merge = _Merge(name, faults=[*faults, *own.faults], bad=set(own.bad), copy=copy)
     presets = _preset_layers(merge, own, folders)
@@ -169,7 +170,7 @@ def _merge_tables(merge: _Merge, own: Layer, presets: Mapping[PresetKind, Layer 
     _merge_table(merge, "instrument", [own, instrument])
     _merge_table(merge, "joint", [own, instrument])
     _merge_table(merge, "router", [own, _shop_router(merge, own, router, shop), router])
-    _merge_table(merge, "jig", [own, presets[PresetKind.JIGS]])
+    _merge_table(merge, "jig", [own, _shop_jig(merge, own, presets[PresetKind.JIGS], shop), presets[PresetKind.JIGS]])
     _merge_table(merge, "output", [own])
     _merge_table(merge, "tolerances", [own])
     for name in WHOLE:
@@ -192,6 +193,21 @@ def _shop_router(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) ->
     cut = {key: entry.measured[reading] for key, reading in _TEST_CUT.items() if reading in entry.measured}
     values = dict(entry.values) | (cut if "edge_offset" in entry.values else {})
     return Layer(SHOP_SOURCE, shop.name, {"router": values})
+
+
+def _shop_jig(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) -> Layer:
+    """What the shop measured on this jig; nothing where the job has a stand-off of its own or moves the rests."""
+    mine = own.values.get("jig", {})
+    name = mine.get("preset", DEFAULT_JIG)
+    entry = shop.jig.get(name)
+    if entry is None or preset is None or not entry.values or "stand_off" in mine:
+        return Layer(SHOP_SOURCE, "")
+    if "rest_spacing" in mine and mine["rest_spacing"] != preset.values.get("jig", {}).get("rest_spacing"):
+        merge.notes.append(
+            f"{shop.name}: the stand-off of [jig.{name}] is left aside, because the job puts the rests elsewhere"
+        )
+        return Layer(SHOP_SOURCE, "")
+    return Layer(SHOP_SOURCE, shop.name, {"jig": dict(entry.values)})
 
 
 def _merge_table(merge: _Merge, table: str, layers: Sequence[Layer | None]) -> None:

@@ -9,6 +9,7 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
 from generator.checks import Check, CheckStatus
+from generator.frame import Use, caul_top, clamp_opening, clamp_throat
 from generator.model.instrument import Handed
 from generator.model.job import UnitsChoice
 from generator.remedy import remedies
@@ -188,29 +189,59 @@ def _passes(solution: Solution) -> list[Row]:
 
 
 def _cradle(solution: Solution) -> list[Row]:
-    cradle = solution.cradle
+    cradle, job, routing = solution.cradle, solution.job, solution.routing
+    shim = format_mm(cradle.nominal_shim)
+    edges = "upper" if cradle.angle >= 0.0 else "lower"
     rows: list[Row] = [
-        ("set block, neck", Length(cradle.set_block), f"bed at {format_mm(cradle.neck_bed_angle, 3)}°"),
-        ("set block, body", Length(cradle.body_block), f"bed at {format_mm(cradle.body_bed_angle, 3)}°"),
-        ("block at zero angle", Length(cradle.base), f"sine distance {format_mm(cradle.sine_distance)} mm"),
+        ("cradle angle", Angle(cradle.angle), "neck plane against the square to the plate"),
+        ("upper rest", Length(cradle.upper_rest), "what it stands out of the board; the body rest too"),
+        ("angle rest, with its shim", Length(cradle.angle_rest_in_use), f"a {shim} mm shim lies behind it"),
+        ("angle rest, cut to", Length(cradle.angle_rest_drawn), _stand_off(solution)),
+        ("rests apart", Length(cradle.rest_spacing), f"upper edge to upper edge; the {edges} edges touch the neck"),
+        ("first rest below the plate", Length(cradle.rest_depth), "to its upper edge"),
+        ("zero check, square on a rest", Length(abs(cradle.angle_rest - cradle.upper_rest)), _zero_check(solution)),
         ("depth block", Length(cradle.depth_block), "exactly the depth of cut"),
     ]
     if cradle.tenon_depth_block is not None:
         rows.append(("depth block, tenon", Length(cradle.tenon_depth_block), "routs the finished projection"))
-    rows.append(("body's join past the fence line", Length(cradle.body_join_x), "where the rest puts it"))
-    return rows
+    return [
+        *rows,
+        ("body's join past the body rest", Length(cradle.body_join_x), "where the top touches it"),
+        ("caul's edge below the plate", Length(caul_top(job, cradle, Use.NECK)), "behind the neck: at the upper rest"),
+        ("clamps open", Length(clamp_opening(job, cradle, solution.joint)), "at least, at the work"),
+        ("clamps reach in", Length(clamp_throat(job, routing)), "at least, jaw's middle to bar"),
+    ]
+
+
+def _stand_off(solution: Solution) -> str:
+    cradle = solution.cradle
+    if cradle.stand_off_measured is None:
+        return "the built jig is not measured yet (heelwright calibrate jig)"
+    return f"for the stand-off measured on the built jig, {format_mm(cradle.stand_off_measured)} mm"
+
+
+def _zero_check(solution: Solution) -> str:
+    """Which rest the square lies on, so that it leaves a gap at the other and not a lean."""
+    on, at = ("angle", "upper") if solution.cradle.angle >= 0.0 else ("upper", "angle")
+    return f"square against the {on} rest: the gap at the {at} rest"
 
 
 def _uncertainty(solution: Solution) -> list[Row]:
     found = solution.uncertainty
     biggest = found.dominant.name
     rows: list[Row] = [
-        ("gap off by, likely", Length(found.gap_rss), "root of the sum of squares"),
+        ("gap off by, likely", Length(found.built_likely), "95 of 100 first fits"),
+        ("gap off by, as read", Length(found.gap_likely), "the reading's own error included"),
         ("gap off by, worst case", Length(found.gap_worst), f"largest part: {biggest}"),
-        ("sideways at the saddle", Length(found.sideways), "play of the truss-rod key or side stops"),
+        ("sideways at the saddle, likely", Length(found.sideways_likely), "95 of 100 first fits"),
+        ("sideways, worst case", Length(found.sideways_worst), f"largest part: {found.dominant_aside.name}"),
         ("one degree moves the gap by", Length(found.gap_per_degree), ""),
     ]
-    return rows + [(f"  {item.name}", Length(item.gap), "") for item in found.contributions]
+    return (
+        rows
+        + [(f"  {item.name}", Length(item.gap), "") for item in found.contributions]
+        + [(f"  {item.name}, sideways", Length(item.sideways), "") for item in found.asides]
+    )
 
 
 def _all_checks(checks: Sequence[Check]) -> list[str]:

@@ -16,7 +16,7 @@ from generator.neckset import (
     gap_from_action,
     gap_from_clearance,
 )
-from generator.shoulder import Taper, angle_change, shoulder_taper
+from generator.shoulder import Taper, angle_change, reading_faults, shoulder_taper
 from generator.solution import Solution
 
 #: Stations of the taper along the heel, from the join to the heel's end.
@@ -59,7 +59,7 @@ def solve_reset(solution: Solution, *, clearance_now: float | None = None, actio
     """The reset that brings the instrument from one reading (mm, strings on, exactly one given) to the job's target.
 
     `clearance_now` is a straightedge on the frets over the bridge (negative: into it), `action_now` the mean action
-    over the 12th fret with the saddle the job describes. InputError unless exactly one is given.
+    over the 12th fret with the saddle the job describes. InputError unless exactly one is given and can be.
     """
     instrument, neck_set, joint = solution.job.instrument, solution.neck_set, solution.joint
     now = _gap_now(solution, clearance_now, action_now)
@@ -85,6 +85,10 @@ def solve_reset(solution: Solution, *, clearance_now: float | None = None, actio
 
 
 def _gap_now(solution: Solution, clearance: float | None, action: float | None) -> float:
+    given = {"--clearance-now": clearance, "--action-now": action}
+    faults = reading_faults({option: reading for option, reading in given.items() if reading is not None})
+    if faults:
+        raise InputError(faults)
     if clearance is not None and action is None:
         return gap_from_clearance(solution.job.instrument, clearance)
     if action is not None and clearance is None:

@@ -10,8 +10,7 @@ from typing import Any
 
 from generator import __version__
 from generator.checks import Check
-from generator.cradle import Cradle
-from generator.frame import fence_offset
+from generator.frame import Use, board_width, caul_top, clamp_opening, clamp_throat, fence_offset
 from generator.joint import BoltHole, Joint
 from generator.neckset import NeckSet
 from generator.parts.base import Jig, Part
@@ -19,7 +18,7 @@ from generator.routing import Routing
 from generator.solution import Solution
 from generator.tolerance import Uncertainty
 
-SCHEMA = 1
+SCHEMA = 2
 PROGRAM = "heelwright"
 
 
@@ -33,10 +32,10 @@ def results_dict(solution: Solution, jig: Jig | None = None) -> dict[str, Any]:
         "job": job.name,
         "inputs": {table: {key: dict(entry) for key, entry in keys.items()} for table, keys in job.inputs.items()},
         "notes": list(job.notes),
-        "neck_set": _neck_set(solution.neck_set, solution.cradle),
+        "neck_set": _neck_set(solution.neck_set),
         "joint": _joint(solution.joint),
         "router": _router(solution.routing),
-        "cradle": _cradle(solution.cradle),
+        "cradle": _cradle(solution),
         "template": _template(solution),
         "parts": [_part(part) for part in jig.parts] if jig else [],
         "uncertainty": _uncertainty(solution.uncertainty),
@@ -64,7 +63,7 @@ def _check(check: Check) -> dict[str, Any]:
     return found | other | {"unit": check.unit, "message": check.message}
 
 
-def _neck_set(neck_set: NeckSet, cradle: Cradle) -> dict[str, Any]:
+def _neck_set(neck_set: NeckSet) -> dict[str, Any]:
     return {
         "join_to_saddle_mm": neck_set.join_to_saddle,
         "nut_to_join_mm": neck_set.nut_to_join,
@@ -74,7 +73,6 @@ def _neck_set(neck_set: NeckSet, cradle: Cradle) -> dict[str, Any]:
         "set_angle_deg": neck_set.set_angle,
         "heel_angle_deg": neck_set.heel_angle,
         "cradle_angle_deg": neck_set.cradle_angle,
-        "body_bed_angle_deg": cradle.body_bed_angle,
         "clearance_before_stringing_mm": neck_set.clearance_before_stringing,
         "top_rise_at_saddle_mm": neck_set.top_rise_at_saddle,
         "string_over_frets_at_saddle_mm": neck_set.string_over_frets_at_saddle,
@@ -99,6 +97,7 @@ def _joint(joint: Joint) -> dict[str, Any]:
         "heel_length_mm": joint.heel_length,
         "heel_cap_lap_mm": joint.heel_cap_lap,
         "heel_blank_mm": joint.heel_blank,
+        "heel_blank_width_mm": joint.heel_blank_width,
         "neck_blank_overlength_mm": joint.neck_blank_overlength,
         "bolts": [_bolt(bolt) for bolt in joint.bolts],
     }
@@ -139,18 +138,27 @@ def _router(routing: Routing) -> dict[str, Any]:
     }
 
 
-def _cradle(cradle: Cradle) -> dict[str, Any]:
+def _cradle(solution: Solution) -> dict[str, Any]:
+    cradle, job, routing = solution.cradle, solution.job, solution.routing
     found: dict[str, Any] = {
-        "sine_distance_mm": cradle.sine_distance,
-        "pivot_depth_mm": cradle.pivot_depth,
-        "nose_offset_mm": cradle.nose_offset,
-        "base_mm": cradle.base,
-        "set_block_mm": cradle.set_block,
-        "body_block_mm": cradle.body_block,
+        "rest_spacing_mm": cradle.rest_spacing,
+        "rest_depth_mm": cradle.rest_depth,
+        "rest_thickness_mm": cradle.rest_thickness,
+        "upper_rest_mm": cradle.upper_rest,
+        "angle_rest_mm": cradle.angle_rest,
+        "angle_rest_drawn_mm": cradle.angle_rest_drawn,
+        "stand_off_measured_mm": cradle.stand_off_measured,
+        "nominal_shim_mm": cradle.nominal_shim,
+        "contact_depth_mm": cradle.contact_depth,
+        "shoulder_x_mm": cradle.shoulder_x,
         "body_join_x_mm": cradle.body_join_x,
         "depth_block_mm": cradle.depth_block,
-        "bed_top_depth_mm": cradle.bed_top_depth,
-        "rest_depth_mm": cradle.rest_depth,
+        "board_height_mm": cradle.board_height,
+        "board_width_mm": board_width(job, routing),
+        "bench_gap_mm": job.jig.bench_gap,
+        "caul_depth_mm": caul_top(job, cradle, Use.NECK),
+        "clamp_throat_mm": clamp_throat(job, routing),
+        "clamp_opening_mm": clamp_opening(job, cradle, solution.joint),
     }
     if cradle.tenon_depth_block is not None:
         found["tenon_depth_block_mm"] = cradle.tenon_depth_block
@@ -158,7 +166,7 @@ def _cradle(cradle: Cradle) -> dict[str, Any]:
 
 
 def _template(solution: Solution) -> dict[str, Any]:
-    fence = fence_offset(solution.job)
+    fence = fence_offset(solution.job, solution.cradle)
     return {
         "mortise": {"fence_x_mm": fence, "direction": 1},
         "tenon": {"fence_x_mm": -fence, "direction": -1},
@@ -181,7 +189,16 @@ def _uncertainty(uncertainty: Uncertainty) -> dict[str, Any]:
         "gap_worst_mm": uncertainty.gap_worst,
         "gap_rss_mm": uncertainty.gap_rss,
         "gap_per_degree_mm": uncertainty.gap_per_degree,
-        "sideways_mm": uncertainty.sideways,
+        "gap_likely_mm": uncertainty.gap_likely,
+        "built_worst_mm": uncertainty.built_worst,
+        "built_rss_mm": uncertainty.built_rss,
+        "built_likely_mm": uncertainty.built_likely,
+        "trimmed_rss_mm": uncertainty.trimmed_rss,
+        "sideways_worst_mm": uncertainty.sideways_worst,
+        "sideways_rss_mm": uncertainty.sideways_rss,
+        "sideways_likely_mm": uncertainty.sideways_likely,
+        "zero_checked": uncertainty.zero_checked,
         "dominant": uncertainty.dominant.name,
         "contributions": [{"name": item.name, "gap_mm": item.gap} for item in uncertainty.contributions],
+        "sideways_contributions": [{"name": item.name, "sideways_mm": item.sideways} for item in uncertainty.asides],
     }

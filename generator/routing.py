@@ -1,7 +1,7 @@
 """What the router needs: template openings for the bushing, run-out, reach and passes.
 
-Jig frame, mm: X from the bed's face down the heel, origin on the plate's underside. The *opening* cuts the mortise, the
-*window* with its *tongue* cuts the tenon; both are open towards the bed, where the bit runs out.
+Jig frame, mm: X from the upper rest's face down the heel, origin on the plate's underside. The *opening* cuts the
+mortise, the *window* with its *tongue* cuts the tenon; both begin in front of the board, where the bit runs out.
 """
 
 from __future__ import annotations
@@ -9,21 +9,18 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from generator.cradle import Cradle
+from generator.cradle import RUN_OUT_ROOM, Cradle
 from generator.joint import Joint
 from generator.model.router import Router
-from generator.neckset import NeckSet
 
 #: A pass thinner than this only rubs, mm.
 SLIVER = 0.3
-#: How far the bit's edge passes the work where it runs out, mm.
-RUN_OUT_ROOM = 1.5
 #: The middle of the router's base stays this far inside its contact, mm, or this share of its diameter where less.
 STAND_INSIDE, STAND_SHARE = 25.0, 0.2
 #: The collet nut stays this far above the base at full depth, mm: the bushing's flange lies there (common practice).
 NUT_ROOM = 3.0
-#: The window is kept this much narrower than the stand asks, mm.
-_STAND_ROOM = 0.1
+#: Bit's edge to the heel blank's side at the window's side, mm; less under a base smaller than this across.
+_SIDE_ROOM, _SIDE_ROOM_SMALL, _SMALL_BASE = 2.0, 1.5, 100.0
 #: Lengths that agree within this are one length, mm.
 _SAME = 1e-9
 
@@ -72,7 +69,7 @@ class Routing:
 
     @property
     def sweep_start(self) -> float:
-        """Least jig X the bit's edge can reach, mm (negative: behind the bed's face)."""
+        """Least jig X the bit's edge can reach, mm (negative: towards the board)."""
         return self.opening_start + self.bushing_od / 2.0 - self.bit_diameter / 2.0
 
 
@@ -109,21 +106,16 @@ def tenon_passes(depth: float, max_step: float, hold_back: float) -> tuple[float
 
 def solve_routing(
     router: Router,
-    neck_set: NeckSet,
     joint: Joint,
     cradle: Cradle,
     *,
     plate_thickness: float,
-    window_clearance: float = 0.0,
 ) -> Routing:
-    """Openings, reach and passes for a joint; `window_clearance` (mm) widens the tenon window on either side."""
+    """Openings, reach and passes for a joint."""
     o, od, bit = edge_offset(router), router.bushing_od, router.bit_diameter
     run = bit / 2.0 + RUN_OUT_ROOM
-    past_bed, past_heel = _overhangs(neck_set, joint, cradle)
     opening_corner = max(joint.corner_radius + o, od / 2.0)
     tongue_corner = max(0.0, joint.corner_radius - joint.side_clearance / 2.0 - o)
-    heel = max(joint.heel_width, joint.heel_width_at_cap)
-    lean = math.tan(math.radians(neck_set.cradle_angle))
     return Routing(
         edge_offset=o,
         bushing_od=od,
@@ -133,13 +125,13 @@ def solve_routing(
         opening_corner_radius=opening_corner,
         routed_corner_radius=routed_inside_radius(opening_corner, router),
         tongue_width=joint.tenon_width - 2.0 * o,
-        tongue_length=joint.tenon_length - o + (joint.tenon_projection_routed - cradle.pivot_depth) * lean,
+        tongue_length=joint.tenon_length - o + cradle.shoulder_x,
         tongue_corner_radius=tongue_corner,
         tenon_corner_radius=tongue_corner + o,
         run_out=run,
-        opening_start=-(run + od / 2.0 + past_bed),
-        window_half_width=_window_half_width(router, heel, joint.tenon_width / 2.0 - o) + window_clearance,
-        window_end=joint.heel_blank + run + od / 2.0 + past_heel,
+        opening_start=-(run + od / 2.0),
+        window_half_width=joint.heel_blank_width / 2.0 + bit / 2.0 + side_room(router) + od / 2.0,
+        window_end=joint.heel_blank + bit + od / 2.0,
         heel_blank=joint.heel_blank,
         reach_needed=plate_thickness + joint.mortise_depth,
         passes=Passes(
@@ -149,35 +141,14 @@ def solve_routing(
     )
 
 
-def _window_half_width(router: Router, heel_width: float, tongue_half_width: float) -> float:
-    """Half the tenon window's width (mm): the run-out past the heel's sides, less where a small base asks for less.
+def side_room(router: Router) -> float:
+    """Room (mm) from the bit's edge to the heel blank's side when the bushing runs along the window's side.
 
-    A base that no longer reaches over the window's far side stands on its near side and the tongue alone, and its
-    middle then lies only as far inside as the tongue's far edge is. A window is narrowed so that the base lets go of
-    its far side only where that is far enough; the bit's edge still passes the heel's sides by `RUN_OUT_ROOM`.
+    A small base is given less, so that it still stands on the plate beside the window.
     """
-    run, bushing = router.bit_diameter / 2.0 + RUN_OUT_ROOM, router.bushing_od / 2.0
-    usual = heel_width / 2.0 + run + bushing
-    needed = stand_needed(router.base_diameter)
-    if 2.0 * tongue_half_width + bushing >= needed:
-        return usual
-    least = heel_width / 2.0 + RUN_OUT_ROOM - router.bit_diameter / 2.0 + bushing
-    return max(least, min(usual, router.base_diameter / 2.0 - needed + tongue_half_width - _STAND_ROOM))
+    return _SIDE_ROOM if router.base_diameter >= _SMALL_BASE else _SIDE_ROOM_SMALL
 
 
 def stand_needed(base_diameter: float) -> float:
     """How far (mm) inside what carries it the middle of a router's base must stay, so that it cannot tip."""
     return min(STAND_INSIDE, STAND_SHARE * base_diameter)
-
-
-def _overhangs(neck_set: NeckSet, joint: Joint, cradle: Cradle) -> tuple[float, float]:
-    """How far the work reaches past X = 0 towards the bed, and the heel past its blank's length, in whole mm.
-
-    A neck tipped back stands behind X = 0 at the plate, a forward-set one reaches further down, and a tilted body's
-    edge may lie behind the bed's face. Whole millimetres keep one plate good for a range of angles.
-    """
-    lean = joint.tenon_projection_routed * math.tan(math.radians(neck_set.cradle_angle))
-    tilt, depth = math.tan(math.radians(neck_set.end_face_tilt)), joint.mortise_depth
-    body_edge = cradle.body_join_x + min(0.0, depth * tilt - neck_set.top.height(depth))
-    past_bed = max(0.0, lean, -body_edge)
-    return float(math.ceil(past_bed - _SAME)), float(math.ceil(max(0.0, -lean) - _SAME))

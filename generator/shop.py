@@ -1,8 +1,9 @@
-"""The shop file: what this shop's printer, laser, routers and stock really measure, kept in shop.toml.
+"""The shop file: what this shop's printer, laser, routers, stock and jigs really measure, kept in shop.toml.
 
     [printer]                      x_factor, y_factor
     [stock.<stock preset>]         kerf, measured_thickness
     [router.<router preset>]       edge_offset, eccentricity
+    [jig.<jig preset>]             stand_off, stand_off_upper_rest
 
 Each table may also carry `date` and `note` (text) and `measured`, a table of the readings the values were found from;
 where several measurements share a table each value may have its own date, such as `kerf_date`.
@@ -17,7 +18,8 @@ from types import MappingProxyType
 from typing import Any
 
 from generator.errors import Fault, InputError
-from generator.jobtables import SCHEMA, kinds_of, suggestion
+from generator.jobtables import kinds_of, suggestion
+from generator.model.jig import STAND_OFF
 from generator.model.job import Printer
 from generator.model.kinds import Kind, NotAllowed, TextKind, length, shown
 from generator.model.router import Router
@@ -42,7 +44,10 @@ CORRECTIONS: dict[str, dict[str, Kind]] = {
     "printer": kinds_of(Printer),
     "stock": _some_keys(kinds_of(Stock), "kerf", "measured_thickness"),
     "router": _some_keys(kinds_of(Router), "edge_offset", "eccentricity"),
+    "jig": {"stand_off": length(*STAND_OFF), "stand_off_upper_rest": length(*STAND_OFF)},
 }
+#: Version of the shop file.
+SCHEMA = 1
 
 
 @dataclass(frozen=True)
@@ -70,6 +75,7 @@ class Shop:
     printer: Entry = Entry()
     stock: Mapping[str, Entry] = field(default_factory=lambda: MappingProxyType({}))
     router: Mapping[str, Entry] = field(default_factory=lambda: MappingProxyType({}))
+    jig: Mapping[str, Entry] = field(default_factory=lambda: MappingProxyType({}))
     path: Path | None = None
 
     @property

@@ -6,9 +6,16 @@ Lengths mm, angles degrees. A positive change raises the saddle gap: the headsto
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
+from generator.cradle import REST_RANGE
+from generator.errors import Fault
 from generator.neckset import NeckSet, angle_for_gap, gap_at_angle
+from generator.units import format_mm
+
+#: No gap, clearance, action or miss is larger, mm: such a figure is a slip of the pen or of the unit.
+MOST_READING = 50.0
 
 
 @dataclass(frozen=True)
@@ -59,3 +66,21 @@ def covered_gaps(neck_set: NeckSet, heel_length: float, hold_back: float) -> tup
     """The lowest and highest reading (mm) that the held-back pass can still bring to the wanted gap."""
     reach = covered_change(heel_length, hold_back)
     return gap_of_angle(neck_set, neck_set.set_angle - reach), gap_of_angle(neck_set, neck_set.set_angle + reach)
+
+
+def reading_faults(readings: Mapping[str, float]) -> list[Fault]:
+    """A fault for each reading (mm, by the option that carries it) that no instrument can show."""
+    allowed = f"{format_mm(-MOST_READING)} to {format_mm(MOST_READING)} mm"
+    return [
+        Fault("command line", option, f"{format_mm(reading)} mm", allowed)
+        for option, reading in readings.items()
+        if not abs(reading) <= MOST_READING
+    ]
+
+
+def rest_faults(rest: float | None) -> list[Fault]:
+    """A fault where `rest`, the angle rest in use with its shims (mm), is none that a jig can have."""
+    low, high = REST_RANGE
+    if rest is None or low <= rest <= high:
+        return []
+    return [Fault("command line", "--rest", f"{format_mm(rest)} mm", f"{format_mm(low)} to {format_mm(high)} mm")]

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 from generator.checks import Check, CheckStatus, Judged, Worked, run_checks
 from generator.cradle import Cradle, solve_cradle
+from generator.frame import error_chain, jig_body
 from generator.joint import Joint, solve_joint
 from generator.model.job import Job
 from generator.neckset import NeckSet, solve_neck_set
 from generator.routing import Routing, edge_offset, solve_routing
-from generator.stiffness import plate_tilt
+from generator.stiffness import solve_give
 from generator.tolerance import Uncertainty, solve_uncertainty
 
 __all__ = ["Check", "CheckStatus", "Solution", "solve"]
@@ -34,7 +35,6 @@ def solve(job: Job) -> Solution:
 
     InputError when the top cannot exist, or a thread stands in no table.
     """
-    plate, bed = job.stock("plate").actual_thickness, job.stock("bed").actual_thickness
     neck_set = solve_neck_set(job.instrument, job.target)
     joint = solve_joint(
         job.instrument,
@@ -44,18 +44,18 @@ def solve(job: Job) -> Solution:
         edge_offset=edge_offset(job.router),
         ease_end=not job.jig.second_depth_block,
     )
-    cradle = solve_cradle(job.jig, neck_set, joint, bed_thickness=bed)
-    routing = solve_routing(
-        job.router, neck_set, joint, cradle, plate_thickness=plate, window_clearance=job.jig.window_clearance
-    )
-    uncertainty = solve_uncertainty(
-        job.tolerances,
+    cradle = solve_cradle(
+        job.jig,
+        job.instrument,
         neck_set,
         joint,
-        cradle,
-        eccentricity=job.router.eccentricity,
-        plate_tilt=plate_tilt(job, joint, routing),
-        key_length=job.jig.key_length,
+        job.router,
+        board=job.stock("board").actual_thickness,
+        rest=job.stock("rest").actual_thickness,
     )
+    routing = solve_routing(job.router, joint, cradle, plate_thickness=job.stock("plate").actual_thickness)
+    give = solve_give(jig_body(job, joint, cradle, routing))
+    chain = error_chain(job, neck_set, joint, cradle, give.plate_tilt)
+    uncertainty = solve_uncertainty(job.tolerances, chain)
     checks = run_checks(Worked(job, neck_set, joint, routing, cradle, uncertainty))
     return Solution(job, neck_set, joint, routing, cradle, uncertainty, checks)

@@ -1,4 +1,4 @@
-"""The top along the centreline: its height over the rim-plane level of the join, and its slope.
+"""The top along the centreline: its height over the rim-plane level of the join, and where it stands furthest out.
 
 Lengths mm, x from the join towards the tail, heights positive out of the top.
 """
@@ -14,13 +14,16 @@ from generator.model.instrument import DomeTop, FlatTop, MeasuredTop
 
 
 class TopLine(Protocol):
-    """Height and slope of the top at a station x (mm from the join, 0 or more)."""
+    """The top along the centreline at stations x (mm from the join, 0 or more)."""
 
     def height(self, x: float) -> float:
         """Height over the level of the join, mm; 0 at the join."""
 
-    def slope(self, x: float) -> float:
-        """Rise per mm towards the tail, positive while the top still climbs."""
+    def turns_at(self, slope: float) -> tuple[float, ...]:
+        """Stations where the top can stand furthest out against a line of that slope, ends apart, mm from the join."""
+
+    def falls_beside(self, y: float) -> float:
+        """How much lower (mm) the top lies `y` mm beside the centreline."""
 
 
 @dataclass(frozen=True)
@@ -30,7 +33,10 @@ class FlatLine:
     def height(self, x: float) -> float:
         return 0.0
 
-    def slope(self, x: float) -> float:
+    def turns_at(self, slope: float) -> tuple[float, ...]:
+        return ()
+
+    def falls_beside(self, y: float) -> float:
         return 0.0
 
 
@@ -45,20 +51,11 @@ class DomeLine:
     def height(self, x: float) -> float:
         return 0.0 if x <= self.start else self._arc(x) - self._arc(self.start)
 
-    def slope(self, x: float) -> float:
-        return 0.0 if x < self.start else (self.crown - x) / self._arc(x)
+    def turns_at(self, slope: float) -> tuple[float, ...]:
+        return (self.start, self.crown - self.radius * slope / math.hypot(1.0, slope))
 
-    def bridging_slope(self, first: float, last: float) -> float:
-        """Slope of a straight strip from `first` on the flat part to `last` on the arc, bearing on both.
-
-        It ends on the flat at `first` and touches the arc where the tangent from there does, or with its far end
-        where that lies beyond.
-        """
-        over, under = self.crown - first, -self._arc(self.start)
-        reach = math.hypot(over, under)
-        tangent = math.atan2(under, over) + math.asin(self.radius / reach)
-        touches = first + math.sqrt(reach**2 - self.radius**2) * math.cos(tangent)
-        return math.tan(tangent) if touches <= last else self.height(last) / (last - first)
+    def falls_beside(self, y: float) -> float:
+        return self.radius - math.sqrt(self.radius**2 - y**2)
 
     def _arc(self, x: float) -> float:
         return math.sqrt(self.radius**2 - (x - self.crown) ** 2)
@@ -75,29 +72,43 @@ class ParabolaLine:
         t = x / self.length
         return self.rise * (2.0 * t - t * t)
 
-    def slope(self, x: float) -> float:
-        return 2.0 * self.rise / self.length * (1.0 - x / self.length)
+    def turns_at(self, slope: float) -> tuple[float, ...]:
+        if self.rise == 0.0:
+            return ()
+        return (self.length * (1.0 - slope * self.length / (2.0 * self.rise)),)
+
+    def falls_beside(self, y: float) -> float:
+        # Nothing is known beside the centreline.
+        return 0.0
 
 
-@dataclass(frozen=True)
-class Seat:
-    """How a straight strip lies on the top: its slope, and its height at its middle, mm."""
+def station_at_depth(top: TopLine, tilt: float, depth: float) -> float:
+    """Station x (mm from the join) of the top that lies `depth` mm below the plate, the end face on it.
 
-    slope: float
-    height: float
-
-
-def seat(top: TopLine, first: float, last: float) -> Seat:
-    """A strip from station `first` to `last`, mm from the join, laid on the top along the centreline.
-
-    On a flat or a bulge it bears at its middle, its slope being the bed's to choose; over the valley where a dome's
-    flat part ends it bears at both sides of it.
+    `tilt` is the end face's, degrees: depth = x·cos(tilt) + z(x)·sin(tilt). Newton's iteration with a fixed slope,
+    which converges as the top rises little over its length.
     """
-    middle = (first + last) / 2.0
-    if isinstance(top, DomeLine) and first < top.start < last:
-        slope = top.bridging_slope(first, last)
-        return Seat(slope, slope * (middle - first))
-    return Seat(top.slope(middle), top.height(middle))
+    turn = math.radians(tilt)
+    x = depth / math.cos(turn)
+    for _ in range(60):
+        miss = x * math.cos(turn) + top.height(x) * math.sin(turn) - depth
+        x -= miss / math.cos(turn)
+        if abs(miss) < 1e-12:
+            break
+    return x
+
+
+def reach_out(top: TopLine, tilt: float, x: float) -> float:
+    """How far (mm) the top at x stands out from the end face's normal through the join: z·cos(tilt) − x·sin(tilt)."""
+    turn = math.radians(tilt)
+    return top.height(x) * math.cos(turn) - x * math.sin(turn)
+
+
+def furthest_out(top: TopLine, tilt: float, first: float, last: float) -> float:
+    """The most (mm) the top stands out between two depths below the plate, on the centreline; exact, no search."""
+    low, high = station_at_depth(top, tilt, first), station_at_depth(top, tilt, last)
+    between = [x for x in top.turns_at(math.tan(math.radians(tilt))) if low < x < high]
+    return max(reach_out(top, tilt, x) for x in (low, high, *between))
 
 
 def top_line(

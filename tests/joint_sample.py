@@ -16,23 +16,22 @@ from generator.shapes2d import rectangle, rounded_polygon
 OD, BIT, OFFSET = 15.875, 12.7, 1.5875
 WIDTH, LENGTH, TENON_WIDTH, TENON_LENGTH = 19.05, 92.0, 18.9, 91.0
 FENCE, JOIN_X, HEEL = 60.0, 3.0, 60.0
-#: The bit's centre passes the neck plane, 0.6462 mm behind X = 0 at the plate, by 6.35 + 1.5.
-START = -(6.35 + 1.5 + 0.65 + OD / 2)
+#: The bit's centre runs 6.35 + 1.5 past X = 0; the neck plane's nearest edge lies 25.225·tan 1.6654° in front of it.
+START, EDGE = -(6.35 + 1.5 + OD / 2), -0.7334
+#: The shoulder's X: 3 mm above where the neck plane crosses X = 0.
+SHOULDER = -0.0872
 
 _RESULTS: dict[str, Any] = {
     "inputs": {
         "instrument": {
             "end_face_tilt": 0.0,
             "overstand": 0.0,
-            "heel_blank": "auto",
-            "body_depth_at_neck": 98.0,
-            "heel_width": HEEL,
-            "heel_width_at_cap": 45.0,
         },
+        "instrument.top": {"form": "flat"},
         "router": {"bushing_od": OD, "bit_diameter": BIT, "edge_offset": None, "eccentricity": 0.0},
         "jig": {"bridged": False},
     },
-    "neck_set": {"cradle_angle_deg": 1.6654, "body_bed_angle_deg": -1.73},
+    "neck_set": {"cradle_angle_deg": 1.6654, "join_to_saddle_mm": 289.8861},
     "joint": {
         "mortise_width_mm": WIDTH,
         "mortise_length_mm": LENGTH,
@@ -41,8 +40,10 @@ _RESULTS: dict[str, Any] = {
         "tenon_width_mm": TENON_WIDTH,
         "tenon_length_mm": TENON_LENGTH,
         "tenon_projection_routed_mm": 22.225,
+        "heel_blank_mm": 100.0,
+        "heel_blank_width_mm": HEEL,
     },
-    "cradle": {"body_join_x_mm": JOIN_X, "pivot_depth_mm": 22.225},
+    "cradle": {"body_join_x_mm": JOIN_X, "contact_depth_mm": 25.225},
     "template": {
         "mortise": {"fence_x_mm": FENCE, "direction": 1},
         "tenon": {"fence_x_mm": -FENCE, "direction": -1},
@@ -70,7 +71,8 @@ def mortise_opening(wider: float = 0.0, shift: float = 0.0, corner: float = OD /
 def tenon_window(wider: float = 0.0, shift: float = 0.0, corner: float = 4.6875, breadth: float = HEEL / 2) -> Path:
     """The window round its tongue, in the jig frame; the tongue's corners are 6.35 − 0.075 − 1.5875."""
     half = breadth + 6.35 + 1.5 + OD / 2
-    tongue, tip, end = TENON_WIDTH / 2 - OFFSET + wider / 2, TENON_LENGTH - OFFSET, 100 + 6.35 + 1.5 + OD / 2
+    tongue, tip = TENON_WIDTH / 2 - OFFSET + wider / 2, SHOULDER + TENON_LENGTH - OFFSET
+    end = 100 + 6.35 + 1.5 + OD / 2
     points = [
         P2(START, -half), P2(end, -half), P2(end, half), P2(START, half),
         P2(START, shift + tongue), P2(tip, shift + tongue), P2(tip, shift - tongue), P2(START, shift - tongue),
@@ -79,11 +81,11 @@ def tenon_window(wider: float = 0.0, shift: float = 0.0, corner: float = 4.6875,
 
 
 def plate(mortise: Path | None = None, tenon: Path | None = None) -> Part:
-    """The plate with both openings (jig frames), a tip pin's hole and two slots for the cheeks."""
+    """The plate with both openings (jig frames), a tip screw's hole and two slots beside the openings."""
     mortise = mortise or mortise_opening()
     tenon = tenon or tenon_window()
     turned = Transform.rotate(180.0).then(Transform.move(-FENCE, 0.0))
-    slots = tuple(Opening(f"cheek-{y}", rectangle(-12.5, y - 6, 12.5, y + 6)) for y in (-40, 40))
+    slots = tuple(Opening(f"slot-{y}", rectangle(-12.5, y - 6, 12.5, y + 6)) for y in (-40, 40))
     return Part(
         name="template_plate",
         title="Template plate",
@@ -95,5 +97,5 @@ def plate(mortise: Path | None = None, tenon: Path | None = None) -> Part:
             Opening("tenon-window", tenon.transformed(turned)),
             *slots,
         ),
-        holes=(Hole("tip-pin", P2(-FENCE - 85.0, 0.0), 3.4),),
+        holes=(Hole("tip-screw", P2(-FENCE - 85.0, 0.0), 3.4),),
     )

@@ -28,12 +28,10 @@ Tables = dict[str, dict[str, Any]]
 #: Sheet stocks that can take each other's place in a group of parts.
 _STOCKS = {
     "plate_stock": ("birch-ply-18", "mdf-18", "aluminium-10", "aluminium-12", "phenolic-12", "birch-ply-12"),
-    "bed_stock": ("birch-ply-18", "mdf-18", "birch-ply-12", "aluminium-12", "phenolic-12"),
-    "cheek_stock": ("birch-ply-12", "birch-ply-9", "aluminium-10", "aluminium-12", "birch-ply-18"),
-    "frame_stock": ("birch-ply-12", "birch-ply-18", "aluminium-12", "birch-ply-9"),
-    "rail_stock": ("birch-ply-12", "birch-ply-18", "maple-12", "aluminium-12"),
-    "block_stock": ("maple-12", "aluminium-12", "birch-ply-12", "phenolic-12"),
-    "strip_stock": ("birch-ply-3", "phenolic-3", "acrylic-3"),
+    "board_stock": ("birch-ply-18", "mdf-18", "birch-ply-12", "aluminium-12", "phenolic-12"),
+    "bracket_stock": ("birch-ply-12", "birch-ply-18", "aluminium-10", "aluminium-12"),
+    "rest_stock": ("maple-12", "aluminium-12", "birch-ply-12", "phenolic-12"),
+    "caul_stock": ("birch-ply-18", "birch-ply-12", "mdf-18"),
     "guide_stock": ("acrylic-3", "acrylic-6", "birch-ply-3", "phenolic-3"),
 }
 #: Instrument keys that a builder sets freely, with the spread about the preset's value, mm or degrees.
@@ -52,6 +50,7 @@ _INSTRUMENT = {
     "heel_width": 12.0,
     "neck_block_thickness": 12.0,
     "neck_block_width": 20.0,
+    "shoulder_half_width": 30.0,
 }
 
 
@@ -106,11 +105,12 @@ def random_tables(seed: int) -> Tables:
     """The tables of the job file that `seed` stands for."""
     draw = random.Random(f"job {seed}")
     instrument = draw.choice(list_presets(PresetKind.INSTRUMENTS))
-    tables: Tables = {
+    tables: dict[str, Any] = {
+        "schema": 2,
         "job": {"name": f"random-{seed}"},
         "instrument": {"preset": instrument.name},
         "router": {"preset": draw.choice(list_presets(PresetKind.ROUTERS)).name},
-        "jig": {"preset": draw.choice(("sheet", "sheet-small", "machined"))},
+        "jig": {"preset": draw.choice(("plywood", "plywood-small", "machined"))},
         "output": {
             "paper": draw.sample(("A4", "A3", "letter", "tabloid"), draw.choice((1, 1, 2))),
             "units": draw.choice(("mm", "inch", "both")),
@@ -183,7 +183,8 @@ def _move_joint(draw: random.Random, tables: Tables) -> None:
         table["bolts"] = {
             "thread": draw.choice(BOLT_THREADS),
             "kind": draw.choice(list(BoltKind)).value,
-            "from_top": sorted(round(draw.uniform(12.0, 80.0), 1) for _ in range(count)),
+            "from_top": draw.choice(("auto", sorted(round(draw.uniform(12.0, 80.0), 1) for _ in range(count)))),
+            "count": count,
         }
     tables["joint"] = table
 
@@ -208,8 +209,8 @@ def _move_jig(draw: random.Random, tables: Tables) -> None:
     for key, chance in (("tip_pin", 0.2), ("bridged", 0.2), ("second_depth_block", 0.3)):
         if draw.random() < chance:
             table[key] = not preset[key]
-    if draw.random() < 0.15:
-        table["rest_thickness"] = draw.choice((0, 1.0, 6.0, 12.0))
+    if draw.random() < 0.3:
+        table["stand_off"] = round(draw.uniform(15.0, 19.0), 2)
     for key, names in _STOCKS.items():
         if draw.random() < 0.12:
             table[key] = draw.choice(names)
@@ -220,10 +221,6 @@ def _move_jig(draw: random.Random, tables: Tables) -> None:
         moved = _moved(draw, kind, preset[key])
         if moved is not None:
             table[key] = moved
-    if draw.random() < 0.1:
-        table["screw_thread"] = draw.choice(("M3", "M4", "M5", "M6", "M8"))
-    if draw.random() < 0.1:
-        table["pin_thread"] = draw.choice(("M4", "M5", "M6", "M8"))
 
 
 def _moved(draw: random.Random, kind: Kind, value: Any) -> Any:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from worked_examples import example_a
 
 from generator.buildlog import Build, Fit, Measured, append_build, log_file, predictions, read_log
 from generator.buildreview import review, trend_of
@@ -18,7 +19,7 @@ from generator.solution import Solution, solve
 
 @pytest.fixture(scope="module")
 def solution() -> Solution:
-    return solve(load_job("orchestra-14"))
+    return solve(example_a())
 
 
 def builds(solution: Solution, **measured: list[float]) -> list[Build]:
@@ -44,7 +45,7 @@ def test_what_is_logged_is_read_back(tmp_path: Path, solution: Solution) -> None
     append_build(path, Build("2024-06-02", {Measured.GAP_FINAL: 3.45}, predictions(solution)))
     found = read_log(path)
     assert [build.date for build in found] == ["2024-05-31", "2024-06-02"]
-    assert (found[0].set_block, found[0].fit, found[0].label, found[0].note) == (
+    assert (found[0].angle_rest, found[0].fit, found[0].label, found[0].note) == (
         22.5,
         Fit.SNUG,
         "no. 12",
@@ -68,14 +69,19 @@ def test_faults_in_a_log_are_all_named(tmp_path: Path) -> None:
     ]
 
 
-def test_another_block_predicts_another_gap(solution: Solution) -> None:
-    """With the block 0.4673 mm thicker than example A's 22.3700 the gap rises from 3.5 by 0.9, to 4.4 (sine by hand).
-
-    150·sin a + 25·(1 − cos a) = 4.8373 gives a = 1.84309°, and 289.8861·tan a − 4.9285 = 4.3997.
-    """
-    assert solution.cradle.set_block == pytest.approx(22.37, abs=1e-4)
-    assert predictions(solution, 22.8373)["gap_shy"] == pytest.approx(4.3997, abs=1e-4)
+def test_another_rest_predicts_another_gap(solution: Solution) -> None:
+    """With the rest 0.4657 wider than the 21.3613 of 3.5 the gap rises to 3.5 + 289.8861·0.4657/150 = 4.4 (by hand)."""
+    assert predictions(solution)["angle_rest"] == pytest.approx(21.3613, abs=1e-4)
+    assert predictions(solution, 21.8270)["gap_shy"] == pytest.approx(4.4, abs=1e-3)
     assert predictions(solution)["gap_shy"] == pytest.approx(3.5)
+
+
+def test_a_rest_no_jig_can_have_is_not_logged(tmp_path: Path, solution: Solution) -> None:
+    """The option is named and nothing written: the log could not be read again."""
+    path = tmp_path / "x.log.toml"
+    with pytest.raises(InputError, match="--rest"):
+        append_build(path, Build("2024-05-31", {}, predictions(solution), 1e6))
+    assert not path.exists()
 
 
 def test_the_log_stands_beside_the_job_but_never_inside_the_library() -> None:
@@ -125,10 +131,16 @@ def test_a_plate_cut_too_large_is_not_taken_for_an_offset(solution: Solution) ->
     assert any("the plate as it was cut" in line for line in found.advice)
 
 
-def test_a_steady_miss_of_the_gap_becomes_a_block(solution: Solution) -> None:
-    """0.9 mm low on the mean asks for about 0.467 mm more block, the change worked out by vectors for example A."""
+def test_a_steady_miss_of_the_gap_becomes_shims(solution: Solution) -> None:
+    """0.9 mm low on the mean asks for 0.4657 mm more behind the angle rest, the worked shim of example A.
+
+    The same figure on the stand-off, 17, would explain it, and the advice says which to measure.
+    """
     found = review(builds(solution, gap_shy=[-0.9, -0.88, -0.92]), solution)
-    assert found.set_block_change == pytest.approx(0.4673, abs=0.003)
+    assert found.angle_rest_change == pytest.approx(0.4657, abs=1e-4)
+    (line,) = (line for line in found.advice if "stand-off" in line)
+    assert "lay 0.47 mm more of shims" in line
+    assert "17.47 mm" in line
 
 
 def test_other_jobs_count_in_what_router_and_plate_cut(solution: Solution) -> None:

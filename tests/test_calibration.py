@@ -5,6 +5,7 @@ The references are physical: a printed bar, a tab in a slot, a cut in a template
 
 from __future__ import annotations
 
+import cmath
 import math
 import tomllib
 from pathlib import Path
@@ -19,7 +20,9 @@ from generator.calibration import (
     COUPON_TAB,
     Finding,
     RoutedSlot,
+    ZeroCheck,
     checked_date,
+    jig_finding,
     laser_finding,
     nominal_edge_offset,
     printer_finding,
@@ -31,7 +34,7 @@ from generator.errors import InputError
 from generator.load import read_stock
 from generator.model.job import Printer
 from generator.model.stock import Stock
-from generator.presets import PresetKind, find_preset
+from generator.presets import Preset, PresetKind, find_preset
 from generator.shop import read_shop
 
 
@@ -140,8 +143,8 @@ def test_readings_that_contradict_each_other_are_refused(cut: RoutedSlot, key: s
 
 
 def test_nominal_offset_is_half_of_bushing_less_bit() -> None:
-    """A 5/8 in bushing with a 1/2 in bit stands 1/16 in off, 1.5875 mm (arithmetic)."""
-    assert nominal_edge_offset(find_preset(PresetKind.ROUTERS, "inch-half")) == pytest.approx(1.5875)
+    """A 3/4 in bushing with a 1/2 in bit stands 1/8 in off, 3.175 mm (arithmetic)."""
+    assert nominal_edge_offset(find_preset(PresetKind.ROUTERS, "inch-half")) == pytest.approx(3.175)
 
 
 # --- stock ---------------------------------------------------------------------------------------------------------
@@ -159,6 +162,67 @@ def test_absurd_thickness_is_refused(readings: list[float]) -> None:
     """Nothing, a slipped decimal point, another sheet."""
     with pytest.raises(InputError, match="THICKNESS"):
         stock_finding(stock(), readings)
+
+
+# --- jig -----------------------------------------------------------------------------------------------------------
+
+
+def plywood() -> Preset:
+    return find_preset(PresetKind.JIGS, "plywood")
+
+
+@given(lean=st.floats(-0.3, 0.3), square=st.floats(-0.15, 0.15), bow=st.floats(-0.2, 0.2), out=st.floats(-1, 1))
+def test_a_square_turned_round_finds_the_jig_and_not_itself(lean: float, square: float, bow: float, out: float) -> None:
+    """A board that leans, a rest that is off and a square that is no square: the mean of both turns is the jig's own.
+
+    Reference: points. The blade touches the upper rest's edge and runs down the rest spacing, leaning by the square's
+    own error, which turning it round reverses; the board's face leans by its own.
+    """
+    p, rest = 150.0, 17.0 + bow
+    board = complex(0.0, -p) * cmath.rect(1.0, math.radians(lean))
+    blades = [complex(rest, 0.0) + complex(0.0, -p) * cmath.rect(1.0, math.radians(sign * square)) for sign in (1, -1)]
+    reads = tuple((blade - board).real for blade in blades)
+    teeth = tuple(out + sign * p * math.tan(math.radians(square)) for sign in (1, -1))
+    found = jig_finding(plywood(), ZeroCheck(17.0, reads, teeth))
+    assert found.table == ("jig", "plywood")
+    assert found.values["stand_off"] == pytest.approx(rest - board.real, abs=1e-6)
+    assert found.values["stand_off_upper_rest"] == 17.0
+    assert found.measured["sideways_2"] == teeth[1]
+    word = "in line within" if abs(out) <= 0.1 - 1e-9 else "to the right" if out > 0 else "to the left"
+    assert any(word in line for line in found.advice) or abs(abs(out) - 0.1) < 1e-6
+
+
+def test_teeth_out_of_line_miss_the_saddle_on_the_other_side() -> None:
+    """The line through both teeth, 0.3 to the right 150 below the upper one, passes 0.58 to the left 290 above it."""
+    lower, upper = complex(0.3, -150.0), 0j
+    assert (upper + (upper - lower) * 290.0 / 150.0).real == pytest.approx(-0.58)
+    (line,) = (one for one in jig_finding(plywood(), ZeroCheck(17, (17,), (0.3,))).advice if "tooth" in one)
+    assert "0.3 mm to the right" in line
+    assert "about twice that on the other side" in line
+
+
+def test_one_reading_carries_the_squares_error_and_says_so() -> None:
+    """Read once, the finding asks for the turned reading; a square 0.3 out over the distance is named as such."""
+    assert any("--stand-off-turned" in line for line in jig_finding(plywood(), ZeroCheck(17, (17.1,))).advice)
+    advice = jig_finding(plywood(), ZeroCheck(17, (17.4, 16.8))).advice
+    assert any("square itself is 0.3 mm out" in line for line in advice)
+    assert any("One that was cut for 17 mm wants +0.10 mm of shims" in line for line in advice)
+
+
+@pytest.mark.parametrize(
+    ("read", "keys"),
+    [
+        (ZeroCheck(17, (21.4,)), ["--stand-off"]),
+        (ZeroCheck(17, (17.0, 13.9)), ["--stand-off-turned", "--stand-off, --stand-off-turned"]),
+        (ZeroCheck(17, (17.0, 18.6)), ["--stand-off, --stand-off-turned"]),
+        (ZeroCheck(17, (17.0,), (0.2, -9.0)), ["--sideways-turned", "--sideways, --sideways-turned"]),
+    ],
+)
+def test_readings_of_no_jig_are_refused(read: ZeroCheck, keys: list[str]) -> None:
+    """At another edge or depth, or on another jig: every reading that cannot be is named."""
+    with pytest.raises(InputError) as refused:
+        jig_finding(plywood(), read)
+    assert [fault.key for fault in refused.value.faults] == keys
 
 
 # --- the shop file -------------------------------------------------------------------------------------------------

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import cmath
 import json
 import math
 from collections.abc import Callable
@@ -9,37 +10,60 @@ from collections.abc import Callable
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from worked_examples import example_a, example_b, example_c, example_d, make_job
+from worked_examples import example_a, example_b, example_c, example_d, example_n, make_job
 
 from generator.corrections import Edge, Stage, adjust, correct, edge_towards
+from generator.cradle import shim_stock
 from generator.errors import InputError
+from generator.load import load_job
 from generator.model.instrument import Handed
 from generator.model.job import Job
+from generator.presets import PresetKind, list_presets
 from generator.reset import reset, solve_reset
 from generator.solution import Solution, solve
 
-EXAMPLES = [example_a, example_b, example_c, example_d]
+EXAMPLES = [example_a, example_b, example_c, example_d, example_n]
+READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
 
 
 # --- worked figures ------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.parametrize(
+    ("make", "gap", "change"),
+    [
+        (example_a, 2.6, 0.4657),
+        (example_a, 4.3, -0.4140),
+        (example_b, 2.0, 0.3896),
+        (example_d, 2.4, 0.3164),
+        (example_n, -3.0, 0.2294),
+        (example_c, 2.1, 0.2057),
+    ],
+)
+def test_worked_shims(make: Callable[[], Job], gap: float, change: float) -> None:
+    """The worked shims of the jig's requirements; put back into the geometry each gives the target to 1e-6."""
+    solution = solve(make())
+    trim = correct(solution, gap).trim
+    assert trim.change == pytest.approx(change, abs=5.1e-5)
+    jig_fault = rest_of_gap(solution, gap) - trim.in_use
+    assert gap_of_rest(solution, trim.new + jig_fault) == pytest.approx(solution.neck_set.saddle_gap, abs=1e-6)
+
+
 def test_gap_found_too_small() -> None:
-    """Example A, 2.6 found for 3.5: +0.1777°, block +0.4673 to 22.8373, or 0.2854 off the heel's back end."""
+    """Example A, 2.6 found for 3.5: +0.1777°, rest 21.3613 to 21.8270, or 0.2854 off the heel's back end."""
     found = correct(solve(example_a()), 2.6)
     assert found.angle_change == pytest.approx(0.1777, abs=5.1e-5)
-    assert found.set_block_change == pytest.approx(0.4673, abs=5.1e-5)
-    assert found.set_block_new == pytest.approx(22.8373, abs=5.1e-5)
+    assert found.trim.in_use == pytest.approx(21.3613, abs=5.1e-5)
+    assert found.trim.new == pytest.approx(21.8270, abs=5.1e-5)
     assert found.shoulder.back_end == pytest.approx(0.2854, abs=5.1e-5)
     assert found.shoulder.join == 0.0
 
 
 def test_gap_found_too_large() -> None:
-    """Example A, 4.3 found for 3.5: −0.1580°, block −0.4155 to 21.9545, or 0.2537 off at the join."""
+    """Example A, 4.3 found for 3.5: −0.1580°, rest 21.3613 to 20.9473, or 0.2537 off at the join."""
     found = correct(solve(example_a()), 4.3)
     assert found.angle_change == pytest.approx(-0.1580, abs=5.1e-5)
-    assert found.set_block_change == pytest.approx(-0.4155, abs=5.1e-5)
-    assert found.set_block_new == pytest.approx(21.9545, abs=5.1e-5)
+    assert found.trim.new == pytest.approx(20.9473, abs=5.1e-5)
     assert found.shoulder.join == pytest.approx(0.2537, abs=5.1e-5)
     assert found.shoulder.back_end == 0.0
 
@@ -53,19 +77,13 @@ def test_sideways_figure() -> None:
     assert found.string_length_change == pytest.approx(-0.1242, abs=5.1e-5)
 
 
-def test_screw_turns() -> None:
-    """A screw in place of the block turns by change over pitch: 0.4673 mm on M5 (pitch 0.8 mm) is 0.584 turns."""
-    found = correct(solve(example_a()), 2.6)
-    assert found.screw_turns == pytest.approx(0.4673 / 0.8, abs=1e-4)
-    assert found.screw_thread == "M5"
-
-
 def test_a_right_reading_asks_for_nothing() -> None:
     """The wanted gap, found, changes nothing and takes nothing off."""
     for stage in Stage:
         found = correct(solve(example_b()), solve(example_b()).neck_set.saddle_gap, stage=stage)
         assert found.angle_change == pytest.approx(0.0, abs=1e-12)
-        assert found.trim_shims == ()
+        assert found.trim.shims == (1.0,)
+        assert found.trim.join_moves == pytest.approx(0.0, abs=1e-12)
         assert found.shoulder.most == pytest.approx(0.0, abs=1e-12)
         assert found.string_length_change == pytest.approx(0.0, abs=1e-12)
         assert found.sideways.edge is Edge.NONE
@@ -74,66 +92,86 @@ def test_a_right_reading_asks_for_nothing() -> None:
 # --- the neck itself, as vectors -----------------------------------------------------------------------------------
 
 
-def gap_of_bed(solution: Solution, bed: float) -> float:
-    """Gap of a neck cut at a bed angle: its plane laid on a bed turned as a vector, seen from the end face.
+def gap_of_rest(solution: Solution, rest: float) -> float:
+    """Gap of a neck cut on two rests, by points: both edges it touches, and the saddle over the line through them.
 
-    In the jig the plane runs down the bed and the shoulder lies square to the plate; on the body the shoulder lies on
-    the end face, so the whole neck turns by the end face's tilt.
+    Jig X and Z of the edges; the shoulder lies square to the plate, so on the body the whole neck turns by the end
+    face's tilt, and jig X then runs down the end face, jig Z into the body.
     """
-    tilt = math.radians(solution.neck_set.end_face_tilt)
-    up_bed = complex(-math.sin(math.radians(bed)), math.cos(math.radians(bed)))  # (jig X, jig Z), towards the plate
-    along_face, into_body = up_bed.real, up_bed.imag
-    x = along_face * math.sin(tilt) + into_body * math.cos(tilt)
-    z = -along_face * math.cos(tilt) + into_body * math.sin(tilt)
-    rise = z / x * solution.neck_set.join_to_saddle
+    cradle = solution.cradle
+    upper = complex(0.0, -cradle.rest_depth)
+    lower = complex(rest - cradle.upper_rest, -cradle.rest_depth - cradle.rest_spacing)
+    towards_plate = upper - lower
+    into_body = cmath.rect(1.0, math.radians(solution.neck_set.end_face_tilt))
+    plane = towards_plate.imag * into_body + towards_plate.real * into_body * -1j
+    rise = plane.imag / plane.real * solution.neck_set.join_to_saddle
     return solution.neck_set.overstand + rise - solution.neck_set.top_rise_at_saddle
 
 
-def bed_of_block(solution: Solution, block: float) -> float:
-    """Bed angle at which the turned nose leaves room for just this block, by bisection."""
-    spec = solution.job.jig
-    low, high = -15.0, 15.0
+def rest_of_gap(solution: Solution, gap: float) -> float:
+    """The angle rest, shims included, whose neck shows this gap, by bisection."""
+    low, high = 0.0, 60.0
     for _ in range(80):
-        bed = (low + high) / 2
-        spun = complex(-spec.nose_offset, -spec.sine_distance) * complex(
-            math.cos(math.radians(bed)), math.sin(math.radians(bed))
-        )
-        room = spun.real + spec.nose_offset + spec.block_at_zero
-        low, high = (bed, high) if room < block else (low, bed)
-    return low
-
-
-def bed_of_gap(solution: Solution, gap: float) -> float:
-    """Bed angle whose neck shows this gap, by bisection."""
-    low, high = -10.0, 10.0
-    for _ in range(80):
-        bed = (low + high) / 2
-        low, high = (bed, high) if gap_of_bed(solution, bed) < gap else (low, bed)
+        rest = (low + high) / 2
+        low, high = (rest, high) if gap_of_rest(solution, rest) < gap else (low, rest)
     return low
 
 
 @pytest.mark.parametrize("make", EXAMPLES)
 @pytest.mark.parametrize("off", [-1.3, -0.4, 0.4, 1.3])
-def test_new_block_lands_on_the_target(make: Callable[[], Job], off: float) -> None:
-    """A jig whose blocks come out wrong by some fixed height is put right by the advised change, within 0.02 mm.
+def test_new_rest_lands_on_the_target(make: Callable[[], Job], off: float) -> None:
+    """A jig whose rests come out wrong by some fixed width is put right by the advised change, to 1e-6.
 
-    The jig's fault is found by bisection on turned vectors, the corrected block goes into that same faulty jig.
+    The jig's fault is found by bisection on points of its rests; the corrected rest goes into that same faulty jig.
     """
     solution = solve(make())
-    wanted, block = solution.neck_set.saddle_gap, solution.cradle.set_block
-    fault = next_block(solution, bed_of_gap(solution, wanted + off)) - block
+    wanted = solution.neck_set.saddle_gap
     advice = correct(solution, wanted + off)
-    landed = gap_of_bed(solution, bed_of_block(solution, advice.set_block_new + fault))
-    assert landed == pytest.approx(wanted, abs=0.02)
-    assert advice.gap_predicted == pytest.approx(landed, abs=0.02)
+    fault = rest_of_gap(solution, wanted + off) - advice.trim.in_use
+    landed = gap_of_rest(solution, advice.trim.new + fault)
+    assert landed == pytest.approx(wanted, abs=1e-6)
+    assert advice.gap_predicted == pytest.approx(landed, abs=1e-6)
 
 
-def next_block(solution: Solution, bed: float) -> float:
-    """Block height that would give a bed angle, by turning the nose."""
-    spec = solution.job.jig
-    turn = math.radians(bed)
-    spun = complex(-spec.nose_offset, -spec.sine_distance) * complex(math.cos(turn), math.sin(turn))
-    return spun.real + spec.nose_offset + spec.block_at_zero
+@pytest.mark.parametrize("name", READY)
+@pytest.mark.parametrize("tenths", range(-15, 16, 3))
+def test_the_kits_shims_trim_both_ways(name: str, tenths: int) -> None:
+    """Every gap within 1.5 mm of the target is put right from the kit's own shims, to half the thinnest of them.
+
+    The stack holds no more of a thickness than the kit has, and what it is said to give is what its sum gives.
+    """
+    solution = solve(load_job(name))
+    wanted, cradle, spec = solution.neck_set.saddle_gap, solution.cradle, solution.job.jig
+    found = correct(solution, wanted + tenths / 10, stage=Stage.FINAL)
+    stock = shim_stock(spec.shims, spec.nominal_shim)
+    assert found.trim.new_rest is None
+    assert all(found.trim.shims.count(size) <= stock.count(size) for size in found.trim.shims)
+    stack = math.fsum(found.trim.shims)
+    assert stack == pytest.approx(spec.nominal_shim + found.trim.change, abs=min(stock) / 2 + 1e-9)
+    fault = rest_of_gap(solution, wanted + tenths / 10) - cradle.angle_rest
+    landed = gap_of_rest(solution, cradle.angle_rest - spec.nominal_shim + stack + fault)
+    assert found.gap_with_shims == pytest.approx(landed, abs=1e-6)
+    assert landed == pytest.approx(wanted, abs=0.051 * solution.neck_set.join_to_saddle / cradle.rest_spacing)
+
+
+@pytest.mark.parametrize(("make", "gap"), [(example_a, 2.6), (example_n, -3.0), (example_d, 2.4)])
+def test_the_shoulder_line_moves(make: Callable[[], Job], gap: float) -> None:
+    """By (P_r − d_c)·q/p; where the plane changes its lean the edge that carries it changes too (example D).
+
+    Reference: the plane through the edges as a straight line, its X at the shoulder's depth before and after.
+    """
+    solution = solve(make())
+    cradle, trim = solution.cradle, correct(solution, gap).trim
+    lines = []
+    for rest in (rest_of_gap(solution, gap), cradle.angle_rest):
+        lean = (rest - cradle.upper_rest) / cradle.rest_spacing
+        edge = cradle.rest_depth + (0.0 if lean >= 0 else cradle.rest_thickness)
+        lines.append((solution.joint.tenon_projection_routed - edge) * lean)
+    assert trim.join_moves == pytest.approx(lines[1] - lines[0], abs=1e-6)
+    assert trim.other_edges is (make is example_d)
+    if not trim.other_edges:
+        rule = (solution.joint.tenon_projection_routed - trim.contact_depth) * trim.change / cradle.rest_spacing
+        assert trim.join_moves == pytest.approx(rule, abs=1e-9)
 
 
 @pytest.mark.parametrize("make", EXAMPLES)
@@ -209,7 +247,7 @@ def test_a_second_pass_wants_room_at_the_tenons_end() -> None:
 
 
 def test_string_length() -> None:
-    """Lowering on the shoulder shortens the string by what comes off at the join; raising and the cradle do not."""
+    """Lowering on the shoulder shortens the string by what comes off at the join; raising and the rests do not."""
     solution = solve(example_a())
     assert correct(solution, 4.3, stage=Stage.FINAL).string_length_change == pytest.approx(-0.2537, abs=5.1e-5)
     assert correct(solution, 2.6, stage=Stage.FINAL).string_length_change == 0.0
@@ -223,30 +261,55 @@ def test_hold_back_left() -> None:
     assert correct(solution, 2.6, stage=Stage.FINAL).hold_back_left == 0.0
 
 
-def test_another_block_in_use() -> None:
-    """With another block in the jig the change is the same and counts from that block."""
-    found = correct(solve(example_a()), 2.6, block=22.0)
-    assert found.set_block_new == pytest.approx(22.4673, abs=5.1e-5)
+def test_another_rest_in_use() -> None:
+    """A rest of 21.8613 is the one drawn on 1.5 mm of shims: the change counts from there, and the stack grows to 2."""
+    trim = correct(solve(example_a()), 2.6, rest=21.3613 + 0.5).trim
+    assert trim.new == pytest.approx(21.8270 + 0.5, abs=1e-4)
+    assert trim.shims == (1.0, 1.0)
+
+
+def test_a_measured_stand_off_counts() -> None:
+    """A board out of square by 0.3 at the angle rest: rest in use and new rest both carry the 0.3, the shims do not."""
+    plain, measured = (solve(make_job(jig={"stand_off": c})) for c in (None, 17.3))
+    first, second = (correct(solution, 2.6).trim for solution in (plain, measured))
+    assert second.in_use == pytest.approx(first.in_use + 0.3)
+    assert second.new == pytest.approx(first.new + 0.3)
+    assert second.shims == first.shims == (1.0, 0.5)
 
 
 def test_shims_say_what_they_give() -> None:
-    """Shims come as near as a tenth of a millimetre; the predicted gap with them is theirs, not the exact block's."""
-    found = correct(solve(example_a()), 2.6)
-    assert found.trim_shims == (0.5,)
-    bed = bed_of_block(solve(example_a()), next_block(solve(example_a()), 1.4876921) + 0.5)
-    assert found.gap_with_shims == pytest.approx(gap_of_bed(solve(example_a()), bed), abs=1e-4)
-    assert correct(solve(example_a()), 4.3).trim_shims == (-0.2, -0.2)
+    """Shims come as near as a tenth of a millimetre; the gap with them is theirs, not the exact rest's."""
+    solution = solve(example_a())
+    found = correct(solution, 2.6)
+    assert found.trim.shims == (1.0, 0.5)
+    assert found.gap_with_shims == pytest.approx(gap_of_rest(solution, rest_of_gap(solution, 2.6) + 0.5), abs=1e-6)
+    assert correct(solution, 4.3).trim.shims == (0.5, 0.1)
+
+
+@pytest.mark.parametrize(("gap", "planed"), [(5.8, 19.1712), (-4.5, 24.5009)])
+def test_beyond_the_shims_a_new_rest_is_planed(gap: float, planed: float) -> None:
+    """Thinner than without any shim, thicker than with all of them: the new width is stated, with the nominal shim.
+
+    Example A: 21.3613 − 1 + 150·(3.5 − 5.8)/289.8861 and 21.3613 − 1 + 150·(3.5 + 4.5)/289.8861 (arithmetic).
+    """
+    solution = solve(make_job(router={"hold_back": 3.0}))
+    found = correct(solution, gap)
+    assert found.trim.new_rest == pytest.approx(planed, abs=1e-4)
+    assert found.trim.shims == (1.0,)
+    fault = rest_of_gap(solution, gap) - found.trim.in_use
+    assert gap_of_rest(solution, planed + 1.0 + fault) == pytest.approx(3.5, abs=1e-3)
+    assert found.gap_with_shims == found.gap_predicted
 
 
 def test_forward_sets_keep_their_signs() -> None:
-    """On a forward set with a negative reading, too little gap still asks for a larger block and the heel's back."""
+    """On a forward set with a negative reading, too little gap still asks for a wider rest and the heel's back."""
     nylon = solve(make_job(target={"saddle_gap": -2.5}, instrument={"top": {"form": "flat"}}))
     low = correct(nylon, -3.1)
     assert nylon.neck_set.set_angle < 0
-    assert low.set_block_change > 0
+    assert low.trim.change > 0
     assert low.shoulder.back_end > 0
     high = correct(nylon, -1.9)
-    assert high.set_block_change < 0
+    assert high.trim.change < 0
     assert high.shoulder.join > 0
 
 
@@ -268,20 +331,42 @@ def test_a_reading_beyond_the_hold_back_is_refused_with_what_works() -> None:
     assert correct(solution, 1.0, stage=Stage.FINAL).shoulder.back_end == pytest.approx(0.793, abs=1e-3)
 
 
-def test_a_block_too_thin_is_refused() -> None:
-    """A correction that would need a block under 5 mm is refused and says so."""
-    with pytest.raises(InputError, match=r"asks for a block of 4\.\d+ mm"):
-        correct(solve(example_a()), 4.3, block=5.1)
+def test_a_rest_too_narrow_is_refused() -> None:
+    """A correction that would need an angle rest under 12 mm is refused at the shy stage and says so."""
+    with pytest.raises(InputError, match=r"asks for an angle rest of 11\.\d+ mm"):
+        correct(solve(example_a()), 5.0, rest=13.5)
+    assert correct(solve(example_a()), 5.0, stage=Stage.FINAL, rest=13.5).shoulder.join > 0
+
+
+@pytest.mark.parametrize(
+    ("readings", "keys"),
+    [
+        ({"gap": -1e6}, ["--gap"]),
+        ({"gap": 50.001, "sideways": -1e9}, ["--gap", "--sideways"]),
+        ({"gap": math.nan}, ["--gap"]),
+        ({"gap": 3.5, "rest": 1e6}, ["--rest"]),
+        ({"gap": 1e6, "rest": -3.0}, ["--gap", "--rest"]),
+    ],
+)
+@pytest.mark.parametrize("stage", list(Stage))
+def test_readings_that_cannot_be_are_refused_by_key(readings: dict[str, float], keys: list[str], stage: Stage) -> None:
+    """No instrument shows such a gap, no jig has such a rest: every one is named, whatever the stage."""
+    with pytest.raises(InputError) as refused:
+        correct(solve(example_a()), stage=stage, **readings)
+    assert [fault.key for fault in refused.value.faults] == keys
+    assert all(" to " in fault.allowed for fault in refused.value.faults)
 
 
 def test_adjust_is_the_contracts_object() -> None:
     """Every key of the contract, plain JSON, signs as in the worked figures."""
     found = adjust(solve(example_a()), 2.6, 1.2)
     assert {
-        "gap_found_mm", "gap_wanted_mm", "stage", "angle_change_deg", "set_block_change_mm", "set_block_new_mm",
-        "trim_shims_mm", "shoulder", "sideways", "hold_back_left_mm", "gap_predicted_mm", "string_length_change_mm",
+        "gap_found_mm", "gap_wanted_mm", "stage", "angle_change_deg", "angle_rest_change_mm",
+        "angle_rest_new_mm", "trim_shims_mm", "shoulder", "sideways", "hold_back_left_mm",
+        "gap_predicted_mm", "string_length_change_mm",
     } <= set(found)  # fmt: skip
     assert found["stage"] == "shy"
+    assert found["trim_shims_mm"] == [1.0, 0.5]
     assert set(found["shoulder"]) == {"back_end_mm", "join_mm"}
     assert {"edge", "remove_mm"} <= set(found["sideways"])
     assert json.loads(json.dumps(found, allow_nan=False)) == found
@@ -354,6 +439,14 @@ def test_reset_takes_one_reading(readings: dict[str, float]) -> None:
     """Neither or both readings are refused."""
     with pytest.raises(InputError, match="exactly one of the two"):
         solve_reset(solve(example_a()), **readings)
+
+
+@pytest.mark.parametrize("readings", [{"clearance_now": -1e6}, {"action_now": 51.0}])
+def test_reset_refuses_a_reading_that_cannot_be(readings: dict[str, float]) -> None:
+    """The option is named with what is allowed."""
+    with pytest.raises(InputError, match="allowed: -50 to 50 mm") as refused:
+        solve_reset(solve(example_a()), **readings)
+    assert refused.value.faults[0].key == "--" + next(iter(readings)).replace("_", "-")
 
 
 def test_reset_as_json() -> None:

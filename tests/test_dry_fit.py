@@ -6,19 +6,27 @@ import cmath
 import math
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import cadquery as cq
 import pytest
-from proof_kits import ready_kit
+import shapely
+from proof_kits import laser_kit, ready_kit
 
 from generator.geometry2d import P2
+from generator.geometry3d import P3
+from generator.load import load_job
+from generator.parts.jig import build_jig
+from generator.proof import dryfit
 from generator.proof.dryfit import Assembled, Centring, assemble
-from generator.proof.fitchecks import key_centring
+from generator.proof.fitchecks import teeth_centring
 from generator.proof.kitfiles import Kit, open_kit
 from generator.proof.measured import Setting, measure_setting
 from generator.proof.template_checks import prove_plate
 from generator.proof.virtual_cut import VirtualCut
 from generator.proof.wanted import Cut
+from generator.shop import Shop
+from generator.solution import solve
 
 #: A tilted end face, an overstand, a measured top and two depth blocks; and a forward set on a flat top.
 JOBS = ("auditorium-measured", "nylon-forward")
@@ -34,7 +42,7 @@ class Case:
         self.mortise: VirtualCut = cuts[Cut.MORTISE]
         self.tenon: VirtualCut = cuts[Cut.TENON]
 
-    def fit(self, **changes: float) -> Assembled:
+    def fit(self, **changes: Any) -> Assembled:
         setting = replace(self.setting, **changes)
         return assemble(self.kit.solution, setting, self.mortise, self.tenon, Centring())
 
@@ -45,16 +53,17 @@ def case(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
 
 
 def test_the_files_set_what_the_results_say(case: Case) -> None:
-    """Pivot, sine setting, blocks and depths, measured on the cutting files, are those of results.json."""
-    cradle, setting = case.kit.results["cradle"], case.setting
-    assert setting.pivot.x == pytest.approx(0.0, abs=1e-6)
-    assert -setting.pivot.y == pytest.approx(cradle["pivot_depth_mm"], abs=1e-6)
-    assert setting.sine_distance == pytest.approx(cradle["sine_distance_mm"], abs=1e-6)
-    assert setting.nose_offset == pytest.approx(cradle["nose_offset_mm"], abs=1e-6)
-    assert setting.base == pytest.approx(cradle["base_mm"], abs=1e-6)
-    assert setting.neck_block == pytest.approx(cradle["set_block_mm"], abs=1e-6)
-    assert setting.body_block == pytest.approx(cradle["body_block_mm"], abs=1e-6)
-    assert setting.mortise_depth == pytest.approx(cradle["depth_block_mm"], abs=1e-6)
+    """Rests, depths, rails and blocks, measured on the cutting files, are those of results.json."""
+    cradle, joint, setting = case.kit.results["cradle"], case.kit.results["joint"], case.setting
+    plane = setting.neck_plane
+    assert (setting.upper.x, setting.body.x) == pytest.approx((0.0, 0.0), abs=1e-6)
+    assert (setting.upper.top, setting.body.top) == pytest.approx((cradle["rest_depth_mm"],) * 2, abs=1e-6)
+    assert setting.lower.top - setting.upper.top == pytest.approx(cradle["rest_spacing_mm"], abs=1e-6)
+    assert setting.lower.x == pytest.approx(cradle["angle_rest_mm"] - cradle["upper_rest_mm"], abs=1e-6)
+    assert plane.contact == pytest.approx(cradle["contact_depth_mm"], abs=1e-6)
+    assert plane.angle == pytest.approx(case.kit.results["neck_set"]["cradle_angle_deg"], abs=1e-6)
+    assert plane.at(joint["tenon_projection_routed_mm"]) == pytest.approx(cradle["shoulder_x_mm"], abs=1e-6)
+    assert (setting.mortise_depth, setting.rail) == pytest.approx((cradle["depth_block_mm"],) * 2, abs=1e-6)
 
 
 def test_the_assembled_gap_is_the_target(case: Case) -> None:
@@ -66,19 +75,33 @@ def test_the_assembled_gap_is_the_target(case: Case) -> None:
     assert fit.sideways == pytest.approx(0.0, abs=1e-3)
 
 
-def turned_gap(case: Case, setting: Setting) -> float:
-    """The gap by another way: the nose rod's centre found on its circle, directions as complex numbers.
+def test_the_dome_falls_away_beside_the_centreline(tmp_path: Path) -> None:
+    """The body rest bears beside the mortise, where a dome of radius R stands y²/2R lower than on the centreline.
 
-    The rod's centre stands on a circle about the pivot; the block's width says how far its X is from the ledge. The
-    neck plane is the bed's face; laid shoulder to end face it is turned by the end face's tilt.
+    The sphere itself is the judge: its height at (x, y) over the rim plane, both arcs through the join's level.
     """
-    reach = math.hypot(setting.sine_distance, setting.nose_offset)
-    rod_x = -setting.nose_offset + (setting.neck_block - setting.base)
-    down = cmath.phase(complex(rod_x, -math.sqrt(reach**2 - rod_x**2)))
-    at_rest = cmath.phase(complex(-setting.nose_offset, -setting.sine_distance))
+    kit = open_kit(ready_kit("strong-dome", tmp_path))
+    found, setting = kit.solution, measure_setting(kit)
+    radius = kit.results["inputs"]["instrument.top"]["radius"]["value"]
+    top = found.neck_set.top
+    y = setting.body_inner
+    sphere = math.sqrt(radius**2 - y**2) - radius
+    bent = dryfit.body_join(setting, top, dryfit.EndFace(P3(0.0, 0.0, -1.0), P3(1.0, 0.0, 0.0)))
+    plain = max(top.height(setting.body.top + i * 0.06) for i in range(201))
+    assert found.neck_set.end_face_tilt == 0.0
+    assert bent == pytest.approx(plain + sphere, abs=1e-3)
+    assert -sphere == pytest.approx(y**2 / 2.0 / radius, rel=1e-4)
+    assert -sphere > 0.02
+
+
+def turned_gap(case: Case, setting: Setting) -> float:
+    """The gap by another way: directions as complex numbers, the neck turned by what its two rests differ.
+
+    Laid shoulder to end face it is turned by the end face's tilt.
+    """
+    lean = cmath.phase(complex(setting.lower.top - setting.upper.top, setting.lower.x - setting.upper.x))
     neck_set = case.kit.solution.neck_set
-    # Turning in the jig's X-Z plane, counter-clockwise with Z up, tips the plane the same way in the body frame.
-    plane = cmath.exp(1j * (down - at_rest + math.radians(neck_set.end_face_tilt)))
+    plane = cmath.exp(1j * (lean + math.radians(neck_set.end_face_tilt)))
     s, slope = neck_set.join_to_saddle, plane.imag / plane.real
     # On a tilted end face the plane's point at the shoulder stands a little before the join.
     tilt, rise = math.radians(neck_set.end_face_tilt), neck_set.overstand_along_face
@@ -87,14 +110,30 @@ def turned_gap(case: Case, setting: Setting) -> float:
 
 
 @pytest.mark.parametrize("off", [-1.5, -0.1, 0.05, 0.7])
-def test_a_wrong_set_block_is_read_as_its_gap(case: Case, off: float) -> None:
-    """A block wider or narrower turns the neck plane just as the nose rod's circle says."""
-    block = case.setting.neck_block + off
-    expected = turned_gap(case, replace(case.setting, neck_block=block))
-    found = case.fit(neck_block=block)
-    # The pivot lies on the shoulder's level, so the join stays where it is.
+def test_a_wrong_angle_rest_is_read_as_its_gap(case: Case, off: float) -> None:
+    """A rest wider or narrower turns the neck plane just as the arc tangent over the rests' distance says."""
+    lower = replace(case.setting.lower, x=case.setting.lower.x + off)
+    expected = turned_gap(case, replace(case.setting, lower=lower))
+    found = case.fit(lower=lower)
     assert found.gap == pytest.approx(expected, abs=1e-6)
     assert (found.gap > case.fit().gap) == (off > 0.0)
+
+
+@pytest.mark.parametrize("lean", [-6.0, -0.4, 0.0, 0.4, 6.0])
+def test_the_neck_leans_on_like_named_edges(case: Case, lean: float) -> None:
+    """Of a straightedge pushed against two square bars: the upper edges carry it leaning out, the lower ones leaning in.
+
+    Judge: the convex hull of the four front corners, whose outermost long side the straightedge is.
+    """
+    setting = replace(case.setting, lower=replace(case.setting.lower, x=lean))
+    corners = [tuple(corner) for face in (setting.upper, setting.lower) for corner in face.corners]
+    hull = shapely.MultiPoint([*corners, (0.0, -100.0), (300.0, -100.0)]).convex_hull
+    plane = setting.neck_plane
+    middle = (setting.upper.foot + setting.lower.top) / 2.0
+    assert plane.at(middle) == pytest.approx(
+        hull.intersection(shapely.LineString([(middle, -50.0), (middle, 50.0)])).bounds[3], abs=1e-9
+    )
+    assert plane.contact == (setting.upper.top if lean >= 0.0 else setting.upper.foot)
 
 
 def test_a_deeper_mortise_gives_the_tenon_more_room(case: Case) -> None:
@@ -107,25 +146,25 @@ def test_a_deeper_mortise_gives_the_tenon_more_room(case: Case) -> None:
 
 
 def test_a_body_that_lies_elsewhere_moves_the_mortise_end(case: Case) -> None:
-    """A wrong body block turns the rest about the pivot: the end clearance changes by as much as the join moves."""
-    plain, moved = case.fit(), case.fit(body_block=case.setting.body_block + 0.5)
-    assert moved.body_join - plain.body_join == pytest.approx(-(moved.end - plain.end), abs=1e-9)
-    # The top then bears on the rest between its middle and its lower edge, so that much below the pivot.
-    middle = case.kit.results["cradle"]["rest_depth_mm"] - case.kit.results["cradle"]["pivot_depth_mm"]
-    turn = 0.5 / case.setting.sine_distance
-    low_edge = middle + case.kit.solution.job.jig.rest_height / 2.0
-    assert middle * turn < moved.body_join - plain.body_join < 1.05 * low_edge * turn
+    """A body rest 0.5 mm too wide moves the join by as much, and the end clearance by as much the other way."""
+    wider = replace(case.setting.body, x=case.setting.body.x + 0.5)
+    plain, moved = case.fit(), case.fit(body=wider)
+    assert moved.body_join - plain.body_join == pytest.approx(0.5, abs=1e-9)
+    assert moved.end - plain.end == pytest.approx(-0.5, abs=1e-9)
+    assert moved.gap == pytest.approx(plain.gap, abs=1e-9)
 
 
-def test_a_crooked_key_points_past_the_saddle(case: Case) -> None:
-    """A key turned by 0.1° misses the saddle by s·tan 0.1°; one 0.2 mm aside by as much, towards the same side."""
+def test_crooked_teeth_point_past_the_saddle(case: Case) -> None:
+    """Teeth that turn the neck by 0.1° miss the saddle by s·tan 0.1°; one 0.2 mm aside by as much, to the same side."""
     s = case.kit.solution.neck_set.join_to_saddle
     plain = case.fit()
-    turned = assemble(case.kit.solution, case.setting, case.mortise, case.tenon, Centring(0.0, 0.1))
+    depth = case.setting.tenon_depth * math.tan(math.radians(0.1))
+    turned = assemble(case.kit.solution, case.setting, case.mortise, case.tenon, Centring(-depth, 0.1))
     beside = assemble(case.kit.solution, case.setting, case.mortise, case.tenon, Centring(0.2, 0.0))
     assert abs(turned.sideways - plain.sideways) == pytest.approx(s * math.tan(math.radians(0.1)), rel=0.01)
     assert beside.sideways - plain.sideways == pytest.approx(0.2, abs=1e-9)
-    assert key_centring(case.kit) == Centring(pytest.approx(0.0, abs=1e-6), pytest.approx(0.0, abs=1e-6))
+    straight = teeth_centring(case.kit, case.setting)
+    assert straight == Centring(pytest.approx(0.0, abs=1e-6), pytest.approx(0.0, abs=1e-6))
 
 
 # --- solids ----------------------------------------------------------------------------------------------------------
@@ -154,10 +193,11 @@ def test_solids_of_neck_and_body_agree(case: Case) -> None:
     block = block.cut(prism(case.mortise.outline, -depth, 0.0))
     eased = solution.joint.ease_end
     tenon = prism(case.tenon.outline, -shoulder, -eased)
-    lean = math.radians(setting.neck_angle)
+    lean = math.atan2(setting.lower.x - setting.upper.x, setting.lower.top - setting.upper.top)
     behind = cq.Workplane("XY").box(200.0, 200.0, 200.0, centered=(True, True, True)).translate((-100.0, 0.0, 0.0))
-    # The bed's face: everything behind it, turned about the pivot, is not neck.
-    behind = behind.rotate((0, 0, 0), (0, 1, 0), -math.degrees(lean)).translate((0.0, 0.0, setting.pivot.y))
+    # The neck plane: everything behind the edges it leans on is not neck.
+    edge_depth = setting.upper.top if lean >= 0.0 else setting.upper.foot
+    behind = behind.rotate((0, 0, 0), (0, 1, 0), -math.degrees(lean)).translate((setting.upper.x, 0.0, -edge_depth))
     tenon = tenon.cut(behind)
     # Into the body frame: down the end face, and square to it into the body; the body lies mirrored in Y.
     along, into = (math.sin(tilt), 0.0, -math.cos(tilt)), (math.cos(tilt), 0.0, math.sin(tilt))
@@ -165,8 +205,8 @@ def test_solids_of_neck_and_body_agree(case: Case) -> None:
     start = tuple(-fit.body_join * value for value in along)
     body = carried(block, start, along, out)
     rise = solution.neck_set.overstand_along_face
-    join = -shoulder
-    origin = tuple(-rise * a - join * i for a, i in zip(along, into, strict=True))
+    at_shoulder = setting.upper.x + (shoulder - edge_depth) * math.tan(lean)
+    origin = tuple(-(rise + at_shoulder) * a + shoulder * i for a, i in zip(along, into, strict=True))
     neck = carried(tenon, origin, along, into)
     shared = body.intersect(neck).Volume()
     assert shared == pytest.approx(0.0, abs=1e-3)
@@ -181,10 +221,22 @@ def test_solids_of_neck_and_body_agree(case: Case) -> None:
 
 
 def test_a_kit_folder_is_read_as_it_lies(tmp_path: Path) -> None:
-    """The setting comes from the files of the folder: another set block there is another setting."""
+    """The setting comes from the files of the folder: another angle rest there is another angle, by its width."""
     kit = ready_kit("orchestra-14", tmp_path)
-    block = kit / "laser" / "set_block.dxf"
-    body = kit / "laser" / "body_block.dxf"
-    plain = measure_setting(open_kit(kit))
-    block.write_bytes(body.read_bytes())
-    assert measure_setting(open_kit(kit)).neck_block == pytest.approx(plain.body_block)
+    rest, zero = kit / "laser" / "angle_rest.dxf", kit / "laser" / "zero_rest.dxf"
+    assert measure_setting(open_kit(kit)).neck_plane.angle > 1.0
+    rest.write_bytes(zero.read_bytes())
+    assert measure_setting(open_kit(kit)).neck_plane.angle == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_stand_off_measured_on_the_jig_is_made_up_by_the_rest(tmp_path: Path) -> None:
+    """A board that stands 0.6 mm off true at the angle rest: the rest is drawn that much narrower, the angle stays."""
+    job = load_job("orchestra-14", Shop())
+    plain = solve(job)
+    off = job.model_copy(update={"jig": job.jig.model_copy(update={"stand_off": plain.cradle.upper_rest - 0.6})})
+    solution = solve(off)
+    assert solution.cradle.angle_rest_drawn == pytest.approx(plain.cradle.angle_rest_drawn - 0.6)
+    inputs = {**off.inputs, "jig": {**off.inputs["jig"], "stand_off": {"value": off.jig.stand_off, "source": "shop"}}}
+    solution = solve(off.model_copy(update={"inputs": inputs}))
+    kit = open_kit(laser_kit(solution, build_jig(solution), tmp_path / "kit"))
+    assert measure_setting(kit).neck_plane.angle == pytest.approx(plain.cradle.angle, abs=1e-9)

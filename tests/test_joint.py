@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import Any
 
 import pytest
 from worked_examples import example_a, example_b, example_c, example_d, make_job
@@ -42,11 +43,10 @@ def test_joint_of_the_orchestra_model() -> None:
 
 
 def test_a_second_depth_block_routs_the_finished_tenon() -> None:
-    """With a block of its own the tenon is routed to its finished projection, and the pivot stands there."""
+    """With a block of its own the tenon is routed to its finished projection, the shoulder standing there."""
     solution = solve(make_job(jig={"second_depth_block": True}))
     assert solution.joint.tenon_projection_routed == pytest.approx(21.025)
     assert solution.joint.ease_end == 0.0
-    assert solution.cradle.pivot_depth == pytest.approx(21.025)
     assert solution.cradle.tenon_depth_block == pytest.approx(21.025)
     assert solution.cradle.depth_block == 22.225
     assert solution.routing.passes.tenon[-1] == pytest.approx(21.025)
@@ -207,5 +207,57 @@ def test_every_table_names_its_source() -> None:
         "tap_drills",
         "tenon_threads",
         "threads",
+        "wood_screws",
     }
     assert all(any(word in text for word in ("ISO", "ASME", "Handbook", "common practice")) for text in found.values())
+
+
+# --- bolts by rule -------------------------------------------------------------------------------------------------
+
+
+def auto_bolts(count: int, **changes: Any) -> list[float]:
+    bolts = {"thread": "M6", "kind": "insert", "from_top": None, "count": count}
+    return [
+        bolt.from_top for bolt in solve(make_job(joint={"bolts": bolts, "mortise_stop": 10, **changes})).joint.bolts
+    ]
+
+
+def test_bolts_by_rule() -> None:
+    """On a heel of 92 mm (common practice): one half-way, two at a third and seven tenths, a third between them."""
+    assert auto_bolts(1) == [46.0]
+    assert auto_bolts(2) == [30.5, 64.5]
+    assert auto_bolts(3) == [27.5, 46.0, 64.5]
+
+
+def test_bolts_keep_clear_of_rod_and_end() -> None:
+    """A short tenon pulls the lower bolt up, a deep slot pushes the upper one down; told places stay as told.
+
+    By hand: an insert for M6 wants 9.5 mm, so 4.75 + 5.5 = 10.25 from the tenon's end at 59 and from a slot 9.5 deep.
+    """
+    assert auto_bolts(2, mortise_length=60)[1] == 49.0
+    solution = solve(
+        make_job(
+            joint={"bolts": {"thread": "M6", "kind": "insert", "count": 2}}, instrument={"truss_rod_slot_depth": 20}
+        )
+    )
+    assert solution.joint.bolts[0].from_top == 30.5
+    deep = solve(
+        make_job(
+            joint={"bolts": {"thread": "M8", "kind": "barrel", "count": 3}}, instrument={"truss_rod_slot_depth": 20}
+        )
+    )
+    assert deep.joint.bolts[0].from_top == 31.5  # 12/2 + 5.5 + 20
+    assert [bolt.from_top for bolt in solve(make_job()).joint.bolts] == [28.5, 57.5]
+
+
+def test_an_automatic_mortise_stops_short() -> None:
+    """The mortise ends `mortise_stop` short of the heel's end, so that the neck block keeps its end."""
+    assert solve(make_job(joint={"mortise_stop": 10})).joint.mortise_length == 82.0
+    assert solve(make_job(joint={"mortise_stop": 10, "mortise_length": 75})).joint.mortise_length == 75.0
+
+
+def test_the_heel_blank_before_carving() -> None:
+    """What is routed is the blank: body depth and 2 long, the heel's greatest width and 8 wide, unless told."""
+    joint = solve(make_job()).joint
+    assert (joint.heel_blank, joint.heel_blank_width) == (100.0, 68.0)
+    assert solve(make_job(instrument={"heel_blank_width": 61})).joint.heel_blank_width == 61.0

@@ -19,6 +19,7 @@ from generator.model.instrument import DomeTop, FlatTop, Handed, MeasuredTop
 from generator.model.job import Paper, Projection, UnitsChoice
 from generator.model.router import Router, RouterKind
 from generator.shop import read_shop
+from generator.solution import CheckStatus, solve
 
 # --- what comes out ------------------------------------------------------------------------------------------------
 
@@ -38,7 +39,7 @@ def test_a_full_job_file_loads(tmp_path: Path) -> None:
     assert job.joint.bolts.from_top == (28.5, 57.5)
     assert job.router.bushing_od == 15.875
     assert job.router.edge_offset is None
-    assert job.jig.sine_distance == 150.0
+    assert job.jig.rest_spacing == 150.0
     assert job.output.paper == (Paper.A4,)
     assert job.output.units is UnitsChoice.BOTH
     assert job.output.projection is Projection.FIRST
@@ -46,12 +47,12 @@ def test_a_full_job_file_loads(tmp_path: Path) -> None:
 
 
 def test_a_job_file_may_stand_on_presets_alone() -> None:
-    """Name and presets are enough: the instrument brings joint and target, the jig is the sheet one."""
+    """Name and presets are enough: the instrument brings joint and target, the jig is the plywood one."""
     job = load({"job": {"name": "a"}, "instrument": {"preset": "orchestra-14"}, "router": {"preset": "inch-half"}})
     assert job.instrument.preset == "orchestra-14"
-    assert job.jig.preset == "sheet"
-    assert job.inputs["jig"]["preset"] == {"value": "sheet", "source": "default"}
-    assert job.inputs["target"]["saddle_gap"] == {"value": 3.5, "source": "preset instruments/orchestra-14"}
+    assert job.jig.preset == "plywood"
+    assert job.inputs["jig"]["preset"] == {"value": "plywood", "source": "default"}
+    assert job.inputs["target"]["saddle_gap"] == {"value": 2.85, "source": "preset instruments/orchestra-14"}
 
 
 def test_what_a_kit_leaves_out_follows_from_bit_and_machine() -> None:
@@ -84,7 +85,7 @@ def test_job_over_shop_over_preset_over_default(tmp_path: Path) -> None:
     assert router["eccentricity"] == {"value": 0.2, "source": "job"}
     assert router["hold_back"] == {"value": 3.0, "source": "job"}
     assert router["edge_offset"] == {"value": 1.55, "source": "shop"}
-    assert router["bushing_od"] == {"value": 15.875, "source": "preset routers/inch-half"}
+    assert router["bushing_od"] == {"value": 19.05, "source": "preset routers/inch-half"}
     assert job.inputs["instrument"]["handed"] == {"value": "right", "source": "default"}
     assert job.router.edge_offset == 1.55
     plain = load_job(written(tmp_path, PRESETS_ONLY))
@@ -101,9 +102,14 @@ def test_every_effective_key_has_value_and_source() -> None:
             assert set(keys) <= set(job.inputs[table]), table
     assert job.inputs["instrument"]["scale_length"] == {"value": 645.16, "source": "job"}
     assert job.inputs["joint"]["mortise_length"] == {"value": "auto", "source": "job"}
-    assert job.inputs["joint"]["bolts"]["value"] == {"thread": "1/4-20", "kind": "insert", "from_top": [28.5, 57.5]}
+    assert job.inputs["joint"]["bolts"]["value"] == {
+        "thread": "1/4-20",
+        "kind": "insert",
+        "from_top": [28.5, 57.5],
+        "count": 2,
+    }
     assert job.inputs["instrument.top"]["radius"] == {"value": 8534.4, "source": "job"}
-    assert job.inputs["jig"]["sine_distance"] == {"value": 150.0, "source": "preset jigs/sheet"}
+    assert job.inputs["jig"]["rest_spacing"] == {"value": 150.0, "source": "preset jigs/plywood"}
     assert job.inputs["stock.birch-ply-18"]["thickness"] == {"value": 18.0, "source": "preset stock/birch-ply-18"}
 
 
@@ -193,9 +199,61 @@ def test_shop_offset_stays_with_its_kit(tmp_path: Path) -> None:
     assert "another bushing or bit" in job.notes[0]
 
 
+STAND_OFF = "[jig.plywood]\nstand_off = 17.3\nstand_off_upper_rest = 17\n"
+
+
+def test_shop_stand_off_widens_the_rests_of_its_jig(tmp_path: Path) -> None:
+    """Measured 0.3 over the upper rest's 17: the job's angle rest is cut 0.3 wider, and says why."""
+    (plain,) = (solve(load_job(written(tmp_path, FULL))),)
+    shop_file(tmp_path, STAND_OFF)
+    job = load_job(written(tmp_path, FULL))
+    assert job.inputs["jig"]["stand_off"] == {"value": 17.3, "source": "shop"}
+    assert "jig.stand_off = 17.3" in job.notes[0]
+    cradle = solve(job).cradle
+    assert cradle.stand_off_measured == 17.3
+    assert cradle.angle_rest_drawn == pytest.approx(plain.cradle.angle_rest_drawn + 0.3)
+    assert cradle.angle_rest == plain.cradle.angle_rest
+
+
+@pytest.mark.parametrize(("own", "wanted"), [(16.9, 16.9), ("auto", None)])
+def test_the_jobs_stand_off_wins(tmp_path: Path, own: object, wanted: float | None) -> None:
+    """Job over shop: its figure, or its "auto", the upper rest's width; nothing of the shop's is mixed in."""
+    shop_file(tmp_path, STAND_OFF)
+    job = load_job(written(tmp_path, changed(jig={"stand_off": own})))
+    assert job.jig.stand_off == solve(job).cradle.stand_off_measured == wanted
+    assert job.jig.stand_off_upper_rest is None
+
+
+def test_shop_stand_off_stays_with_its_jig(tmp_path: Path) -> None:
+    """Another preset, rests further apart, another upper rest: another jig, and the last two are told."""
+    shop_file(tmp_path, STAND_OFF)
+    other = load_job(written(tmp_path, changed(jig={"preset": "machined"})))
+    assert (other.jig.stand_off, other.notes) == (None, ())
+    apart = load_job(written(tmp_path, changed(jig={"rest_spacing": 140})))
+    assert apart.jig.stand_off is None
+    assert "puts the rests elsewhere" in apart.notes[0]
+    smaller = {"bushing_od": 14, "bushing_id": 12, "bit_diameter": 10}
+    narrow = solve(load_job(written(tmp_path, changed(router=smaller))))
+    assert narrow.cradle.upper_rest == 16
+    assert narrow.cradle.stand_off_measured is None
+    (warned,) = (check for check in narrow.checks if check.name == "stand-off")
+    assert warned.status is CheckStatus.WARN
+    assert "upper rest is 17 mm wide" in warned.message
+
+
+@pytest.mark.parametrize(("stand_off", "status"), [(17.9, "ok"), (18.2, "warn"), (20.5, "fail")])
+def test_a_stand_off_far_off_is_judged(stand_off: float, status: str) -> None:
+    """Within 1 mm of the upper rest's width a jig was sawn so; 3 mm off it was measured elsewhere."""
+    checks = solve(load(changed(jig={"stand_off": stand_off}))).checks
+    assert [check.status.value for check in checks if check.name == "stand-off"] == [status]
+
+
 @pytest.mark.parametrize(
     ("text", "key"),
     [
+        ("[jig.plywood]\nstand_of = 17\n", "jig.plywood.stand_of"),
+        ("[jig.plywood]\nstand_off = 3\n", "jig.plywood.stand_off"),
+        ('[jig.plywood]\nstand_off = "auto"\n', "jig.plywood.stand_off"),
         ("[router.inch-half]\nedge_ofset = 1\n", "router.inch-half.edge_ofset"),
         ("[router.inch-half]\nedge_offset = 30\n", "router.inch-half.edge_offset"),
         ("[printr]\nx_factor = 1\n", "printr"),

@@ -294,12 +294,17 @@ BREACHES: dict[str, tuple[dict[str, dict[str, Any]], str, list[str]]] = {
     "no room for a mortise": (
         {
             "instrument": {"body_depth_at_neck": 30, "back_binding_height": 20},
-            "joint": {"bolts": {"thread": "M6", "kind": "barrel", "from_top": [5]}},
+            "joint": {"bolts": {"thread": "M6", "kind": "barrel", "from_top": "auto"}},
         },
         "joint.mortise_length",
         ["body_depth_at_neck"],
     ),
-    "blank shorter than the tenon": ({"instrument": {"heel_blank": 90}}, "instrument.heel_blank", ["91"]),
+    "blank shorter than the tenon": ({"instrument": {"heel_blank": 80}}, "instrument.heel_blank", ["81"]),
+    "blank narrower than the heel": (
+        {"instrument": {"heel_blank_width": 58}},
+        "instrument.heel_blank_width",
+        ["60"],
+    ),
     "bushing wider than the opening": (
         {"joint": {"mortise_width": 12}},
         "joint.mortise_width",
@@ -321,11 +326,8 @@ BREACHES: dict[str, tuple[dict[str, dict[str, Any]], str, list[str]]] = {
         ["truss_rod_slot_width"],
     ),
     "slot of no width": ({"instrument": {"truss_rod_slot_width": 0}}, "instrument.truss_rod_slot_width", ["none"]),
-    "block too thin": ({"jig": {"block_at_zero": 12}}, "jig.block_at_zero", ["5 mm"]),
-    "bed that cannot turn": ({"jig": {"angle_low": 0, "angle_high": 0.5}}, "jig.angle_high", ["angle_low", "1 degree"]),
-    "rails without a height": ({"joint": {"mortise_depth": 6}}, "jig.rail_gap", ["mortise_depth", "4 mm"]),
-    "pins too close": ({"jig": {"pin_below": [50, 60]}}, "jig.pin_below", ["45 degrees"]),
-    "cheeks beyond the bed": ({"jig": {"cheek_inner": 100}}, "jig.cheek_inner", ["bed_width"]),
+    "brackets into the bench": ({"jig": {"bracket_foot": 58}}, "jig.bracket_foot", ["bench_gap", "55 mm"]),
+    "shims that only raise": ({"jig": {"nominal_shim": 0.3, "shims": [0.5, 1]}}, "jig.nominal_shim", ["0.5 mm"]),
     "flat beyond the crown": (
         {"instrument": {"top": {"form": "dome", "radius": 9000, "crown_from_join": 290, "flat_until": 290}}},
         "instrument.top.flat_until",
@@ -397,10 +399,11 @@ def test_a_measured_offset_counts_in_the_rules() -> None:
     assert only_fault(changed(router=cut)).key == "router.bushing_od"
 
 
-def test_schema_other_than_one_is_refused() -> None:
-    """A file of another schema is not read as this one."""
-    for wrong in (2, "1", True):
+def test_another_schema_is_refused() -> None:
+    """A file of another schema is not read as this one; version 1 is told what to change in its [jig]."""
+    for wrong in (1, 3, "2", True):
         assert only_fault({"schema": wrong} | changed()).key == "schema"
+    assert "[jig]" in only_fault({"schema": 1} | changed()).allowed
 
 
 @settings(suppress_health_check=[HealthCheck.too_slow], deadline=None, max_examples=60)

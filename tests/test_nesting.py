@@ -33,6 +33,8 @@ def stock(
         sheet_width=width,
         sheet_length=length,
         youngs_modulus=9,
+        shear_modulus=0.65,
+        rolling_shear_modulus=0.2,
         density=680,
         thickness_tolerance=0.3,
         cut_by=cut_by,

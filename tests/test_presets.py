@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import subprocess
 import sys
@@ -131,7 +132,7 @@ def test_what_a_builder_expects_is_there() -> None:
         "nylon-650", "nylon-crossover", "ukulele-tenor", "ukulele-baritone", "baritone-guitar",
     }  # fmt: skip
     assert len(names(PresetKind.ROUTERS)) >= 6
-    assert set(names(PresetKind.JIGS)) >= {"sheet", "machined"}
+    assert set(names(PresetKind.JIGS)) >= {"plywood", "machined"}
     assert len(names(PresetKind.JOBS)) >= 5
     materials = {read_stock(preset).material for preset in EVERY if preset.kind is PresetKind.STOCK}
     for word in ("plywood", "fibreboard", "phenolic", "aluminium", "acrylic", "brass", "maple"):
@@ -142,11 +143,11 @@ def test_kits_cover_machines_and_units() -> None:
     """Plunge, fixed and trim routers, inch and metric bushings."""
     kits = [load(job_of("orchestra-14", kit, plate="aluminium-10")).router for kit in names(PresetKind.ROUTERS)]
     assert {kit.kind for kit in kits} == set(RouterKind)
-    assert any(kit.bushing_od == 15.875 for kit in kits)
+    assert any(kit.bushing_od == 19.05 for kit in kits)
     assert any(kit.bushing_od == round(kit.bushing_od) for kit in kits)
 
 
-def job_of(instrument: str, router: str, jig: str = "sheet", plate: str | None = None) -> dict[str, Any]:
+def job_of(instrument: str, router: str, jig: str = "plywood", plate: str | None = None) -> dict[str, Any]:
     raw: dict[str, Any] = {
         "job": {"name": "a"},
         "instrument": {"preset": instrument},
@@ -175,7 +176,7 @@ def test_published_bushing_pairs(kit: str) -> None:
 @pytest.mark.parametrize("kit", names(PresetKind.ROUTERS))
 def test_kits_obey_the_speed_table(kit: str) -> None:
     """No bit is given more than the published speed for its diameter: 24 000 rpm up to 1 in."""
-    router = load(job_of("ukulele-tenor", kit, "sheet-small")).router
+    router = load(job_of("ukulele-tenor", kit, "plywood-small")).router
     assert router.bit_diameter <= 25.4
     assert router.top_speed <= 24000
 
@@ -225,7 +226,7 @@ def test_ready_jobs_show_every_ordinary_case() -> None:
     every = list(jobs.values())
     assert {job.instrument.handed.value for job in every} == {"left", "right"}
     assert any(job.instrument.truss_rod_slot_width is None for job in every)
-    assert {len(job.joint.bolts.from_top) for job in every} == {1, 2, 3}
+    assert {len(solve(job).joint.bolts) for job in every} == {1, 2, 3}
     assert {job.instrument.top.form for job in every} == {"flat", "dome", "measured"}
     assert {job.jig.joinery for job in every} == set(Joinery)
     assert any(job.jig.second_depth_block for job in every)
@@ -235,21 +236,22 @@ def test_ready_jobs_show_every_ordinary_case() -> None:
     assert {job.router.kind for job in every} == set(RouterKind)
 
 
-def test_the_first_ready_job_is_the_worked_example() -> None:
-    """The orchestra model: s, set angle, heel angle, block, mortise and tongue, worked by hand with a calculator.
+def test_the_first_ready_job_by_hand() -> None:
+    """The orchestra model of the README, worked by hand with a calculator.
 
-    s = 645.16·2^(−14/12) + 2.5; z = √(R² − (s − 290)²) − √(R² − 290²) with R = 28 ft; θ = atan((3.5 + z)/s);
-    block = 18 + 150·sin θ + 25·(1 − cos θ); tongue = 92 − 1 − (5/8 − 1/2)/2 in.
+    s = 645.16·2^(−14/12) + 2.5; z = √(R² − (s − 290)²) − √(R² − 290²) with R = 28 ft; θ = atan((2.9 + z)/s);
+    w = ⌈12 + 3.5⌉, at least 16; rest = w + 150·tan θ; heel 86 − 6, mortise 10 short of it; tongue = 70 − 1 − 2.5 −
+    3·tan θ; bolts at a third and seven tenths of the heel, to the half millimetre.
     """
     solution = solve(load_job("orchestra-14"))
-    assert solution.neck_set.join_to_saddle == pytest.approx(289.8861, abs=5e-5)
+    angle = math.atan((2.9 + 4.92849) / 289.88612)
     assert solution.neck_set.top_rise_at_saddle == pytest.approx(4.9285, abs=5e-5)
-    assert solution.neck_set.set_angle == pytest.approx(1.6654, abs=5e-5)
-    assert solution.neck_set.heel_angle == pytest.approx(88.3346, abs=5e-5)
-    assert solution.neck_set.action == pytest.approx(1.9282, abs=5e-5)
-    assert solution.cradle.set_block == pytest.approx(22.3700, abs=5e-5)
-    assert solution.joint.mortise_length == 92.0
-    assert solution.routing.tongue_length == pytest.approx(89.4125, abs=5e-5)
+    assert solution.neck_set.set_angle == pytest.approx(math.degrees(angle), abs=5e-5)
+    assert solution.cradle.upper_rest == 16.0
+    assert solution.cradle.angle_rest == pytest.approx(16.0 + 150.0 * math.tan(angle), abs=5e-5)
+    assert solution.joint.mortise_length == 70.0
+    assert solution.routing.tongue_length == pytest.approx(66.5 - 3.0 * math.tan(angle), abs=5e-5)
+    assert [bolt.from_top for bolt in solution.joint.bolts] == [26.5, 56.0]
 
 
 @pytest.mark.parametrize("name", names(PresetKind.INSTRUMENTS))
@@ -278,12 +280,12 @@ def test_the_concert_guitar_is_the_published_case() -> None:
 
 @pytest.mark.parametrize("jig", names(PresetKind.JIGS))
 def test_jigs_name_stock_that_suits(jig: str) -> None:
-    """Plates are never acrylic; tapped edges want metal; strips are as thick as the body rest."""
+    """Plates are never acrylic; tapped edges want metal; rests are thick enough for screws in their edges."""
     job = load(job_of("orchestra-14", "inch-half", jig))
     assert "acrylic" not in job.stock("plate").material
     if job.jig.joinery is Joinery.TAPPED:
-        assert all("aluminium" in job.stock(group).material for group in ("plate", "cheek", "frame", "bed"))
-    assert job.stock("strip").thickness == job.jig.rest_thickness
+        assert all("aluminium" in job.stock(group).material for group in ("plate", "board", "bracket"))
+    assert job.stock("rest").thickness >= 12
     assert job.stock("guide").cut_by[0] is CutBy.LASER
 
 
@@ -357,7 +359,7 @@ def with_material(folder: Path, material: str) -> Path:
     own.joinpath("own.toml").write_text(shipped.replace('"birch plywood"', f'"{material}"', 1), encoding="utf-8")
     job = find_preset(PresetKind.JOBS, "orchestra-14").path.read_text(encoding="utf-8")
     path = folder / "job.toml"
-    path.write_text(job.replace('preset = "sheet"', 'preset = "sheet"\nplate_stock = "own"'), encoding="utf-8")
+    path.write_text(job.replace('preset = "plywood"', 'preset = "plywood"\nplate_stock = "own"'), encoding="utf-8")
     return path
 
 

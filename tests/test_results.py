@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from worked_examples import example_a, example_b, example_c, example_d, make_job
+from worked_examples import example_a, example_b, example_c, example_d, example_n, make_job
 
 from generator.model.job import Job, OutputSpec, UnitsChoice
 from generator.parts.base import Jig, Part
@@ -26,7 +26,7 @@ EXAMPLES = [example_a, example_b, example_c, example_d]
 CONTRACT = {
     "neck_set": [
         "join_to_saddle_mm", "saddle_gap_mm", "bridge_clearance_mm", "action_mm", "set_angle_deg", "heel_angle_deg",
-        "cradle_angle_deg", "body_bed_angle_deg", "clearance_before_stringing_mm", "top_rise_at_saddle_mm",
+        "cradle_angle_deg", "clearance_before_stringing_mm", "top_rise_at_saddle_mm",
         "string_height_at_saddle_mm", "extension_gap_mm",
     ],
     "joint": [
@@ -38,8 +38,9 @@ CONTRACT = {
         "reach_needed_mm", "passes",
     ],
     "cradle": [
-        "sine_distance_mm", "pivot_depth_mm", "nose_offset_mm", "base_mm", "set_block_mm", "body_block_mm",
-        "body_join_x_mm", "depth_block_mm",
+        "rest_spacing_mm", "rest_depth_mm", "rest_thickness_mm", "upper_rest_mm", "angle_rest_mm",
+        "angle_rest_drawn_mm", "stand_off_measured_mm", "caul_depth_mm", "clamp_throat_mm", "clamp_opening_mm",
+        "nominal_shim_mm", "contact_depth_mm", "shoulder_x_mm", "body_join_x_mm", "depth_block_mm",
     ],
     "uncertainty": ["gap_worst_mm", "gap_rss_mm", "contributions"],
 }  # fmt: skip
@@ -61,7 +62,7 @@ def leaves(value: Any, key: str = "") -> Iterator[tuple[str, Any]]:
 def test_results_keep_the_contract(make: Any) -> None:
     """Every promised key is there, every number finite, every length and angle under a key with its unit."""
     found = results_dict(solve(make()))
-    assert found["schema"] == 1
+    assert found["schema"] == 2
     assert found["program"] == "heelwright"
     assert found["job"] == make().name
     for table, keys in CONTRACT.items():
@@ -85,23 +86,22 @@ def test_results_are_not_rounded() -> None:
     solution = solve(example_a())
     found = results_dict(solution)
     assert found["neck_set"]["set_angle_deg"] == solution.neck_set.set_angle
-    assert found["cradle"]["set_block_mm"] == solution.cradle.set_block
-    assert found["neck_set"]["body_bed_angle_deg"] == solution.cradle.body_bed_angle
+    assert found["cradle"]["angle_rest_mm"] == solution.cradle.angle_rest
 
 
 def test_template_frames() -> None:
-    """The plate's own drawing: fences 66 mm either side of its middle, looking opposite ways."""
+    """The plate's own drawing: fences 26 mm either side of the board's middle, looking opposite ways."""
     found = results_dict(solve(example_a()))["template"]
     assert found == {
-        "mortise": {"fence_x_mm": 66.0, "direction": 1},
-        "tenon": {"fence_x_mm": -66.0, "direction": -1},
+        "mortise": {"fence_x_mm": 26.0, "direction": 1},
+        "tenon": {"fence_x_mm": -26.0, "direction": -1},
     }
 
 
 def test_parts_are_listed_from_the_jig() -> None:
     """A part is listed with its stock, thickness, volume and size; without a jig there are none."""
     plank = Part("plank", "Plank", "ply-18", 18.0, rectangle(0, 0, 100, 40), quantity=2)
-    found = results_dict(solve(example_a()), Jig((plank,), (), (), (), 22.225))["parts"]
+    found = results_dict(solve(example_a()), Jig((plank,), (), (), ()))["parts"]
     assert found == [
         {
             "name": "plank",
@@ -149,8 +149,25 @@ def test_report_numbers() -> None:
     assert "289.886 mm  11 13/32 in" in text
     assert "22.225 mm  7/8 in" in text
     assert "1.665°" in text
-    assert "22.370 mm" in text
+    assert "21.361 mm" in text
+    assert "20.361 mm" in text
     assert "held back until the first dry fit" in text
+
+
+def test_report_says_what_the_angle_rest_is_cut_for() -> None:
+    """To the upper rest's width until the jig is measured, to its stand-off then; the square checks both signs.
+
+    Example A's rests differ by 150·tan 1.6654° = 4.361, example N's by 150·tan 0.4380° = 1.147, the other way.
+    """
+    plain, built = (report(solve(make_job(jig={"stand_off": c}))) for c in (None, 17.3))
+    assert "not measured yet" in plain
+    assert "20.661 mm" in built
+    assert "17.3 mm" in built
+    forward = report(solve(example_n()))
+    for text, gap, on in ((plain, "4.361 mm", "angle"), (forward, "1.147 mm", "upper")):
+        check = " ".join(text[text.index("zero check") :].split())
+        assert gap in check[:80]
+        assert f"square against the {on} rest" in check[:100]
 
 
 def test_report_in_one_unit() -> None:

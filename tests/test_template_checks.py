@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import Any
@@ -97,7 +96,7 @@ def test_a_shift_is_mirrored_between_body_and_neck(tmp_path: FilePath) -> None:
 
 
 def test_a_short_run_out_warns_and_none_fails(tmp_path: FilePath) -> None:
-    """The bit's edge must pass the work by 1.5 mm; when it does not come out at all, wood is left."""
+    """The bit's centre must pass the neck plane by 1.5 mm: 7.85 − 0.73 as drawn; a window begun later leaves less."""
 
     def begun(start: float) -> Path:
         box = tenon_window().box()
@@ -109,7 +108,7 @@ def test_a_short_run_out_warns_and_none_fails(tmp_path: FilePath) -> None:
         checks = proof(tmp_path, plate(tenon=begun(start))).checks
         return next(check.status for check in checks if check.name == "tenon_run_out")
 
-    assert [status(0.0), status(1.0), status(2.5)] == [CheckStatus.OK, CheckStatus.WARN, CheckStatus.FAIL]
+    assert [status(0.0), status(6.3), status(7.0)] == [CheckStatus.OK, CheckStatus.WARN, CheckStatus.FAIL]
 
 
 def test_a_mirrored_plate_is_named(tmp_path: FilePath) -> None:
@@ -184,14 +183,6 @@ def test_a_measured_edge_offset_stands_for_the_real_pair(tmp_path: FilePath) -> 
     assert checks["mortise_width"].status is CheckStatus.OK
     assert checks["tenon_width"].status is CheckStatus.OK
     assert "mortise_width" in failed(proof(tmp_path, part))
-
-
-def test_both_cuts_are_proved_in_well_under_half_a_second(tmp_path: FilePath) -> None:
-    """Reading the file and cutting both halves must not be felt inside `make`."""
-    proof(tmp_path, plate())
-    start = time.perf_counter()
-    prove_template(tmp_path / "template_plate.dxf", results())
-    assert time.perf_counter() - start < 0.5
 
 
 def test_the_picture_shows_hundredths(tmp_path: FilePath) -> None:

@@ -8,7 +8,20 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from joint_sample import BIT, FENCE, JOIN_X, OD, OFFSET, START, mortise_opening, plate, results, tenon_window
+from joint_sample import (
+    BIT,
+    EDGE,
+    FENCE,
+    JOIN_X,
+    OD,
+    OFFSET,
+    SHOULDER,
+    START,
+    mortise_opening,
+    plate,
+    results,
+    tenon_window,
+)
 from shapely import Point
 
 from generator.errors import GeometryError
@@ -87,12 +100,13 @@ def test_the_sample_tenon_is_left_as_wanted() -> None:
     """18.9 wide, 91 long, corners of 6.275, the heel round it cleared."""
     cut = cut_tenon(tenon_window())
     assert (cut.narrowest, cut.widest, cut.middle) == pytest.approx((18.9, 18.9, 0.0), abs=0.001)
-    assert cut.end == pytest.approx(91.0, abs=0.001)
+    assert cut.length == pytest.approx(91.0, abs=0.001)
+    assert cut.end == pytest.approx(SHOULDER + 91.0, abs=0.001)
     assert cut.corner_radii == pytest.approx((6.275, 6.275), abs=0.001)
     assert max(cut.too_much.size, cut.too_little.size, cut.unreached.size) < 0.001
     assert cut.slivers == ()
-    assert TENON.edge == pytest.approx(-0.6462, abs=1e-4)
-    assert cut.run_out == pytest.approx(-0.6462 - (START + OD / 2), abs=0.001)
+    assert TENON.edge == pytest.approx(EDGE, abs=1e-4)
+    assert cut.run_out == pytest.approx(EDGE - (START + OD / 2), abs=0.001)
 
 
 def test_a_bridged_tongue_leaves_a_rib_down_the_whole_heel() -> None:
@@ -113,7 +127,7 @@ def test_an_eccentric_bushing_shifts_the_cut_and_keeps_its_width(towards: float)
     dx, dy = 0.3 * math.cos(math.radians(towards)), 0.3 * math.sin(math.radians(towards))
     mortise, tenon = cut_mortise(mortise_opening(), cutter), cut_tenon(tenon_window(), cutter)
     assert (mortise.middle, tenon.middle) == pytest.approx((dy, dy), abs=0.001)
-    assert (mortise.end, tenon.end) == pytest.approx((JOIN_X + 92 + dx, 91 + dx), abs=0.001)
+    assert (mortise.end, tenon.end) == pytest.approx((JOIN_X + 92 + dx, SHOULDER + 91 + dx), abs=0.001)
     assert (mortise.width, tenon.width) == pytest.approx((19.05, 18.9), abs=0.001)
     assert mortise.corner_radii == pytest.approx((6.35, 6.35), abs=0.002)
 
@@ -186,7 +200,7 @@ def test_a_slot_exactly_as_wide_as_the_bushing_still_lets_it_pass() -> None:
 
 
 def test_which_openings_guide_which_cut() -> None:
-    """The openings across X = 0 guide; cheek slots, the tip pin and the other opening do not."""
+    """The openings across X = 0 guide; slots, the tip screw and the other opening do not."""
     contours = list(plate().through_contours())
     for cut, wanted, expected in ((Cut.MORTISE, MORTISE, mortise_opening()), (Cut.TENON, TENON, tenon_window())):
         (found,) = guides(contours, fences(results())[cut], wanted)
@@ -206,7 +220,7 @@ def test_the_fences_turn_the_plate_and_never_mirror_it() -> None:
 
 def test_body_and_neck_are_mirror_images() -> None:
     """Both are presented end-on: jig Y is body Y for the neck and − body Y for the body."""
-    assert TENON.to_body(P2(10, 2)) == P2(10, 2)
+    assert TENON.to_body(P2(10, 2)) == pytest.approx(P2(10 - SHOULDER, 2), abs=1e-4)
     assert MORTISE.to_body(P2(10, 2)) == P2(10 - JOIN_X, -2)
 
 

@@ -26,6 +26,7 @@ INSTRUMENT: dict[str, Any] = {
     "body_depth_at_neck": 98,
     "back_binding_height": 6,
     "heel_width": 60,
+    "shoulder_half_width": 105,
     "neck_block_thickness": 45,
     "neck_block_width": 80,
     "truss_rod_slot_width": 6.35,
@@ -34,6 +35,7 @@ INSTRUMENT: dict[str, Any] = {
 }
 JOINT: dict[str, Any] = {
     "mortise_width": 19.05,
+    "mortise_stop": 0,
     "mortise_depth": 22.225,
     "side_clearance": 0.15,
     "end_clearance": 1.0,
@@ -55,51 +57,24 @@ ROUTER: dict[str, Any] = {
     "top_speed": 24000,
 }
 JIG: dict[str, Any] = {
-    "sine_distance": 150,
-    "nose_offset": 25,
-    "nose_diameter": 10,
-    "block_at_zero": 18,
-    "angle_low": -4,
-    "angle_high": 6,
-    "rest_thickness": 3,
-    "rest_height": 14,
-    "tip_pin": True,
-    "bridged": False,
-    "second_depth_block": False,
-    "joinery": "tabs",
+    "rest_spacing": 150,
+    "joinery": "screwed",
     "plate_stock": "ply-18",
-    "bed_stock": "ply-18",
-    "cheek_stock": "ply-12",
-    "frame_stock": "ply-12",
-    "rail_stock": "ply-12",
-    "block_stock": "ply-12",
-    "strip_stock": "ply-12",
+    "board_stock": "ply-18",
+    "bracket_stock": "ply-18",
+    "rest_stock": "ply-12",
+    "caul_stock": "ply-18",
     "guide_stock": "ply-12",
     "shim_stock": "ply-12",
     "margin_end": 40,
-    "margin_side": 44,
-    "bed_width": 200,
-    "bed_tail": 35,
-    "bed_clearance": 2,
-    "cheek_inner": 34,
-    "cheek_depth": 90,
-    "cheek_gap": 3,
-    "rib_play": 0.3,
-    "pin_back": [60, 52],
-    "pin_below": [14, 105],
-    "pin_thread": "M6",
-    "screw_thread": "M5",
-    "stud_thread": "M8",
-    "rail_gap": 3,
-    "tab_length": 25,
-    "tab_sink": 1,
-    "key_length": 120,
-    "window_clearance": 0,
+    "margin_side": 38,
+    "rest_length": 70,
+    "caul_height": 30,
 }
 
 
-def stock(name: str, thickness: float, modulus: float = 9.5) -> Stock:
-    """A sheet of which only thickness (mm) and modulus (GPa) matter here."""
+def stock(name: str, thickness: float, modulus: float = 9.5, shear: float = 0.65, rolling: float = 0.2) -> Stock:
+    """A sheet of which only thickness (mm) and moduli (GPa) matter here."""
     return Stock(
         name=name,
         material="plywood",
@@ -108,6 +83,8 @@ def stock(name: str, thickness: float, modulus: float = 9.5) -> Stock:
         sheet_width=600,
         sheet_length=1200,
         youngs_modulus=modulus,
+        shear_modulus=shear,
+        rolling_shear_modulus=rolling,
         density=680,
         thickness_tolerance=0.3,
         cut_by=["laser"],
@@ -115,7 +92,11 @@ def stock(name: str, thickness: float, modulus: float = 9.5) -> Stock:
     )
 
 
-STOCKS = {"ply-18": stock("ply-18", 18), "ply-12": stock("ply-12", 12), "acrylic-12": stock("acrylic-12", 12, 3)}
+STOCKS = {
+    "ply-18": stock("ply-18", 18),
+    "ply-12": stock("ply-12", 12),
+    "acrylic-12": stock("acrylic-12", 12, 3, 1.1, 1.1),
+}
 
 
 def make_instrument(**changes: Any) -> Instrument:
@@ -173,6 +154,7 @@ def example_b() -> Job:
         instrument={
             "body_depth_at_neck": 102,
             "end_face_tilt": 1.2,
+            "heel_width": 62,
             "top": {"form": "dome", "radius": 8534.4},
         },
     )
@@ -196,6 +178,8 @@ def example_c() -> Job:
             "string_pull_up": 0.3,
             "relief": 0.05,
             "heel_width": 44,
+            "heel_blank_width": 44,
+            "shoulder_half_width": 78,
             "neck_block_thickness": 34,
             "neck_block_width": 58,
             "truss_rod_slot_width": None,
@@ -221,19 +205,19 @@ def example_c() -> Job:
             "hold_back": 2,
         },
         jig={
-            "sine_distance": 100,
-            "nose_offset": 18,
-            "nose_diameter": 8,
-            "block_at_zero": 13,
-            "cheek_inner": 26,
-            "bed_width": 130,
+            "rest_spacing": 100,
+            "plate_stock": "ply-12",
+            "bracket_stock": "ply-12",
+            "margin_end": 34,
             "margin_side": 34,
+            "rest_length": 50,
+            "caul_height": 25,
         },
     )
 
 
 def example_d() -> Job:
-    """A finished box whose dome nobody knows: one reading at bed angle zero stands for it."""
+    """A finished box whose dome nobody knows: one reading at cradle angle zero stands for it."""
     return make_job(
         "example-d",
         target={"saddle_gap": 3.0},
@@ -244,4 +228,24 @@ def example_d() -> Job:
             "overstand": 0.3,
             "top": {"form": "measured", "zero_angle_gap": 2.6},
         },
+    )
+
+
+def example_n() -> Job:
+    """Nylon-string with a forward set: a flat top, twelve frets to the body, a metric kit."""
+    return make_job(
+        "example-n",
+        target={"saddle_gap": -2.5},
+        instrument={
+            "scale_length": 650,
+            "body_fret": 12,
+            "frets": 19,
+            "saddle_compensation": 2,
+            "body_depth_at_neck": 87,
+            "back_binding_height": 4,
+            "heel_width": 58,
+            "top": {"form": "flat"},
+        },
+        joint={"mortise_width": 20, "mortise_depth": 22},
+        router={"bushing_od": 17, "bushing_id": 15, "bushing_length": 8, "bit_diameter": 12, "shank_diameter": 12},
     )

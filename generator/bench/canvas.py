@@ -21,7 +21,7 @@ WIDTH, HEIGHT, LOW = 62.0, 46.0, 38.0
 WIDE = 74.0
 DASHED = Pen(0.25, LineType.DASHED)
 #: Capital height of words in a picture, mm.
-WORDS = 2.3
+WORDS = 2.36
 #: Grey of wood, of the jig, of what is taken away.
 WOOD, JIG, GONE = 0.86, 0.94, 0.7
 _HEAD = 2.4

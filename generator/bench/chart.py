@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from generator.drawing.sheet import Fill, Label, Level, Sheet, SheetBuilder, Stroke
 from generator.drawing.style import PENS, Pen, Role
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Circle
+from generator.geometry2d import P2, Box, Circle, Transform
 from generator.parts.base import Anchor
 from generator.shapes2d import polyline, rectangle
 from generator.units import format_mm
@@ -20,6 +20,8 @@ _MINUS = re.compile(r"(?<!\w)-(?=\d)")
 _TICK_TEXT = 2.0
 _NAME_TEXT = 2.3
 _TITLE_TEXT = 3.0
+#: Least distance of words from the chart's edge, mm.
+_EDGE = 0.3
 _GRID = Pen(0.18, grey=0.78)
 CURVE = Pen(0.5)
 
@@ -73,16 +75,24 @@ class Chart:
         for value in ticks(*self.x, max(x_step, 1.0) if whole_x else x_step):
             low, high = self.at(value, self.y[0]), self.at(value, self.y[1])
             add(Stroke(polyline([low, high]), Role.HATCH, _GRID))
-            add(_text(self._number(value, x_step), low.minus(P2(0.0, 1.2)), _TICK_TEXT, Anchor.MIDDLE, Level.TOP))
+            self._put(_text(self._number(value, x_step), low.minus(P2(0.0, 1.2)), _TICK_TEXT, Anchor.MIDDLE, Level.TOP))
         y_step = self._step(self.y, y_steps)
         for value in ticks(*self.y, y_step):
             left, right = self.at(self.x[0], value), self.at(self.x[1], value)
             add(Stroke(polyline([left, right]), Role.HATCH, _GRID))
-            add(_text(self._number(value, y_step), left.minus(P2(1.2, 0.0)), _TICK_TEXT, Anchor.RIGHT, Level.MIDDLE))
+            at = left.minus(P2(1.2, 0.0))
+            self._put(_text(self._number(value, y_step), at, _TICK_TEXT, Anchor.RIGHT, Level.MIDDLE))
         f = self.frame
         add(Stroke(rectangle(*f), Role.EDGE, PENS[Role.EDGE]))
-        add(_text(x_name, P2(f.center.x, f.y0 - 5.2), _NAME_TEXT, Anchor.MIDDLE, Level.TOP))
-        add(Label(y_name, P2(f.x0 - 9.5, f.center.y), _NAME_TEXT, Role.NOTE, 90.0, Anchor.MIDDLE, Level.BASE))
+        self._put(_text(x_name, P2(f.center.x, f.y0 - 5.2), _NAME_TEXT, Anchor.MIDDLE, Level.TOP))
+        self._put(Label(y_name, P2(f.x0 - 9.5, f.center.y), _NAME_TEXT, Role.NOTE, 90.0, Anchor.MIDDLE, Level.BASE))
+
+    def _put(self, label: Label) -> None:
+        """The label, moved by as much as it would stick out of the chart: its values decide how long words are."""
+        box = label.box()
+        right = max(0.0, _EDGE - box.x0) - max(0.0, box.x1 - self.width + _EDGE)
+        up = max(0.0, _EDGE - box.y0) - max(0.0, box.y1 - self.height + _EDGE)
+        self.builder.items.append(label.transformed(Transform.move(right, up)) if right or up else label)
 
     def _step(self, span: tuple[float, float], most: int) -> float:
         return nice_step((span[1] - span[0]) / self.unit, most) * self.unit
@@ -94,7 +104,7 @@ class Chart:
         return format_mm(value / self.unit, max(0, -math.floor(math.log10(step / self.unit) + 1e-9)))
 
     def heading(self, text: str) -> None:
-        self.builder.items.append(_text(text, P2(self.frame.x0, self.frame.y1 + 2.5), _TITLE_TEXT))
+        self._put(_text(text, P2(self.frame.x0, self.frame.y1 + 2.5), _TITLE_TEXT))
 
     def band(self, low: float, high: float, grey: float = 0.9) -> None:
         """A grey band between two values of y."""
@@ -131,7 +141,7 @@ class Chart:
 
     def words(self, text: str, at: P2, anchor: Anchor = Anchor.LEFT, level: Level = Level.BASE) -> None:
         """One line of text at a point of the paper."""
-        self.builder.items.append(_text(text, at, _NAME_TEXT, anchor, level))
+        self._put(_text(text, at, _NAME_TEXT, anchor, level))
 
     def sheet(self, job: str = "") -> Sheet:
         return self.builder.sheet(self.width, self.height, job)

@@ -5,23 +5,43 @@ Nothing here decides how a sentence reads, and the template computes nothing. Le
 
 from __future__ import annotations
 
+import hashlib
+import json
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 from generator import __version__
+from generator.bench.bolts import bolt_name, neck_bolts
 from generator.bench.correction import Row, correction_rows
+from generator.bench.hands import (
+    LOWER_KEEPS_BACK,
+    backing_strip,
+    bit_length,
+    body_offcut,
+    caul_depths,
+    drill_names,
+    drills,
+    layers,
+    neck_offcut,
+    packing,
+    plug_pilot_from_top,
+    rest_difference,
+    sawn_stock,
+    tip_pilot_from_face,
+)
+from generator.bench.record import BOXES
 from generator.bench.setup_nouns import (
     Bolt,
     Bolts,
     Bought,
+    BoughtKind,
     Commands,
     Fact,
     Gap,
     Joint,
     Judged,
     Kit,
-    Layer,
     Pass,
     Passes,
     ProofGroup,
@@ -35,18 +55,25 @@ from generator.bench.setup_nouns import (
 from generator.bench.spelling import Speller
 from generator.buildreview import WEAR_LIMIT
 from generator.checks import Check, CheckStatus
-from generator.commandline import CALIBRATE_LASER, CALIBRATE_ROUTER, DATE, READING, command_line, kit_command
+from generator.commandline import (
+    CALIBRATE_LASER,
+    CALIBRATE_ROUTER,
+    DATE,
+    READING,
+    calibrate_jig,
+    command_line,
+    kit_command,
+)
 from generator.corrections import Correction
-from generator.cutting import cut_lines
-from generator.frame import plate_half_width
-from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE
+from generator.fasteners import is_metric
+from generator.frame import clamp_opening, clamp_throat
 from generator.model.instrument import Handed
-from generator.model.job import Job, Paper
-from generator.model.joint import BoltKind
+from generator.model.job import Job, Paper, UnitsChoice
 from generator.model.router import RouterKind
 from generator.model.stock import CutBy
 from generator.parts.base import Hardware, Jig
 from generator.parts.layout import Layout, jig_layout
+from generator.parts.screws import Fastener
 from generator.routing import NUT_ROOM
 from generator.solution import Solution
 from generator.units import format_mm
@@ -54,23 +81,23 @@ from generator.units import format_mm
 #: The ready job that makes a joint without an angle in two offcuts.
 TEST_JOB = "scrap-test"
 #: More passes than this are told in a sentence.
-MOST_PASS_ROWS = 30
-#: Where along the body, below its end face, its clamps bear, mm: over the neck block.
-CLAMP_DEPTHS = (26.0, 45.0)
-#: Room for caul and pad when a clamp's opening is worked out, and half a clamp bar, mm.
-_CAUL, _HALF_BAR = 25.0, 12.0
-_COLOURS = {CUT_OUTSIDE: "red", CUT_INSIDE: "blue", ENGRAVE: "magenta"}
-_POCKET_COLOUR = "green"
+MOST_PASS_ROWS = 12
 #: Checks of the proof whose message a builder wants to read even when they passed.
 _TOLD = frozenset({"fit: saddle gap", "fit: sideways", "fit: tenon goes in", "error: gap by trials"})
 #: A gap lower than this cannot be read under a straightedge, mm.
 _LEAST_READ = 0.4
-#: A wedge or relief under the fretboard's end thinner than paper is none, mm.
+#: A wedge or undercut under the fretboard's end thinner than paper is none, mm.
 _PAPER_THIN = 0.1
 #: A bolt marked this far off, mm, is marked as well as it can be.
 _MARKING = 0.05
 #: Angles and clearances smaller than this are nothing at the bench, degrees and mm.
 _NOTHING = 0.005
+#: How far a change of the angle rest is told by its effect, mm.
+_SHIM_TOLD = 0.1
+#: A free edge of the bench, at least, mm: the jig's width and a clamp beside it (common practice).
+_BENCH_WIDTH = 250.0
+#: Letters of the checksum that a page's notes are kept under.
+_CHECKSUM = 12
 
 
 def setup_context(
@@ -79,71 +106,88 @@ def setup_context(
     paper: Paper | None = None,
     proof: Sequence[Check] | None = None,
     place: Path | None = None,
+    units: UnitsChoice | None = None,
 ) -> SetupSheet:
     """The content of the setup sheet of a solved job.
 
     `paper` is the size it will be printed on, the job's first unless told; `proof` the results of the virtual cut,
-    where it has been made; `place` the kit's folder as it is named from where the commands will be given.
+    where it has been made; `place` the kit's folder as it is named from where the commands will be given; `units` are
+    the job's unless told.
     """
-    job, spell, layout = solution.job, Speller(solution.job.output.units), jig_layout(solution)
+    job, layout = solution.job, jig_layout(solution)
+    spell = Speller(units or job.output.units)
     names = {part.name for part in jig.parts}
-    passes = solution.routing.passes
+    passes, spacer = solution.routing.passes, spacer_height(solution)
+    readings, spaced = tuple(_reading(row, spacer, spell) for row in correction_rows(solution)), spacer > 0.0
     return SetupSheet(
         job=job.name,
         version=__version__,
+        checksum=_checksum(job),
         instrument=job.instrument.preset or "own measurements",
         router=job.router.preset or "own kit",
         jig=job.jig.preset or "own jig",
         left_handed=job.instrument.handed is Handed.LEFT,
         unit=spell.heading,
+        typed=spell.typed,
         paper=(paper or job.output.paper[0]).value,
-        test_job=TEST_JOB,
         is_test=job.name == TEST_JOB,
+        boxes={box.key: box.name for box in BOXES},
         facts=_facts(solution, spell),
         wood=_wood(solution, spell),
         kit=_kit(solution, spell),
         joint=_joint(solution, spell),
         setting=_setting(solution, spell, layout),
+        drills=drill_names(drills(layout)),
         mortise_passes=_passes(passes.mortise, False, solution, spell),
         tenon_passes=_passes(passes.tenon, job.router.hold_back > _NOTHING, solution, spell),
-        gap=_gap(solution, spell, "gap_gauge" in names),
-        readings=tuple(_reading(row, spacer_height(solution), spell) for row in correction_rows(solution)),
+        card_passes=_card_passes(solution, spell),
+        gap=_gap(solution, spell, "gap_wedge" in names),
+        readings=readings,
+        pairs=_pairs(readings),
+        low_columns=3 + spaced + (job.router.hold_back > _NOTHING),
+        high_columns=3 + spaced,
         bolts=_bolts(solution, spell),
         sure=_sure(solution, spell),
         steps=jig.assembly_steps,
         hardware=_bought(jig.hardware),
-        layers=_layers(jig),
-        stocks=_stocks(job, jig, spell),
-        coupon=any(name.startswith("laser_coupon") for name in names),
+        stocks=_stocks(layout, jig, spell),
         bevel="heel_bevel" in names,
         from_shop=_from_shop(job, spell),
         to_mind=_judged((*solution.failed, *solution.warned)),
         checks_passed=sum(check.status is CheckStatus.OK for check in solution.checks),
         checks=len(solution.checks),
         proof=_proof(proof or ()),
-        commands=_commands(job, Path(job.name) if place is None else place),
+        commands=_commands(solution, Path(job.name) if place is None else place),
     )
 
 
-def _commands(job: Job, place: Path) -> Commands:
+def _commands(solution: Solution, place: Path) -> Commands:
+    job = solution.job
     return Commands(
         adjust=command_line("adjust", job, "--gap", READING),
         log=command_line("log", job, "--date", DATE, "--gap-final", READING),
         prove=kit_command("prove", place),
         calibrate_router=CALIBRATE_ROUTER,
         calibrate_laser=CALIBRATE_LASER,
+        calibrate_jig=calibrate_jig(job, solution.cradle.upper_rest),
     )
+
+
+def _checksum(job: Job) -> str:
+    """A name of the effective job: the same keys and values give the same one."""
+    text = json.dumps(job.inputs, sort_keys=True, default=str)
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()[:_CHECKSUM]
 
 
 def _facts(solution: Solution, spell: Speller) -> tuple[Fact, ...]:
     neck_set, joint, cradle = solution.neck_set, solution.joint, solution.cradle
     return (
-        Fact("set block, neck", spell.fine(cradle.set_block)),
-        Fact("set block, body", spell.fine(cradle.body_block)),
+        Fact("angle rest, cut to", spell.fine(cradle.angle_rest_drawn)),
+        Fact("shim behind it", f"{format_mm(cradle.nominal_shim)} mm"),
         Fact("depth of cut", spell.length(cradle.depth_block)),
+        Fact("heel angle", spell.angle(neck_set.heel_angle)),
         Fact("join to saddle mark", spell.length(neck_set.join_to_saddle)),
         Fact("gap wanted there", spell.fine(neck_set.saddle_gap)),
-        Fact("heel angle", spell.angle(neck_set.heel_angle)),
         Fact("mortise width", spell.length(joint.mortise_width)),
         Fact("mortise length", spell.length(joint.mortise_length)),
         Fact("tenon width", spell.length(joint.tenon_width)),
@@ -153,24 +197,24 @@ def _facts(solution: Solution, spell: Speller) -> tuple[Fact, ...]:
 
 def _wood(solution: Solution, spell: Speller) -> Wood:
     instrument, joint = solution.job.instrument, solution.joint
+    neck, body = neck_offcut(solution), body_offcut(solution)
     return Wood(
         flatness=spell.fine(solution.job.tolerances.end_face_flatness),
         tilt=spell.angle(instrument.end_face_tilt),
         tilted=abs(instrument.end_face_tilt) > _NOTHING,
         depth=spell.length(instrument.body_depth_at_neck),
-        heel_width=spell.length(joint.heel_width),
-        heel_width_at_cap=spell.length(joint.heel_width_at_cap),
-        heel_tapers=abs(joint.heel_width - joint.heel_width_at_cap) > _NOTHING,
         block_thickness=spell.length(instrument.neck_block_thickness),
         block_width=spell.length(instrument.neck_block_width),
         block_floor=spell.length(instrument.neck_block_thickness - joint.mortise_depth),
         heel_angle=spell.angle(solution.neck_set.heel_angle),
         past_join=spell.length(joint.neck_blank_overlength),
         heel_blank=spell.length(joint.heel_blank),
+        heel_blank_width=spell.length(joint.heel_blank_width),
+        slot=instrument.truss_rod_slot_width is not None,
         slot_width=spell.length(instrument.truss_rod_slot_width or 0.0),
         slot_depth=spell.length(instrument.truss_rod_slot_depth or 0.0),
-        back_binding=spell.length(instrument.back_binding_height),
-        has_back_binding=instrument.back_binding_height > _NOTHING,
+        neck_offcut=spell.rough(neck.long, neck.wide, neck.deep),
+        body_offcut=spell.rough(body.long, body.wide, body.deep),
     )
 
 
@@ -178,15 +222,15 @@ def _kit(solution: Solution, spell: Speller) -> Kit:
     router, routing = solution.job.router, solution.routing
     return Kit(
         bit=spell.length(router.bit_diameter),
+        bit_length=spell.about(bit_length(solution)),
         bushing_od=spell.length(router.bushing_od),
         bushing_id=spell.length(router.bushing_id),
         bushing_length=spell.length(router.bushing_length),
         cutting_length=spell.length(router.cutting_length),
         reach=spell.length(router.reach),
         reach_needed=spell.length(routing.reach_needed),
-        stick_out=spell.length(routing.reach_needed + NUT_ROOM),
+        stick_out=spell.about(routing.reach_needed + NUT_ROOM),
         speed=f"{router.top_speed:.0f}",
-        step=spell.length(router.max_step),
         hold_back=spell.length(router.hold_back),
         held=router.hold_back > _NOTHING,
         offset=spell.fine(routing.edge_offset),
@@ -194,7 +238,7 @@ def _kit(solution: Solution, spell: Speller) -> Kit:
         eccentric=router.eccentricity > _NOTHING,
         eccentricity=spell.fine(router.eccentricity),
         shift=spell.fine(2.0 * router.eccentricity),
-        fixed=router.kind is not RouterKind.PLUNGE,
+        fixed=router.kind is RouterKind.FIXED,
     )
 
 
@@ -213,14 +257,12 @@ def _joint(solution: Solution, spell: Speller) -> Joint:
         ease_end=spell.length(joint.ease_end),
         eases_end=joint.ease_end > _NOTHING,
         side_clearance=spell.length(joint.side_clearance),
-        end_clearance=spell.length(joint.end_clearance),
         floor_clearance=spell.length(joint.floor_clearance),
         corner=spell.length(joint.corner_radius),
         tenon_corner=spell.length(needed),
         corners_need_easing=solution.job.jig.bridged or routing.tenon_corner_radius < needed - _NOTHING,
         end_left=spell.length(end_left),
         end_is_off=abs(end_left - joint.end_clearance) > _NOTHING,
-        sawn=solution.job.jig.bridged,
         opening_width=spell.fine(routing.opening_width),
         tongue_width=spell.fine(routing.tongue_width),
         wear=spell.fine(WEAR_LIMIT),
@@ -229,29 +271,51 @@ def _joint(solution: Solution, spell: Speller) -> Joint:
 
 def _setting(solution: Solution, spell: Speller, layout: Layout) -> Setting:
     job, cradle = solution.job, solution.cradle
-    opening = job.instrument.body_depth_at_neck + layout.thick.bed + job.jig.rest_thickness + _CAUL
-    wing = (layout.cheek_outer + job.jig.bed_width / 2.0) / 2.0
-    throat = plate_half_width(job, solution.routing) - wing + _HALF_BAR
+    apart = rest_difference(layout)
+    strip, (upper, lower), (caul_neck, caul_body) = backing_strip(layout), layers(layout), caul_depths(layout)
+    wide, narrow = ("angle rest", "upper rest") if apart >= 0.0 else ("upper rest", "angle rest")
     return Setting(
-        set_block=spell.fine(cradle.set_block),
-        body_block=spell.fine(cradle.body_block),
-        body_angle=spell.angle(cradle.body_bed_angle),
-        neck_angle=spell.angle(cradle.neck_bed_angle),
+        angle_rest=spell.fine(cradle.angle_rest_drawn),
+        full_rest=spell.fine(cradle.angle_rest),
+        shim=f"{format_mm(cradle.nominal_shim)} mm",
+        upper_rest=format_mm(cradle.upper_rest),
+        wide_rest=wide,
+        narrow_rest=narrow,
+        rest_gap=spell.fine(abs(apart)),
+        turned_over=cradle.angle < 0.0,
+        stand_off=spell.fine(cradle.stand_off),
+        measured=cradle.stand_off_measured is not None,
         depth_block=spell.length(cradle.depth_block),
         tenon_block=spell.length(cradle.tenon_depth_block or cradle.depth_block),
         second_block=cradle.tenon_depth_block is not None,
-        zero_block=spell.length(cradle.base),
-        plate=spell.length(layout.thick.plate),
-        clamp_from=spell.length(CLAMP_DEPTHS[0]),
-        clamp_to=spell.length(min(CLAMP_DEPTHS[1], job.instrument.neck_block_thickness)),
-        clamp_opening=spell.length(math.ceil(opening)),
-        throat=spell.length(math.ceil(throat)),
-        key=job.instrument.truss_rod_slot_width is not None,
-        tip_pin=job.jig.tip_pin and not job.jig.bridged,
+        bench_gap=spell.about(job.jig.bench_gap),
+        bench_width=spell.about(_BENCH_WIDTH),
+        teeth=layout.tooth_width is not None,
+        tip=job.jig.tip_pin and not job.jig.bridged,
+        tip_pilot=f"{format_mm(layout.tip_screw.pilot)} mm",
+        tip_from_face=spell.fine(tip_pilot_from_face(layout)),
+        tip_screw=_screw(layout.tip_screw),
+        plug_pilot=f"{format_mm(layout.tip_screw.pilot)} mm",
+        plug_from_top=spell.fine(plug_pilot_from_top(layout)),
+        plug_screw=_screw(layout.tip_screw),
+        caul_neck=spell.about(caul_neck),
+        caul_body=spell.about(caul_body),
+        clamp_opening=spell.about(clamp_opening(job, cradle, solution.joint)),
+        throat=spell.about(clamp_throat(job, solution.routing)),
+        strip=spell.rough(strip.long, strip.wide),
+        strip_thick=spell.fine(strip.deep),
         bridged=job.jig.bridged,
-        rest=job.jig.rest_thickness > 0.0,
-        shims=", ".join(format_mm(size) for size in job.jig.shims),
+        tapped=layout.tapped,
+        upper_layer=spell.length(upper),
+        lower_layer=spell.length(lower),
+        keeps_back=spell.about(LOWER_KEEPS_BACK),
+        packing=spell.fine(packing(layout)),
+        work_below=spell.about(cradle.board_height),
     )
+
+
+def _screw(fastener: Fastener) -> str:
+    return f"{fastener.name} mm"
 
 
 def _passes(depths: Sequence[float], held: bool, solution: Solution, spell: Speller) -> Passes:
@@ -272,10 +336,17 @@ def _passes(depths: Sequence[float], held: bool, solution: Solution, spell: Spel
     )
 
 
+def _card_passes(solution: Solution, spell: Speller) -> str:
+    """Depths of the passes before the last one, in one unit; nothing where they are too many to read."""
+    held = solution.job.router.hold_back > _NOTHING
+    depths = solution.routing.passes.tenon[: -1 if held else None]
+    return f"{spell.figures(depths)} {spell.typed}" if len(depths) <= MOST_PASS_ROWS else ""
+
+
 def spacer_height(solution: Solution) -> float:
     """How high (mm) the straightedge must be lifted so that every row's gap can be read; 0 where it needs no spacers.
 
-    A straightedge on the neck plane of a level or forward set would run into the top.
+    A straightedge on the gluing face of a level or forward set would run into the top.
     """
     lowest = correction_rows(solution)[0].reading
     return 0.0 if lowest >= _LEAST_READ else math.ceil(_LEAST_READ - lowest)
@@ -284,21 +355,22 @@ def spacer_height(solution: Solution) -> float:
 def _gap(solution: Solution, spell: Speller, gauge: bool) -> Gap:
     neck_set, joint = solution.neck_set, solution.joint
     spacer = spacer_height(solution)
+    per_shim = solution.uncertainty.gap_per_degree * math.degrees(_SHIM_TOLD / solution.cradle.rest_spacing)
     return Gap(
         saddle=spell.length(neck_set.join_to_saddle),
         wanted=spell.fine(neck_set.saddle_gap),
-        overstand=spell.fine(abs(neck_set.overstand)),
+        neck_rise=spell.fine(abs(neck_set.overstand)),
         proud=neck_set.overstand > _NOTHING,
         below=neck_set.overstand < -_NOTHING,
-        gauge=gauge and not spacer,
+        wedge_gauge=gauge and not spacer,
         spaced=spacer > 0.0,
         spacer=spell.fine(spacer),
         rule_wanted=spell.fine(neck_set.saddle_gap + spacer),
-        per_degree=spell.length(solution.uncertainty.gap_per_degree),
+        per_shim=spell.fine(per_shim),
         sideways_share=format_mm(joint.heel_width / neck_set.join_to_saddle, 3),
         extension=spell.fine(abs(neck_set.extension_gap)),
         wedge=neck_set.extension_gap > _PAPER_THIN,
-        relief=neck_set.extension_gap < -_PAPER_THIN,
+        undercut=neck_set.extension_gap < -_PAPER_THIN,
         clearance_below=neck_set.clearance_before_stringing < 0.0,
         clearance_size=spell.fine(abs(neck_set.clearance_before_stringing)),
         action=spell.fine(neck_set.action),
@@ -307,112 +379,120 @@ def _gap(solution: Solution, spell: Speller, gauge: bool) -> Gap:
 
 
 def _reading(row: Row, spacer: float, spell: Speller) -> Reading:
+    trim = None if row.shy is None else row.shy.trim
     return Reading(
         gap=spell.cell(row.reading),
         rule=spell.cell(row.reading + spacer),
         wanted=row.wanted,
-        shy=row.shy is not None,
-        block_change=_size(row.shy, lambda c: c.set_block_change, spell, signed=True),
-        block_new="" if row.shy is None else spell.cell(row.shy.set_block_new, fine=True),
-        shims=_shims(row.shy),
-        stock_left=_size(row.shy, lambda c: c.hold_back_left, spell),
-        ease_first=_size(row.shy, lambda c: c.tenon_end_relief, spell),
-        final=row.final is not None,
-        off_back_end=_size(row.final, lambda c: c.shoulder.back_end, spell),
-        off_join=_size(row.final, lambda c: c.shoulder.join, spell),
+        shimmed=trim is not None,
+        shims="" if trim is None else _stack(trim.shims),
+        plane="" if trim is None or trim.new_rest is None else spell.cell(trim.new_rest),
+        ease_first=_size(row.shy, "tenon_end_relief", spell),
+        finished=row.final is not None,
+        off_back_end="" if row.final is None else _figure(row.final.shoulder.back_end, spell),
+        off_join="" if row.final is None else _figure(row.final.shoulder.join, spell),
     )
 
 
-def _size(found: Correction | None, pick: Callable[[Correction], float], spell: Speller, signed: bool = False) -> str:
-    value = 0.0 if found is None else pick(found)
-    return spell.cell(value, signed) if abs(value) > _NOTHING else ""
+def _pairs(rows: Sequence[Reading]) -> tuple[tuple[Reading, Reading], ...]:
+    """The rows below and above the middle one, which is the wanted gap."""
+    middle = len(rows) // 2
+    return tuple(zip(reversed(rows[:middle]), rows[middle + 1 :], strict=True))
 
 
-def _shims(found: Correction | None) -> str:
-    if found is None or not found.trim_shims or found.trim_shims[0] < 0:
-        return ""
-    return " + ".join(format_mm(shim) for shim in found.trim_shims)
+def _stack(shims: Sequence[float]) -> str:
+    return " + ".join(format_mm(shim) for shim in shims) or "none"
+
+
+def _size(found: Correction | None, name: str, spell: Speller) -> str:
+    return "" if found is None else _figure(getattr(found, name), spell)
+
+
+def _figure(value: float, spell: Speller) -> str:
+    return spell.cell(value) if abs(value) > _NOTHING else ""
 
 
 def _bolts(solution: Solution, spell: Speller) -> Bolts:
-    holes = solution.joint.bolts
-    first = holes[0]
-    length = first.grip if first.kind is BoltKind.HANGER else first.grip + first.engagement
-    off = abs(first.on_tenon_end - first.from_top)
+    holes, fit = solution.joint.bolts, neck_bolts(solution)
+    off = abs(holes[0].on_tenon_end - holes[0].from_top)
     return Bolts(
-        thread=first.thread,
-        kind=first.kind.value,
-        length=spell.length(length),
-        engagement=spell.length(first.engagement),
-        crossed=first.cross_hole is not None,
+        kind=fit.kind.value,
+        buy=bolt_name(fit.thread, fit.length),
+        thread=fit.thread,
+        count=fit.count,
+        sold=fit.fits,
+        depth=spell.about(fit.drill_depth),
+        sunk=spell.fine(fit.sunk),
+        barrel=spell.fine(fit.barrel_from_end),
+        stands_out=spell.about(fit.stands_out),
         guide_strays=off > _MARKING,
         guide_off=spell.fine(off),
         rows=tuple(
             Bolt(
                 n,
-                spell.length(hole.from_top),
-                spell.length(hole.from_neck_plane),
-                spell.length(hole.on_tenon_end),
-                spell.length(hole.clearance_hole),
-                spell.length(hole.pilot_hole),
-                spell.length(hole.cross_hole or 0.0),
+                spell.fine(hole.from_top),
+                spell.fine(hole.on_tenon_end),
+                _drill(hole.clearance_hole, hole.thread),
+                _drill(hole.pilot_hole, hole.thread),
+                _drill(hole.cross_hole or 0.0, hole.thread),
             )
             for n, hole in enumerate(holes, 1)
         ),
     )
 
 
+def _drill(mm: float, thread: str) -> str:
+    """A drill in the unit its thread is sold by: "6.6 mm", "3/8 in"."""
+    unit = UnitsChoice.MM if is_metric(thread) else UnitsChoice.INCH
+    return f"⌀ {Speller(unit).length(mm)}"
+
+
 def _sure(solution: Solution, spell: Speller) -> Sure:
     found = solution.uncertainty
-    return Sure(spell.fine(found.gap_rss), spell.fine(found.gap_worst), found.dominant.name, spell.fine(found.sideways))
+    return Sure(
+        likely=spell.fine(found.gap_likely),
+        worst=spell.fine(found.gap_worst),
+        dominant=found.dominant.name,
+        sideways=spell.fine(found.sideways_likely),
+        trimmed=spell.fine(found.trimmed_rss),
+        checked=found.zero_checked,
+    )
 
 
-def _bought(hardware: Iterable[Hardware]) -> tuple[Bought, ...]:
-    """The hardware list with pieces of one kind and size on one line."""
-    alike: dict[str, list[Hardware]] = {}
+def _bought(hardware: Iterable[Hardware]) -> tuple[BoughtKind, ...]:
+    """The hardware list by kind, and under it by length; all of it is metric."""
+    kinds: dict[str, list[Hardware]] = {}
     for item in hardware:
-        alike.setdefault(f"{item.title} {item.thread} × {format_mm(item.length)}", []).append(item)
+        kinds.setdefault(f"{item.title.lower()} {item.thread}", []).append(item)
     return tuple(
-        Bought(
-            ", ".join(item.id for item in items),
-            what,
-            sum(item.count for item in items),
-            "; ".join(dict.fromkeys(item.purpose for item in items)),
-        )
-        for what, items in alike.items()
+        BoughtKind(title, tuple(Bought(format_mm(item.length), item.count, item.purpose) for item in items))
+        for title, items in kinds.items()
     )
 
 
-def _layers(jig: Jig) -> tuple[Layer, ...]:
-    """The layers the jig's cutting files use, in the order to cut them."""
-    used = {line.layer for part in jig.parts for line in cut_lines(part)}
-    known = (
-        (ENGRAVE, "engrave: lines and letters"),
-        (CUT_INSIDE, "cut through, inside the outline"),
-        (CUT_OUTSIDE, "cut through, the outline, last"),
-    )
-    rows = [Layer(name, _COLOURS[name], means) for name, means in known if name in used]
-    pockets = sorted(used - set(_COLOURS))
-    if pockets:
-        rows.insert(1, Layer("pocket-…", _POCKET_COLOUR, "not cut through: sink to the depth in the name, mm"))
+def _stocks(layout: Layout, jig: Jig, spell: Speller) -> tuple[Sheetstock, ...]:
+    """Every stock the jig's parts are of, with its pieces."""
+    job, rows = layout.solution.job, []
+    for sawn in sawn_stock(layout, jig):
+        stock, given = job.stocks[sawn.stock], job.inputs.get(f"stock.{sawn.stock}", {})
+        thick = f"{spell.length(sawn.thickness)}, {_known(given, 'measured_thickness')}"
+        lasered = "by laser or saw from the files in laser/"
+        pieces = lasered if CutBy.LASER in stock.cut_by else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
+        buy = spell.rough(sawn.long, sawn.wide)
+        if sawn.sheets > 1:
+            buy = f"{sawn.sheets - 1} of {spell.rough(stock.sheet_length, stock.sheet_width)} and {buy}"
+        rows.append(Sheetstock(sawn.stock, thick, pieces, buy))
     return tuple(rows)
 
 
-def _stocks(job: Job, jig: Jig, spell: Speller) -> tuple[Sheetstock, ...]:
-    """Every stock the jig's parts are of."""
-    names = dict.fromkeys(part.stock for part in jig.parts if part.stock != job.jig.shim_stock)
-    rows = []
-    for name in names:
-        stock, given = job.stocks[name], job.inputs.get(f"stock.{name}", {})
-        kerf = f"{spell.fine(stock.kerf)}, {_known(given, 'kerf')}" if CutBy.LASER in stock.cut_by else ""
-        thick = f"{spell.length(stock.actual_thickness)}, {_known(given, 'measured_thickness')}"
-        rows.append(Sheetstock(name, thick, kerf))
-    return tuple(rows)
+def _piece(piece: tuple[str, int, float, float], spell: Speller) -> str:
+    title, count, long, wide = piece
+    return f"{title.lower()} {f'{count} × ' if count > 1 else ''}{spell.area(long, wide)}"
 
 
 def _known(given: Mapping[str, Mapping[str, object]], key: str) -> str:
     """How a value of a stock is known."""
-    return "measured" if given.get(key, {}).get("source") == "shop" else "usual"
+    return "measured" if given.get(key, {}).get("source") == "shop" else "nominal"
 
 
 def _from_shop(job: Job, spell: Speller) -> tuple[Fact, ...]:

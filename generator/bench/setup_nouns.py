@@ -5,6 +5,7 @@ Every figure is spelt already; the one template that words the sheet computes no
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 
@@ -44,18 +45,21 @@ class Passes:
 
 @dataclass(frozen=True)
 class Reading:
-    """A row of the correction table; an empty text means there is nothing to do, `shy` false that it cannot be done."""
+    """A row of the table of readings. An empty text means there is nothing to do.
+
+    `rule` is what a rule shows over spacers. `shims` is the whole stack behind the angle rest for the last pass, and
+    `plane` the width of a new angle rest where no stack serves; `shimmed` false: the last pass cannot do it. `finished`
+    false: nor can hands at the shoulder.
+    """
 
     gap: str
     rule: str
     wanted: bool
-    shy: bool
-    block_change: str
-    block_new: str
+    shimmed: bool
     shims: str
-    stock_left: str
+    plane: str
     ease_first: str
-    final: bool
+    finished: bool
     off_back_end: str
     off_join: str
 
@@ -66,7 +70,6 @@ class Bolt:
 
     number: int
     from_top: str
-    at_shoulder: str
     on_end: str
     clearance: str
     pilot: str
@@ -74,31 +77,30 @@ class Bolt:
 
 
 @dataclass(frozen=True)
-class Layer:
-    """A layer of the cutting files: its colour and what the machine does there."""
-
-    name: str
-    colour: str
-    means: str
-
-
-@dataclass(frozen=True)
 class Sheetstock:
-    """A stock of the jig: thickness built for and kerf, with where each comes from."""
+    """A stock of the jig: its pieces as they are sawn, the size to buy, and the thickness built for."""
 
     name: str
     thickness: str
-    kerf: str
+    pieces: str
+    buy: str
 
 
 @dataclass(frozen=True)
 class Bought:
-    """A line of the hardware list: alike pieces together, with the numbers they carry on the drawings."""
+    """Pieces of one length to buy."""
 
-    ids: str
-    what: str
+    length: str
     count: int
     purpose: str
+
+
+@dataclass(frozen=True)
+class BoughtKind:
+    """Pieces to buy of one kind, such as "countersunk wood screw ⌀4"."""
+
+    title: str
+    pieces: tuple[Bought, ...]
 
 
 @dataclass(frozen=True)
@@ -122,25 +124,24 @@ class ProofGroup:
 
 @dataclass(frozen=True)
 class Wood:
-    """Body and neck before anything is routed."""
+    """Body and neck before anything is routed, and the two offcuts of the scrap joint."""
 
     flatness: str
     tilt: str
     tilted: bool
     depth: str
-    heel_width: str
-    heel_width_at_cap: str
-    heel_tapers: bool
     block_thickness: str
     block_width: str
     block_floor: str
     heel_angle: str
     past_join: str
     heel_blank: str
+    heel_blank_width: str
+    slot: bool
     slot_width: str
     slot_depth: str
-    back_binding: str
-    has_back_binding: bool
+    neck_offcut: str
+    body_offcut: str
 
 
 @dataclass(frozen=True)
@@ -148,6 +149,7 @@ class Kit:
     """The router as set up."""
 
     bit: str
+    bit_length: str
     bushing_od: str
     bushing_id: str
     bushing_length: str
@@ -156,7 +158,6 @@ class Kit:
     reach_needed: str
     stick_out: str
     speed: str
-    step: str
     hold_back: str
     held: bool
     offset: str
@@ -181,14 +182,12 @@ class Joint:
     ease_end: str
     eases_end: bool
     side_clearance: str
-    end_clearance: str
     floor_clearance: str
     corner: str
     tenon_corner: str
     corners_need_easing: bool
     end_left: str
     end_is_off: bool
-    sawn: bool
     opening_width: str
     tongue_width: str
     wear: str
@@ -196,26 +195,44 @@ class Joint:
 
 @dataclass(frozen=True)
 class Setting:
-    """The jig's settings for body and neck."""
+    """How the jig is made, checked and set up."""
 
-    set_block: str
-    body_block: str
-    body_angle: str
-    neck_angle: str
+    angle_rest: str
+    full_rest: str
+    shim: str
+    upper_rest: str
+    wide_rest: str
+    narrow_rest: str
+    rest_gap: str
+    turned_over: bool
+    stand_off: str
+    measured: bool
     depth_block: str
     tenon_block: str
     second_block: bool
-    zero_block: str
-    plate: str
-    clamp_from: str
-    clamp_to: str
+    bench_gap: str
+    bench_width: str
+    teeth: bool
+    tip: bool
+    tip_pilot: str
+    tip_from_face: str
+    tip_screw: str
+    plug_pilot: str
+    plug_from_top: str
+    plug_screw: str
+    caul_neck: str
+    caul_body: str
     clamp_opening: str
     throat: str
-    key: bool
-    tip_pin: bool
+    strip: str
+    strip_thick: str
     bridged: bool
-    rest: bool
-    shims: str
+    tapped: bool
+    upper_layer: str
+    lower_layer: str
+    keeps_back: str
+    packing: str
+    work_below: str
 
 
 @dataclass(frozen=True)
@@ -224,18 +241,18 @@ class Gap:
 
     saddle: str
     wanted: str
-    overstand: str
+    neck_rise: str
     proud: bool
     below: bool
-    gauge: bool
+    wedge_gauge: bool
     spaced: bool
     spacer: str
     rule_wanted: str
-    per_degree: str
+    per_shim: str
     sideways_share: str
     extension: str
     wedge: bool
-    relief: bool
+    undercut: bool
     clearance_below: bool
     clearance_size: str
     action: str
@@ -250,17 +267,23 @@ class Sure:
     worst: str
     dominant: str
     sideways: str
+    trimmed: str
+    checked: bool
 
 
 @dataclass(frozen=True)
 class Bolts:
-    """The joint's bolts: thread, what holds it, length, holes."""
+    """The joint's bolts: what to buy, how deep to drill, how to fit what holds them."""
 
-    thread: str
     kind: str
-    length: str
-    engagement: str
-    crossed: bool
+    buy: str
+    thread: str
+    count: int
+    sold: bool
+    depth: str
+    sunk: str
+    barrel: str
+    stands_out: str
     guide_strays: bool
     guide_off: str
     rows: tuple[Bolt, ...]
@@ -275,38 +298,47 @@ class Commands:
     prove: str
     calibrate_router: str
     calibrate_laser: str
+    calibrate_jig: str
 
 
 @dataclass(frozen=True)
 class SetupSheet:
-    """Everything the template may say, in the order of the work."""
+    """Everything the template may say, in the order of the work.
+
+    `pairs` are the readings below and above the wanted one, those nearest to it first. `checksum` names the effective job: what a page has kept of another one is not taken for this one's.
+    """
 
     job: str
     version: str
+    checksum: str
     instrument: str
     router: str
     jig: str
     left_handed: bool
     unit: str
+    typed: str
     paper: str
-    test_job: str
     is_test: bool
+    boxes: Mapping[str, str]
     facts: tuple[Fact, ...]
     wood: Wood
     kit: Kit
     joint: Joint
     setting: Setting
+    drills: str
     mortise_passes: Passes
     tenon_passes: Passes
+    card_passes: str
     gap: Gap
     readings: tuple[Reading, ...]
+    pairs: tuple[tuple[Reading, Reading], ...]
+    low_columns: int
+    high_columns: int
     bolts: Bolts
     sure: Sure
     steps: tuple[str, ...]
-    hardware: tuple[Bought, ...]
-    layers: tuple[Layer, ...]
+    hardware: tuple[BoughtKind, ...]
     stocks: tuple[Sheetstock, ...]
-    coupon: bool
     bevel: bool
     from_shop: tuple[Fact, ...]
     to_mind: tuple[Judged, ...]

@@ -29,12 +29,13 @@ def run(
     stage: Annotated[
         Stage, typer.Option("--stage", help="shy: the last pass still stands. final: all passes are taken.")
     ] = Stage.SHY,
-    block: Annotated[
-        str | None, typer.Option("--block", help="Block in use, shims included; the job's set block unless told.")
+    rest: Annotated[
+        str | None,
+        typer.Option("--rest", help="Angle rest in use with its shims; as drawn with the nominal one unless told."),
     ] = None,
     plot: Annotated[
         Path | None,
-        typer.Option("--plot", metavar="FILE", help="Draw gap against block with the reading in it, .svg or .pdf."),
+        typer.Option("--plot", metavar="FILE", help="Draw gap against shims with the reading in it, .svg or .pdf."),
     ] = None,
     shop: Annotated[str | None, typer.Option("--shop", help="Shop file with the workshop's corrections.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
@@ -42,7 +43,7 @@ def run(
     """Say what to change when the measured joint is off."""
     with refusals(as_json):
         found, miss = length_option("--gap", gap), length_option("--sideways", sideways)
-        in_use = None if block is None else length_option("--block", block)
+        in_use = None if rest is None else length_option("--rest", rest)
         picture = picture_path("--plot", plot)
         solution = solve(load_job(job, shop))
         correction = correct(solution, found, miss, stage, in_use)
@@ -54,10 +55,10 @@ def run(
             typer.echo("\n".join(advice(solution, correction)))
 
 
-def _draw(solution: Solution, gap: float, block: float | None, path: Path) -> None:
+def _draw(solution: Solution, gap: float, rest: float | None, path: Path) -> None:
     from generator.bench.correction import correction_plot
 
-    write_picture(correction_plot(solution, gap, block), path, solution.job, full_size=False)
+    write_picture(correction_plot(solution, gap, rest), path, solution.job, full_size=False)
 
 
 def advice(solution: Solution, found: Correction) -> list[str]:
@@ -72,12 +73,16 @@ def advice(solution: Solution, found: Correction) -> list[str]:
 
 
 def _on_the_cradle(found: Correction) -> list[str]:
-    more = "more" if found.angle_change > 0 else "less"
+    more, trim = "more" if found.angle_change > 0 else "less", found.trim
     lines = [
-        f"Set block: {format_mm(found.set_block_new, 3)} mm, a change of {found.set_block_change:+.3f} mm; "
+        f"Angle rest with its shims: {format_mm(trim.new, 3)} mm, a change of {trim.change:+.3f} mm; "
         f"predicted gap {_size(found.gap_predicted)}.",
         _shims(found),
-        f"With an {found.screw_thread} screw in place of the block: {found.screw_turns:+.2f} turns.",
+    ]
+    if trim.other_edges:
+        lines.append("The neck plane leans the other way from now on: with a feeler, make sure it lies on both rests.")
+    lines += [
+        f"The shoulder line moves by {trim.join_moves:+.3f} mm; the end clearance takes it.",
         f"The last pass then takes {_size(found.shoulder.most)} {more} at the heel's back end than at the join; "
         f"{_size(found.hold_back_left)} of the hold-back is to spare.",
     ]
@@ -90,11 +95,15 @@ def _on_the_cradle(found: Correction) -> list[str]:
 
 
 def _shims(found: Correction) -> str:
-    if not found.trim_shims:
-        return "No trim shim is thin enough to help: the block in use serves."
-    sizes = " + ".join(format_mm(abs(shim)) for shim in found.trim_shims)
-    act = "Lay" if found.trim_shims[0] > 0 else "If they are in the stack, take out"
-    return f"{act} trim shims {sizes} mm: predicted gap {_size(found.gap_with_shims)}."
+    trim = found.trim
+    sizes = " + ".join(format_mm(shim) for shim in trim.shims)
+    if trim.new_rest is not None:
+        return (
+            f"No stack of the kit's shims reaches: plane a new angle rest, {format_mm(trim.new_rest, 3)} mm wide, and "
+            f"lay {sizes} mm behind it."
+        )
+    stack = f"lay shims {sizes} mm behind it, in place of those there" if trim.shims else "lay no shim behind it"
+    return f"Screw the angle rest off and {stack}: predicted gap {_size(found.gap_with_shims)}."
 
 
 def _on_the_shoulder(found: Correction) -> list[str]:
@@ -105,8 +114,8 @@ def _on_the_shoulder(found: Correction) -> list[str]:
         f"Take {_size(taper.most)} off the shoulder at {most}, tapering to nothing at {none}; "
         f"predicted gap {_size(found.gap_predicted)}.",
         f"The tenon goes {_size(found.tenon_deeper)} deeper; {ease}.",
-        f"For the next neck the set block is {format_mm(found.set_block_new, 3)} mm, "
-        f"a change of {found.set_block_change:+.3f} mm.",
+        f"For the next neck the angle rest with its shims is {format_mm(found.trim.new, 3)} mm, "
+        f"a change of {found.trim.change:+.3f} mm.",
     ]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Annotated
 
@@ -12,7 +12,9 @@ import typer
 from generator.calibration import (
     Finding,
     RoutedSlot,
+    ZeroCheck,
     checked_date,
+    jig_finding,
     laser_finding,
     nominal_edge_offset,
     printer_finding,
@@ -138,6 +140,44 @@ def stock(
         return stock_finding(read_stock(preset), [length_option("THICKNESS", text) for text in thickness])
 
     _calibrate(find, date, shop, as_json)
+
+
+@group.command("jig")
+def jig(
+    preset: Annotated[str, typer.Argument(metavar="JIG", help="The jig preset it was built from.")],
+    stand_off: Annotated[
+        str, typer.Option("--stand-off", help="Square against the upper rest: blade to board at the angle rest.")
+    ],
+    upper_rest: Annotated[str, typer.Option("--upper-rest", help="The upper rest's width as drawn: engraved on it.")],
+    date: DateOption,
+    stand_off_turned: Annotated[
+        str | None, typer.Option("--stand-off-turned", help="The same with the square turned round.")
+    ] = None,
+    sideways: Annotated[
+        str | None,
+        typer.Option("--sideways", help="Angle rest's tooth to the right of the upper one, seen from the neck's side."),
+    ] = None,
+    sideways_turned: Annotated[
+        str | None, typer.Option("--sideways-turned", help="The same with the square turned round.")
+    ] = None,
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """The stand-off of a built jig, plate's top down on a flat table: its angle rests are cut to it from then on."""
+
+    def find(path: Path) -> Finding:
+        found = find_preset(PresetKind.JIGS, preset, key="JIG")
+        if sideways is None and sideways_turned is not None:
+            raise InputError([Fault(COMMAND_LINE, "--sideways", "nothing", "the first reading beside the turned one")])
+        stand_offs = _readings({"--stand-off": stand_off, "--stand-off-turned": stand_off_turned})
+        teeth = _readings({"--sideways": sideways, "--sideways-turned": sideways_turned})
+        return jig_finding(found, ZeroCheck(length_option("--upper-rest", upper_rest), stand_offs, teeth))
+
+    _calibrate(find, date, shop, as_json)
+
+
+def _readings(options: Mapping[str, str | None]) -> tuple[float, ...]:
+    return tuple(length_option(option, text) for option, text in options.items() if text is not None)
 
 
 def _calibrate(find: Callable[[Path], Finding], date: str, shop: Path | None, as_json: bool) -> None:

@@ -6,7 +6,7 @@ import textwrap
 from pathlib import Path
 from typing import Any
 
-from generator.compare import PartVerdict, Verdict, compare_jigs
+from generator.compare import PartVerdict, Verdict, compare_jigs, shared_jig
 from generator.parts.jig import build_jig
 from generator.proof.kitfiles import open_kit
 from generator.solution import Solution
@@ -22,7 +22,8 @@ class Having:
         kit = open_kit(folder)
         self.folder, self.job = folder, kit.name
         volumes = {name: float(entry["volume_mm3"]) for name, entry in kit.part_entries.items()}
-        self.parts = compare_jigs(kit.jig, build_jig(solution), solution.job.jig.shims, volumes)
+        shared = shared_jig(kit.solution, solution)
+        self.parts = compare_jigs(kit.jig, build_jig(solution), solution.job.jig, volumes, shared)
 
     def content(self) -> dict[str, Any]:
         """For --json."""

@@ -36,7 +36,9 @@ def run(
     gap_shy: Annotated[str | None, typer.Option("--gap-shy", help="Gap before the last pass.")] = None,
     gap_final: Annotated[str | None, typer.Option("--gap-final", help="Gap of the finished joint.")] = None,
     sideways: Annotated[str | None, typer.Option("--sideways", help="Miss of the centreline at the saddle.")] = None,
-    block: Annotated[str | None, typer.Option("--block", help="Set block of the first dry fit, if another.")] = None,
+    rest: Annotated[
+        str | None, typer.Option("--rest", help="Angle rest with its shims at the first dry fit, if another.")
+    ] = None,
     fit: Annotated[Fit | None, typer.Option("--fit", help="How the tenon went in.")] = None,
     note: Annotated[str, typer.Option("--note", help="Anything else worth keeping, one line.")] = "",
     file: Annotated[Path | None, typer.Option("--file", metavar="FILE", help="The log; else beside the job.")] = None,
@@ -65,7 +67,7 @@ def run(
             Measured.SIDEWAYS: sideways,
         }
         measured = {what: length_option(_option(what), text) for what, text in given.items() if text is not None}
-        in_use = None if block is None else length_option("--block", block)
+        in_use = None if rest is None else length_option("--rest", rest)
         picture = picture_path("--plot", plot)
         solution = solve(load_job(job, shop))
         path = file or log_file(solution.job.source_path, solution.job.name)
@@ -119,7 +121,7 @@ def _content(path: Path, builds: tuple[Build, ...], found: Review) -> dict[str, 
             for trend in found.trends
         ],
         "suggested_edge_offset_mm": found.edge_offset,
-        "suggested_set_block_change_mm": found.set_block_change,
+        "suggested_angle_rest_change_mm": found.angle_rest_change,
         "advice": list(found.advice),
     }
 

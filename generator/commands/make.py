@@ -14,6 +14,7 @@ import typer
 from generator.commands.progress import Lines, progress
 from generator.commands.refusal import COMMAND_LINE, faults_of, refusals, refuse
 from generator.errors import Fault, HeelwrightError, InputError
+from generator.kit.bundle import Bundle
 from generator.kit.crew import Crew, crew_of
 from generator.kit.groups import Group
 from generator.load import load_jobs
@@ -41,6 +42,16 @@ def run(
         list[str] | None,
         typer.Option(metavar="SIZE", help="Paper size in place of the job's (may be repeated): " + _names(Paper) + "."),
     ] = None,
+    bundle: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="HELPER",
+            help="Zip this helper's files with a note, into bundles/ (may be repeated): " + _names(Bundle) + ".",
+        ),
+    ] = None,
+    kerf: Annotated[
+        bool, typer.Option("--kerf", help="Compensate the laser's sheets for the kerf of their stock.")
+    ] = False,
     workers: Annotated[
         int | None,
         typer.Option(min=1, metavar="N", help="Processes that write at the same time; else one for each processor."),
@@ -50,12 +61,12 @@ def run(
     """Write the kit of each job: STEP, laser DXF, paper templates, drawings, setup sheet, results."""
     with refusals():
         groups = _chosen("--only", only, Group) or tuple(Group)
-        papers = _chosen("--paper", paper, Paper)
+        asked = _Asked(groups, _chosen("--paper", paper, Paper), _chosen("--bundle", bundle, Bundle), kerf)
         faults: list[Fault] = []
         with progress() as told:
             loaded = load_jobs(jobs, shop)
             with crew_of(workers or _processors()) as crew:
-                for outcome in crew.for_each(loaded, lambda job: _make_one(job, out, groups, papers, crew, told)):
+                for outcome in crew.for_each(loaded, lambda job: _make_one(job, out, asked, crew, told)):
                     faults += outcome.faults
                     if outcome.words:
                         told.print("\n".join(outcome.words))
@@ -78,6 +89,16 @@ def _processors() -> int:
 
 
 @dataclass(frozen=True)
+class _Asked:
+    """What of each kit is asked for."""
+
+    groups: tuple[Group, ...]
+    papers: tuple[Paper, ...]
+    bundles: tuple[Bundle, ...]
+    kerf: bool
+
+
+@dataclass(frozen=True)
 class _Outcome:
     """What came of one job: the faults that refused it, or what to say of the kit."""
 
@@ -85,16 +106,17 @@ class _Outcome:
     words: tuple[str, ...] = ()
 
 
-def _make_one(
-    job: Job, out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], crew: Crew, told: Lines
-) -> _Outcome:
+def _make_one(job: Job, out: Path, asked: _Asked, crew: Crew, told: Lines) -> _Outcome:
     """Make one kit, telling each step."""
     from generator.commands.closing import closing_words
     from generator.pipeline import kit_steps, write_kit
 
-    told.expect(job.name, kit_steps(groups))
+    told.expect(job.name, kit_steps(asked.groups))
     say, done = partial(told.say, job.name), partial(told.done, job.name)
     try:
-        return _Outcome(words=closing_words(write_kit(job, out, groups, papers, say, crew, done)))
+        made = write_kit(
+            job, out, asked.groups, asked.papers, say, crew, done=done, kerf=asked.kerf, bundles=asked.bundles
+        )
+        return _Outcome(words=closing_words(made))
     except HeelwrightError as error:
         return _Outcome(faults_of(error))

@@ -33,6 +33,8 @@ from generator.parts.base import Anchor
 from generator.shapes2d import rectangle
 from generator.units import format_mm
 
+#: Two pages are laid together without a map; three and more want one.
+MAPPED = 3
 _TITLE = 7.0
 _WORDS = 5.0
 _TEXT = 3.5
@@ -52,23 +54,27 @@ def tiled_document(plans: BothPlans) -> list[Page]:
 def booklet(sheets: Sequence[BothPlans], title: str) -> list[Page]:
     """All sheets on one paper size: a cover with check square and contents, then each sheet's pages.
 
-    A sheet of several pages is preceded by its own page map. Raises LayoutError without sheets or for sheets of
+    A sheet of MAPPED pages and more is preceded by its own page map. Raises LayoutError without sheets or for sheets of
     different jobs.
     """
     jobs = {plan.sheet.job for plan, _ in sheets}
     if len(jobs) != 1:
         raise LayoutError(f"a booklet holds the sheets of one job; found {len(jobs)}")
     plans = best_plans(sheets)
-    lengths = [len(plan.tiles) + (len(plan.tiles) > 1) for plan in plans]
+    lengths = [len(plan.tiles) + _is_mapped(plan) for plan in plans]
     firsts = [2 + sum(lengths[:i]) for i in range(len(plans))]
     count = 1 + sum(lengths)
     pages = [_contents(plans, firsts, title, count)]
     for plan, first in zip(plans, firsts, strict=True):
-        if len(plan.tiles) > 1:
+        if _is_mapped(plan):
             pages += [_map_page(plan, first, count), *tile_pages(plan, first + 1, count)]
         else:
             pages += tile_pages(plan, first, count)
     return pages
+
+
+def _is_mapped(plan: TilePlan) -> bool:
+    return len(plan.tiles) >= MAPPED
 
 
 class _Column:
@@ -99,11 +105,12 @@ def _open_box(page: PageFormat) -> Box:
 
 
 def _cover(plan: TilePlan, count: int) -> Page:
-    """Title, how to print, check square and inch bar, then the map of all pages."""
+    """Title, how to print, check square and inch bar, then the map of the pages where there are several."""
     sheet, area = plan.sheet, _open_box(plan.page)
     joined = len(plan.tiles) > 1
     items, rest = _check_part(area, sheet.title, sheet.job, plan.correction, plan.page, is_cut(sheet), joined)
-    items += _page_map(plan, rest, 2)
+    if _is_mapped(plan):
+        items += _page_map(plan, rest, 2)
     label = f"{sheet.job} · cover · page 1 of {count} · {plan.page.paper.value}"
     return _page(plan.page, plan.correction, sheet.title, label, is_cut(sheet), items)
 
@@ -125,7 +132,8 @@ def _contents(plans: Sequence[TilePlan], firsts: Sequence[int], title: str, coun
     first = plans[0]
     page, correction, job = first.page, first.correction, first.sheet.job
     cut = any(is_cut(plan.sheet) for plan in plans)
-    items, rest = _check_part(_open_box(page), title, job, correction, page, cut, True)
+    joined = any(len(plan.tiles) > 1 for plan in plans)
+    items, rest = _check_part(_open_box(page), title, job, correction, page, cut, joined)
     column = _Column(rest.x0, rest.y1, rest.width)
     column.say("What is in here", _WORDS, 1.0)
     entries = [_entry(plan, at) for plan, at in zip(plans, firsts, strict=True)]
@@ -139,7 +147,7 @@ def _contents(plans: Sequence[TilePlan], firsts: Sequence[int], title: str, coun
 
 
 def _entry(plan: TilePlan, first_page: int) -> str:
-    last = first_page + len(plan.tiles) - (len(plan.tiles) == 1)
+    last = first_page + len(plan.tiles) - (not _is_mapped(plan))
     pages = f"page {first_page}" if last == first_page else f"pages {first_page} to {last}"
     return f"{pages}: {plan.sheet.title}"
 

@@ -26,19 +26,19 @@ from generator.geometry2d import P2, Area, Box, Transform
 from generator.model.job import UnitsChoice
 from generator.parts.base import Anchor, Part
 
-#: Letters of a bench sheet, mm: read at arm's length.
-BENCH_STYLE = DimensionStyle(text=3.5)
-TITLE_TEXT = 7.0
-INSTRUCTION_TEXT = 5.0
-NOTE_TEXT = 3.5
-#: A sheet's texts wrap at this width, mm: it fits on the first page of an upright A4 or letter print.
-TEXT_WIDTH = 175.0
+#: Letters of a bench sheet, mm: capitals of 2.5 are ten-point type, read at arm's length.
+BENCH_STYLE = DimensionStyle(text=2.5)
+TITLE_TEXT = 5.0
+INSTRUCTION_TEXT = 3.5
+NOTE_TEXT = 2.5
+#: A sheet's texts wrap at this width, mm, where it is given no other: it fits on an upright A4 or letter page.
+TEXT_WIDTH = 180.0
 #: Between blocks that stand side by side, mm.
 ALONG_GAP = 12.0
 #: Two captions of this width stand side by side, mm.
 HALF_WIDTH = (TEXT_WIDTH - ALONG_GAP) / 2.0
-#: Between rows of blocks, mm.
-ROW_GAP = 10.0
+#: Between rows of blocks, and between them and the texts, mm.
+ROW_GAP = 6.0
 _LINE = 1.7  # line pitch over capital height
 _POINTER_MARGIN = 3.0
 
@@ -141,29 +141,24 @@ def compose_sheet(
     blocks: Sequence[Block],
     notes: Sequence[str],
     notation: Notation,
+    width: float = TEXT_WIDTH,
 ) -> Sheet:
     """Title and instruction on top, blocks in rows under them, notes at the foot; the sheet is as large as all that.
 
-    Where the blocks are wide enough the notes stand beside the title instead: that spares a row of pages. Raises
-    LayoutError without a block.
+    Texts and rows keep to `width` mm, or to the widest block. Raises LayoutError without a block.
     """
     if not blocks:
         raise LayoutError(f"sheet {name}: no view to show")
-    width = max(TEXT_WIDTH, *(block.box.width for block in blocks))
+    width = max(width, *(block.box.width for block in blocks))
     builder = SheetBuilder(name, title)
     cut = any(item.role is Role.CUT for block in blocks for item in block.items)
     rules = [f"{CUT_RULE[0].upper()}{CUT_RULE[1:]}."] if cut else []
     said = [(note, NOTE_TEXT) for note in (*rules, *(_sentence(note) for note in notes))]
     heads = [(title, TITLE_TEXT), (instruction, INSTRUCTION_TEXT), (f"Job {job}. {_units_note(notation)}", NOTE_TEXT)]
-    cursor = _paragraphs(builder, heads, 0.0, 0.0)
-    beside = width >= 2.0 * TEXT_WIDTH + ALONG_GAP
-    if beside:
-        cursor = min(cursor, _paragraphs(builder, said, width - TEXT_WIDTH, 0.0))
-    cursor -= ROW_GAP
+    cursor = _paragraphs(builder, heads, 0.0, width) - ROW_GAP
     for row in _rows(blocks, width):
         cursor = _set_row(builder, row, cursor) - ROW_GAP
-    if not beside:
-        _paragraphs(builder, said, 0.0, cursor)
+    _paragraphs(builder, said, cursor, width)
     return _closed(builder, job, blocks[0].scale)
 
 
@@ -192,13 +187,13 @@ def _sentence(text: str) -> str:
     return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
-def _paragraphs(builder: SheetBuilder, texts: Sequence[tuple[str, float]], left: float, top: float) -> float:
-    """Sets texts of their capital heights in a column from (left, top) downwards; returns where the next may start."""
+def _paragraphs(builder: SheetBuilder, texts: Sequence[tuple[str, float]], top: float, width: float) -> float:
+    """Sets texts of their capital heights, `width` mm wide, from `top` downwards; returns where the next may start."""
     for text, height in texts:
-        for text_line in wrapped(text, height, TEXT_WIDTH):
+        for text_line in wrapped(text, height, width):
             base = top - ascent(height)
-            builder.label(text_line, P2(left, base), height, Role.TITLE if height > NOTE_TEXT else Role.NOTE)
-            top = base - descent(height) - 0.25 * height
+            builder.label(text_line, P2(0.0, base), height, Role.TITLE if height > NOTE_TEXT else Role.NOTE)
+            top = base - descent(height) - 0.2 * height
     return top
 
 

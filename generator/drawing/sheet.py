@@ -70,11 +70,15 @@ class Stroke:
 
 @dataclass(frozen=True)
 class Fill:
-    """A filled area; `grey` from 0 (black) to 1 (white)."""
+    """A filled area; `grey` from 0 (black) to 1 (white).
+
+    `colour` (red, green, blue, each 0 to 1, sRGB) is used instead by a writer that has colours.
+    """
 
     contour: Contour
     role: Role
     grey: float = 0.0
+    colour: tuple[float, float, float] | None = None
 
     def box(self) -> Box:
         return self.contour.box()
@@ -170,7 +174,7 @@ class DimensionMark:
     items: tuple[Item, ...]
 
     def transformed(self, t: Transform) -> DimensionMark:
-        """Moved with `t`; only for moves, because text was placed upright."""
+        """Moved with `t`, or turned with its whole sheet: text was placed upright."""
         return replace(
             self,
             points=tuple(t.apply(p) for p in self.points),
@@ -201,6 +205,11 @@ def play(items: Iterable[Item], ink: Ink) -> None:
             ink.label(item)
 
 
+def _told(item: Item) -> str:
+    """An item in words, for a message."""
+    return f'the words "{item.text}"' if isinstance(item, Label) else f"a {type(item).__name__.lower()}"
+
+
 @dataclass(frozen=True)
 class Sheet:
     """A finished drawing of `width` × `height` mm.
@@ -225,9 +234,10 @@ class Sheet:
         for item in self.every_item():
             box = item.box()
             if not all(math.isfinite(v) for v in box):
-                raise LayoutError(f"sheet {self.name}: an item without a finite position: {item}")
+                raise LayoutError(f"sheet {self.name}: {_told(item)} without a finite position")
             if not (frame.contains(P2(box.x0, box.y0)) and frame.contains(P2(box.x1, box.y1))):
-                raise LayoutError(f"sheet {self.name}: ink outside the {self.width:g} × {self.height:g} sheet: {item}")
+                paper = f"{self.width:g} × {self.height:g}"
+                raise LayoutError(f"sheet {self.name}: {_told(item)} outside the {paper} sheet")
 
     def every_item(self) -> Iterator[Item]:
         """All ink: the plain items, then that of each dimension."""
@@ -241,6 +251,18 @@ class Sheet:
     def ink_box(self) -> Box:
         """The smallest box around all ink, mm."""
         return union_box(self.every_item())
+
+
+def turned(sheet: Sheet) -> Sheet:
+    """`sheet` turned by a quarter, counter-clockwise: how a wide drawing lies on an upright page."""
+    turn = Transform.rotate(90.0).then(Transform.move(sheet.height, 0.0))
+    return replace(
+        sheet,
+        width=sheet.height,
+        height=sheet.width,
+        items=tuple(item.transformed(turn) for item in sheet.items),
+        dimensions=tuple(mark.transformed(turn) for mark in sheet.dimensions),
+    )
 
 
 def union_box(items: Iterable[Item]) -> Box:

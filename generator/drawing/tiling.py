@@ -18,7 +18,7 @@ from generator.drawing.joins import Axis, spans, steps, tear
 from generator.drawing.page import Layer, Page, Placing
 from generator.drawing.paper import PageFormat, both_ways
 from generator.drawing.scene import Scene, square
-from generator.drawing.sheet import Item, Label, Level, Sheet, Stroke
+from generator.drawing.sheet import Item, Label, Level, Sheet, Stroke, turned
 from generator.drawing.style import PENS, Role
 from generator.geometry2d import P2, Box
 from generator.model.job import Paper
@@ -114,9 +114,10 @@ def plan_tiles(sheet: Sheet, page: PageFormat, correction: Correction | None = N
 
 
 def both_plans(sheet: Sheet, paper: Paper, correction: Correction | None = None) -> BothPlans:
-    """`sheet` cut into upright pages and into turned ones."""
-    upright, turned = (plan_tiles(sheet, page, correction) for page in both_ways(paper))
-    return upright, turned
+    """`sheet` cut into upright pages and into turned ones; it lies sideways on a page that it fits only so."""
+    laid = correction or Correction()
+    upright, sideways = (plan_tiles(_laid(sheet, page, laid), page, correction) for page in both_ways(paper))
+    return upright, sideways
 
 
 def best_plans(plans: Sequence[BothPlans]) -> tuple[TilePlan, ...]:
@@ -128,8 +129,17 @@ def best_plans(plans: Sequence[BothPlans]) -> tuple[TilePlan, ...]:
     def burden(plans: tuple[TilePlan, ...]) -> tuple[int, float]:
         return sum(len(plan.tiles) for plan in plans), sum(plan.tear for plan in plans)
 
-    upright, turned = zip(*plans, strict=True)
-    return min(upright, turned, key=burden)
+    upright, sideways = zip(*plans, strict=True)
+    return min(upright, sideways, key=burden)
+
+
+def _laid(sheet: Sheet, page: PageFormat, correction: Correction) -> Sheet:
+    """`sheet`, turned by a quarter where only so it fits one page."""
+    ink, window = sheet.ink_box(), page_window(page)
+    wide, high = ink.width * correction.x, ink.height * correction.y
+    upright = wide <= window.width and high <= window.height
+    aslant = ink.height * correction.x <= window.width and ink.width * correction.y <= window.height
+    return turned(sheet) if aslant and not upright else sheet
 
 
 def tile_pages(plan: TilePlan, first_page: int, page_count: int) -> list[Page]:

@@ -1,4 +1,4 @@
-"""The drawings group: each shop drawing as SVG, PDF and DXF, all from one sheet."""
+"""The drawings group: the whole set as one PDF for the shop, each sheet besides as SVG and DXF."""
 
 from __future__ import annotations
 
@@ -12,11 +12,15 @@ from generator.writers.dxf_drawing import drawing_dxf
 from generator.writers.pdf import write_pdf
 from generator.writers.svg import write_svg
 
+SET = "set"
+
 
 def write_drawing_files(solution: Solution, jig: Jig, folder: Path) -> None:
-    """Write `folder`/<part>.svg, .pdf and .dxf for every part and for the assembled jig."""
+    """Write `folder`/set.pdf, and .svg and .dxf of every sheet of the set."""
     folder.mkdir()
-    for sheet in shop_drawings(solution, jig):
+    sheets = tuple(shop_drawings(solution, jig))
+    for sheet in sheets:
         write_svg(sheet, folder / f"{sheet.name}.svg")
-        write_pdf([sheet_page(sheet)], folder / f"{sheet.name}.pdf", sheet.title, sheet.job)
         (folder / f"{sheet.name}.dxf").write_bytes(drawing_dxf(sheet))
+    title = "Shop drawings of the neck-joint router jig"
+    write_pdf([sheet_page(sheet) for sheet in sheets], folder / f"{SET}.pdf", title, solution.job.name)

@@ -1,4 +1,4 @@
-"""The paper group: every full-scale sheet as SVG and as a PDF a paper size, and all of them in one booklet a size."""
+"""The paper group: every sheet as SVG, and all of them in one booklet for each paper size."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from generator.drawing.bars import Correction
-from generator.drawing.booklet import booklet, tiled_document
+from generator.drawing.booklet import booklet
 from generator.drawing.sheet import Sheet
 from generator.drawing.tiling import both_plans
 from generator.model.job import Job, Paper
@@ -17,7 +17,7 @@ BOOKLET = "booklet"
 
 
 def write_paper(sheets: Sequence[Sheet], job: Job, folder: Path, papers: Sequence[Paper]) -> None:
-    """Write `folder`/<sheet>.svg, `folder`/<sheet>.<size>.pdf and `folder`/booklet.<size>.pdf for each of `papers`.
+    """Write `folder`/<sheet>.svg, and `folder`/booklet.<size>.pdf for each of `papers`.
 
     The printer's correction is in the PDF pages, which are printed at the bench; the SVG keeps its nominal size.
     Raises LayoutError for a sheet that cannot be cut into pages.
@@ -26,11 +26,7 @@ def write_paper(sheets: Sequence[Sheet], job: Job, folder: Path, papers: Sequenc
     correction = Correction(job.printer.x_factor, job.printer.y_factor)
     for sheet in sheets:
         write_svg(sheet, folder / f"{sheet.name}.svg")
+    title = "All full-scale sheets of one job"
     for paper in papers:
-        plans = [both_plans(sheet, paper, correction) for sheet in sheets]
-        for sheet, both in zip(sheets, plans, strict=True):
-            pages = tiled_document(both)
-            write_pdf(pages, folder / f"{sheet.name}.{paper.value}.pdf", sheet.title, job.name)
-        title = "All full-scale sheets of one job"
-        pages = booklet(plans, title)
+        pages = booklet([both_plans(sheet, paper, correction) for sheet in sheets], title)
         write_pdf(pages, folder / f"{BOOKLET}.{paper.value}.pdf", title, job.name)

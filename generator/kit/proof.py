@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from generator.proof.chance import try_out
-from generator.proof.chance_picture import chance_picture
+from generator.proof.chances import picture_of
 from generator.proof.cut_picture import cut_picture
 from generator.proof.prove import prove_template_of
 from generator.solution import Solution
@@ -19,4 +18,4 @@ def write_proof_pictures(folder: Path, solution: Solution) -> None:
     proof = prove_template_of(folder)
     if proof is not None and proof.cuts:
         write_svg(cut_picture(proof, solution.job.name), pictures / "cut.svg")
-    write_svg(chance_picture(solution, try_out(solution)), pictures / "gap.svg")
+    write_svg(picture_of(solution), pictures / "gap.svg")

@@ -1,11 +1,11 @@
-"""The STEP group: the assembled jig as it stands to cut the neck, and a file of every part."""
+"""The STEP group: the assembled jig as it stands, in the plate frame, and a file of every part."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
 
-from generator.parts.base import Jig, Use
+from generator.parts.base import Jig
 from generator.solution import Solution
 from generator.writers.step import assembly_step, part_step, part_step_name
 
@@ -25,6 +25,5 @@ def write_step_files(solution: Solution, jig: Jig, folder: Path) -> None:
     for part in jig.parts:
         data = part_step(part, colours.get(part.stock), solids.by_name[part.name])
         (folder / part_step_name(part)).write_bytes(data)
-    angle = solution.cradle.neck_bed_angle
-    model = assembly(jig, angle, Use.NECK, colours=colours, solids=solids)
+    model = assembly(jig, colours=colours, solids=solids)
     (folder / "jig.step").write_bytes(assembly_step(model))

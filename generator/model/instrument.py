@@ -47,7 +47,11 @@ Top = FlatTop | DomeTop | MeasuredTop
 
 
 class Instrument(Model):
-    """Everything about the instrument that decides its neck joint."""
+    """Everything about the instrument that decides its neck joint.
+
+    `heel_blank` and `heel_blank_width` are the length and width of the neck's end before routing and carving,
+    `shoulder_half_width` the body's outline from the centreline at the depth of the neck block.
+    """
 
     preset: Annotated[str | None, PRESET] = None
     scale_length: Annotated[float, length(250, 900)]
@@ -69,6 +73,8 @@ class Instrument(Model):
     heel_width: Annotated[float, length(20, 120)]
     heel_width_at_cap: Annotated[float, length(5, 120)]
     heel_blank: Annotated[float | None, length(30, 200, word="auto")] = None
+    heel_blank_width: Annotated[float | None, length(20, 150, word="auto")] = None
+    shoulder_half_width: Annotated[float, length(30, 250)] = 105.0
     handed: Annotated[Handed, choice(Handed)] = Handed.RIGHT
     neck_block_thickness: Annotated[float, length(15, 120)]
     neck_block_width: Annotated[float, length(30, 200)]

@@ -283,9 +283,9 @@ def choice(choices: type[Enum]) -> ChoiceKind:
     return ChoiceKind(None, False, choices)
 
 
-def listed(item: Kind, least: int, most: int, *, distinct: bool = False) -> ListKind:
-    """A list of `least` to `most` of `item`."""
-    return ListKind(None, False, item, least, most, distinct)
+def listed(item: Kind, least: int, most: int, *, distinct: bool = False, word: str | None = None) -> ListKind:
+    """A list of `least` to `most` of `item`; `word` may stand in its place and reads as None."""
+    return ListKind(word, False, item, least, most, distinct)
 
 
 #: A name that is safe as a folder, a file and a preset: lower-case words joined by hyphens.

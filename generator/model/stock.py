@@ -18,7 +18,11 @@ class CutBy(Enum):
 
 
 class Stock(Model):
-    """One stock: `kerf` is the whole width the usual cut removes, `youngs_modulus` in GPa, `density` in kg/m³."""
+    """One stock: `kerf` is the whole width the usual cut removes; moduli in GPa, `density` in kg/m³.
+
+    `shear_modulus` is the one in the sheet's plane (a strip bent edgewise), `rolling_shear_modulus` the one across its
+    thickness: plywood's veneers roll over each other, so that it is a small part of the other.
+    """
 
     name: Annotated[str, PRESET_NAME]
     material: Annotated[str, PRINTED_TEXT]
@@ -28,6 +32,8 @@ class Stock(Model):
     sheet_width: Annotated[float, length(10, 3000)]
     sheet_length: Annotated[float, length(10, 5000)]
     youngs_modulus: Annotated[float, number(0.5, 250, "GPa")]
+    shear_modulus: Annotated[float, number(0.01, 100, "GPa")]
+    rolling_shear_modulus: Annotated[float, number(0.01, 100, "GPa")]
     density: Annotated[float, number(100, 12000, "kg/m³")]
     thickness_tolerance: Annotated[float, length(0, 3)]
     cut_by: Annotated[tuple[CutBy, ...], listed(choice(CutBy), 1, len(CutBy), distinct=True)]

@@ -15,7 +15,7 @@ from types import MappingProxyType
 
 from generator.errors import GeometryError
 from generator.geometry2d import P2, Box, Circle, Contour, Path
-from generator.geometry3d import P3, Placement
+from generator.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 
 #: A dimension must equal the geometry it stands on within this (mm or degrees).
 DIMENSION_SLACK = 1e-6
@@ -46,25 +46,6 @@ class DimKind(Enum):
     RADIUS = "radius"
     DIAMETER = "diameter"
     ANGLE = "angle"
-
-
-class Carrier(Enum):
-    """What a part moves with when the jig is set: the fixed frame, the tilting bed, the plate, or nothing (loose)."""
-
-    FRAME = "frame"
-    BED = "bed"
-    PLATE = "plate"
-    LOOSE = "loose"
-
-
-class Use(Enum):
-    """The two ways the plate lies over the work."""
-
-    NECK = "neck"
-    BODY = "body"
-
-
-BOTH_USES: frozenset[Use] = frozenset(Use)
 
 
 @dataclass(frozen=True)
@@ -243,42 +224,6 @@ class EdgeHole:
         return math.pi * (self.diameter / 2.0) ** 2 * self.depth
 
 
-@dataclass(frozen=True)
-class Tab:
-    """A tab that stands out of a straight edge, described for drawings; its shape is part of the outline. mm.
-
-    `at` is the middle of its root on the edge, `out` the unit direction it stands out in; `corners` are the points of
-    the outline that belong to it.
-    """
-
-    at: P2
-    out: P2
-    width: float
-    height: float
-    corners: tuple[P2, ...]
-
-
-@dataclass(frozen=True)
-class NutSlot:
-    """A T-shaped slot for a screw and its nut, cut in from a straight edge; part of the outline. mm.
-
-    `at` lies on the edge, `into` is the unit direction into the material. The screw's channel is `width` wide and
-    `depth` deep; the nut's pocket, `nut_width` across, lies `nut_near` to `nut_far` below the edge.
-    """
-
-    at: P2
-    into: P2
-    width: float
-    depth: float
-    nut_width: float
-    nut_near: float
-    nut_far: float
-    corners: tuple[P2, ...]
-
-
-EdgeCut = Tab | NutSlot
-
-
 class Anchor(Enum):
     """Which point of a text its position names; vertically it is the text's middle."""
 
@@ -306,10 +251,9 @@ class EngravedText:
 class Part:
     """One flat part of the jig, or a gauge.
 
-    `shop_dimensions` are those a machine shop needs besides, kept off the bench's paper. `edge_cuts` describe tabs and
-    nut slots that are already in the outline. Hole tables count from `datum`. `requirements` ask for form (flat,
-    square) with their reason. `thickness_tolerance` is for a part whose thickness works; without it the
-    thickness is the sheet's, as it comes.
+    `shop_dimensions` are those a machine shop needs besides, kept off the bench's paper. Hole tables count from
+    `datum`. `requirements` ask for form (flat, square) with their reason. `thickness_tolerance` is for a part whose
+    thickness works; without it the thickness is the sheet's, as it comes.
     """
 
     name: str
@@ -326,13 +270,10 @@ class Part:
     points: Mapping[str, P2] = field(default_factory=lambda: MappingProxyType({}))
     dimensions: tuple[Dimension, ...] = ()
     quantity: int = 1
-    carrier: Carrier = Carrier.LOOSE
-    uses: frozenset[Use] = BOTH_USES
     purpose: str = ""
     requirements: tuple[Requirement, ...] = ()
     thickness_tolerance: Tolerance | None = None
     shop_dimensions: tuple[Dimension, ...] = ()
-    edge_cuts: tuple[EdgeCut, ...] = ()
     datum: P2 = _ORIGIN
 
     def __post_init__(self) -> None:
@@ -371,19 +312,48 @@ class Part:
 
 @dataclass(frozen=True)
 class Bought:
-    """A bought round piece (rod, screw, pin) shown as a cylinder: axis start, unit direction, length and diameter."""
+    """A bought round piece (screw, dowel) as it stands in the plate frame, mm.
+
+    `start` is the middle of its head's outer face, `direction` the unit direction it goes in by. A head is a cone from
+    `head_diameter` down to `diameter` over `head_height`; 0 for a plain pin.
+    """
 
     start: P3
     direction: P3
     length: float
     diameter: float
-    carrier: Carrier
-    uses: frozenset[Use] = BOTH_USES
+    head_diameter: float = 0.0
+    head_height: float = 0.0
+
+    @property
+    def frame(self) -> Placement:
+        """A frame on `start` whose z axis runs along the piece; which way x points is of no matter, but fixed."""
+        along = self.direction
+        helper = min((X_AXIS, Y_AXIS, Z_AXIS), key=lambda axis: abs(axis.dot(along)))
+        across = helper.cross(along)
+        x_axis = across.times(1.0 / across.length())
+        return Placement(self.start, x_axis, along.cross(x_axis))
+
+    @property
+    def profile(self) -> tuple[tuple[float, float], ...]:
+        """(radius, depth below `start`) of its corners, from the axis at the head to the axis at the point, mm."""
+        shank, end = self.diameter / 2.0, (0.0, self.length)
+        if self.head_height <= 0.0:
+            return (0.0, 0.0), (shank, 0.0), (shank, self.length), end
+        head = (self.head_diameter / 2.0, 0.0), (shank, self.head_height)
+        return (0.0, 0.0), *head, (shank, self.length), end
+
+    @property
+    def volume(self) -> float:
+        """Closed-form volume, mm³: a frustum for the head and a cylinder."""
+        small, big, high = self.diameter / 2.0, self.head_diameter / 2.0, self.head_height
+        cone = math.pi * high / 3.0 * (big**2 + big * small + small**2) if high > 0.0 else 0.0
+        return cone + math.pi * small**2 * (self.length - max(high, 0.0))
 
 
 @dataclass(frozen=True)
 class Hardware:
-    """One line of the hardware list, with the cylinders that stand for it in the assembly."""
+    """One line of the hardware list, with the pieces that stand for it in the assembly."""
 
     id: str
     title: str
@@ -396,7 +366,7 @@ class Hardware:
 
 @dataclass(frozen=True)
 class Placed:
-    """A part as it stands in the jig at bed angle zero; several of one part are several of these."""
+    """A part as it stands in the jig, in the plate frame; several of one part are several of these."""
 
     part: Part
     placement: Placement
@@ -411,7 +381,6 @@ class Jig:
     placed: tuple[Placed, ...]
     hardware: tuple[Hardware, ...]
     assembly_steps: tuple[str, ...]
-    pivot_depth: float
 
     def part(self, name: str) -> Part:
         for part in self.parts:

@@ -1,42 +1,25 @@
-"""The blocks that set the jig: one for the neck's angle, one for the body's, and the depth blocks.
+"""The depth blocks, and the shims behind the angle rest.
 
-A set block hangs on the ledge by its hook; the width between its two faces is the setting, cut in the plane of the
-sheet. Its origin is on the ledge's face, level with the nose. A depth block's bar is exactly the depth of cut high.
+A depth block's bar is exactly the depth of cut high; its notch is the plate and the cut for a fixed base.
 """
 
 from __future__ import annotations
 
-import math
-
-from generator.cradle import SHIM_COPIES
-from generator.geometry2d import P2, Path, Vertex
-from generator.geometry3d import P3, X_AXIS, Z_AXIS, Placement
+from generator.cradle import shim_stock
+from generator.geometry2d import P2, Path
+from generator.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.parts import dims
-from generator.parts.base import Carrier, EngravedText, Part, Side, Tolerance, Use
+from generator.parts.base import EngravedText, Part, Side, Tolerance
+from generator.parts.fixings import board_to_angle_rest
 from generator.parts.layout import Layout
-from generator.shapes2d import rectangle, rounded_polygon
+from generator.shapes2d import polygon, rectangle, rounded_polygon
 from generator.units import format_mm
 
-#: Radius of a relief in an inner corner that must seat, and of an inner corner that need not, mm: cutters reach both.
-_RELIEF, _INNER_RADIUS = 1.5, 3.0
-_SETTING = Tolerance(-0.05, 0.05, "0.05 mm here is about 0.1 mm at the saddle")
+#: Radius of an inner corner, mm: cutters reach it.
+_INNER_RADIUS = 3.0
+#: A shim stands out above the rest by this, mm, and its slots pass the screws by this.
+_GRIP, _SLOT_PLAY = 10.0, 1.0
 _DEPTH = Tolerance(-0.1, 0.1, "depth of cut")
-
-
-def set_block(layout: Layout) -> Part:
-    """The block that gives the neck's bed angle."""
-    return _angle_block(layout, "set_block", "Set block, neck", layout.solution.cradle.set_block, Use.NECK, "NECK")
-
-
-def body_block(layout: Layout) -> Part:
-    """The block that gives the body's bed angle."""
-    return _angle_block(layout, "body_block", "Set block, body", layout.solution.cradle.body_block, Use.BODY, "BODY")
-
-
-def set_block_placement(layout: Layout) -> Placement:
-    """Either set block, hung on the ledge in the jig's middle; sheet normal along −Y."""
-    z = -layout.pivot_depth + layout.nose.y
-    return Placement(P3(layout.ledge_front, layout.thick.block / 2.0, z), X_AXIS, Z_AXIS)
 
 
 def depth_block(layout: Layout) -> Part:
@@ -51,63 +34,14 @@ def tenon_depth_block(layout: Layout) -> Part:
     )
 
 
-def _angle_block(layout: Layout, name: str, title: str, setting: float, use: Use, label: str) -> Part:
-    high = layout.spec.ledge_height / 2.0
-    seat = layout.ledge_top - layout.nose.y + layout.spec.fit_play
-    hook = min(layout.thick.cheek, 10.0)
-    head = seat + 8.0
-    corners = [
-        P2(0.0, -high + 4.0),
-        P2(setting, -high + 4.0),
-        P2(setting, head),
-        P2(-hook, head),
-        P2(-hook, seat),
-        P2(0.0, seat),
-    ]
-    outline = _relieved(rounded_polygon(corners, [0.0, 0.0, 2.0, 2.0, 0.0, 0.0]), P2(0.0, seat))
-    return Part(
-        name=name,
-        title=title,
-        stock=layout.spec.block_stock,
-        thickness=layout.thick.block,
-        outline=outline,
-        engraved_texts=(EngravedText(f"{label} {format_mm(setting)}", P2(setting / 2.0, 0.0), 2.5, 90.0),),
-        points={"nose_contact": P2(setting, 0.0)},
-        dimensions=(
-            dims.across(name, P2(0.0, -high + 4.0), P2(setting, -high + 4.0), setting, Side.BELOW, _SETTING),
-            dims.along("block_height", P2(setting, -high + 4.0), P2(setting, head), head + high - 4.0, Side.RIGHT),
-            dims.across("hook_length", P2(-hook, head), P2(0.0, seat), hook, Side.ABOVE),
-        ),
-        carrier=Carrier.FRAME,
-        uses=frozenset({use}),
-        purpose=f"sets the bed for the {label.lower()}: hangs on the ledge, the nose rod bears on it",
-    )
-
-
-def _relieved(outline: Path, corner: P2) -> Path:
-    """`outline` with a round relief about an inner corner, so that what the corner sits on touches both its walls."""
-    count = len(outline.vertices)
-    vertices: list[Vertex] = []
-    for i, vertex in enumerate(outline.vertices):
-        if vertex.point.distance(corner) > 1e-9:
-            vertices.append(vertex)
-            continue
-        into = corner.minus(outline.vertices[i - 1].point).unit()
-        out = outline.vertices[(i + 1) % count].point.minus(corner).unit()
-        # Three quarters of a circle, clockwise through the material.
-        vertices.append(Vertex(*corner.minus(into.times(_RELIEF)), -math.tan(math.radians(270.0) / 4.0)))
-        vertices.append(Vertex(*corner.plus(out.times(_RELIEF))))
-    return Path(tuple(vertices))
-
-
 def _depth_block(layout: Layout, name: str, title: str, depth: float) -> Part:
     gate = layout.solution.job.router.bushing_od + 20.0
     foot, arm, notch = 14.0, 30.0, layout.thick.plate + depth
     return Part(
         name=name,
         title=title,
-        stock=layout.spec.block_stock,
-        thickness=layout.thick.block,
+        stock=layout.spec.rest_stock,
+        thickness=layout.thick.rest,
         outline=_gate(gate, foot, arm, notch, depth),
         engraved_texts=(
             EngravedText(f"DEPTH {format_mm(depth)}", P2(foot + gate / 2.0, notch + depth / 2.0 + 2.5), 3.0),
@@ -156,19 +90,45 @@ def _gate(gate: float, foot: float, arm: float, notch: float, depth: float) -> P
 
 
 def trim_shims(layout: Layout) -> tuple[Part, ...]:
-    """The small stack of shims that trims a set block; one part a thickness, on a ring through their holes."""
-    wide, long = max(10.0, layout.thick.block), 60.0
-    return tuple(
-        Part(
-            name=f"trim_shim_{format_mm(size).replace('.', '_')}",
-            title=f"Trim shim {format_mm(size)}",
-            stock=layout.spec.shim_stock,
-            thickness=size,
-            outline=rectangle(0.0, 0.0, wide, long, 2.0),
-            dimensions=dims.overall(rectangle(0.0, 0.0, wide, long).box(), "shim_width", "shim_length", wide, long),
-            quantity=SHIM_COPIES,
-            carrier=Carrier.LOOSE,
-            purpose="between ledge and set block; never cut freehand",
-        )
-        for size in layout.spec.shims
+    """The shims that lie behind the angle rest, one part a thickness: the nominal setting's and those that trim it."""
+    stock = shim_stock(layout.spec.shims, layout.spec.nominal_shim)
+    return tuple(_shim(layout, size, stock.count(size)) for size in dict.fromkeys(stock))
+
+
+def nominal_shim(layout: Layout) -> Part:
+    """The shim that lies behind the angle rest at the nominal setting."""
+    size = layout.spec.nominal_shim
+    return next(part for part in trim_shims(layout) if part.thickness == size)
+
+
+def nominal_shim_placement(layout: Layout) -> Placement:
+    """The nominal shim between board and angle rest."""
+    return Placement(P3(-layout.board_face, 0.0, -layout.angle_rest_level), Y_AXIS.times(-1.0), Z_AXIS)
+
+
+def _shim(layout: Layout, size: float, count: int) -> Part:
+    """A shim as long as the rest, with a slot from below over each screw; its origin lies between the screws."""
+    half, low = layout.spec.rest_length / 2.0, -layout.thick.rest / 2.0
+    high = low + layout.thick.rest + _GRIP
+    screw = abs(board_to_angle_rest(layout).heads[0].y)
+    slot = (layout.screw.diameter + _SLOT_PLAY) / 2.0
+    top = slot
+    corners = [P2(-half, low)]
+    for y in (-screw, screw):
+        corners += [P2(y - slot, low), P2(y - slot, top), P2(y + slot, top), P2(y + slot, low)]
+    corners += [P2(half, low), P2(half, high), P2(-half, high)]
+    box = rectangle(-half, low, half, high).box()
+    return Part(
+        name=f"trim_shim_{format_mm(size).replace('.', '_')}",
+        title=f"Shim {format_mm(size)}",
+        stock=layout.spec.shim_stock,
+        thickness=size,
+        outline=polygon(corners),
+        dimensions=(
+            *dims.overall(box, "shim_length", "shim_height", 2.0 * half, high - low),
+            dims.across("slots_apart", P2(-screw, top), P2(screw, top), 2.0 * screw, Side.ABOVE),
+            dims.across("slot_width", P2(screw - slot, low), P2(screw + slot, low), 2.0 * slot, Side.BELOW),
+        ),
+        quantity=count,
+        purpose="behind the angle rest: loosen its two screws, slide it in from above",
     )

@@ -1,22 +1,27 @@
-"""The small acrylic guides: saddle-gap gauge, centre sight, bolt-drilling guide, bushing slip, story stick."""
+"""The small guides: gap wedge, centre sight, bolt-drilling guide, bushing slip, story stick."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from dataclasses import dataclass
 
 from generator.errors import GeometryError
-from generator.geometry2d import P2, Path
+from generator.geometry2d import P2
+from generator.model.job import UnitsChoice
 from generator.parts import dims
-from generator.parts.base import Dimension, EngravedText, Hole, Part, Requirement, Side, Tolerance
+from generator.parts.base import EngravedText, Hole, Part, Requirement, Side, Tolerance
 from generator.parts.layout import Layout
 from generator.shapes2d import polyline, rectangle, rounded_polygon
-from generator.units import format_mm
+from generator.units import format_mm, inches, to_inches
 
-#: A step lower than this (mm) would break off acrylic sheet.
-_LEAST_STEP = 0.6
-_STEP_LENGTH = 14.0
-#: Steps lower than this (mm) carry no letters: a laser would melt them shut.
-_LEAST_MARKED = 1.4
+#: Whole play of a guide in what it drops into, and the pilot hole it marks with, mm.
+GUIDE_PLAY, PILOT = 0.1, 2.5
+#: The gap wedge: how far round the target it reads, its thinnest end, taper and handle, mm.
+_WEDGE_REACH, _THIN_END, _TAPER, _HANDLE = 2.0, 0.8, 10.0, 56.0
+#: The wedge's thinnest part carries no mark: a stroke there would run from edge to edge, mm.
+_UNMARKED = 0.5
+#: How far the handle slopes up behind the taper, and from one line of its words to the next, mm.
+_SLOPE, _WEDGE_LINE = 8.0, 4.2
 #: Engraved lines stop short of the edge by this, mm: a laser that runs off the part chars its edge.
 _SHORT = 0.3
 _GAUGE = Tolerance(-0.05, 0.05, "read directly as the gap")
@@ -24,101 +29,97 @@ _OFFSET = Tolerance(-0.05, 0.05, "shows where the template's edge must lie")
 _MARK = Tolerance(-0.1, 0.1, "read directly as the depth of cut")
 
 
-def gap_heights(layout: Layout) -> tuple[float, ...]:
-    """Heights of the saddle-gap gauge's steps, lowest first: the target and equal steps on either side, mm."""
-    target, spec = layout.solution.neck_set.saddle_gap, layout.spec
-    around = (target + spec.gauge_step * n for n in range(-spec.gauge_steps, spec.gauge_steps + 1))
-    heights = tuple(height for height in around if height >= _LEAST_STEP)
-    if not heights:
-        raise GeometryError(f"saddle-gap gauge: no step reaches {_LEAST_STEP} mm at a target of {target:g} mm")
-    return heights
-
-
-def has_gap_gauge(layout: Layout) -> bool:
-    """False where the wanted gap is so low that no step of the gauge could stand."""
-    return layout.solution.neck_set.saddle_gap + layout.spec.gauge_step * layout.spec.gauge_steps >= _LEAST_STEP
-
-
-def gap_gauge(layout: Layout) -> Part:
-    """A stair that stands on the bare top at the saddle; the straightedge on the neck plane finds its step."""
-    heights = gap_heights(layout)
-    handle = 30.0
-    top = heights[-1] + 12.0
-    corners = [P2(0.0, 0.0), P2(handle + _STEP_LENGTH * len(heights), 0.0)]
-    for i, height in enumerate(heights):
-        right = handle + _STEP_LENGTH * (len(heights) - i)
-        corners += [P2(right, height), P2(right - _STEP_LENGTH, height)]
-    corners += [P2(handle, top), P2(0.0, top)]
-    outline = rounded_polygon(corners, [0.0] * (len(corners) - 2) + [3.0, 3.0])
+def wedge_heights(layout: Layout) -> tuple[float, float]:
+    """Heights (mm) of the gap wedge's thin and thick end: as far as readings are put right, round the wanted gap."""
     target = layout.solution.neck_set.saddle_gap
+    return max(_THIN_END, target - _WEDGE_REACH), target + _WEDGE_REACH
+
+
+def has_gap_wedge(layout: Layout) -> bool:
+    """False where the wanted gap is so low that no wedge could be slid into it."""
+    thin, thick = wedge_heights(layout)
+    return thick - thin >= _WEDGE_REACH
+
+
+def gap_wedge(layout: Layout) -> Part:
+    """A taper of 1 in 10 that stands on the bare top at the saddle; the straightedge on the neck plane stops it.
+
+    One millimetre along it is a tenth of a millimetre of gap. It is marked in the job's own unit.
+    """
+    thin, thick = wedge_heights(layout)
+    if not has_gap_wedge(layout):
+        raise GeometryError(f"gap wedge: no taper reaches from {thin:g} to {thick:g} mm")
+    long = _TAPER * (thick - thin)
+    end, high = long + _HANDLE, max(thick + 6.0, 20.0)
+    corners = [P2(0.0, 0.0), P2(end, 0.0), P2(end, high), P2(long + _SLOPE, high), P2(long, thick), P2(0.0, thin)]
+    marks = _wedge_marks(layout, thin, thick)
+    middle = long + _SLOPE + (_HANDLE - _SLOPE) / 2.0
+    lines = _wedge_words(layout, marks)
     return Part(
-        name="gap_gauge",
-        title="Saddle-gap gauge",
+        name="gap_wedge",
+        title="Gap wedge",
         stock=layout.spec.guide_stock,
         thickness=layout.thick.guide,
-        outline=outline,
-        engraved_lines=_step_marks(heights, handle, target),
-        engraved_texts=(
-            EngravedText("GAP", P2(handle / 2.0, top / 2.0 + 3.5), 3.0),
-            EngravedText(format_mm(target), P2(handle / 2.0, top / 2.0 - 2.0), 3.0),
-            *_step_values(heights, handle),
+        outline=rounded_polygon(corners, [0.0, 3.0, 3.0, 3.0, 0.0, 0.0]),
+        engraved_lines=tuple(
+            polyline([P2(mark.x, mark.height - _SHORT), P2(mark.x, mark.height - mark.stroke)]) for mark in marks
         ),
-        dimensions=_gauge_dimensions(heights, handle, top),
-        shop_dimensions=_step_dimensions(len(heights), handle, top),
-        purpose="stands on the bare top at the saddle; the straightedge on the neck plane finds its step",
+        engraved_texts=tuple(
+            EngravedText(words, P2(middle, high - 4.0 - _WEDGE_LINE * row), 2.2) for row, words in enumerate(lines)
+        ),
+        dimensions=(
+            dims.across("wedge_length", P2(0.0, 0.0), P2(end, 0.0), end),
+            dims.across("wedge_taper", P2(0.0, thin), P2(long, thick), long, Side.ABOVE),
+            dims.along("wedge_thin_end", P2(0.0, 0.0), P2(0.0, thin), thin, Side.LEFT, _GAUGE),
+            dims.along("wedge_thick_end", P2(long, 0.0), P2(long, thick), thick, Side.INSIDE, _GAUGE),
+        ),
+        shop_dimensions=(dims.along("wedge_height", P2(end, 0.0), P2(end, high), high, Side.RIGHT),),
+        purpose="slides on the bare top at the saddle until the straightedge on the neck plane stops it: read the gap",
     )
 
 
-def _step_marks(heights: tuple[float, ...], handle: float, target: float) -> tuple[Path, ...]:
-    """A stroke beside the value of the target's own step, where there is room for one."""
-    marks = []
-    for start, height in _steps(heights, handle):
-        if abs(height - target) < 1e-9 and height > _LEAST_MARKED:
-            marks.append(polyline([P2(start + 8.5, height / 2.0), P2(start + 10.5, height / 2.0)]))
-    return tuple(marks)
+@dataclass(frozen=True)
+class _Mark:
+    """A mark of the wedge: x from its thin end, the wedge's height there, the stroke's lower end below it, mm."""
+
+    x: float
+    height: float
+    stroke: float
+    long: bool
 
 
-def _step_values(heights: tuple[float, ...], handle: float) -> tuple[EngravedText, ...]:
-    """Each step's value, as large as the step is high; a step too low for letters is told by its neighbours."""
-    return tuple(
-        EngravedText(format_mm(height), P2(start + 5.0, height / 2.0), min(2.0, 0.6 * height), pinned=True)
-        for start, height in _steps(heights, handle)
-        if height > _LEAST_MARKED
-    )
+def _in_inches(layout: Layout) -> bool:
+    return layout.solution.job.output.units is UnitsChoice.INCH
 
 
-def _steps(heights: tuple[float, ...], handle: float) -> Iterator[tuple[float, float]]:
-    """Where each step starts, x from the gauge's end, and its height, mm."""
-    for i, height in enumerate(heights):
-        yield handle + _STEP_LENGTH * (len(heights) - i - 1), height
-
-
-def _gauge_dimensions(heights: tuple[float, ...], handle: float, top: float) -> tuple[Dimension, ...]:
-    long = handle + _STEP_LENGTH * len(heights)
-    found = [
-        dims.across("gauge_length", P2(0.0, 0.0), P2(long, 0.0), long),
-        dims.along("gauge_height", P2(0.0, 0.0), P2(0.0, top), top),
-    ]
-    for i, height in enumerate(heights):
-        x = handle + _STEP_LENGTH * (len(heights) - i)
-        found.append(
-            dims.along(f"gap_step_{i + 1}", P2(x - 3.0, 0.0), P2(x - 3.0, height), height, Side.INSIDE, _GAUGE)
-        )
+def _wedge_marks(layout: Layout, thin: float, thick: float) -> tuple[_Mark, ...]:
+    """A mark each tenth of a millimetre (five thousandths of an inch), every fifth (fourth) of them long."""
+    step, per_long = (inches(0.005), 4) if _in_inches(layout) else (0.1, 5)
+    found = []
+    for n in range(math.ceil((thin + _UNMARKED) / step - 1e-9), math.floor(thick / step + 1e-9) + 1):
+        height, long = n * step, n % per_long == 0
+        stroke = min(1.9 if long else 1.1, height - _SHORT)
+        found.append(_Mark(_TAPER * (height - thin), height, stroke, long))
     return tuple(found)
 
 
-def _step_dimensions(count: int, handle: float, top: float) -> tuple[Dimension, ...]:
-    """Length of the handle and of one step, the others being alike."""
-    long = handle + _STEP_LENGTH * count
-    return (
-        dims.across("gauge_handle", P2(0.0, top), P2(handle, top), handle, Side.ABOVE),
-        dims.across("step_length", P2(long - _STEP_LENGTH, 0.0), P2(long, 0.0), _STEP_LENGTH, note=f"each of {count}"),
-    )
+def _wedge_words(layout: Layout, marks: tuple[_Mark, ...]) -> tuple[str, ...]:
+    """What the handle says: the unit, what the marks are, and the gap that the job wants."""
+    first = next(mark.height for mark in marks if mark.long)
+    target = layout.solution.neck_set.saddle_gap
+    if _in_inches(layout):
+        return (
+            "GAP IN - EACH 0.005",
+            f"FIRST LONG {to_inches(first):.2f}",
+            "NEXT LONG 0.02 ON",
+            f"WANTED {to_inches(target):.3f}",
+        )
+    return ("GAP MM - EACH 0.1", f"FIRST LONG {first:.1f}", "NEXT LONG 0.5 ON", f"WANTED {target:.2f}")
 
 
 def centre_sight(layout: Layout) -> Part:
     """A clear slip that drops into the mortise opening, its line over the body's centreline."""
-    play = layout.spec.fit_play
+    play = GUIDE_PLAY
     wide = layout.solution.routing.opening_width - play
     long = min(70.0, layout.solution.routing.opening_length * 0.8)
     outline = rectangle(-wide / 2.0, 0.0, wide / 2.0, long, min(2.0, wide / 6.0))
@@ -152,13 +153,13 @@ def drill_guide(layout: Layout) -> Part:
     So its rounded end is the tenon's back end, from which it marks the tenon too, whatever the overstand. The gluing
     face is no datum for that: on the tenon's end it stands off the flat end by overstand and projection·tan(angle).
     """
-    joint, play = layout.solution.joint, layout.spec.fit_play
+    joint, play = layout.solution.joint, GUIDE_PLAY
     wide, long = joint.tenon_width - play, joint.tenon_length - layout.solution.neck_set.overstand_along_face
     radius = min(joint.corner_radius, wide / 2.0)
     corners = [P2(-wide / 2.0, -long), P2(wide / 2.0, -long), P2(wide / 2.0, 0.0), P2(-wide / 2.0, 0.0)]
     outline = rounded_polygon(corners, [radius, radius, 0.0, 0.0])
     bolts = [bolt.from_top for bolt in joint.bolts]
-    pilot = layout.strip_screw.tap_drill
+    pilot = PILOT
     holes = tuple(Hole("bolt-pilot", P2(0.0, -at), pilot, why="marks the bolt's centre") for at in bolts)
     found = [
         dims.across("guide_width", P2(-wide / 2.0, -long), P2(wide / 2.0, -long), wide),

@@ -11,8 +11,7 @@ from typing import TYPE_CHECKING
 from generator.errors import OutputError
 from generator.geometry2d import Path as Outline
 from generator.geometry3d import P3
-from generator.parts.base import Bought, Jig, Placed, Use
-from generator.parts.setting import Setting, rod_frame
+from generator.parts.base import Bought, Jig, Placed
 from generator.proof.agree_step import Places
 from generator.proof.findings import Finding, Kind
 
@@ -23,8 +22,8 @@ if TYPE_CHECKING:
 _PLACE, _VOLUME = 2e-3, 1e-6
 
 
-def assembly_findings(path: Path, jig: Jig, angle: float, volumes: Mapping[str, float]) -> Iterator[Finding]:
-    """The file at `path` against the jig that cuts the neck, its bed at `angle` degrees; `volumes` (mm³) by part."""
+def assembly_findings(path: Path, jig: Jig, volumes: Mapping[str, float]) -> Iterator[Finding]:
+    """The file at `path` against the jig as it stands, in the plate frame; `volumes` (mm³) by part."""
     from generator.readers.step import read_step
 
     try:
@@ -32,36 +31,32 @@ def assembly_findings(path: Path, jig: Jig, angle: float, volumes: Mapping[str, 
     except OutputError as error:
         yield Finding(Kind.UNREADABLE, path.name, str(error))
         return
-    setting = Setting(jig, angle, Use.NECK)
-    parts = {item.label: item for item in jig.placed if Use.NECK in item.part.uses}
-    rods = {
-        f"{line.id}_{number}": piece
-        for line in jig.hardware
-        for number, piece in enumerate(line.pieces, start=1)
-        if Use.NECK in piece.uses
+    parts = {item.label: item for item in jig.placed}
+    screws = {
+        f"{line.id}_{number}": piece for line in jig.hardware for number, piece in enumerate(line.pieces, start=1)
     }
-    wanted, found = Counter({*parts, *rods}), Counter(solid.label for solid in solids)
+    wanted, found = Counter({*parts, *screws}), Counter(solid.label for solid in solids)
     if found != wanted:
         odd = ", ".join(sorted({*(wanted - found), *(found - wanted)}))
         words = f"{len(solids)} pieces, where {len(wanted)} belong; missing, strange or there twice: {odd}"
         yield Finding(Kind.ASSEMBLY, path.name, words)
     for solid in solids:
         if solid.label in parts:
-            fault = _part_fault(solid, parts[solid.label], setting, volumes)
-        elif solid.label in rods:
-            fault = _rod_fault(solid, rods[solid.label], setting)
+            fault = _part_fault(solid, parts[solid.label], volumes)
+        elif solid.label in screws:
+            fault = _screw_fault(solid, screws[solid.label])
         else:
             continue
         if fault:
             yield Finding(Kind.ASSEMBLY, path.name, f"{solid.label} {fault}")
 
 
-def _part_fault(solid: StepSolid, item: Placed, setting: Setting, volumes: Mapping[str, float]) -> str:
+def _part_fault(solid: StepSolid, item: Placed, volumes: Mapping[str, float]) -> str:
     """What is wrong with a part's solid, seen from where the part should stand; empty when nothing is."""
     part = item.part
     if solid.product != part.name:
         return f"is a {solid.product}; it should be a {part.name}"
-    place = setting.placement(item.placement, part.carrier)
+    place = item.placement
     corners = [place.to_part(corner) for corner in solid.corners]
     low, high = min(corner.z for corner in corners), max(corner.z for corner in corners)
     off = max(abs(low), abs(high - part.thickness))
@@ -73,18 +68,24 @@ def _part_fault(solid: StepSolid, item: Placed, setting: Setting, volumes: Mappi
     return _volume_fault(solid, volumes.get(part.name, math.nan))
 
 
-def _rod_fault(solid: StepSolid, piece: Bought, setting: Setting) -> str:
-    """As `_part_fault`, for a bought round piece: its seam's ends lie on both rims."""
-    place = setting.placement(rod_frame(piece), piece.carrier)
-    corners = [place.to_part(corner) for corner in solid.corners]
-    if any(_off_the_rim(corner, piece) > _PLACE for corner in corners):
-        return "stands elsewhere or has another size"
-    return _volume_fault(solid, math.pi * piece.diameter**2 / 4.0 * piece.length)
+def _screw_fault(solid: StepSolid, piece: Bought) -> str:
+    """As `_part_fault`, for a bought piece: its seam's ends lie on its profile's corners, all of them met."""
+    rims = [rim for rim in piece.profile if rim[0] > 0.0]
+    met = set()
+    for corner in solid.corners:
+        at = piece.frame.to_part(corner)
+        off, rim = min((_off_the_rim(at, rim), rim) for rim in piece.profile)
+        if off > _PLACE:
+            return "stands elsewhere or has another size"
+        met.add(rim)
+    if not met.issuperset(rims):
+        return "has another head or another length"
+    return _volume_fault(solid, piece.volume)
 
 
-def _off_the_rim(corner: P3, piece: Bought) -> float:
-    aside = abs(math.hypot(corner.x, corner.y) - piece.diameter / 2.0)
-    return max(aside, min(abs(corner.z), abs(corner.z - piece.length)))
+def _off_the_rim(corner: P3, rim: tuple[float, float]) -> float:
+    radius, depth = rim
+    return max(abs(math.hypot(corner.x, corner.y) - radius), abs(corner.z - depth))
 
 
 def _volume_fault(solid: StepSolid, wanted: float) -> str:

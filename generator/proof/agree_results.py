@@ -86,11 +86,15 @@ def refuse_misshapen(kit: Kit) -> None:
 
 def _misshapen(path: str, found: Any, wanted: Any) -> Iterator[tuple[str, str, str]]:
     """Path, what was found and what is allowed, of every value that is of another kind."""
-    if isinstance(wanted, bool | str):
+    if wanted is None:
+        # A value that these inputs leave open; what stands there is compared, but nothing is worked out of it.
+        if not (found is None or _is_number(found)):
+            yield path, _kind_of(found), "a number, or null"
+    elif isinstance(wanted, bool | str):
         if type(found) is not type(wanted):
             yield path, _kind_of(found), "a text" if isinstance(wanted, str) else "true or false"
     elif isinstance(wanted, int | float):
-        if isinstance(found, bool) or not isinstance(found, int | float) or not math.isfinite(found):
+        if not _is_number(found):
             yield path, _kind_of(found), "a number"
     elif isinstance(wanted, list):
         if not isinstance(found, list):
@@ -103,6 +107,10 @@ def _misshapen(path: str, found: Any, wanted: Any) -> Iterator[tuple[str, str, s
     else:
         for key in wanted:
             yield from _misshapen(f"{path}.{key}", found.get(key), wanted[key])
+
+
+def _is_number(found: Any) -> bool:
+    return isinstance(found, int | float) and not isinstance(found, bool) and math.isfinite(found)
 
 
 def _kind_of(found: Any) -> str:

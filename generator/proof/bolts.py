@@ -1,7 +1,7 @@
 """The bolts of the assembled joint: in line through block, mortise floor and tenon, clear of every edge, long enough.
 
-The holes are pricked through the drilling guide, whose cutting file is measured; on the body its flat end lies at the
-top's edge, on the neck the tenon is marked from the heel's template, square to the shoulder.
+The holes are pricked through the drilling guide, whose cutting file is measured: its flat end lies at the top's edge.
+In the body they may be drilled through the plug instead, pushed to the closed end of the mortise's opening.
 """
 
 from __future__ import annotations
@@ -27,6 +27,8 @@ _WALL = (1.0, 0.0)
 _APART = (6.0, 2.0)
 #: Holes of a file may miss their places by this much, mm.
 _EXACT = 0.02
+#: (warn, fail) limits of the same, for a plug in an opening that the body's dome may move a little, mm.
+_PLUG = (0.1, 0.4)
 
 
 def bolt_checks(
@@ -36,14 +38,17 @@ def bolt_checks(
     mortise: VirtualCut,
     tenon: VirtualCut,
     guide: CuttingFile | None,
+    plug: CuttingFile | None,
 ) -> Iterator[Check]:
-    """Every bolt of the joint with the sizes the cuts really have; `guide` is the drilling guide's file."""
+    """Every bolt of the joint with the sizes the cuts really have; `guide` and `plug` are those parts' files."""
     bolts = solution.joint.bolts
     marks = _marks(guide, len(bolts))
     for number, bolt in enumerate(bolts, start=1):
         name = f"fit: bolt {number}"
         if marks:
             yield _marked(name, bolt, marks[number - 1])
+        if plug is not None:
+            yield _through_plug(name, solution, bolt, fit, plug)
         yield _in_line(name, solution, bolt, fit)
         yield _through_floor(name, bolt, mortise)
         yield from _in_tenon(name, solution, bolt, tenon)
@@ -67,6 +72,17 @@ def _marked(name: str, bolt: BoltHole, mark: P2) -> Check:
     miss = mark.distance(P2(0.0, bolt.from_top))
     words = f"the drilling guide marks it {mm(mark.y)} from the top's edge, wanted {mm(bolt.from_top)}"
     return at_most(f"{name} on the drilling guide", miss, _EXACT, _EXACT, words)
+
+
+def _through_plug(name: str, solution: Solution, bolt: BoltHole, fit: Assembled, plug: CuttingFile) -> Check:
+    """The plug's own hole for a bolt, which the opening's closed end puts below the body's join."""
+    end = solution.routing.opening_length - fit.body_join
+    circles = [shape.center for shape in plug.contours(CUT_INSIDE) if isinstance(shape, Circle)]
+    wanted = P2(0.0, end - bolt.from_top)
+    at = min(circles, key=wanted.distance, default=P2(0.0, 0.0))
+    miss = at.distance(wanted)
+    words = f"the plug guides the drill {mm(end - at.y)} below the top's edge, wanted {mm(bolt.from_top)}"
+    return at_most(f"{name} on the plug", miss, *_PLUG, words)
 
 
 def _in_line(name: str, solution: Solution, bolt: BoltHole, fit: Assembled) -> Check:

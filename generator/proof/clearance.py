@@ -6,24 +6,22 @@ positions the bushing can take, at full depth. A part that rises over the level 
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from shapely.geometry.base import BaseGeometry
 
-from generator.checks.base import Check, at_least, degrees, mm
+from generator.checks.base import Check, at_least, mm
+from generator.frame import Use
 from generator.model.router import Router
-from generator.parts.base import Use
 from generator.proof.kitfiles import PLATE
 from generator.proof.prism import Prism
-from generator.proof.standing import Standing
 from generator.proof.virtual_cut import Sweep
 
 #: Room is measured up to this (mm); more is as good.
-ENOUGH = 3.0
+ENOUGH = 4.0
 #: (warn, fail) limits of the least room, mm, common practice.
-LIMITS = (0.5, 0.1)
+LIMITS = (2.0, 0.5)
 #: How closely the room is measured, mm.
 _STEP = 0.01
 #: Heights this close are one height: parts that lie flush with the plate's upper face are not over it, mm.
@@ -50,7 +48,6 @@ class Near:
 
     part: str
     tool: str
-    angle: float
     room: float
 
 
@@ -70,36 +67,19 @@ def reaches(swept: Sweep, router: Router, depth: float, plate_thickness: float) 
     )
 
 
-def sweep_angles(low: float, high: float, working: Iterable[float], step: float) -> tuple[float, ...]:
-    """Bed angles to look at, degrees: the whole range in steps no larger than `step`, and the working angles."""
-    count = max(1, math.ceil((high - low) / step - 1e-9))
-    return tuple(sorted({*(low + (high - low) * i / count for i in range(count + 1)), *working}))
-
-
-def nearest(standing: Standing, use: Use, tools: Sequence[Reach], angles: Sequence[float]) -> Near | None:
-    """What of the jig comes nearest to the cutter in one use, over all angles; None when nothing comes near.
+def nearest(standing: Iterable[Prism], tools: Iterable[Reach]) -> Near | None:
+    """What of the jig and of what holds the work comes nearest to the router; None when nothing comes near.
 
     The plate itself guides the bushing and is left out: the virtual cut looks at it.
     """
     worst: Near | None = None
-    seen: set[str] = set()
-    for angle in angles:
-        for prism in standing.at(angle, use):
-            # What the bed does not carry along stands the same at every angle.
-            known = prism.label in seen and prism.label in standing.fixed
-            seen.add(prism.label)
-            if prism.label != PLATE and not known:
-                worst = _nearer(worst, prism, tools, angle)
-    return worst
-
-
-def _nearer(worst: Near | None, prism: Prism, tools: Sequence[Reach], angle: float) -> Near | None:
-    """The nearer of what is known and what one part comes to."""
-    for tool in tools:
-        limit = ENOUGH if worst is None else worst.room
-        room = room_between(prism, tool, limit)
-        if room < limit:
-            worst = Near(prism.label, tool.label, angle, room)
+    tools = tuple(tools)
+    for prism in standing:
+        for tool in tools if prism.label != PLATE else ():
+            limit = ENOUGH if worst is None else worst.room
+            room = room_between(prism, tool, limit)
+            if room < limit:
+                worst = Near(prism.label, tool.label, room)
     return worst
 
 
@@ -138,9 +118,8 @@ def clearance_check(use: Use, near: Near | None) -> Check:
     name = f"jig: cutter clear of the jig, {use.value}"
     if near is None:
         return at_least(name, ENOUGH, *LIMITS, f"nothing of the jig comes within {mm(ENOUGH)} of the cutter")
-    at = f"with the bed at {degrees(near.angle)}"
     if near.room < 0.0:
-        words = f"the {near.tool} runs {mm(-near.room)} into {near.part} {at}"
+        words = f"the {near.tool} runs {mm(-near.room)} into {near.part}"
     else:
-        words = f"{near.part} comes nearest: {mm(near.room)} from the {near.tool} {at}"
+        words = f"{near.part} comes nearest: {mm(near.room)} from the {near.tool}"
     return at_least(name, near.room, *LIMITS, words)

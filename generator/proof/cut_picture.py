@@ -203,7 +203,7 @@ def _words(cut: VirtualCut) -> dict[str, str]:
         "wanted_length": "" if wanted.length is None else f"{wanted.length:.3f}",
         "corners": "" if corners is None else f"{corners[0]:.3f} and {corners[1]:.3f}",
         "wanted_corner": f"{wanted.corner_radius:.3f}",
-        "run_out": f"{cut.run_out - cut.cutter.bit_diameter / 2.0:.2f}",
+        "run_out": f"{cut.run_out:.2f}",
         "too_much": f"{cut.too_much.size:.3f}",
         "too_little": f"{cut.too_little.size:.3f}",
         "slivers": str(len(cut.slivers)) if cut.slivers else "",

@@ -12,16 +12,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from generator.cradle import Cradle
 from generator.errors import GeometryError
-from generator.geometry3d import P3, Placement, turned_by_bed
+from generator.geometry2d import P2
+from generator.geometry3d import P3, Placement
 from generator.proof.measured import Setting
 from generator.proof.virtual_cut import VirtualCut
 from generator.solution import Solution
 from generator.top import TopLine
 
-#: How finely the rest is searched for the place where the top touches it.
-_REST_STEPS = 200
+#: How finely the body rest is searched, down and across, for the place where the top touches it.
+_DOWN, _ACROSS = 200, 8
 _SETTLED = 1e-9
 
 
@@ -48,10 +48,16 @@ class Assembled:
 
 @dataclass(frozen=True)
 class Centring:
-    """The neck's centreline as the bed's key or stops hold it: jig Y at the pivot, and its turn there in degrees."""
+    """The neck's centreline as the rests' teeth hold it: jig Y on the plate's underside, and its turn in degrees."""
 
     offset: float = 0.0
     turn: float = 0.0
+
+    @staticmethod
+    def through(upper: P2, lower: P2) -> Centring:
+        """Through two teeth, each given as (depth, jig Y), mm."""
+        lean = (lower.y - upper.y) / (lower.x - upper.x)
+        return Centring(upper.y - lean * upper.x, math.degrees(math.atan(lean)))
 
 
 def assemble(
@@ -62,15 +68,14 @@ def assemble(
     """
     neck_set, joint = solution.neck_set, solution.joint
     face = _end_face(neck_set.end_face_tilt)
-    rest = Rest.on_bed(solution, setting)
-    join = rest.join(neck_set.top, face)
-    shoulder = _shoulder_x(setting)
+    join = body_join(setting, neck_set.top, face)
+    shoulder = setting.neck_plane.at(setting.tenon_depth)
     mortise_end, tenon_end = _closed_end(mortise), joint.tenon_length + shoulder if tenon.end is None else tenon.end
     sideways = _body_y(mortise) - tenon.middle
     # Where the neck's origin (neck plane, shoulder, centreline) comes to lie in the body frame.
     rise = neck_set.overstand_along_face
     neck = Placement(face.along.times(-rise).plus(P3(0.0, sideways, 0.0)), face.along, P3(0.0, 1.0, 0.0))
-    plane = _NeckPlane.of(setting, shoulder, centring, neck)
+    plane = _NeckPlane.of(setting, centring, neck)
     saddle, last = neck_set.join_to_saddle, neck_set.extension_length
     return Assembled(
         gap=plane.height(saddle) - neck_set.top.height(saddle),
@@ -96,38 +101,17 @@ def _body_y(mortise: VirtualCut) -> float:
     return -mortise.middle
 
 
-def _shoulder_x(setting: Setting) -> float:
-    """Jig X at which the neck plane passes the shoulder's level: the bed's face, turned, cut by a level plane."""
-    a, b = _bed_face(setting, setting.neck_angle)
-    share = (-setting.tenon_depth - a.z) / (b.z - a.z)
-    return a.x + (b.x - a.x) * share
-
-
-def _bed_face(setting: Setting, angle: float) -> tuple[P3, P3]:
-    """Two points of the bed's face on the centreline, the bed at `angle`: on the pivot's level at zero, and below."""
-    pivot = setting.pivot
-    points = (P3(setting.face, 0.0, pivot.y), P3(setting.face, 0.0, pivot.y - 100.0))
-    a, b = (_turned(point, angle, setting) for point in points)
-    return a, b
-
-
-def _turned(point: P3, angle: float, setting: Setting) -> P3:
-    """`point` turned with the bed about the pivot as measured."""
-    shift = P3(setting.pivot.x, 0.0, 0.0)
-    return turned_by_bed(point.minus(shift), angle, setting.pivot.y).plus(shift)
-
-
 @dataclass(frozen=True)
-class _EndFace:
+class EndFace:
     """Unit directions in the body frame: down the end face towards the back, and square to it into the body."""
 
     along: P3
     into: P3
 
 
-def _end_face(tilt: float) -> _EndFace:
+def _end_face(tilt: float) -> EndFace:
     turn = math.radians(tilt)
-    return _EndFace(P3(math.sin(turn), 0.0, -math.cos(turn)), P3(math.cos(turn), 0.0, math.sin(turn)))
+    return EndFace(P3(math.sin(turn), 0.0, -math.cos(turn)), P3(math.cos(turn), 0.0, math.sin(turn)))
 
 
 @dataclass(frozen=True)
@@ -139,17 +123,18 @@ class _NeckPlane:
     along: P3
 
     @staticmethod
-    def of(setting: Setting, shoulder: float, centring: Centring, neck: Placement) -> _NeckPlane:
-        """From the bed's face in the jig; `neck` carries the jig's X and Y, from the shoulder, into the body frame."""
-        a, b = _bed_face(setting, setting.neck_angle)
-        down, across = b.minus(a).times(1.0 / b.minus(a).length()), P3(0.0, 1.0, 0.0)
+    def of(setting: Setting, centring: Centring, neck: Placement) -> _NeckPlane:
+        """From the plane on the rests; `neck` carries the jig's X and Y, from the shoulder, into the body frame."""
+        lean = math.radians(setting.neck_plane.angle)
+        down, across = P3(math.sin(lean), 0.0, -math.cos(lean)), P3(0.0, 1.0, 0.0)
         turn = math.radians(centring.turn)
         line = down.times(math.cos(turn)).plus(across.times(math.sin(turn)))
 
         def carried(vector: P3) -> P3:
             return neck.x_axis.times(vector.x).plus(neck.y_axis.times(vector.y)).plus(neck.z_axis.times(vector.z))
 
-        start = neck.to_space(0.0, centring.offset)
+        at_shoulder = centring.offset + setting.tenon_depth * math.tan(turn)
+        start = neck.to_space(0.0, at_shoulder)
         normal = carried(across.cross(down))
         return _NeckPlane(start, normal, carried(line))
 
@@ -168,41 +153,35 @@ class _NeckPlane:
         return math.degrees(math.atan2(-self.normal.x, self.normal.z))
 
 
-@dataclass(frozen=True)
-class Rest:
-    """The face that carries the body, as a line in the jig's X-Z plane from its lower to its upper end, mm."""
-
-    low: P3
-    high: P3
-
-    @staticmethod
-    def on_bed(solution: Solution, setting: Setting) -> Rest:
-        """The rest strips' face, or the bed's own where there are none, with the body's block in."""
-        cradle: Cradle = solution.cradle
-        face, top = setting.face + cradle.rest_thickness, -cradle.bed_top_depth
-        foot = top - solution.job.jig.rest_height
-        if cradle.rest_thickness == 0.0:
-            foot = setting.pivot.y - cradle.sine_distance - solution.job.jig.bed_tail
-        ends = (P3(face, 0.0, foot), P3(face, 0.0, top))
-        low, high = (_turned(end, setting.body_angle, setting) for end in ends)
-        return Rest(low, high)
-
-    def join(self, top: TopLine, face: _EndFace) -> float:
-        """Jig X of the body's join when the body, its end face on the plate, is pushed against the rest."""
-        return max(self._join_at(i / _REST_STEPS, top, face) for i in range(_REST_STEPS + 1))
-
-    def _join_at(self, share: float, top: TopLine, face: _EndFace) -> float:
-        at = self.low.plus(self.high.minus(self.low).times(share))
-        return at.x - _off_the_face(-at.z, top, face)
+def body_plane(setting: Setting, top: TopLine, tilt: float) -> tuple[float, EndFace]:
+    """Jig X of the body's join, and its end face's directions, for an end face tilted by `tilt` degrees."""
+    face = _end_face(tilt)
+    return body_join(setting, top, face), face
 
 
-def _off_the_face(depth: float, top: TopLine, face: _EndFace) -> float:
-    """How far down the end face's direction the top lies at `depth` below the plate, from the join, mm."""
+def body_join(setting: Setting, top: TopLine, face: EndFace) -> float:
+    """Jig X of the body's join when the body, its end face on the plate, is pushed against the body rest.
+
+    The rest's whole bearing is searched, down and across: a dome falls away beside the centreline, so it touches at
+    the bearing's inner ends.
+    """
+    rest = setting.body
+    depths = [rest.top + (rest.foot - rest.top) * i / _DOWN for i in range(_DOWN + 1)]
+    aside = [setting.body_inner + (setting.body_outer - setting.body_inner) * i / _ACROSS for i in range(_ACROSS + 1)]
+    return max(rest.x - down_the_face(depth, y, top, face) for depth in depths for y in aside)
+
+
+def down_the_face(depth: float, y: float, top: TopLine, face: EndFace) -> float:
+    """How far down the end face's direction the top lies `depth` mm below the plate, `y` mm beside the centreline.
+
+    Counted from the join, mm; negative where the top stands out before it.
+    """
+    fall = top.falls_beside(y)
     x = depth
     for _ in range(60):
-        point = P3(x, 0.0, top.height(x))
+        point = P3(x, 0.0, top.height(x) - fall)
         miss = depth - point.dot(face.into)
         if abs(miss) < _SETTLED:
             break
         x += miss / face.into.x
-    return P3(x, 0.0, top.height(x)).dot(face.along)
+    return P3(x, 0.0, top.height(x) - fall).dot(face.along)

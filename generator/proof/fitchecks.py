@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterator
 
 from generator.checks.base import Bound, Check, CheckStatus, at_most, degrees, mm
+from generator.geometry2d import P2
 from generator.proof.dryfit import Assembled, Centring
 from generator.proof.kitfiles import Kit
-from generator.proof.measured import Setting, nearest_holes
+from generator.proof.measured import Setting, tooth_middle
 from generator.solution import Solution
 
 #: Files must give lengths and the saddle's gap within these, mm: far below what hands can hold.
@@ -17,53 +18,45 @@ EXACT, EXACT_GAP = 0.02, 0.01
 _SIDEWAYS = (0.01, 0.02)
 #: The tenon's end may have this much more or less room than wanted, mm: warn, fail (common practice).
 _END = (0.1, 0.4)
-_KEY_HOLES = ("key-screw", "key-pin")
-_STOP_HOLES = ("side-stop-screw",)
 
 
-def key_centring(kit: Kit) -> Centring:
-    """How the bed's file holds the neck's centreline: by its key's holes, or half-way between its side stops'."""
-    if "bed" not in kit.cutting:
+def teeth_centring(kit: Kit, setting: Setting) -> Centring:
+    """How the rests' teeth hold the neck's centreline; without teeth it lies on the board's scribed line.
+
+    A rest's drawing has its x along the plate's y, which is the neck's −Y.
+    """
+    upper, lower = (
+        tooth_middle(kit.cutting[name]) if name in kit.cutting else None for name in ("upper_rest", "angle_rest")
+    )
+    if upper is None or lower is None:
         return Centring()
-    key = list(nearest_holes(kit, kit.jig, "bed", _KEY_HOLES))
-    if len(key) == 2:
-        upper, lower = sorted(key, key=lambda at: -at.y)
-        lean = (lower.x - upper.x) / (upper.y - lower.y)
-        return Centring(upper.x + lean * upper.y, math.degrees(math.atan(lean)))
-    stops = list(nearest_holes(kit, kit.jig, "bed", _STOP_HOLES))
-    return Centring(sum(at.x for at in stops) / len(stops)) if stops else Centring()
+    return Centring.through(P2(setting.upper.top, -upper), P2(setting.lower.top, -lower))
 
 
 def setting_checks(solution: Solution, setting: Setting) -> Iterator[Check]:
-    """The chain that sets the jig: pivot, sine setting, blocks, depths, bed angles."""
-    cradle, plate = solution.cradle, solution.job.stock("plate").actual_thickness
-    off = max(abs(setting.pivot.x), abs(setting.pivot.y + cradle.pivot_depth), abs(setting.face))
-    yield _near(
-        "jig: pivot on the join line",
-        off,
-        f"the bed turns {mm(off)} off the line where its face meets the shoulder's level",
-    )
-    yield _near(
-        "jig: pins in their slots",
-        setting.slot_miss,
-        f"the ribs' pins put the pivot {mm(setting.slot_miss)} off where the cheeks' slots have it",
-    )
-    yield _same("jig: sine distance", setting.sine_distance, cradle.sine_distance, "from pivot to nose along the bed")
-    yield _same("jig: nose offset", setting.nose_offset, cradle.nose_offset, "from the bed's face back to the nose")
-    yield _same("jig: block at zero angle", setting.base, cradle.base, "between ledge and nose")
-    yield _same("jig: set block, neck", setting.neck_block, cradle.set_block, "between the block's faces")
-    yield _same("jig: set block, body", setting.body_block, cradle.body_block, "between the block's faces")
+    """The chain that sets the jig: rests, their depths and widths, rails and depth blocks, the neck plane's angle."""
+    cradle, joint, plate = solution.cradle, solution.joint, solution.job.stock("plate").actual_thickness
+    plane = setting.neck_plane
+    off = max(abs(setting.upper.x), abs(setting.body.x))
+    words = f"the rests' faces stand {mm(off)} off where the template's cuts have them"
+    yield at_most("jig: rests on the fence lines", off, EXACT, EXACT, words)
+    spacing = setting.lower.top - setting.upper.top
+    yield _same("jig: rest spacing", spacing, cradle.rest_spacing, "between the rests' upper edges")
+    yield _same("jig: rest depth", setting.upper.top, cradle.rest_depth, "from the plate to the upper rest")
+    yield _same("jig: body rest depth", setting.body.top, cradle.rest_depth, "from the plate to the body rest")
+    lean = cradle.rest_spacing * math.tan(math.radians(cradle.angle))
+    found = setting.lower.x - setting.upper.x
+    yield _same("jig: angle rest", found, lean, "the angle rest on its shim stands out past the upper one")
+    yield _same("jig: contact depth", plane.contact, cradle.contact_depth, "from the plate to where the neck leans")
+    yield _same("jig: body rest hollow", setting.body_inner, cradle.rest_beside, "from the middle to its bearing")
     yield _same("jig: depth block", setting.mortise_depth, cradle.depth_block, "height of the bar")
-    routed = solution.joint.tenon_projection_routed
+    routed = joint.tenon_projection_routed
     yield _same("jig: depth block for the tenon", setting.tenon_depth, routed, "height of the bar")
-    notch = plate + solution.joint.mortise_depth
+    notch = plate + joint.mortise_depth
     yield _same("jig: fixed-base notch", setting.gate_depth, notch, "plate and depth together")
-    for name, found, wanted in (
-        ("neck", setting.neck_angle, cradle.neck_bed_angle),
-        ("body", setting.body_angle, cradle.body_bed_angle),
-    ):
-        slack = math.degrees(EXACT_GAP / solution.neck_set.join_to_saddle)
-        yield _same(f"jig: bed angle, {name}", found, wanted, "is what the files set the bed to", slack, "deg")
+    yield _same("jig: rails", setting.rail, joint.mortise_depth, "height of the brackets' rails, the depth of the cut")
+    slack = math.degrees(EXACT_GAP / solution.neck_set.join_to_saddle)
+    yield _same("jig: neck angle", plane.angle, cradle.angle, "is what the files lean the neck by", slack, "deg")
 
 
 def assembled_checks(solution: Solution, fit: Assembled) -> Iterator[Check]:

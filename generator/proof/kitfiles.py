@@ -146,7 +146,7 @@ def job_of(results: Mapping[str, Any], path: Path) -> Job:
     try:
         job = Job(
             name=str(results["job"]),
-            instrument=Instrument(**_values(inputs["instrument"]), top=_top(inputs["instrument.top"])),
+            instrument=Instrument(**_values(inputs["instrument"]), top=top_of(results)),
             target=Target(**_values(inputs["target"])),
             joint=JointSpec(**(_values(inputs["joint"]) | {"bolts": BoltSpec(**inputs["joint"]["bolts"]["value"])})),
             router=Router(**_values(inputs["router"])),
@@ -192,8 +192,9 @@ def _refuse_strange_stocks(job: Job, path: Path) -> None:
         raise InputError(faults)
 
 
-def _top(table: Mapping[str, Any]) -> Top:
-    values = _values(table)
+def top_of(results: Mapping[str, Any]) -> Top:
+    """The instrument's top as the results' inputs give it."""
+    values = _values(results["inputs"]["instrument.top"])
     forms: dict[str, Callable[..., Top]] = {"flat": FlatTop, "dome": DomeTop, "measured": MeasuredTop}
     return forms[values["form"]](**values)
 

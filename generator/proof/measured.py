@@ -1,71 +1,101 @@
-"""What the jig's files really set: pivot, bed angles and depths, measured on the cutting files and put together.
+"""What the jig's files really set: where the rests stand and how wide they are, measured on the cutting files.
 
-A chain of parts gives the bed its angle: the plate's fence, the cheeks that hang under it, their arc slots, the pins in
-the ribs, the nose rod, the ledge on the spine, and the block between them. Each link is read from its file; the model
-only tells which of a part's holes is which.
+A chain of parts gives the neck its angle: the plate's screws stand over the board's middle, the board's screws carry
+the rests at their depths, and the rests stand out of the board by their widths, the angle rest on its nominal shim.
+Each link is read from its file; the model only tells which of a part's holes is which.
 
-Jig frame, mm: X from the bed's face at zero angle, Z up, the plate's underside at 0.
+Jig frame, mm: X from where the results have the upper rest's face, Z up, the plate's underside at 0.
 """
 
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import shapely
 from shapely import LineString, Polygon
 
-from generator.cradle import angle_of_block
 from generator.errors import GeometryError
-from generator.geometry2d import P2, Circle, Contour, Path, Segment
-from generator.linework import CUT_INSIDE, CUT_OUTSIDE
+from generator.geometry2d import P2, Circle, Contour, Path
+from generator.linework import CUT_INSIDE, CUT_OUTSIDE, POCKET
 from generator.parts.base import Jig
 from generator.proof.kitfiles import Kit
-from generator.proof.wanted import Cut, fences
+from generator.proof.wanted import Cut, Fence, fences
 from generator.readers.dxf import CuttingFile
 
 #: A hole is taken for the model's when it lies within this of it, mm: enough for any fault that still makes a jig.
 _NEAR = 8.0
-#: Lines within this of each other are one edge, mm.
-_ONE_EDGE = 0.02
 _FAR = 1e4
+#: A rest's front edge is read this far inside its outer corners, mm.
+_INSIDE = 2.0
+
+
+@dataclass(frozen=True)
+class RestFace:
+    """One rest as it stands: its front face's X, and the depths of its upper and lower edge, mm."""
+
+    x: float
+    top: float
+    foot: float
+
+    @property
+    def corners(self) -> tuple[P2, P2]:
+        """(depth, X) of both front edges."""
+        return P2(self.top, self.x), P2(self.foot, self.x)
+
+
+@dataclass(frozen=True)
+class NeckPlane:
+    """The plane that lies on both rests: X = (depth − `contact`)·`slope` + `x`, mm; the slope as rise over run."""
+
+    contact: float
+    x: float
+    slope: float
+
+    def at(self, depth: float) -> float:
+        """X (mm) at a depth below the plate."""
+        return self.x + (depth - self.contact) * self.slope
+
+    @property
+    def angle(self) -> float:
+        """Degrees from the plate's normal."""
+        return math.degrees(math.atan(self.slope))
 
 
 @dataclass(frozen=True)
 class Setting:
-    """What the cutting files set, mm and degrees.
+    """What the cutting files set, mm.
 
-    `pivot` is the pivot's jig X and Z, `face` the jig X of the bed's face on the pivot's level at zero angle,
-    `slot_miss` by how much the pins' distances from the pivot differ from the slots', `base` the block at zero angle.
+    `upper` and `lower` are the neck's two rests in the tenon's jig frame, `body` the body rest in the mortise's, its
+    bearing from |Y| `body_inner` to `body_outer`.
     """
 
-    pivot: P2
-    face: float
-    slot_miss: float
-    sine_distance: float
-    nose_offset: float
-    base: float
-    neck_block: float
-    body_block: float
+    upper: RestFace
+    lower: RestFace
+    body: RestFace
+    body_inner: float
+    body_outer: float
+    rail: float
     mortise_depth: float
     tenon_depth: float
     gate_depth: float
 
     @property
-    def neck_angle(self) -> float:
-        """The bed's angle with the neck's block."""
-        return angle_of_block(self.neck_block, self.base, self.sine_distance, self.nose_offset)
-
-    @property
-    def body_angle(self) -> float:
-        """The bed's angle with the body's block."""
-        return angle_of_block(self.body_block, self.base, self.sine_distance, self.nose_offset)
+    def neck_plane(self) -> NeckPlane:
+        """The plane on both rests: of all lines through an edge of each, the one that no edge stands in front of."""
+        corners = (*self.upper.corners, *self.lower.corners)
+        found: list[tuple[float, NeckPlane]] = []
+        for a, b in product(self.upper.corners, self.lower.corners):
+            plane = NeckPlane(a.x, a.y, (b.y - a.y) / (b.x - a.x))
+            found.append((max(corner.y - plane.at(corner.x) for corner in corners), plane))
+        # Square to the plate both pairs of like-named edges give one line; the upper ones are then the contact.
+        return min(found, key=lambda one: (round(one[0], 9), one[1].contact))[1]
 
 
 #: The parts whose files the setting is read from.
-NEEDED = ("template_plate", "cheek_right", "rib", "set_block", "body_block", "depth_block")
+NEEDED = ("template_plate", "board", "bracket_left", "upper_rest", "angle_rest", "body_rest", "depth_block")
 
 
 def measure_setting(kit: Kit) -> Setting:
@@ -76,131 +106,97 @@ def measure_setting(kit: Kit) -> Setting:
     missing = [name for name in NEEDED if name not in kit.cutting]
     if missing:
         raise GeometryError(f"no cutting file of {', '.join(missing)}")
-    cheek, rib = _cheek(kit), _rib(kit)
-    # The plate turns end for end, so the cheeks' middle lies under its middle.
-    fence = fences(kit.results)[Cut.TENON]
-    middle = fence.to_jig.apply(P2(0.0, 0.0)).x
-    pivot = P2(middle + cheek.pivot.x - cheek.middle, cheek.pivot.y - cheek.top)
-    ledge = pivot.x - cheek.pivot.x + cheek.ledge
-    sine, offset = rib.pivot.y - rib.nose.center.y, rib.pivot.x - rib.nose.center.x
-    blocks = kit.cutting
-    second = blocks.get("depth_block_tenon")
+    files, board = kit.cutting, kit.solution.job.stock("board").actual_thickness
+    middle, places = _board_middle(kit), fences(kit.results)
+    upper, lower = rest_width(files["upper_rest"]), rest_width(files["angle_rest"])
+    body = rest_width(files["body_rest"])
+    thick = kit.solution.job.stock("rest").actual_thickness
+    # What a square leaves at the angle rest counts where it was measured: it holds all that the board stands off true.
+    lean = upper - kit.solution.cradle.stand_off if kit.solution.cradle.stand_off_measured is not None else 0.0
+    behind = _nominal_shim(kit) + lean
+    neck_face = _off_fence(places[Cut.TENON], middle, board / 2.0)
+    second = files.get("depth_block_tenon")
+    inner, outer = _bearing(files["body_rest"])
     return Setting(
-        pivot=pivot,
-        face=pivot.x + rib.front + kit.solution.job.stock("bed").actual_thickness - rib.pivot.x,
-        slot_miss=rib.miss,
-        sine_distance=sine,
-        nose_offset=offset,
-        base=pivot.x - offset - rib.nose.radius - ledge,
-        neck_block=block_width(blocks["set_block"]),
-        body_block=block_width(blocks["body_block"]),
-        mortise_depth=bar_height(blocks["depth_block"]),
-        tenon_depth=bar_height(second if second is not None else blocks["depth_block"]),
-        gate_depth=_gate_depth(blocks["depth_block"]),
+        upper=_face(kit, "board-upper-rest", neck_face + upper, thick),
+        lower=_face(kit, "board-angle-rest", neck_face + lower + behind, thick),
+        body=_face(kit, "body-rest-board", _off_fence(places[Cut.MORTISE], middle, board / 2.0) + body, thick),
+        body_inner=inner,
+        body_outer=outer,
+        rail=_rail(files["bracket_left"]),
+        mortise_depth=bar_height(files["depth_block"]),
+        tenon_depth=bar_height(second if second is not None else files["depth_block"]),
+        gate_depth=_gate_depth(files["depth_block"]),
     )
 
 
-@dataclass(frozen=True)
-class _Cheek:
-    """A cheek's stations in its own drawing: slots' centre and radii, upper edge, its middle, and the ledge's face."""
-
-    pivot: P2
-    radii: tuple[float, ...]
-    top: float
-    middle: float
-    ledge: float
-
-
-def _cheek(kit: Kit) -> _Cheek:
-    file = kit.cutting["cheek_right"]
-    arcs = [arc for contour in file.contours(CUT_INSIDE) for arc in _slot_arcs(contour)]
-    if not arcs:
-        raise GeometryError(f"{file.name}: no arc slot for the bed's pins")
-    centers = [arc.center for arc in arcs]
-    pivot = P2(_mean(c.x for c in centers), _mean(c.y for c in centers))
-    edges = _edges(_outline(file), across=True)
-    # Tabs stand out over the edge and nut slots cut into it, but nothing else reaches from corner to corner.
-    top, spans = max(((y, s) for y, s in edges.items() if y > pivot.y), key=lambda edge: _reach(edge[1]))
-    ends = [x for span in spans for x in span]
-    job = kit.solution.job
-    spine = _spine_middle(kit, file)
-    ledge = spine + job.stock("frame").actual_thickness / 2.0 + job.stock("cheek").actual_thickness
-    radii = tuple(sorted({round(_slot_radius(arcs, i), 9) for i in range(len(arcs))}))
-    return _Cheek(pivot, radii, top, (min(ends) + max(ends)) / 2.0, ledge)
-
-
-def _slot_arcs(contour: Contour) -> list[Segment]:
-    """The two long arcs of an arc slot, about one centre; none for any other opening."""
-    if isinstance(contour, Circle):
-        return []
-    arcs = [segment for segment in contour.segments() if segment.is_arc]
-    for i, one in enumerate(arcs):
-        for other in arcs[i + 1 :]:
-            if one.center.distance(other.center) < 0.05 and abs(one.radius - other.radius) > 1.0:
-                return [one, other]
-    return []
-
-
-def _slot_radius(arcs: Sequence[Segment], i: int) -> float:
-    """Radius of the middle line of the slot that the i-th arc belongs to: arcs stand in pairs."""
-    pair = arcs[i - i % 2 : i - i % 2 + 2]
-    return sum(arc.radius for arc in pair) / len(pair)
-
-
-def _spine_middle(kit: Kit, cheek: CuttingFile) -> float:
-    """X of the spine's middle in the cheek's drawing: that of the slots, or holes, that hold it."""
-    part = kit.jig.part("cheek_right")
-    known = [_center(opening.contour) for opening in part.openings if opening.id.startswith("spine")]
-    known += [hole.at for hole in part.holes if hole.id.startswith("spine")]
-    found = [_nearest(cheek, at) for at in known]
+def _nominal_shim(kit: Kit) -> float:
+    """Thickness (mm) of the shim that stands behind the angle rest: its sheet's, which no line of a file shows."""
+    found = [item.part.name for item in kit.jig.placed if item.part.name.startswith("trim_shim")]
     if not found:
-        raise GeometryError(f"{cheek.name}: no slot or hole for the spine")
-    return _mean(_center(contour).x for contour in found)
+        raise GeometryError("no shim stands behind the angle rest")
+    return float(kit.part_entries[found[0]]["thickness_mm"])
 
 
-@dataclass(frozen=True)
-class _Rib:
-    """A rib's stations in its own drawing; the pivot is where the pins' distances and the cheek's slots put it."""
-
-    pivot: P2
-    front: float
-    nose: Circle
-    miss: float
+def _board_middle(kit: Kit) -> float:
+    """X in the plate's drawing of the board's mid-plane: that of the plate's screws into it."""
+    found = list(nearest_holes(kit, kit.jig, "template_plate", ("plate-board",)))
+    if not found:
+        raise GeometryError(f"{kit.cutting['template_plate'].name}: no holes over the board")
+    return _mean(at.x for at in found)
 
 
-def _rib(kit: Kit) -> _Rib:
-    file, part = kit.cutting["rib"], kit.jig.part("rib")
-    nose = _nearest(file, part.points["nose"])
-    if not isinstance(nose, Circle):
-        raise GeometryError(f"{file.name}: no round hole for the nose rod")
-    pins = [_center(_nearest(file, hole.at)) for hole in part.holes if hole.id == "pin"]
-    radii = _cheek(kit).radii
-    if len(pins) != 2 or len(radii) != 2:
-        raise GeometryError(f"{file.name}: {len(pins)} pins for {len(radii)} arc slots; two of each are needed")
-    expected = part.points["pivot"]
-    near, far = sorted(pins, key=expected.distance)
-    pivot = _meeting(near, radii[0], far, radii[1], expected)
-    edges = _edges(_outline(file), across=False)
-    front = max(((x, s) for x, s in edges.items() if x > nose.center.x), key=lambda edge: _reach(edge[1]))[0]
-    return _Rib(pivot, front, nose, pivot.distance(expected))
+def _off_fence(fence: Fence, middle: float, face: float) -> float:
+    """Jig X of the board's face on a cut's own side of the plate, where the results have that cut's X = 0."""
+    return fence.to_jig.apply(P2(middle + fence.direction * face, 0.0)).x
 
 
-def _meeting(a: P2, ra: float, b: P2, rb: float, near: P2) -> P2:
-    """The point at distances ra from a and rb from b, that of two nearer to `near`."""
-    apart = a.distance(b)
-    along = (apart**2 + ra**2 - rb**2) / (2.0 * apart)
-    square = ra**2 - along**2
-    if square < 0.0:
-        raise GeometryError(f"pins {apart:.3f} mm apart do not fit slots of radius {ra:.3f} and {rb:.3f} mm")
-    direction = b.minus(a).unit()
-    foot, side = a.plus(direction.times(along)), direction.left().times(math.sqrt(square))
-    return min((foot.plus(side), foot.minus(side)), key=near.distance)
+def _face(kit: Kit, holes: str, x: float, thick: float) -> RestFace:
+    """A rest at the level of its screws in the board's file, whose upper edge lies on the plate."""
+    file = kit.cutting["board"]
+    found = list(nearest_holes(kit, kit.jig, "board", (holes,)))
+    if not found:
+        raise GeometryError(f"{file.name}: no holes for {holes.replace('-', ' ')}")
+    level = outline_of(file).box().y1 - _mean(at.y for at in found)
+    return RestFace(x, level - thick / 2.0, level + thick / 2.0)
 
 
-def block_width(file: CuttingFile) -> float:
-    """Width (mm) of a set block between its two faces, level with the nose: its origin. The narrowest counts."""
+def rest_width(file: CuttingFile) -> float:
+    """What a rest stands out of the board (mm): from its back edge to its front, beside tooth and hollow."""
     area = _area(file)
-    return min(_span(area, P2(-_FAR, y), P2(_FAR, y)) for y in (-4.0, 0.0, 4.0))
+    x0, _, x1, _ = area.bounds
+    return min(_span(area, P2(x, -_FAR), P2(x, _FAR)) for x in (x0 + _INSIDE, x1 - _INSIDE))
+
+
+def tooth_middle(file: CuttingFile) -> float | None:
+    """How far (mm) a rest's tooth stands to the right of the rest's middle in its drawing; None without one."""
+    area, width = _area(file), rest_width(file)
+    x0, y0, x1, y1 = area.bounds
+    if y1 - y0 - width < 0.5:
+        return None
+    level = (y0 + width + y1) / 2.0
+    meets = area.intersection(LineString([(-_FAR, level), (_FAR, level)]))
+    return float(meets.bounds[0] + meets.bounds[2]) / 2.0 - float(x0 + x1) / 2.0
+
+
+def _bearing(file: CuttingFile) -> tuple[float, float]:
+    """From and to |Y| (mm, from the rest's middle) of the body rest's front edge; the nearer end of two counts."""
+    area, width = _area(file), rest_width(file)
+    x0, y0, x1, _ = area.bounds
+    middle, level = (x0 + x1) / 2.0, y0 + width - 0.5
+    meets = area.intersection(LineString([(-_FAR, level), (_FAR, level)]))
+    pieces = [piece.bounds for piece in getattr(meets, "geoms", [meets])]
+    inner = min((min(abs(b[0] - middle), abs(b[2] - middle)) for b in pieces), default=0.0)
+    if any(b[0] < middle < b[2] for b in pieces):
+        inner = 0.0
+    return float(inner), float(x1 - middle)
+
+
+def _rail(file: CuttingFile) -> float:
+    """Height (mm) of a bracket's rail, near its far end."""
+    area = _area(file)
+    x = area.bounds[2] - 5.0
+    return _span(area, P2(x, -_FAR), P2(x, _FAR))
 
 
 def bar_height(file: CuttingFile) -> float:
@@ -218,51 +214,32 @@ def _gate_depth(file: CuttingFile) -> float:
 
 
 def _area(file: CuttingFile) -> Polygon:
-    return Polygon([(p.x, p.y) for p in _outline(file).flatten(1e-3)])
+    return Polygon([(p.x, p.y) for p in outline_of(file).flatten(1e-3)])
 
 
 def _span(area: Polygon, a: P2, b: P2) -> float:
     return float(shapely.intersection(area, LineString([a, b])).length)
 
 
-def _outline(file: CuttingFile) -> Path:
+def outline_of(file: CuttingFile) -> Path:
+    """The one outline of a part's file. GeometryError where there is none or more than one."""
     outlines = [contour for contour in file.contours(CUT_OUTSIDE) if isinstance(contour, Path)]
     if len(outlines) != 1:
         raise GeometryError(f"{file.name}: found {len(outlines)} outlines; allowed: one")
     return outlines[0]
 
 
-def _edges(outline: Path, *, across: bool) -> dict[float, list[tuple[float, float]]]:
-    """Level (or upright) straight edges by their height (or X), each as the spans it covers."""
-    found: defaultdict[float, list[tuple[float, float]]] = defaultdict(list)
-    for segment in outline.segments():
-        a, b = (segment.start, segment.end) if across else _swapped(segment)
-        if not segment.is_arc and abs(a.y - b.y) < _ONE_EDGE:
-            level = next((known for known in found if abs(known - a.y) < _ONE_EDGE), a.y)
-            found[level].append((min(a.x, b.x), max(a.x, b.x)))
-    return dict(found)
-
-
-def _swapped(segment: Segment) -> tuple[P2, P2]:
-    return P2(segment.start.y, segment.start.x), P2(segment.end.y, segment.end.x)
-
-
-def _reach(spans: Sequence[tuple[float, float]]) -> float:
-    """From the first end of all spans to the last."""
-    return max(high for _, high in spans) - min(low for low, _ in spans)
-
-
-def nearest_holes(kit: Kit, jig: Jig, part: str, ids: Iterable[str]) -> Iterator[P2]:
+def nearest_holes(kit: Kit, jig: Jig, part: str, ids: Sequence[str]) -> Iterator[P2]:
     """Centres, as drawn in the file, of the part's holes whose id is among `ids`."""
-    wanted = tuple(ids)
     for hole in jig.part(part).holes:
-        if hole.id in wanted:
+        if hole.id in ids:
             yield _center(_nearest(kit.cutting[part], hole.at))
 
 
 def _nearest(file: CuttingFile, at: P2) -> Contour:
-    """The opening of a file nearest to a place. GeometryError where there is none near."""
-    contours = file.contours(CUT_INSIDE)
+    """The opening or pocket of a file nearest to a place. GeometryError where there is none near."""
+    layers = (layer for layer in file.layers if layer == CUT_INSIDE or layer.startswith(POCKET))
+    contours = [contour for layer in layers for contour in file.contours(layer)]
     found = min(contours, key=lambda contour: _center(contour).distance(at), default=None)
     if found is None or _center(found).distance(at) > _NEAR:
         raise GeometryError(f"{file.name}: no opening near ({at.x:.2f}, {at.y:.2f})")

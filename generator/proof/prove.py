@@ -18,16 +18,19 @@ from shapely.errors import ShapelyError
 
 from generator.checks.base import Bound, Check, CheckStatus
 from generator.errors import GeometryError
+from generator.frame import Use, fence_offset, jig_body
 from generator.linework import CUT_INSIDE
-from generator.parts.base import Jig, Use
+from generator.parts.base import Jig
 from generator.proof.agree_results import refuse_misshapen
 from generator.proof.bolts import bolt_checks
-from generator.proof.chance import chance_checks, try_out
-from generator.proof.clearance import clearance_check, nearest, reaches, sweep_angles
+from generator.proof.chances import chances
+from generator.proof.clearance import clearance_check, nearest, reaches
 from generator.proof.dryfit import assemble
 from generator.proof.files import FileCare, file_checks
-from generator.proof.fitchecks import assembled_checks, key_centring, setting_checks
+from generator.proof.fitchecks import assembled_checks, setting_checks, teeth_centring
 from generator.proof.give import give_checks
+from generator.proof.jig.checks import hand_checks
+from generator.proof.jig.pieces import Pieces
 from generator.proof.kitfiles import PLATE, Kit, open_kit
 from generator.proof.measured import Setting, measure_setting
 from generator.proof.measuredshop import cutter_now, shop_checks
@@ -57,15 +60,14 @@ class Plan(Protocol):
 
 @dataclass(frozen=True)
 class Care:
-    """How closely to look: bed angles (degrees) and router places (mm) this far apart, and at which files."""
+    """How closely to look: router places (mm) this far apart, and at which files."""
 
-    angle_step: float
     place_step: float
     files: FileCare
 
 
-THOROUGH = Care(0.5, 2.0, FileCare(kernel=True, pages=True, nested=True, listed=True))
-QUICK = Care(2.5, 8.0, FileCare(kernel=False, pages=False, nested=False, listed=False))
+THOROUGH = Care(2.0, FileCare(kernel=True, pages=True, nested=True, listed=True))
+QUICK = Care(8.0, FileCare(kernel=False, pages=False, nested=False, listed=False))
 
 
 def prove_folder(folder: Path, shop: Shop | None = None) -> Proof:
@@ -86,8 +88,8 @@ def prove_draft(folder: Path, plan: Plan) -> tuple[Check, ...]:
 
 
 def _standing_names(jig: Jig) -> frozenset[str]:
-    """The parts that decide the joint: those that stand in the jig, the blocks and the drilling guide."""
-    loose = {"depth_block", "depth_block_tenon", "drill_guide"}
+    """The parts that decide the joint: those that stand in the jig, the blocks, caul, plug and drilling guide."""
+    loose = {"depth_block", "depth_block_tenon", "drill_guide", "plug", "caul"}
     return frozenset({item.part.name for item in jig.placed} | loose)
 
 
@@ -142,6 +144,7 @@ class _Proving:
         for use in Use:
             yield from self._tried(f"jig: use, {use.value}", partial(self._use_checks, use))
         yield from self._tried("jig: give", self._give_checks)
+        yield from self._tried("jig: hands", self._hand_checks)
 
     def fit_checks(self) -> Iterator[Check]:
         """The joint put together."""
@@ -151,33 +154,41 @@ class _Proving:
     def other_checks(self) -> Iterator[Check]:
         """Files against each other, and what chance does."""
         yield from file_checks(self.kit, self.care.files)
-        yield from chance_checks(self.kit.solution, try_out(self.kit.solution))
+        yield from chances(self.kit.solution)
 
     def _assembled(self) -> Iterator[Check]:
         assert self.template is not None, "asked only for a plate that was cut"
         mortise, tenon = self.template.cuts[Cut.MORTISE], self.template.cuts[Cut.TENON]
         solution = self.kit.solution
-        fit = assemble(solution, self.setting, mortise, tenon, key_centring(self.kit))
+        fit = assemble(solution, self.setting, mortise, tenon, teeth_centring(self.kit, self.setting))
         yield from assembled_checks(solution, fit)
         guide = self.kit.cutting.get("drill_guide")
-        yield from bolt_checks(solution, self.setting, fit, mortise, tenon, guide)
+        yield from bolt_checks(solution, self.setting, fit, mortise, tenon, guide, self.kit.cutting.get("plug"))
 
     def _use_checks(self, use: Use) -> Iterator[Check]:
         """One way the plate lies: the cutter's room, and the router's stand."""
         solution, job = self.kit.solution, self.kit.solution.job
         over = self._over(use)
-        depth = solution.joint.mortise_depth if use is Use.BODY else solution.joint.tenon_projection_routed
+        depth = self.setting.mortise_depth if use is Use.BODY else self.setting.tenon_depth
         tools = reaches(over.swept, job.router, depth, job.stock("plate").actual_thickness)
-        working = (solution.cradle.neck_bed_angle, solution.cradle.body_bed_angle)
-        angles = sweep_angles(job.jig.angle_low, job.jig.angle_high, working, self.care.angle_step)
-        yield clearance_check(use, nearest(Standing(self.kit.jig, self.shapes), use, tools, angles))
+        standing = Standing(self.kit.jig, self.shapes, fence_offset(job, solution.cradle))
+        yield clearance_check(use, nearest(standing.at(use), tools))
         carries = bearing(over.plate, over.openings, 0.0, solution.joint.heel_blank)
         stand = worst_stand(carries, over.swept.centres, job.router.base_diameter, self.care.place_step)
         yield support_check(use, stand, job.router.base_diameter)
 
     def _give_checks(self) -> Iterator[Check]:
         over = self._over(Use.NECK)
-        return give_checks(self.kit.solution, over.plate, over.openings, self.shapes)
+        found = self.kit.solution
+        jig = jig_body(found.job, found.joint, found.cradle, found.routing)
+        rail = self.setting.rail if "bracket_left" in self.kit.cutting else None
+        return give_checks(jig, found.neck_set.join_to_saddle, over.plate, over.openings, rail)
+
+    def _hand_checks(self) -> Iterator[Check]:
+        pieces = Pieces.of(self.kit, self.shapes, self.setting)
+        over = {use: self._over(use) for use in Use}
+        sweeps = {use: one.swept for use, one in over.items()}
+        return hand_checks(pieces, sweeps, over[Use.BODY].openings, self.shapes.get("plug"))
 
     def _over(self, use: Use) -> _Over:
         results, cut = self.kit.results, _CUT_OF[use]

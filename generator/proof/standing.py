@@ -1,23 +1,24 @@
-"""Where every part of a jig stands at one bed angle and use of the plate, with the outline its cutting file gives it.
+"""Where every part and screw of a jig stands, with the outline its cutting file gives it.
 
-Places come from the jig that the kit's inputs build; shapes come from the files.
+Places come from the jig that the kit's inputs build; shapes come from the files. Nothing in the jig moves, so it stands
+alike for both cuts; each is looked at in that cut's own jig frame.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property
 
 import shapely
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from generator.errors import GeometryError
+from generator.frame import Use
 from generator.geometry2d import Contour
+from generator.geometry3d import P3, Placement
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE
-from generator.parts.base import Carrier, Jig, Use
-from generator.parts.setting import Setting, rod_frame
+from generator.parts.base import Jig
 from generator.proof.prism import Prism
 from generator.readers.dxf import CuttingFile
 
@@ -48,28 +49,33 @@ def _valid(contour: Contour, max_error: float) -> BaseGeometry:
     return shapely.make_valid(area_of(contour, max_error))
 
 
+def seen_from(use: Use, place: Placement, fence: float) -> Placement:
+    """A placement of the plate frame in a cut's jig frame; `fence` (mm) lies from the board's middle to X = 0.
+
+    Half a turn for the neck, a move alone for the body: never a mirror image.
+    """
+    if use is Use.BODY:
+        return Placement(place.origin.minus(P3(fence, 0.0, 0.0)), place.x_axis, place.y_axis)
+    origin = P3(-place.origin.x - fence, -place.origin.y, place.origin.z)
+    return Placement(origin, *(P3(-axis.x, -axis.y, axis.z) for axis in (place.x_axis, place.y_axis)))
+
+
 @dataclass(frozen=True)
 class Standing:
-    """The jig's parts and rods, shapes once each, ready to be set to any angle and use."""
+    """The jig's parts and screws with their shapes, ready to be seen in either cut's jig frame; `fence` as above."""
 
     jig: Jig
     shapes: Mapping[str, Polygon]
+    fence: float
 
-    @cached_property
-    def fixed(self) -> frozenset[str]:
-        """Labels of what does not move with the bed."""
-        return frozenset(item.label for item in self.jig.placed if item.part.carrier is not Carrier.BED)
-
-    def at(self, angle: float, use: Use) -> Iterator[Prism]:
-        """Everything that stands in the jig with the bed at `angle` degrees and the plate lying for `use`."""
-        setting = Setting(self.jig, angle, use)
+    def at(self, use: Use) -> Iterator[Prism]:
+        """Everything that stands in the jig. A screw is its shank; its head lies in the part under it."""
         for item in self.jig.placed:
-            if use in item.part.uses and item.part.name in self.shapes:
-                place = setting.placement(item.placement, item.part.carrier)
+            if item.part.name in self.shapes:
+                place = seen_from(use, item.placement, self.fence)
                 yield Prism(item.label, self.shapes[item.part.name], item.part.thickness, place)
         for line in self.jig.hardware:
             for number, piece in enumerate(line.pieces, start=1):
-                if use in piece.uses:
-                    place = setting.placement(rod_frame(piece), piece.carrier)
-                    round_ = Point(0.0, 0.0).buffer(piece.diameter / 2.0)
-                    yield Prism(f"{line.title.lower()} {line.id}.{number}", round_, piece.length, place)
+                place = seen_from(use, piece.frame, self.fence)
+                round_ = Point(0.0, 0.0).buffer(piece.diameter / 2.0)
+                yield Prism(f"{line.title.lower()} {line.id}.{number}", round_, piece.length, place)

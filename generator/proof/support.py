@@ -16,8 +16,8 @@ from shapely import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from generator.checks.base import Check, at_least, mm
+from generator.frame import Use
 from generator.geometry2d import P2
-from generator.parts.base import Use
 from generator.routing import stand_needed
 
 _QUARTER = 12

@@ -30,8 +30,9 @@ from generator.readers.dxf import CuttingFile, read_dxf
 
 #: A written file may miss the wanted cut by this much, mm: far below what a laser or a hand can hold.
 EXACT = 0.02
-#: How far the bit's edge passes the work where it runs out: less than this warns, none at all fails, mm.
-RUN_OUT_ROOM = 1.5
+#: How far the bit's centre passes the work's nearest edge where it runs out: less than the first warns, less than the
+#: second fails, mm. A centre that just passes leaves no rounding in the cut's corner.
+RUN_OUT_ROOM, RUN_OUT_LEAST = 1.5, 0.5
 #: A bit that a measured edge offset makes a little larger than it is takes nothing of that, mm.
 _OFFSET_SLACK = 0.25
 #: A bushing with less room than this in its channel clogs with dust and cannot be led round, mm.
@@ -115,7 +116,7 @@ def cut_checks(cut: VirtualCut) -> Iterator[Check]:
     yield _near(f"{name}_width", _worst(widths, wanted.width), wanted.width, "across, where it misses most")
     yield _near(f"{name}_centred", cut.middle, 0.0, "middle of the cut beside the centreline")
     if wanted.end is not None and cut.end is not None:
-        yield _near(f"{name}_end", cut.end, wanted.end, "closed end, from the bed's face at zero angle")
+        yield _near(f"{name}_end", cut.end, wanted.end, "closed end, from the rest's face")
     if corners is not None:
         worst = _worst(corners, wanted.corner_radius)
         yield _near(f"{name}_corner", worst, wanted.corner_radius, "corner at the closed end, the worse of both")
@@ -178,12 +179,11 @@ def _graded(name: str, value: float, limits: tuple[float, float], text: str) -> 
 
 
 def _run_out_check(cut: VirtualCut) -> Check:
-    radius = cut.cutter.bit_diameter / 2.0
-    room = cut.run_out - radius
+    room = cut.run_out
     status = CheckStatus.OK if room >= RUN_OUT_ROOM - _OFFSET_SLACK else CheckStatus.WARN
     return _judged(
-        f"{cut.cut.value}_run_out", room, RUN_OUT_ROOM, CheckStatus.FAIL if room < 0 else status,
-        "how far the bit's edge passes the edge of the work at the open end", Bound.AT_LEAST,
+        f"{cut.cut.value}_run_out", room, RUN_OUT_ROOM, CheckStatus.FAIL if room < RUN_OUT_LEAST else status,
+        "how far the bit's centre passes the edge of the work at the open end", Bound.AT_LEAST,
     )  # fmt: skip
 
 

@@ -116,7 +116,7 @@ class Sweep:
 def guides(contours: Sequence[Contour], fence: Fence, wanted: WantedCut) -> tuple[Contour, ...]:
     """The openings, among all that go through the plate, that guide one cut, in its jig frame.
 
-    They reach across X = 0 near the centreline: the openings that let the bit run out towards the bed. Raises
+    They reach across X = 0 near the centreline: the openings that let the bit run out towards the board. Raises
     GeometryError where there is none.
     """
     moved = [contour.transformed(fence.to_jig) for contour in contours]

@@ -1,6 +1,6 @@
 """What the two cuts should be, taken from a kit's results, in the jig frame and independent of any template.
 
-Jig frame, mm: X down the heel, Y along the bed, Z up, plate's underside at Z = 0. Nothing here uses the formulas that
+Jig frame, mm: X down the heel, Y along the board, Z up, plate's underside at Z = 0. Nothing here uses the formulas that
 draw the template: only the joint that was asked for and where neck and body come to lie.
 """
 
@@ -13,6 +13,8 @@ from enum import Enum
 from typing import Any
 
 from generator.geometry2d import P2, Transform
+from generator.proof.kitfiles import top_of
+from generator.top import furthest_out, top_line
 
 
 class Cut(Enum):
@@ -108,24 +110,27 @@ def wanted_mortise(results: Mapping[str, Any]) -> WantedCut:
     joint, cradle = results["joint"], results["cradle"]
     width, length = float(joint["mortise_width_mm"]), float(joint["mortise_length_mm"])
     join = float(cradle["body_join_x_mm"])
-    tilt = _stated(_inputs(results, "instrument"), "end_face_tilt") or 0.0
-    # The top leaves the end face at the tilt, less the top's own slope where it bears on the rest.
-    lean = math.tan(math.radians(tilt)) - math.tan(math.radians(tilt - results["neck_set"]["body_bed_angle_deg"]))
-    edge = join + min(0.0, float(joint["mortise_depth_mm"]) * lean)
+    # Over the cut's depth the top, which begins at the join, may come nearer to the board than the join itself.
+    edge = join - _top_stands_out(results, float(joint["mortise_depth_mm"]))
     end = join + length
     return WantedCut(Cut.MORTISE, width, end, float(joint["corner_radius_mm"]), join, edge, end + width, width)
+
+
+def _top_stands_out(results: Mapping[str, Any], depth: float) -> float:
+    """How far (mm) the top comes before the join's own X between the plate and a depth below it; 0 or more."""
+    instrument, neck_set = _inputs(results, "instrument"), results["neck_set"]
+    tilt = float(instrument["end_face_tilt"])
+    saddle = float(neck_set["join_to_saddle_mm"])
+    top = top_line(top_of(results), saddle, float(instrument["overstand"]), tilt)
+    return furthest_out(top, tilt, 0.0, depth)
 
 
 def wanted_tenon(results: Mapping[str, Any]) -> WantedCut:
     """The tenon, with the heel round it that must be cleared, from joint, cradle and instrument of the results."""
     joint, cradle = results["joint"], results["cradle"]
-    instrument = _inputs(results, "instrument")
     lean = math.tan(math.radians(float(results["neck_set"]["cradle_angle_deg"])))
-    depth, pivot = float(joint["tenon_projection_routed_mm"]), float(cradle["pivot_depth_mm"])
-    at_plate, at_shoulder = -pivot * lean, (depth - pivot) * lean
-    blank = _stated(instrument, "heel_blank")
-    heel = float(instrument["body_depth_at_neck"]) + 2.0 if blank is None else blank
-    breadth = max(float(instrument["heel_width"]), _stated(instrument, "heel_width_at_cap") or 0.0)
+    depth, contact = float(joint["tenon_projection_routed_mm"]), float(cradle["contact_depth_mm"])
+    at_plate, at_shoulder = -contact * lean, (depth - contact) * lean
     bridged = bool(_inputs(results, "jig").get("bridged"))
     return WantedCut(
         Cut.TENON,
@@ -134,8 +139,8 @@ def wanted_tenon(results: Mapping[str, Any]) -> WantedCut:
         _tenon_corner(results),
         at_shoulder,
         min(at_plate, at_shoulder),
-        heel + max(at_plate, at_shoulder),
-        breadth / 2.0,
+        float(joint["heel_blank_mm"]) + max(at_plate, at_shoulder),
+        float(joint["heel_blank_width_mm"]) / 2.0,
     )
 
 

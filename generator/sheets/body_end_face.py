@@ -18,6 +18,7 @@ from generator.joint import BoltHole
 from generator.parts import dims
 from generator.parts.base import Anchor, Dimension, Side
 from generator.shapes2d import rectangle
+from generator.sheets.rooms import Rooms, on_a_page
 from generator.sheets.sides import Look, end_sides
 from generator.sheets.strokes import arrow, pocket_outline, run, stroke
 from generator.sheets.words import Speller, bench_speller, sheet_words
@@ -31,7 +32,7 @@ _LEAST_HALF = 62.0
 _FLAP = 32.0
 
 
-def body_end_face(solution: Solution) -> Sheet:
+def body_end_face(solution: Solution, rooms: Rooms) -> Sheet:
     """The sheet `body_end_face`: cut out, folded over the top's edge, it shows the joint on the body itself."""
     job, spell = solution.job, bench_speller(solution.job)
     face = _Face(solution)
@@ -56,9 +57,12 @@ def body_end_face(solution: Solution) -> Sheet:
         bolt_thread=solution.joint.bolts[0].thread,
         bolt_hole=spell.length(solution.joint.bolts[0].clearance_hole),
     )
-    return compose_sheet(
-        "body_end_face", words.title, words.instruction, job.name, [block], words.notes, spell.notation
-    )
+
+    def compose(width: float) -> Sheet:
+        said = words.title, words.instruction, job.name
+        return compose_sheet("body_end_face", *said, [block], words.notes, spell.notation, width)
+
+    return on_a_page(rooms, compose)
 
 
 class _Face:

@@ -175,7 +175,9 @@ def top_path(top: TopLine, x0: float, x1: float) -> Path:
     """The top's line from `x0` to `x1`: lines and true arcs, a measured top's parabola within TOP_ERROR."""
     if isinstance(top, DomeLine):
         return _dome_path(top, x0, x1)
-    curvature = abs(top.slope(x0) - top.slope(x1)) / (x1 - x0)
+    middle = (x0 + x1) / 2.0
+    sagitta = abs(top.height(middle) - (top.height(x0) + top.height(x1)) / 2.0)
+    curvature = 8.0 * sagitta / (x1 - x0) ** 2
     step = math.sqrt(8.0 * TOP_ERROR / curvature) if curvature > 1e-9 else x1 - x0
     count = max(1, math.ceil((x1 - x0) / step))
     return polyline([P2(x, top.height(x)) for x in (x0 + (x1 - x0) * i / count for i in range(count + 1))])

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from generator.drawing.compose import Block, compose_sheet, view_block
+from generator.drawing.compose import NOTE_TEXT, Block, compose_sheet, view_block
 from generator.drawing.dimension import Note, Ordinates, Request, View
 from generator.drawing.sheet import Item, Sheet
 from generator.drawing.style import Role
@@ -21,13 +21,14 @@ from generator.model.joint import BoltKind
 from generator.parts import dims
 from generator.parts.base import Dimension, DimKind, Side
 from generator.shapes2d import polyline
+from generator.sheets.rooms import Rooms, on_a_page
 from generator.sheets.sides import Look, end_sides, side_name
 from generator.sheets.strokes import area, arrow, pocket_outline, ring, run, stroke
 from generator.sheets.words import Speller, bench_speller, sheet_words
 from generator.solution import Solution
 
 #: How far the side view reaches along the neck, mm: a hand's breadth to hold the bevel by.
-_ALONG_NECK = 72.0
+_ALONG_NECK = 64.0
 #: How far heel end and cap are drawn from the shoulder, mm: the heel's own shape is the builder's.
 _CAP_RUN = 36.0
 #: Projections closer than this (mm) are one line.
@@ -36,7 +37,7 @@ _SAME = 0.02
 _LEAST_RISE = 0.2
 
 
-def heel(solution: Solution) -> Sheet:
+def heel(solution: Solution, rooms: Rooms) -> Sheet:
     """The sheet `heel`: bevel for the rough cut, tenon and shoulder, and the template of the sawn end."""
     job, spell = solution.job, bench_speller(solution.job)
     frame = HeelFrame.of(solution)
@@ -66,7 +67,12 @@ def heel(solution: Solution) -> Sheet:
     )
     side_caption, end_caption, *notes = words.notes
     blocks = [_side_block(solution, frame, spell, side_caption), _end_block(solution, frame, spell, end_caption)]
-    return compose_sheet("heel", words.title, words.instruction, job.name, blocks, notes, spell.notation)
+
+    def compose(width: float) -> Sheet:
+        said = words.title, words.instruction, job.name
+        return compose_sheet("heel", *said, blocks, notes, spell.notation, width)
+
+    return on_a_page(rooms, compose)
 
 
 @dataclass(frozen=True)
@@ -104,8 +110,8 @@ class HeelFrame:
 def _side_block(solution: Solution, frame: HeelFrame, spell: Speller, caption: str) -> Block:
     view = _SideView(solution, frame)
     signs = [
-        *arrow("up: gluing face", P2(-_ALONG_NECK / 2.0, 32.0), P2(0.0, 1.0)),
-        *arrow("towards the saddle", P2(62.0, 28.0), P2(1.0, 0.0)),
+        *arrow("up: gluing face", P2(-_ALONG_NECK / 2.0, 30.0), P2(0.0, 1.0), NOTE_TEXT),
+        *arrow("towards the saddle", P2(52.0, 26.0), P2(1.0, 0.0), NOTE_TEXT),
     ]
     box = bounding_box(view.outline())
     return view_block([*view.ink(), *signs], View(Transform(), box), view.requests(spell), caption)
@@ -243,8 +249,8 @@ def _end_block(solution: Solution, frame: HeelFrame, spell: Speller, caption: st
     view = _EndView(solution, frame)
     sides = end_sides(Look.TOWARDS_NUT, solution.job.instrument.handed)
     box = bounding_box(view.outline())
-    reach = max(view.half, view.cap_half) + 40.0
-    signs = [*sides.arrows(reach, 31.0), *arrow("top", P2(reach - 6.0, -30.0), P2(0.0, 1.0))]
+    reach = max(view.half, view.cap_half) + 22.0
+    signs = [*sides.arrows(reach, 31.0, NOTE_TEXT), *arrow("top", P2(reach, -30.0), P2(0.0, 1.0), NOTE_TEXT)]
     return view_block([*view.ink(), *signs], View(Transform(), box), view.requests(spell), caption)
 
 

@@ -3,108 +3,79 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
-from generator.drawing.callout import Notation, angle_text, dimension_text, length_words
+from generator.drawing.callout import Notation, dimension_text, length_words
 from generator.drawing.compose import Block, view_block
 from generator.drawing.dimension import Show, View
 from generator.drawing.font import wrapped
-from generator.drawing.projection import JigView, Projection, project_assembly
+from generator.drawing.picture import Picture, Shown, picture_items, seen
+from generator.drawing.projection import JigView
 from generator.drawing.sheet import Sheet, SheetBuilder
 from generator.drawing.style import Role
+from generator.drawing.tables import Table
 from generator.drawing.titleblock import SCALES, TitleBlock, frame_items, scale_text, title_block_items
 from generator.errors import LayoutError
 from generator.geometry2d import P2, Box, Transform
 from generator.model.job import Projection as Arrangement
-from generator.parts.base import Carrier, Dimension, DimKind, Jig, Side, Use
+from generator.parts.base import Dimension, DimKind, Jig, Side
 from generator.shopdrawings.formats import DrawingFormat, formats_for
 from generator.shopdrawings.part_drawing import SHOP_STYLE, SheetNumber
-from generator.shopdrawings.pictures import Shot, inked, pictorials
-from generator.shopdrawings.tables import Table
+from generator.shopdrawings.pictures import Shot, pictorials, standing
 from generator.solution import Solution
-
-if TYPE_CHECKING:
-    from generator.solid import Assembly, Solids
+from generator.units import format_mm
 
 _NOTE = 2.5
 _CAPTION = 3.5
 _LINE = 4.2
 _VIEW_GAP = 10.0
 #: The square views take at most this share of their room's height.
-_SHARE = 0.6
+_SHARE = 0.9
 #: The corners the pictures look from; between them every part of the standing jig shows.
-_PICTURES = {
-    JigView.ISOMETRIC_FRONT: "For the neck",
-    JigView.ISOMETRIC_BELOW: "For the neck, from below",
-    JigView.ISOMETRIC_BEHIND: "For the neck, from below and behind",
-}
+_PICTURES = (
+    (JigView.ISOMETRIC_FRONT, "From above, the body's side"),
+    (JigView.ISOMETRIC_BEHIND, "From below, the neck's side"),
+    (JigView.ISOMETRIC_BELOW, "From below, the body's side"),
+)
 
 
-@dataclass(frozen=True)
-class _Models:
-    """The jig as it stands for each use; for the body without what the plate carries, which would hide the rest."""
-
-    neck: Assembly
-    body: Assembly
-
-
-def assembly_drawing(solution: Solution, jig: Jig, place: SheetNumber, solids: Solids | None = None) -> Sheet:
-    """The jig as it stands to cut neck and body, on the smallest sheet that holds views and lists.
+def assembly_drawing(solution: Solution, jig: Jig, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
+    """The jig as it stands for both cuts, on the smallest of `formats` (by default the job's) that
+    holds views and lists.
 
     Raises LayoutError when no sheet does.
     """
-    models = _models(solution, jig, solids)
+    pieces = standing(jig)
     failure: LayoutError | None = None
-    for format_ in formats_for(solution.job.output.paper)[1:]:
+    for format_ in formats or formats_for(solution.job.output.paper)[1:]:
         try:
-            return _draw(solution, jig, place, models, format_)
+            return _draw(solution, jig, place, pieces, format_)
         except LayoutError as error:
             failure = error
     raise LayoutError(f"assembly drawing: {failure}")
 
 
-def _models(solution: Solution, jig: Jig, solids: Solids | None) -> _Models:
-    from generator.solid import assembly, jig_solids  # the CAD kernel takes a second to load: only drawings need it
-
-    built = solids or jig_solids(jig)
-    body = assembly(jig, solution.cradle.body_bed_angle, Use.BODY, solids=built)
-    bare = tuple(piece for piece in body.pieces if piece.carrier is not Carrier.PLATE)
-    return _Models(assembly(jig, solution.cradle.neck_bed_angle, Use.NECK, solids=built), replace(body, pieces=bare))
-
-
-def _draw(solution: Solution, jig: Jig, place: SheetNumber, models: _Models, format_: DrawingFormat) -> Sheet:
+def _draw(solution: Solution, jig: Jig, place: SheetNumber, pieces: Sequence[Shown], format_: DrawingFormat) -> Sheet:
     job = solution.job
     notation = Notation(job.output.units, bench=False)
     builder = SheetBuilder("jig", "Jig, assembly drawing")
     builder.add(frame_items(format_.width, format_.height))
     numbers = {part.name: str(number) for number, part in enumerate(jig.parts, 1)}
     numbers |= {item.id: item.id for item in jig.hardware}
-    rooms, corner = _cells(format_.views)
-    scale, top = _orthographic(builder, models.neck, corner, job.output.projection, notation)
-    shots = {view: Shot(room, words) for (view, words), room in zip(_PICTURES.items(), rooms, strict=True)}
-    shown = pictorials(builder, models.neck, shots, numbers)
-    shown |= _for_the_body(builder, models.body, Box(corner.x0, top + _VIEW_GAP, corner.x1, corner.y1), numbers, shown)
+    *rooms, corner = _cells(format_.views)
+    scale = _orthographic(builder, pieces, corner, job.output.projection, notation)
+    shots = [Shot(view.value, room, words) for (view, words), room in zip(_PICTURES, rooms, strict=True)]
+    shown = pictorials(builder, pieces, shots, numbers)
     builder.add(title_block_items(_title_block(solution, place, format_, scale), format_.width, format_.height))
     above = _lists(builder, jig, numbers, notation, format_.column)
-    _steps(builder, _step_notes(solution, jig, numbers, shown), format_.column, above)
+    _steps(builder, _step_notes(jig, numbers, shown), format_.column, above)
     return builder.sheet(format_.width, format_.height, job=job.name, scale=scale)
 
 
-def _cells(room: Box) -> tuple[tuple[Box, Box, Box], Box]:
-    """Three rooms for pictures and one, at the lower right, for the square views and the picture for the body."""
+def _cells(room: Box) -> tuple[Box, Box, Box, Box]:
+    """Three rooms for pictures and one, at the lower right, for the square views."""
     x, y = room.center.x, room.center.y
     left, right = Box(room.x0, y, x, room.y1), Box(x, y, room.x1, room.y1)
-    return (left, right, Box(room.x0, room.y0, x, y)), Box(x + 4.0, room.y0 + 4.0, room.x1, y)
-
-
-def _for_the_body(
-    builder: SheetBuilder, model: Assembly, room: Box, numbers: Mapping[str, str], shown: Collection[str]
-) -> frozenset[str]:
-    """The picture for the body over the square views, with balloons for what no other picture shows."""
-    new = {name: number for name, number in numbers.items() if number not in shown}
-    words = "For the body, from below; plate left off"
-    return pictorials(builder, model, {JigView.ISOMETRIC_BELOW: Shot(room, words)}, new)
+    return left, right, Box(room.x0, room.y0, x, y), Box(x + 4.0, room.y0 + 4.0, room.x1, y)
 
 
 def _title_block(solution: Solution, place: SheetNumber, format_: DrawingFormat, scale: float) -> TitleBlock:
@@ -125,31 +96,30 @@ def _title_block(solution: Solution, place: SheetNumber, format_: DrawingFormat,
 
 
 def _orthographic(
-    builder: SheetBuilder, model: Assembly, room: Box, arrangement: Arrangement, notation: Notation
-) -> tuple[float, float]:
-    """Front view and view from the left with overall sizes, side by side as the arrangement asks, at the room's foot.
+    builder: SheetBuilder, pieces: Sequence[Shown], room: Box, arrangement: Arrangement, notation: Notation
+) -> float:
+    """Front view and view from the left with overall sizes, side by side as the arrangement asks; returns their scale.
 
-    Returns their scale and where they end above. First angle puts what is seen from the left on the right of the front
-    view, third angle on its left.
+    First angle puts what is seen from the left on the right of the front view, third angle on its left.
     """
-    front = project_assembly(model, JigView.FRONT.value)
-    side = project_assembly(model, JigView.LEFT.value)
+    front, side = seen(pieces, JigView.FRONT.value), seen(pieces, JigView.LEFT.value)
     failure: LayoutError | None = None
     for scale, _ in SCALES:
         if scale > 1.0 or (front.box.width + side.box.width) * scale > room.width:
             continue
         try:
             blocks = (
-                _square_view(front, "From the work's side", scale, notation, height=True),
+                _square_view(front, "From the body's side", scale, notation, height=True),
                 _square_view(side, "From the left", scale, notation, height=False),
             )
-            return scale, _side_by_side(builder, blocks if arrangement is Arrangement.FIRST else blocks[::-1], room)
+            _side_by_side(builder, blocks if arrangement is Arrangement.FIRST else blocks[::-1], room)
+            return scale
         except LayoutError as error:
             failure = error
     raise failure or LayoutError("the square views of the assembly fit at no scale")
 
 
-def _square_view(view: Projection, caption: str, scale: float, notation: Notation, *, height: bool) -> Block:
+def _square_view(view: Picture, caption: str, scale: float, notation: Notation, *, height: bool) -> Block:
     """One square view with its overall width, and its height where asked."""
     to_sheet, box = Transform.scale(scale), view.box
     foot, left, right = P2(box.x0, box.y0), P2(box.x0, box.y1), P2(box.x1, box.y1)
@@ -158,11 +128,12 @@ def _square_view(view: Projection, caption: str, scale: float, notation: Notatio
         overall.append(Dimension("overall_height", DimKind.VERTICAL, (foot, left), box.height, Side.LEFT))
     shown = [Show(dimension, dimension_text(dimension, notation)) for dimension in overall]
     sheet_box = Box(box.x0 * scale, box.y0 * scale, box.x1 * scale, box.y1 * scale)
-    return view_block(inked(view, to_sheet), View(to_sheet, sheet_box), shown, caption=caption, style=SHOP_STYLE)
+    items = picture_items(view, to_sheet, filled=False)
+    return view_block(items, View(to_sheet, sheet_box), shown, caption=caption, style=SHOP_STYLE)
 
 
-def _side_by_side(builder: SheetBuilder, blocks: Sequence[Block], room: Box) -> float:
-    """Blocks on one line, their model's height common to both, at the foot of `room`; returns where they end above.
+def _side_by_side(builder: SheetBuilder, blocks: Sequence[Block], room: Box) -> None:
+    """Blocks on one line, their model's height common to both, in the middle of `room`.
 
     Raises LayoutError where they are too wide or take too large a share of the height.
     """
@@ -171,14 +142,13 @@ def _side_by_side(builder: SheetBuilder, blocks: Sequence[Block], room: Box) -> 
     low, high = min(box.y0 for box in boxes), max(box.y1 for box in boxes)
     if wide > room.width or high - low > _SHARE * room.height:
         raise LayoutError(f"{wide:.0f} × {high - low:.0f} mm of views in {room.width:.0f} × {room.height:.0f} mm")
-    x, lift = room.center.x - wide / 2.0, room.y0 - low
+    x, lift = room.center.x - wide / 2.0, room.center.y - (low + high) / 2.0
     for block, box in zip(blocks, boxes, strict=True):
         move = Transform.move(x - box.x0, lift)
         builder.add(block.items, move)
         for mark in block.marks:
             builder.dimension(mark, move)
         x += box.width + _VIEW_GAP
-    return high + lift
 
 
 def _lists(builder: SheetBuilder, jig: Jig, numbers: Mapping[str, str], notation: Notation, column: Box) -> float:
@@ -203,7 +173,8 @@ def _lists(builder: SheetBuilder, jig: Jig, numbers: Mapping[str, str], notation
             (
                 item.id,
                 str(item.count),
-                f"{item.thread} × {length_words(item.length, notation)}",
+                # A metric screw keeps its metric length: that is how it is sold.
+                f"{item.thread} × {format_mm(item.length)} mm",
                 f"{item.title}: {item.purpose}",
             )
             for item in jig.hardware
@@ -219,14 +190,11 @@ def _lists(builder: SheetBuilder, jig: Jig, numbers: Mapping[str, str], notation
     return foot
 
 
-def _step_notes(solution: Solution, jig: Jig, numbers: Mapping[str, str], shown: Collection[str]) -> list[str]:
-    """The order of assembly, at what angle the jig is shown, and what is listed but not shown."""
+def _step_notes(jig: Jig, numbers: Mapping[str, str], shown: Collection[str]) -> list[str]:
+    """The order of assembly, and what is listed but not shown."""
     notes = [f"{number}. {step}" for number, step in enumerate(jig.assembly_steps, 1)]
     missing = _runs([number for number, part in enumerate(jig.parts, 1) if numbers[part.name] not in shown])
-    neck, body = angle_text(solution.cradle.neck_bed_angle), angle_text(solution.cradle.body_bed_angle)
-    notes.append(
-        f"Shown with the bed at {neck} for the neck, at {body} for the body; {missing} are loose. Pictures: no scale."
-    )
+    notes.append(f"It stands alike for both cuts; {missing} are loose or hidden. Pictures: no scale.")
     return notes
 
 

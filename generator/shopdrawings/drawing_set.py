@@ -1,19 +1,76 @@
-"""The set of shop drawings of a jig: the assembly first, then a sheet for every part."""
+"""The set of shop drawings of a jig: the assembly first, then what the shop makes, parts that belong together as one."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 
 from generator.drawing.sheet import Sheet
-from generator.parts.base import Jig
+from generator.making import is_shim, shop_parts
+from generator.model.job import PaperFor
+from generator.parts.base import Jig, Part
 from generator.shopdrawings.assembly_drawing import assembly_drawing
+from generator.shopdrawings.formats import DrawingFormat, formats_for
+from generator.shopdrawings.group_drawing import Group, group_drawing
 from generator.shopdrawings.part_drawing import SheetNumber, part_drawing
 from generator.solution import Solution
 
+#: Parts that share a sheet, by its name and title; any other part has a sheet of its own.
+_TOGETHER: Mapping[str, tuple[str, tuple[str, ...]]] = MappingProxyType(
+    {
+        "brackets": ("Brackets", ("bracket_left", "bracket_right")),
+        "rests": ("Rests", ("upper_rest", "angle_rest", "zero_rest", "body_rest")),
+        "plug_and_blocks": (
+            "Plug and depth block",
+            ("plug", "plug_crosspiece", "depth_block", "depth_block_tenon"),
+        ),
+        "guides": (
+            "Guides",
+            ("gap_wedge", "centre_sight", "drill_guide", "bushing_slip", "story_stick", "heel_bevel"),
+        ),
+    }
+)
 
-def shop_drawings(solution: Solution, jig: Jig) -> Iterator[Sheet]:
-    """Every drawing of the set, numbered through. Raises LayoutError for one that cannot be laid out."""
-    count = len(jig.parts) + 1
-    yield assembly_drawing(solution, jig, SheetNumber(1, count))
-    for number, part in enumerate(jig.parts, 2):
-        yield part_drawing(part, solution.job, SheetNumber(number, count))
+
+def shop_drawings(solution: Solution, jig: Jig) -> tuple[Sheet, ...]:
+    """Every drawing of the set, numbered through, all on sheets of the one size that the largest of them needs.
+
+    Raises LayoutError for one that cannot be laid out.
+    """
+    sheets = tuple(_sheets(solution, jig, ()))
+    largest = max(sheet.width for sheet in sheets)
+    size = [one for one in formats_for(solution.job.output.paper) if one.width == largest]
+    return tuple(_sheets(solution, jig, size))
+
+
+def _sheets(solution: Solution, jig: Jig, formats: Sequence[DrawingFormat]) -> Iterator[Sheet]:
+    planned, job = sheet_parts(solution, jig), solution.job
+    count = len(planned) + 1
+    yield assembly_drawing(solution, jig, SheetNumber(1, count), formats)
+    for number, (name, parts) in enumerate(planned.items(), 2):
+        place = SheetNumber(number, count)
+        if name in _TOGETHER:
+            group = Group(name, _TOGETHER[name][0], parts, _shims(solution, jig, name))
+            yield group_drawing(group, job, place, formats)
+        else:
+            yield part_drawing(parts[0], job, place, formats)
+
+
+def sheet_parts(solution: Solution, jig: Jig) -> Mapping[str, tuple[Part, ...]]:
+    """The sheets of the set besides the assembly, by name, and the parts that each shows."""
+    job = solution.job
+    everything = job.output.paper_for is PaperFor.ALL
+    drawn = [part for part in jig.parts if not is_shim(part, job)] if everything else shop_parts(jig.parts, job)
+    found: dict[str, list[Part]] = {}
+    for part in drawn:
+        found.setdefault(_sheet_of(part), []).append(part)
+    return MappingProxyType({name: tuple(parts) for name, parts in found.items()})
+
+
+def _sheet_of(part: Part) -> str:
+    return next((name for name, (_, members) in _TOGETHER.items() if part.name in members), part.name)
+
+
+def _shims(solution: Solution, jig: Jig, sheet: str) -> tuple[Part, ...]:
+    """The shims stand with the rests that they lie behind."""
+    return tuple(part for part in jig.parts if sheet == "rests" and is_shim(part, solution.job))

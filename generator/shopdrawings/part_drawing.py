@@ -1,4 +1,4 @@
-"""The shop drawing of one part: dimensioned front view, section or edge view, pictorial view, hole tables, notes.
+"""The shop drawing of one part: dimensioned front view, view of the upper edge, picture, hole tables, notes.
 
 The smallest sheet is taken on which everything can be laid out clear of everything else; where none is large enough,
 the drawing is refused, never drawn badly.
@@ -11,12 +11,12 @@ from dataclasses import dataclass, replace
 
 from generator.drawing.callout import Notation, dimension_text, length_text, length_words, requirement_text
 from generator.drawing.compose import Block, view_block
-from generator.drawing.dimension import DimensionStyle, Note, Request, Show, View
+from generator.drawing.dimension import DimensionStyle, Note, Request, Show, Tip, View
 from generator.drawing.font import ascent, wrapped
-from generator.drawing.projection import PartView, project_part
-from generator.drawing.sheet import Item, Sheet, SheetBuilder, Stroke, union_box
+from generator.drawing.sheet import Item, Sheet, SheetBuilder, Stroke
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import centre_cross
+from generator.drawing.tables import Table
 from generator.drawing.titleblock import (
     SCALES,
     TitleBlock,
@@ -26,15 +26,15 @@ from generator.drawing.titleblock import (
 )
 from generator.drawing.view import part_view
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Circle, Path, Transform
+from generator.geometry2d import P2, Box, Circle, Transform
 from generator.model.job import Job, Projection, UnitsChoice
 from generator.model.stock import Stock
 from generator.parts.base import Anchor, Dimension, DimKind, Part, Side, Tolerance
 from generator.parts.lettering import carries_figures
+from generator.shopdrawings.contours import outline_radius
 from generator.shopdrawings.formats import DrawingFormat, formats_for
-from generator.shopdrawings.holes import labels, numbered_holes, outline_radius, part_tables
-from generator.shopdrawings.section_view import SECTION_LETTER, cutting_line, section_height, section_items, top_items
-from generator.shopdrawings.tables import Table
+from generator.shopdrawings.holes import labels, numbered_holes, part_tables
+from generator.shopdrawings.views import corner_picture, upper_edge
 
 SHOP_STYLE = DimensionStyle(text=2.5)
 _CAPTION = 3.5
@@ -47,8 +47,6 @@ _DATUM = 1.5
 _SURROUND = 34.0
 _PICTURE_HEIGHT = 75.0
 _LEAST_PICTURE = 25.0
-#: A small part is not blown up further than this.
-_MOST_PICTURE = 2.0
 #: A part is not drawn smaller than half size while a larger sheet is to be had.
 _LEAST_SCALE = 0.5
 
@@ -61,10 +59,10 @@ class SheetNumber:
     count: int
 
 
-def part_drawing(part: Part, job: Job, place: SheetNumber) -> Sheet:
-    """The drawing of `part` on the smallest sheet that holds it. Raises LayoutError when none does."""
+def part_drawing(part: Part, job: Job, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
+    """The drawing of `part` on the smallest of `formats` (by default the job's) that holds it. Raises LayoutError when none does."""
     notation = Notation(job.output.units, bench=False)
-    formats = formats_for(job.output.paper)
+    formats = formats or formats_for(job.output.paper)
     failure: LayoutError | None = None
     for format_ in formats:
         for scale, _ in SCALES:
@@ -89,13 +87,12 @@ def _draw(part: Part, job: Job, place: SheetNumber, notation: Notation, format_:
     builder = SheetBuilder(part.name, f"{part.title}, shop drawing")
     builder.add(frame_items(format_.width, format_.height))
     builder.add(title_block_items(_title_block(part, job, place, format_, scale), format_.width, format_.height))
-    height = section_height(part)
-    front = _front_view(part, notation, scale, height)
-    second = _second_view(part, job.stocks[part.stock].thickness_tolerance, notation, scale, height)
+    front = front_view(part, notation, scale)
+    second = edge_view(part, job.stocks[part.stock].thickness_tolerance, notation, scale)
     _stack(builder, (front, second), job.output.projection, format_.views)
     column = format_.column
-    foot = _tables(builder, part_tables(part, notation), column)
-    foot = _notes(builder, _note_lines(part, job, notation), column, foot)
+    foot = place_tables(builder, part_tables(part, notation), column)
+    foot = place_notes(builder, _note_lines(part, job, notation), column, foot)
     _picture(builder, part, column, foot)
     return builder.sheet(format_.width, format_.height, job=job.name, scale=scale)
 
@@ -115,18 +112,15 @@ def _title_block(part: Part, job: Job, place: SheetNumber, format_: DrawingForma
     )
 
 
-def _front_view(part: Part, notation: Notation, scale: float, height: float | None) -> Block:
+def front_view(part: Part, notation: Notation, scale: float) -> Block:
     to_sheet = Transform.scale(scale)
     drawn = part_view(part, to_sheet, Role.VISIBLE)
     box = part.box
-    datum = _datum(to_sheet.apply(part.datum)) if _has_table(part) else []
-    if height is not None:
-        drawn += cutting_line(height * scale, union_box([*drawn, *datum]))
-    drawn += datum
+    drawn += _datum(to_sheet.apply(part.datum)) if _has_table(part) else []
     shown = (*part.dimensions, *part.shop_dimensions)
     requests: list[Request] = [Show(dimension, dimension_text(dimension, notation)) for dimension in shown]
     requests += [Note(item.id, item.hole.at, item.hole.rim) for item in numbered_holes(part)]
-    requests += [Note(label.id, label.at, tip=label.tip) for label in labels(part)]
+    requests += [Note(label.id, label.at, tip=Tip.DOT) for label in labels(part)]
     sheet_box = Box(box.x0 * scale, box.y0 * scale, box.x1 * scale, box.y1 * scale)
     return view_block(drawn, View(to_sheet, sheet_box), requests, style=SHOP_STYLE)
 
@@ -140,11 +134,10 @@ def _datum(at: P2) -> list[Item]:
     return [Stroke(Circle(at, _DATUM), Role.DIMENSION, PENS[Role.DIMENSION]), *centre_cross(at, 2.0 * _DATUM)]
 
 
-def _second_view(part: Part, ease: float, notation: Notation, scale: float, height: float | None) -> Block:
-    """Section or view from above, with the thickness (± `ease`); it shares x with the front view."""
+def edge_view(part: Part, ease: float, notation: Notation, scale: float) -> Block:
+    """The upper edge, with the thickness (± `ease`); it shares x with the front view."""
     to_sheet = Transform.scale(scale)
-    cut = height is not None
-    drawn = section_items(part, height, scale) if height is not None else top_items(part, scale)
+    drawn = upper_edge(part, scale)
     low, high = -part.thickness, 0.0
     tolerance = part.thickness_tolerance or (Tolerance(-ease, ease, "as the sheet comes") if ease else None)
     right = part.box.x1
@@ -158,8 +151,7 @@ def _second_view(part: Part, ease: float, notation: Notation, scale: float, heig
     )
     box = Box(part.box.x0 * scale, low * scale, part.box.x1 * scale, high * scale)
     shown = [Show(thick, dimension_text(thick, notation))]
-    caption = f"{SECTION_LETTER}-{SECTION_LETTER}" if cut else ""
-    return view_block(drawn, View(to_sheet, box), shown, caption=caption, style=SHOP_STYLE)
+    return view_block(drawn, View(to_sheet, box), shown, style=SHOP_STYLE)
 
 
 def _stack(builder: SheetBuilder, views: tuple[Block, Block], projection: Projection, room: Box) -> None:
@@ -185,7 +177,7 @@ def _stack(builder: SheetBuilder, views: tuple[Block, Block], projection: Projec
         top -= box.height + _VIEW_GAP
 
 
-def _tables(builder: SheetBuilder, tables: Sequence[Table], column: Box) -> float:
+def place_tables(builder: SheetBuilder, tables: Sequence[Table], column: Box) -> float:
     """Tables from the column's foot upwards; returns where free room begins."""
     foot = column.y0
     for table in tables:
@@ -199,11 +191,25 @@ def _tables(builder: SheetBuilder, tables: Sequence[Table], column: Box) -> floa
 
 def _note_lines(part: Part, job: Job, notation: Notation) -> list[str]:
     stock = job.stocks[part.stock]
-    count = f"Make {part.quantity}." if part.quantity > 1 else "Make one."
+    count = f"{quantity_line(part)}."
     lines = [
         f"{count} {part.purpose[0].upper()}{part.purpose[1:]}." if part.purpose else count,
         f"Stock: {stock.material}, {length_words(part.thickness, notation)} thick{_measured_words(part, stock)}.",
+        *reason_lines(part, notation),
     ]
+    radius = outline_radius(part.outline)
+    if radius is not None:
+        lines.append(f"Corners of the outline {length_text(radius, notation, 'R')}.")
+    return [*lines, *sheet_lines([part], job, notation)]
+
+
+def quantity_line(part: Part) -> str:
+    """How many to make."""
+    return f"Make {part.quantity}" if part.quantity > 1 else "Make one"
+
+
+def reason_lines(part: Part, notation: Notation) -> list[str]:
+    """Why the part's tolerances are asked for, and what is asked of its form."""
     toleranced: dict[str, list[str]] = {}
     for dimension in (*part.dimensions, *part.shop_dimensions):
         if dimension.tolerance:
@@ -211,18 +217,20 @@ def _note_lines(part: Part, job: Job, notation: Notation) -> list[str]:
     if part.thickness_tolerance:
         thick = length_text(part.thickness, notation, tolerance=part.thickness_tolerance)
         toleranced.setdefault(part.thickness_tolerance.reason, []).append(f"{thick} thick")
-    lines += [f"{', '.join(dict.fromkeys(texts))}: {reason}." for reason, texts in toleranced.items()]
-    lines += [f"{requirement_text(item, notation)}." for item in part.requirements]
-    radius = outline_radius(part)
-    if radius is not None:
-        lines.append(f"Corners of the outline {length_text(radius, notation, 'R')}.")
-    lines.append(f"Contours without a dimension follow laser/{part.name}.dxf.")
-    if _has_table(part):
+    lines = [f"{', '.join(dict.fromkeys(texts))}: {reason}." for reason, texts in toleranced.items()]
+    return [*lines, *(f"{requirement_text(item, notation)}." for item in part.requirements)]
+
+
+def sheet_lines(parts: Sequence[Part], job: Job, notation: Notation) -> list[str]:
+    """What holds for all of a sheet: files, datum, units."""
+    files = ", ".join(f"laser/{part.name}.dxf" for part in parts)
+    lines = [f"Contours without a dimension follow {files}."]
+    if any(_has_table(part) for part in parts):
         lines.append("The ringed cross is the datum 0,0 of the tables; X to the right, Y up.")
     if notation.units is UnitsChoice.BOTH:
         lines.append("Dimensions in mm, in brackets inches.")
-    if notation.units is UnitsChoice.INCH and carries_figures(part, job.name):
-        lines.append("Figures marked on the part are millimetres.")
+    if notation.units is UnitsChoice.INCH and any(carries_figures(part, job.name) for part in parts):
+        lines.append("Figures marked on the parts are millimetres.")
     return lines
 
 
@@ -239,7 +247,7 @@ def _measured_words(part: Part, stock: Stock) -> str:
     return ", as measured" if measured else ", nominal: measure it first"
 
 
-def _notes(builder: SheetBuilder, notes: Sequence[str], column: Box, foot: float) -> float:
+def place_notes(builder: SheetBuilder, notes: Sequence[str], column: Box, foot: float) -> float:
     lines = [
         (text if i == 0 else f"   {text}", i == 0)
         for number, note in enumerate(notes, 1)
@@ -256,20 +264,8 @@ def _notes(builder: SheetBuilder, notes: Sequence[str], column: Box, foot: float
 
 def _picture(builder: SheetBuilder, part: Part, column: Box, foot: float) -> None:
     """The pictorial view in what is left of the column. Raises LayoutError where that is too little to show it."""
-    seen = project_part(part, PartView.ISOMETRIC.value)
     room = Box(column.x0, max(foot, column.y1 - _PICTURE_HEIGHT), column.x1, column.y1 - 6.0)
     if room.height < _LEAST_PICTURE:
         raise LayoutError("tables and notes leave no room for the pictorial view")
-    box = seen.box
-    # A picture measures nothing, so it may take the room there is.
-    scale = min(room.width / box.width, room.height / box.height, _MOST_PICTURE)
-    move = Transform.scale(scale).then(
-        Transform.move(room.center.x - box.center.x * scale, room.center.y - box.center.y * scale)
-    )
-    for paths, role in ((seen.visible, Role.EDGE), (seen.smooth, Role.HATCH)):
-        builder.add(_strokes(paths, role), move)
+    builder.add(corner_picture(part, room))
     builder.label("Pictorial view, no scale", P2(room.x1, room.y1 + 6.0 - ascent(_NOTE)), _NOTE, anchor=Anchor.RIGHT)
-
-
-def _strokes(paths: Sequence[Path], role: Role) -> list[Item]:
-    return [Stroke(path, role, PENS[role]) for path in paths]

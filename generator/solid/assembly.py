@@ -1,4 +1,4 @@
-"""The whole jig as solids in their places: at one angle of the bed, in one of the two uses of the plate."""
+"""The whole jig as solids in their places, in the plate frame: parts, and the screws that hold them."""
 
 from __future__ import annotations
 
@@ -12,8 +12,7 @@ from OCP.TopLoc import TopLoc_Location
 
 from generator.errors import GeometryError
 from generator.geometry3d import Placement
-from generator.parts.base import Carrier, Hardware, Jig, Part, Use
-from generator.parts.setting import Setting, rod_frame
+from generator.parts.base import Bought, Hardware, Jig, Part
 from generator.solid.build import bought_solid, part_solid
 from generator.solid.curves import axes
 
@@ -35,8 +34,8 @@ class Piece:
     shape: cq.Solid
     placement: Placement
     colour: Colour
-    carrier: Carrier
     part: Part | None = None
+    hardware: Bought | None = None
 
     @property
     def bought(self) -> bool:
@@ -44,17 +43,15 @@ class Piece:
 
     @property
     def placed(self) -> cq.Solid:
-        """The solid moved into the jig frame."""
+        """The solid moved into the plate frame."""
         return cq.Solid(self.shape.wrapped.Moved(location(self.placement)))
 
 
 @dataclass(frozen=True)
 class Assembly:
-    """A jig's solids at one setting: bed angle in degrees and use of the plate; coordinates of the jig frame."""
+    """A jig's solids where they stand, in the plate frame. Nothing moves: it stands alike for both cuts."""
 
     name: str
-    angle: float
-    use: Use
     pieces: tuple[Piece, ...]
 
     def piece(self, label: str) -> Piece:
@@ -87,38 +84,31 @@ def jig_solids(jig: Jig) -> Solids:
 
 def assembly(
     jig: Jig,
-    angle: float,
-    use: Use,
     *,
     colours: Mapping[str, Colour] = MappingProxyType({}),
     solids: Solids | None = None,
     name: str = "jig",
 ) -> Assembly:
-    """The jig's solids with the bed at `angle` degrees and the plate lying for `use`, in the jig frame, mm.
+    """The standing jig's solids: every part in its place and every screw, in the plate frame, mm.
 
-    `jig.placed` and the hardware stand at angle zero with the plate as for the neck; what the bed carries turns about
-    the pivot, what the plate carries turns end for end about the plate's centre for the body. `colours` are sRGB by
-    stock name; `solids` saves building them anew for a second setting.
+    `colours` are sRGB by stock name; `solids` saves building them anew.
     """
     built = solids if solids is not None else jig_solids(jig)
-    move = Setting(jig, angle, use)
     pieces = [
         Piece(
             placed.label,
             placed.part.name,
             built.by_name[placed.part.name],
-            move.placement(placed.placement, placed.part.carrier),
+            placed.placement,
             colours.get(placed.part.stock, PLAIN),
-            placed.part.carrier,
             placed.part,
         )
         for placed in jig.placed
-        if use in placed.part.uses
     ]
     for hardware in jig.hardware:
-        pieces += _bought(hardware, move)
+        pieces += _bought(hardware)
     _refuse_doubled([piece.label for piece in pieces])
-    return Assembly(name, angle, use, tuple(pieces))
+    return Assembly(name, tuple(pieces))
 
 
 def _refuse_doubled(labels: list[str]) -> None:
@@ -127,17 +117,15 @@ def _refuse_doubled(labels: list[str]) -> None:
         raise GeometryError(f"the assembly has more than one piece called {', '.join(doubled)}")
 
 
-def _bought(hardware: Hardware, move: Setting) -> Iterator[Piece]:
-    shapes: dict[tuple[float, float], tuple[str, cq.Solid]] = {}
+def _bought(hardware: Hardware) -> Iterator[Piece]:
+    shapes: dict[tuple[tuple[float, float], ...], tuple[str, cq.Solid]] = {}
     for number, piece in enumerate(hardware.pieces, start=1):
-        size = (piece.diameter, piece.length)
+        size = piece.profile
         if size not in shapes:
             product = hardware.id if not shapes else f"{hardware.id}_{len(shapes) + 1}"
             shapes[size] = (product, bought_solid(piece))
-        if move.use in piece.uses:
-            product, shape = shapes[size]
-            stand = move.placement(rod_frame(piece), piece.carrier)
-            yield Piece(f"{hardware.id}_{number}", product, shape, stand, STEEL, piece.carrier)
+        product, shape = shapes[size]
+        yield Piece(f"{hardware.id}_{number}", product, shape, piece.frame, STEEL, hardware=piece)
 
 
 def location(place: Placement) -> TopLoc_Location:

@@ -50,10 +50,20 @@ def part_solid(part: Part) -> cq.Solid:
 
 
 def bought_solid(piece: Bought) -> cq.Solid:
-    """A bought round piece as a cylinder standing on its own frame's origin along +z, mm."""
+    """A bought round piece, conical head and shank, its head's outer face on its own frame's origin, along +z, mm."""
     if not all(math.isfinite(v) and v > 0 for v in (piece.length, piece.diameter)):
         raise GeometryError(f"bought piece: length {piece.length}, diameter {piece.diameter}; allowed: above 0 mm")
-    return cq.Solid(BRepPrimAPI_MakeCylinder(piece.diameter / 2.0, piece.length).Solid())
+    if not 0.0 <= piece.head_height < piece.length:
+        raise GeometryError(
+            f"bought piece: head {piece.head_height} high; allowed: 0 up to its length {piece.length} mm"
+        )
+    polygon = BRepBuilderAPI_MakePolygon()
+    for radius, depth in piece.profile:
+        polygon.Add(gp_Pnt(radius, 0.0, depth))
+    polygon.Close()
+    axis = gp_Ax1(gp_Pnt(0.0, 0.0, 0.0), gp_Dir(0.0, 0.0, 1.0))
+    turned = BRepPrimAPI_MakeRevol(BRepBuilderAPI_MakeFace(polygon.Wire()).Face(), axis).Shape()
+    return cq.Solid(cq.Shape.cast(turned).Solids()[0].wrapped)
 
 
 def _shape(part: Part) -> cq.Shape:

@@ -19,7 +19,7 @@ TOUCH = 1e-4
 
 @dataclass(frozen=True)
 class Interference:
-    """Two pieces that share `volume` mm³, inside `where` (jig frame)."""
+    """Two pieces that share `volume` mm³, inside `where` (plate frame)."""
 
     first: str
     second: str

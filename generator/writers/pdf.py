@@ -111,7 +111,10 @@ class _PdfInk:
         self._canvas.drawPath(self._path(stroke.path), stroke=1, fill=0)
 
     def fill(self, fill: Fill) -> None:
-        self._canvas.setFillGray(fill.grey)
+        if fill.colour is None:
+            self._canvas.setFillGray(fill.grey)
+        else:
+            self._canvas.setFillColorRGB(*fill.colour)
         self._canvas.drawPath(self._path(fill.contour), stroke=0, fill=1)
 
     def label(self, label: Label) -> None:

@@ -61,8 +61,7 @@ def assembly_step(model: Assembly) -> bytes:
     from generator.solid import assembly_document, step_bytes
 
     name = f"{model.name}.step"
-    title = f"neck joint jig set for the {model.use.value}, bed at {model.angle:.4f} degrees"
-    data = step_bytes(assembly_document(model), _header(name, title))
+    data = step_bytes(assembly_document(model), _header(name, "neck joint jig as it stands, plate frame"))
     _refuse(name, _assembly_faults(model, read_step_bytes(data, name).solids))
     return data
 
@@ -103,7 +102,8 @@ def _assembly_faults(model: Assembly, solids: tuple[StepSolid, ...]) -> Iterator
 def _piece_faults(piece: Piece, solid: StepSolid) -> Iterator[str]:
     from generator.solid import bounds, volume
 
-    closed_form = volume(piece.shape.wrapped) if piece.part is None else piece.part.volume
+    known = piece.part or piece.hardware
+    closed_form = volume(piece.shape.wrapped) if known is None else known.volume
     box: Bounds = bounds(piece.placed)
     yield from _volume_fault(piece.label, solid, closed_form)
     yield from _box_fault(piece.label, solid, box.low, box.high)

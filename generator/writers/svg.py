@@ -29,7 +29,7 @@ def svg_text(sheet: Sheet) -> str:
     view_box = f"0 0 {_number(sheet.width)} {_number(sheet.height)}"
     drawing = svgwrite.Drawing(size=size, viewBox=view_box, debug=False)
     made_by = f"Heelwright {__version__}, job {sheet.job}, sheet {sheet.name}"
-    drawing.set_desc(title=f"{sheet.title} ({sheet.job})", desc=f"{made_by}. Scale 1:1 in millimetres.")
+    drawing.set_desc(title=f"{sheet.title} ({sheet.job})", desc=f"{made_by}. Millimetres; drawn at {sheet.scale:g} of full size.")
     drawing.embed_stylesheet(_stylesheet("".join(label.text for label in sheet.labels())))
     ink = _SvgInk(drawing, sheet.height)
     play(_by_role(sheet), ink)
@@ -67,8 +67,11 @@ def _number(value: float) -> str:
 
 
 def _grey(level: float) -> str:
-    shade = round(255 * level)
-    return f"#{shade:02x}{shade:02x}{shade:02x}"
+    return _colour(level, level, level)
+
+
+def _colour(red: float, green: float, blue: float) -> str:
+    return "#" + "".join(f"{round(255 * part):02x}" for part in (red, green, blue))
 
 
 def _well_posed(segment: Segment) -> list[Segment]:
@@ -100,7 +103,8 @@ class _SvgInk:
 
     def fill(self, fill: Fill) -> None:
         element = self._shape(fill.contour)
-        element.update({"fill": _grey(fill.grey), "stroke": "none"})
+        paint = _grey(fill.grey) if fill.colour is None else _colour(*fill.colour)
+        element.update({"fill": paint, "stroke": "none"})
         self._add(fill.role, element)
 
     def label(self, label: Label) -> None:

@@ -44,48 +44,46 @@ def register_fonts() -> None:
 
 @dataclass(frozen=True)
 class Type:
-    """The letters of the sheet and its pictures, all at one `scale`: a crowded sheet takes a smaller one."""
+    """The letters of a sheet: `size` points, lines `spread` times their usual distance apart.
 
-    scale: float
+    A crowded sheet sets its lines closer, and does `without` marks of some classes; its letters stay as large.
+    """
+
+    size: float
+    spread: float = 1.0
+    without: frozenset[str] = frozenset()
 
     def style(self, size: float, lead: float, **extra: Any) -> ParagraphStyle:
-        """A paragraph's style; `size` and `lead` are points at full scale."""
+        """A paragraph's style; `size` and `lead` in shares of the letters' size."""
         given = {"fontName": FONT_NAME, "textColor": INK, "alignment": TA_LEFT, "splitLongWords": 0} | extra
-        return ParagraphStyle("sheet", fontSize=size * self.scale, leading=lead * self.scale, **given)
+        points = self.size * size
+        return ParagraphStyle("sheet", fontSize=points, leading=points * lead * self.spread, **given)
 
     @cached_property
     def body(self) -> ParagraphStyle:
-        return self.style(8.0, 9.9)
+        return self.style(1.0, 1.17)
 
     @cached_property
     def lead(self) -> ParagraphStyle:
-        return self.style(8.4, 11.0, spaceAfter=3)
-
-    @cached_property
-    def small(self) -> ParagraphStyle:
-        return self.style(6.9, 8.7)
+        return self.style(1.0, 1.17)
 
     @cached_property
     def cell(self) -> ParagraphStyle:
-        return self.style(7.4, 9.0)
-
-    @cached_property
-    def small_cell(self) -> ParagraphStyle:
-        return self.style(6.6, 8.0)
+        return self.style(1.0, 1.15)
 
     @cached_property
     def head_cell(self) -> ParagraphStyle:
-        return self.style(6.9, 8.4, fontName=BOLD_NAME)
+        return self.style(1.0, 1.15, fontName=BOLD_NAME)
 
     @cached_property
     def subhead(self) -> ParagraphStyle:
-        return self.style(8.4, 11.0, fontName=BOLD_NAME, spaceBefore=2, spaceAfter=1)
+        return self.style(1.06, 1.2, fontName=BOLD_NAME)
 
 
 class Tick(Flowable):  # type: ignore[misc]  # reportlab is not typed
     """A square to tick."""
 
-    def __init__(self, size: float = mm(2.9)) -> None:
+    def __init__(self, size: float = mm(2.8)) -> None:
         super().__init__()
         self.width = self.height = size
 
@@ -95,49 +93,52 @@ class Tick(Flowable):  # type: ignore[misc]  # reportlab is not typed
     def draw(self) -> None:
         self.canv.setLineWidth(0.8)
         self.canv.setStrokeColor(INK)
-        self.canv.rect(0, -0.4, self.width, self.height, stroke=1, fill=0)
+        self.canv.rect(0, -0.2, self.width, self.height, stroke=1, fill=0)
 
 
 class WriteIn(Flowable):  # type: ignore[misc]  # reportlab is not typed
-    """Boxes to write measured values into, side by side, each with its name in its upper left corner."""
+    """Boxes to write measured values into, side by side, each with its name before it."""
 
-    BOX, HEIGHT, GAP = mm(16.0), mm(5.2), mm(1.2)
+    BOX, HEIGHT, GAP, BESIDE = mm(14.0), mm(4.6), mm(2.0), mm(1.2)
 
-    def __init__(self, names: list[str]) -> None:
+    def __init__(self, names: list[str], size: float) -> None:
         super().__init__()
-        self.names = names
-        self.width = len(names) * self.BOX + (len(names) - 1) * self.GAP
-        self.height = self.HEIGHT
+        self.names, self.size = names, size
+        self.starts: list[float] = []
+        x = 0.0
+        for name in names:
+            self.starts.append(x)
+            x += pdfmetrics.stringWidth(name, FONT_NAME, size) + self.BESIDE + self.BOX + self.GAP
+        self.width, self.height = x - self.GAP, self.HEIGHT
 
     def wrap(self, *available: float) -> tuple[float, float]:
         return self.width, self.height + mm(0.4)
 
     def draw(self) -> None:
-        for i, name in enumerate(self.names):
-            x = i * (self.BOX + self.GAP)
+        for name, x in zip(self.names, self.starts, strict=True):
+            wide = pdfmetrics.stringWidth(name, FONT_NAME, self.size) + self.BESIDE
             self.canv.setLineWidth(0.5)
             self.canv.setStrokeColor(SOFT)
             self.canv.setFillColor(HexColor("#ffffff"))
-            self.canv.rect(x, 0, self.BOX, self.HEIGHT, stroke=1, fill=1)
+            self.canv.rect(x + wide, 0, self.BOX, self.HEIGHT, stroke=1, fill=1)
             self.canv.setFillColor(SOFT)
-            self.canv.setFont(FONT_NAME, 5.2)
-            self.canv.drawString(x + 1.6, self.HEIGHT - 5.6, name)
+            self.canv.setFont(FONT_NAME, self.size)
+            self.canv.drawString(x, self.HEIGHT * 0.28, name)
 
 
 class Picture(Flowable):  # type: ignore[misc]  # reportlab is not typed
-    """A sheet of the drawing model at `scale` times its own size."""
+    """A sheet of the drawing model at its own size."""
 
-    def __init__(self, sheet: Sheet, scale: float) -> None:
+    def __init__(self, sheet: Sheet) -> None:
         super().__init__()
-        self.sheet, self.scale = sheet, scale
-        self.width, self.height = mm(sheet.width) * scale, mm(sheet.height) * scale
+        self.sheet = sheet
+        self.width, self.height = mm(sheet.width), mm(sheet.height)
 
     def wrap(self, *available: float) -> tuple[float, float]:
         return self.width, self.height
 
     def draw(self) -> None:
         self.canv.saveState()
-        self.canv.scale(self.scale, self.scale)
         draw_layer(self.canv, Layer(tuple(self.sheet.every_item())))
         self.canv.restoreState()
 
@@ -145,28 +146,28 @@ class Picture(Flowable):  # type: ignore[misc]  # reportlab is not typed
 class Numbered(Flowable):  # type: ignore[misc]  # reportlab is not typed
     """A section's heading: its number in a dark square, its words, a rule under both."""
 
+    SQUARE, UNDER = mm(4.7), mm(1.1)
+
     def __init__(self, number: str, words: str, width: float) -> None:
         super().__init__()
         self.number, self.words, self.width = number, words, width
-        self.height = mm(5.4)
-        self.keepWithNext = 1
+        self.height = self.SQUARE
 
     def wrap(self, *available: float) -> tuple[float, float]:
         self.width = available[0]
-        return self.width, self.height + mm(1.6)
+        return self.width, self.SQUARE + self.UNDER
 
     def draw(self) -> None:
-        square, canvas = mm(5.4), self.canv
-        wide = max(square, pdfmetrics.stringWidth(self.number, BOLD_NAME, 9.5) + mm(2.4))
-        low = mm(1.0)
+        canvas, low = self.canv, self.UNDER * 0.7
+        wide = max(self.SQUARE, pdfmetrics.stringWidth(self.number, BOLD_NAME, 9.5) + mm(2.0))
         canvas.setFillColor(INK)
-        canvas.rect(0, low, wide, square, stroke=0, fill=1)
+        canvas.rect(0, low, wide, self.SQUARE, stroke=0, fill=1)
         canvas.setFillColor(HexColor("#ffffff"))
         canvas.setFont(BOLD_NAME, 9.5)
-        canvas.drawCentredString(wide / 2, low + mm(1.55), self.number)
+        canvas.drawCentredString(wide / 2, low + mm(1.2), self.number)
         canvas.setFillColor(INK)
         canvas.setFont(BOLD_NAME, 10.4)
-        canvas.drawString(wide + mm(2.2), low + mm(1.45), self.words)
+        canvas.drawString(wide + mm(2.0), low + mm(1.1), self.words)
         canvas.setStrokeColor(INK)
         canvas.setLineWidth(0.7)
         canvas.line(0, low, self.width, low)

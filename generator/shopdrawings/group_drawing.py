@@ -1,0 +1,160 @@
+"""The shop drawing of several parts that belong together: their views at one scale, hole tables, one list of notes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from generator.drawing.callout import Notation, length_text
+from generator.drawing.compose import Block, captioned
+from generator.drawing.sheet import Sheet, SheetBuilder
+from generator.drawing.tables import Table
+from generator.drawing.titleblock import SCALES, TitleBlock, frame_items, scale_text, title_block_items
+from generator.errors import LayoutError
+from generator.geometry2d import Box, Transform
+from generator.model.job import Job, Projection
+from generator.parts.base import Part
+from generator.shopdrawings.formats import DrawingFormat, formats_for
+from generator.shopdrawings.holes import part_tables
+from generator.shopdrawings.part_drawing import (
+    SheetNumber,
+    edge_view,
+    front_view,
+    place_notes,
+    place_tables,
+    quantity_line,
+    reason_lines,
+    sheet_lines,
+)
+
+_GAP = 14.0
+#: Between a part's front view and its upper edge, mm.
+_VIEW_GAP = 10.0
+_LARGEST = 2.0
+
+
+@dataclass(frozen=True)
+class Group:
+    """Parts that share a sheet: its name and title, and the shims that it lists."""
+
+    name: str
+    title: str
+    parts: tuple[Part, ...]
+    shims: tuple[Part, ...] = ()
+
+
+def group_drawing(group: Group, job: Job, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
+    """The drawing of `group` on the smallest of `formats` (by default the job's) that holds it. Raises LayoutError when none does."""
+    failure: LayoutError | None = None
+    for format_ in formats or formats_for(job.output.paper):
+        for scale, _ in SCALES:
+            if scale > _LARGEST:
+                continue
+            try:
+                return _draw(group, job, place, format_, scale)
+            except LayoutError as error:
+                failure = error
+    raise LayoutError(f"drawing of {group.name}: {failure}")
+
+
+def _draw(group: Group, job: Job, place: SheetNumber, format_: DrawingFormat, scale: float) -> Sheet:
+    notation = Notation(job.output.units, bench=False)
+    builder = SheetBuilder(group.name, f"{group.title}, shop drawing")
+    builder.add(frame_items(format_.width, format_.height))
+    block = _title_block(group, job, place, format_, scale)
+    builder.add(title_block_items(block, format_.width, format_.height))
+    alike = _alike(group.parts)
+    _lay(builder, [_views(parts, job, notation, scale) for parts in alike], format_.views)
+    tables = [
+        replace(table, title=f"{parts[0].title}: {table.title[0].lower()}{table.title[1:]}")
+        for parts in alike
+        for table in part_tables(parts[0], notation)
+    ]
+    tables += _shim_tables(group.shims, job, notation)
+    foot = place_tables(builder, tables, format_.column)
+    place_notes(builder, _lines(group, job, notation), format_.column, foot)
+    return builder.sheet(format_.width, format_.height, job=job.name, scale=scale)
+
+
+def _title_block(group: Group, job: Job, place: SheetNumber, format_: DrawingFormat, scale: float) -> TitleBlock:
+    return TitleBlock(
+        title=group.title,
+        identification=f"{job.name} / {group.name}",
+        material=", ".join(dict.fromkeys(job.stocks[part.stock].material for part in group.parts)),
+        scale=scale_text(scale),
+        paper=format_.name,
+        projection=job.output.projection,
+        units=job.output.units,
+        sheet_number=place.number,
+        sheet_count=place.count,
+    )
+
+
+def _alike(parts: Sequence[Part]) -> list[list[Part]]:
+    """Parts of one form, holes and all, share one view."""
+    found: list[list[Part]] = []
+    for part in parts:
+        same = next((group for group in found if _form(group[0]) == _form(part)), None)
+        if same is None:
+            found.append([part])
+        else:
+            same.append(part)
+    return found
+
+
+def _form(part: Part) -> object:
+    bores = [(hole.at, round(hole.z, 6), hole.diameter, hole.depth, hole.thread) for hole in part.edge_holes]
+    return part.stock, part.thickness, part.outline, part.openings, part.pockets, part.holes, bores
+
+
+def _views(parts: Sequence[Part], job: Job, notation: Notation, scale: float) -> Block:
+    """Front view and upper edge, one over the other as the projection asks, the parts' names underneath."""
+    part = parts[0] if len(parts) == 1 else replace(parts[0], engraved_texts=())
+    edge = edge_view(part, job.stocks[part.stock].thickness_tolerance, notation, scale)
+    pair = [front_view(part, notation, scale), edge]
+    upper, lower = pair[::-1] if job.output.projection is Projection.THIRD else pair
+    down = Transform.move(0.0, upper.box.y0 - _VIEW_GAP - lower.box.y1)
+    block = Block(
+        (*upper.items, *(item.transformed(down) for item in lower.items)),
+        (*upper.marks, *(mark.transformed(down) for mark in lower.marks)),
+        scale,
+    )
+    return captioned(block, "; ".join(f"{one.title}: {quantity_line(one)}" for one in parts))
+
+
+def _lay(builder: SheetBuilder, blocks: Sequence[Block], room: Box) -> None:
+    """Blocks in rows from the upper left. Raises LayoutError where they do not fit."""
+    x, top, row = room.x0, room.y1, 0.0
+    for block in blocks:
+        box = block.box
+        if x > room.x0 and x + box.width > room.x1:
+            x, top, row = room.x0, top - row - _GAP, 0.0
+        if x + box.width > room.x1 or top - box.height < room.y0:
+            raise LayoutError(f"{box.width:.0f} × {box.height:.0f} mm of views find no room")
+        move = Transform.move(x - box.x0, top - box.y1)
+        builder.add(block.items, move)
+        for mark in block.marks:
+            builder.dimension(mark, move)
+        x, row = x + box.width + _GAP, max(row, box.height)
+
+
+def _shim_tables(shims: Sequence[Part], job: Job, notation: Notation) -> list[Table]:
+    """All shims as one table: they differ in thickness alone."""
+    if not shims:
+        return []
+    first = shims[0]
+    sizes = {one.name: length_text(one.value, notation) for one in first.dimensions}
+    words = (
+        f"{sizes['shim_length']} × {sizes['shim_height']}; from below two slots {sizes['slot_width']} wide, "
+        f"{sizes['slots_apart']} apart, over the screws"
+    )
+    material = job.stocks[first.stock].material
+    rows = tuple((length_text(shim.thickness, notation), str(shim.quantity), material, words) for shim in shims)
+    return [Table("Shims behind the angle rest", ("Thick", "Make", "Of", "Form"), rows)]
+
+
+def _lines(group: Group, job: Job, notation: Notation) -> list[str]:
+    found: list[str] = []
+    for part in group.parts:
+        found += [f"{part.title}: {part.purpose}.", *reason_lines(part, notation)]
+    return [*dict.fromkeys(found), *sheet_lines(group.parts, job, notation)]
