@@ -13,7 +13,6 @@ from generator.presets import shipped_folder
 PROGRAM = "heelwright"
 #: Where a command's own words say how it is called.
 CALIBRATE_ROUTER, CALIBRATE_LASER = f"{PROGRAM} calibrate router --help", f"{PROGRAM} calibrate laser --help"
-CALIBRATE_JIG = f"{PROGRAM} calibrate jig --help"
 #: Words a reader replaces in a printed command: a length as read, a day, and a file or folder.
 READING, DATE = "READING", "YYYY-MM-DD"
 _PLAIN = re.compile(r"[A-Za-z0-9_./:@%+=,-]+")
@@ -24,6 +23,12 @@ def command_line(verb: str, job: Job, *rest: str) -> str:
     """`heelwright VERB JOB ...`: the job as it was named when it was loaded, the shop file where one was."""
     shop = ("--shop", path_argument(job.shop_path)) if job.shop_path is not None else ()
     return " ".join((PROGRAM, verb, job_argument(job), *rest, *shop))
+
+
+def calibrate_jig(job: Job, upper_rest: float) -> str:
+    """`heelwright calibrate jig JIG ...` for the zero check of the job's jig, its upper rest `upper_rest` mm wide."""
+    jig = job.jig.preset or "--help"
+    return f"{PROGRAM} calibrate jig {jig} --upper-rest {upper_rest:g} --stand-off {READING} --date {DATE}"
 
 
 def kit_command(verb: str, folder: Path, *rest: str) -> str:

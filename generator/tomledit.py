@@ -17,6 +17,7 @@ from typing import Any
 
 from generator.errors import Fault, InputError
 from generator.tomlfile import syntax_faults
+from generator.wholefile import refuse_irregular
 
 #: What a changed value may be: a number, a text, a flag, or a table of those.
 Value = float | int | str | bool | Mapping[str, "Value"]
@@ -85,7 +86,8 @@ def append_table(text: str, array: str, values: Mapping[str, Value], file: str =
 
 
 def read_text(path: Path) -> str:
-    """The file's text with its line ends as they are; "" when there is no such file. InputError when not UTF-8."""
+    """The file's text with its line ends as they are; "" when there is no such file. InputError when it is no text."""
+    refuse_irregular(path)
     try:
         return path.read_bytes().decode("utf-8")
     except FileNotFoundError:

@@ -23,6 +23,7 @@ def read_toml(path: Path, shown_as: str | None = None) -> dict[str, Any]:
     named all at once, each with the line to write instead.
     """
     name = shown_as or str(path)
+    _refuse_pipe(path, name)
     try:
         text = path.read_text(encoding="utf-8")
     except FileNotFoundError:
@@ -35,6 +36,12 @@ def read_toml(path: Path, shown_as: str | None = None) -> dict[str, Any]:
         return tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # a TOMLDecodeError is a ValueError; so is a number too long to read
         raise InputError(syntax_faults(name, text, str(error))) from None
+
+
+def _refuse_pipe(path: Path, name: str) -> None:
+    """Raise InputError for a pipe or device, from which reading could wait for ever."""
+    if path.exists() and not path.is_file() and not path.is_dir():
+        raise InputError([Fault(name, "", "a pipe or device", "a TOML file")])
 
 
 def syntax_faults(name: str, text: str, message: str) -> list[Fault]:

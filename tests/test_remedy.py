@@ -12,6 +12,7 @@ from typer.testing import CliRunner
 from generator.checks import Bound, Check, CheckStatus
 from generator.checks.base import at_least, at_most, within
 from generator.cli import program
+from generator.load import load_job
 from generator.remedy import remedies
 from generator.solution import solve
 from generator.units import format_inches
@@ -136,3 +137,22 @@ def test_the_end_of_make_says_what_matters(tmp_path: Path, monkeypatch: pytest.M
     assert re.findall(r"^  (\d)\. ", end, flags=re.M) == ["1", "2", "3"]
     alone = CliRunner().invoke(program("make"), ["make", str(job), "-o", "other", "--only", "sheet"]).stdout
     assert "NOT proved" in alone
+
+
+# --- what the shop measured ----------------------------------------------------------------------------------------
+
+
+def shop_checks(tmp_path: Path, shop: str) -> dict[str, str]:
+    (tmp_path / "shop.toml").write_text(shop, encoding="utf-8")
+    solution = solve(load_job(written(tmp_path, changed())))
+    return {one.name: one.status.value for one in solution.checks}
+
+
+def test_a_measured_value_that_cannot_be_is_questioned(tmp_path: Path) -> None:
+    """A sheet of 18 mm that measures 14, a printer that stretches by 5 %: warnings; likely figures pass."""
+    stock = load(changed()).jig.plate_stock
+    wrong = f"[printer]\nx_factor = 1.05\n[stock.{stock}]\nmeasured_thickness = 14\n"
+    right = f"[printer]\nx_factor = 1.004\n[stock.{stock}]\nmeasured_thickness = 17.8\n"
+    names = ("printer's stretch", f"sheet of {stock}")
+    assert [shop_checks(tmp_path, wrong)[name] for name in names] == ["warn", "warn"]
+    assert [shop_checks(tmp_path, right)[name] for name in names] == ["ok", "ok"]

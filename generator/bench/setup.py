@@ -55,7 +55,15 @@ from generator.bench.setup_nouns import (
 from generator.bench.spelling import Speller
 from generator.buildreview import WEAR_LIMIT
 from generator.checks import Check, CheckStatus
-from generator.commandline import CALIBRATE_JIG, CALIBRATE_LASER, CALIBRATE_ROUTER, DATE, READING, command_line, kit_command
+from generator.commandline import (
+    CALIBRATE_LASER,
+    CALIBRATE_ROUTER,
+    DATE,
+    READING,
+    calibrate_jig,
+    command_line,
+    kit_command,
+)
 from generator.corrections import Correction
 from generator.fasteners import is_metric
 from generator.frame import clamp_opening, clamp_throat
@@ -98,13 +106,16 @@ def setup_context(
     paper: Paper | None = None,
     proof: Sequence[Check] | None = None,
     place: Path | None = None,
+    units: UnitsChoice | None = None,
 ) -> SetupSheet:
     """The content of the setup sheet of a solved job.
 
     `paper` is the size it will be printed on, the job's first unless told; `proof` the results of the virtual cut,
-    where it has been made; `place` the kit's folder as it is named from where the commands will be given.
+    where it has been made; `place` the kit's folder as it is named from where the commands will be given; `units` are
+    the job's unless told.
     """
-    job, spell, layout = solution.job, Speller(solution.job.output.units), jig_layout(solution)
+    job, layout = solution.job, jig_layout(solution)
+    spell = Speller(units or job.output.units)
     names = {part.name for part in jig.parts}
     passes, spacer = solution.routing.passes, spacer_height(solution)
     readings, spaced = tuple(_reading(row, spacer, spell) for row in correction_rows(solution)), spacer > 0.0
@@ -146,18 +157,19 @@ def setup_context(
         checks_passed=sum(check.status is CheckStatus.OK for check in solution.checks),
         checks=len(solution.checks),
         proof=_proof(proof or ()),
-        commands=_commands(job, Path(job.name) if place is None else place),
+        commands=_commands(solution, Path(job.name) if place is None else place),
     )
 
 
-def _commands(job: Job, place: Path) -> Commands:
+def _commands(solution: Solution, place: Path) -> Commands:
+    job = solution.job
     return Commands(
         adjust=command_line("adjust", job, "--gap", READING),
         log=command_line("log", job, "--date", DATE, "--gap-final", READING),
         prove=kit_command("prove", place),
         calibrate_router=CALIBRATE_ROUTER,
         calibrate_laser=CALIBRATE_LASER,
-        calibrate_jig=CALIBRATE_JIG,
+        calibrate_jig=calibrate_jig(job, solution.cradle.upper_rest),
     )
 
 
@@ -266,6 +278,7 @@ def _setting(solution: Solution, spell: Speller, layout: Layout) -> Setting:
         angle_rest=spell.fine(cradle.angle_rest_drawn),
         full_rest=spell.fine(cradle.angle_rest),
         shim=f"{format_mm(cradle.nominal_shim)} mm",
+        upper_rest=format_mm(cradle.upper_rest),
         wide_rest=wide,
         narrow_rest=narrow,
         rest_gap=spell.fine(abs(apart)),
@@ -436,8 +449,14 @@ def _drill(mm: float, thread: str) -> str:
 
 def _sure(solution: Solution, spell: Speller) -> Sure:
     found = solution.uncertainty
-    likely, worst, aside = (spell.fine(x) for x in (found.gap_likely, found.gap_worst, found.sideways_likely))
-    return Sure(likely, worst, found.dominant.name, aside)
+    return Sure(
+        likely=spell.fine(found.gap_likely),
+        worst=spell.fine(found.gap_worst),
+        dominant=found.dominant.name,
+        sideways=spell.fine(found.sideways_likely),
+        trimmed=spell.fine(found.trimmed_rss),
+        checked=found.zero_checked,
+    )
 
 
 def _bought(hardware: Iterable[Hardware]) -> tuple[BoughtKind, ...]:

@@ -200,6 +200,7 @@ class Setting:
     angle_rest: str
     full_rest: str
     shim: str
+    upper_rest: str
     wide_rest: str
     narrow_rest: str
     rest_gap: str
@@ -266,6 +267,8 @@ class Sure:
     worst: str
     dominant: str
     sideways: str
+    trimmed: str
+    checked: bool
 
 
 @dataclass(frozen=True)

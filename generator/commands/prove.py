@@ -73,15 +73,13 @@ def _draw(folder: Path, shop: Shop | None, picture: Path) -> None:
     from generator.errors import OutputError
     from generator.proof.cut_picture import cut_picture
     from generator.proof.prove import prove_template_of
-    from generator.writers.svg import write_svg
+    from generator.wholefile import write_whole
+    from generator.writers.svg import svg_text
 
     template = prove_template_of(folder, shop)
     if template is None or not template.cuts:
         raise OutputError(f"{picture}: no cut could be made from {folder}, so there is nothing to draw")
-    try:
-        write_svg(cut_picture(template, folder.resolve().name), picture)
-    except OSError as error:
-        raise OutputError(f"{picture}: {error.strerror or error}") from None
+    write_whole(picture, svg_text(cut_picture(template, folder.resolve().name)))
 
 
 def report(name: str, proof: Proof, *, every_check: bool = False) -> list[str]:

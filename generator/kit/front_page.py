@@ -1,4 +1,4 @@
-"""The kit's first page: the jig in use, the key numbers, proved or not, and what goes to whom. No script, no network."""
+"""The kit's first page: the jig in use, key numbers, proved or not, what goes to whom. No script, no network."""
 
 from __future__ import annotations
 

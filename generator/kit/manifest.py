@@ -31,6 +31,7 @@ _GROUP_OF = {
     RESULTS: RESULTS_GROUP,
     "index.html": RESULTS_GROUP,
     "pictures": RESULTS_GROUP,
+    "bundles": RESULTS_GROUP,
     JOB_COPY: RESULTS_GROUP,
 }
 #: What of the results is the solved job; the checks judge it, and the notes say how it was loaded.

@@ -12,7 +12,7 @@ from pathlib import Path
 from generator.bench.pictures import setup_pictures
 from generator.bench.setup import setup_context
 from generator.checks import Check
-from generator.model.job import Paper
+from generator.model.job import Paper, UnitsChoice
 from generator.parts.base import Jig
 from generator.parts.layout import jig_layout
 from generator.solution import Solution
@@ -52,7 +52,12 @@ def setup_content(
     """The sheet's words and pictures, ready for either file."""
     context = setup_context(solution, jig, paper, proof, place)
     pictures = dict(setup_pictures(solution, jig, jig_layout(solution), spaced=context.gap.spaced))
-    return rendered(context, pictures)
+    return rendered(context, setup_context(solution, jig, paper, units=_card_units(solution.job.output.units)), pictures)
+
+
+def _card_units(units: UnitsChoice) -> UnitsChoice:
+    """The bench card has one unit, so that its letters can be large."""
+    return UnitsChoice.MM if units is UnitsChoice.BOTH else units
 
 
 def setup_sheet_html(content: Content) -> str:

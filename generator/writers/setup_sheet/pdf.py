@@ -436,17 +436,19 @@ def _cell(cell: Element, style: Any, head: Any) -> Any:
 def _widths(element: Element, columns: int, width: float, size: float, *, stretch: bool, heads: bool) -> list[float]:
     """Column widths: natural ones when they fit, else each at least its longest word and a share of the rest.
 
-    With `heads` a heading is never broken.
+    Headings may be broken, with `heads` they are not.
     """
     natural, least = [0.0] * columns, [0.0] * columns
     for _, column, cell in places(element):
         if spans(cell)[0] > 1:
             continue
         name = BOLD_NAME if cell.tag == "th" else FONT_NAME
+        head = cell.tag == "th" and not heads
         lines = ElementTree.tostring(cell, encoding="unicode", method="text").split("\n")
         for text in [" ".join(line.split()) for line in lines] or [""]:
             words = [pdfmetrics.stringWidth(word, name, size) for word in text.split()] or [0.0]
-            natural[column] = max(natural[column], pdfmetrics.stringWidth(text, name, size) + 2 * _PAD + 1)
+            wide = max(words) if head else pdfmetrics.stringWidth(text, name, size)
+            natural[column] = max(natural[column], wide + 2 * _PAD + 1)
             whole = heads and cell.tag == "th"
             least[column] = max(least[column], natural[column] if whole else max(words))
     least = [one + 2 * _PAD + 1 for one in least]

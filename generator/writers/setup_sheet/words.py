@@ -46,10 +46,10 @@ class Content:
         return "".join(self.body.itertext())
 
 
-def rendered(context: SetupSheet, pictures: Mapping[str, Sheet]) -> Content:
-    """The templates filled from `context`. LayoutError for marks or pictures they must not use."""
-    body, card = (_marks(name, context, pictures) for name in ("setup_sheet.j2", "bench_card.j2"))
-    return Content(context, body, card, pictures)
+def rendered(context: SetupSheet, card: SetupSheet, pictures: Mapping[str, Sheet]) -> Content:
+    """The templates filled, the bench card's from `card`. LayoutError for marks or pictures they must not use."""
+    body, front = _marks("setup_sheet.j2", context, pictures), _marks("bench_card.j2", card, pictures)
+    return Content(context, body, front, pictures)
 
 
 def _marks(template: str, context: SetupSheet, pictures: Mapping[str, Sheet]) -> Element:
