@@ -40,15 +40,19 @@ FEED_WIDTH, MOST_PLAN, _UNDER = 62.0, 33.0, 5.0
 #: Height of the pictures in space, mm, and the names they carry.
 _STAGE_HEIGHT = 62.0
 _STAGE_LEAST = 0.35
-_STAGE_NAMES = frozenset({"board", "angle rest", "body rest", "bracket", "caul", "bench", "neck blank", "body", "router"})
+_STAGE_NAMES = frozenset(
+    {"board", "angle rest", "body rest", "bracket", "caul", "bench", "neck blank", "body", "router"}
+)
 
 
 def setup_pictures(solution: Solution, jig: Jig, layout: Layout, *, spaced: bool) -> Mapping[str, Sheet]:
     """Every picture of the sheet by the name its template calls it; `spaced` as `gap_reading` takes it."""
     plunge = solution.job.router.kind is not RouterKind.FIXED
     pictures = (
-        *(stage_picture(solution, jig, use, USE_WIDTH, _STAGE_HEIGHT, only=_STAGE_NAMES, least=_STAGE_LEAST)
-          for use in Use),
+        *(
+            stage_picture(solution, jig, use, USE_WIDTH, _STAGE_HEIGHT, only=_STAGE_NAMES, least=_STAGE_LEAST)
+            for use in Use
+        ),
         jig_in_use(layout, Use.NECK),
         jig_in_use(layout, Use.BODY),
         terms(),
