@@ -18,8 +18,7 @@ from generator.shopdrawings.formats import DrawingFormat, formats_for
 from generator.shopdrawings.holes import part_tables
 from generator.shopdrawings.part_drawing import (
     SheetNumber,
-    edge_view,
-    front_view,
+    part_views,
     place_notes,
     place_tables,
     quantity_line,
@@ -110,8 +109,7 @@ def _form(part: Part) -> object:
 def _views(parts: Sequence[Part], job: Job, notation: Notation, scale: float) -> Block:
     """Front view and upper edge, one over the other as the projection asks, the parts' names underneath."""
     part = parts[0] if len(parts) == 1 else replace(parts[0], engraved_texts=())
-    edge = edge_view(part, job.stocks[part.stock].thickness_tolerance, notation, scale)
-    pair = [front_view(part, notation, scale), edge]
+    pair = part_views(part, job, notation, scale)
     upper, lower = pair[::-1] if job.output.projection is Projection.THIRD else pair
     down = Transform.move(0.0, upper.box.y0 - _VIEW_GAP - lower.box.y1)
     block = Block(
@@ -156,5 +154,5 @@ def _shim_tables(shims: Sequence[Part], job: Job, notation: Notation) -> list[Ta
 def _lines(group: Group, job: Job, notation: Notation) -> list[str]:
     found: list[str] = []
     for part in group.parts:
-        found += [f"{part.title}: {part.purpose}.", *reason_lines(part, notation)]
+        found += [f"{part.title}: {part.purpose}.", *reason_lines(part, job, notation)]
     return [*dict.fromkeys(found), *sheet_lines(group.parts, job, notation)]
