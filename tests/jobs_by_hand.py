@@ -63,7 +63,7 @@ FULL: dict[str, dict[str, Any]] = {
         "max_step": "1/8 in",
         "hold_back": "1/8 in",
     },
-    "jig": {"preset": "sheet"},
+    "jig": {"preset": "plywood"},
     "output": {"paper": ["A4"], "units": "both", "projection": "first"},
     "tolerances": {"gap_reading": 0.25},
 }

@@ -62,7 +62,7 @@ def _plate(part: Part) -> Geometry:
             Control(Characteristic.PERPENDICULARITY, _WALL, wall, _UP, ("A",)),
             Control(Characteristic.PARALLELISM, _ALONG, other, _DOWN, ("C",)),
         ),
-        front_datums=(Datum("C", P2(box.x0 + 0.9 * box.width, box.y1), _UP),),
+        front_datums=(Datum("C", P2(box.x0 + 0.9 * box.width, box.y1), _UP, 0.3 * box.width),),
         edge=(Control(Characteristic.FLATNESS, _TOP, P2(box.x0 + 0.3 * box.width, high), _DOWN),),
         edge_datums=(Datum("A", P2(box.x0 + 0.8 * box.width, high), _DOWN),),
     )
@@ -82,7 +82,7 @@ def _bracket(part: Part) -> Geometry:
     box = part.box
     return Geometry(
         front=(Control(Characteristic.PERPENDICULARITY, _CORNER, P2(box.x0, box.y0 + 0.3 * box.height), _LEFT, ("D",)),),
-        front_datums=(Datum("D", P2(box.x0 + 0.6 * box.width, box.y1), _UP),),
+        front_datums=(Datum("D", P2(box.x0 + 0.6 * box.width, box.y1), _UP, 0.3 * box.width),),
     )
 
 

@@ -54,11 +54,15 @@ class Control:
 
 @dataclass(frozen=True)
 class Datum:
-    """A datum feature: its letter, a point on it in the view's model coordinates, the direction off the material."""
+    """A datum feature: its letter, a point on it in the view's model coordinates, the direction off the material.
+
+    Within `slide` mm of that point any other on the feature will do.
+    """
 
     letter: str
     at: P2
     out: P2
+    slide: float = 0.0
 
 
 def with_geometry(
@@ -105,17 +109,17 @@ def _places(at: P2, out: P2) -> Iterator[P2]:
 
 def _datum_ways(datum: Datum, scale: float) -> Iterator[_Way]:
     """Filled triangle on the feature, a stub straight off it, the letter in its box."""
-    at, out, half = datum.at.times(scale), datum.out, _HIGH / 2.0
+    out, half, steps = datum.out, _HIGH / 2.0, int(datum.slide * scale / _STEP)
     foot = out.left().times(1.6)
-    triangle = Fill(polygon([at.plus(foot), at.minus(foot), at.plus(out.times(2.8))]), Role.DIMENSION)
-    far = _NEAR
-    while far <= _FAR:
-        center = at.plus(out.times(far + half))
-        box = Box(center.x - half, center.y - half, center.x + half, center.y + half)
-        end = center.minus(out.times(half))
-        ink = (triangle, line(at, end, Role.DIMENSION), *_cell(box, datum.letter))
-        yield _Way(ink, box, (at.plus(out.times(3.0)), end))
-        far += _STEP
+    for far in (_NEAR + _STEP * n for n in range(int((_FAR - _NEAR) / _STEP))):
+        for aside in sorted((_STEP * n for n in range(-steps, steps + 1)), key=abs):
+            at = datum.at.times(scale).plus(out.left().times(aside))
+            center = at.plus(out.times(far + half))
+            box = Box(center.x - half, center.y - half, center.x + half, center.y + half)
+            end = center.minus(out.times(half))
+            triangle = Fill(polygon([at.plus(foot), at.minus(foot), at.plus(out.times(2.8))]), Role.DIMENSION)
+            ink = (triangle, line(at, end, Role.DIMENSION), *_cell(box, datum.letter))
+            yield _Way(ink, box, (at.plus(out.times(3.0)), end))
 
 
 def _frame_ways(control: Control, scale: float, notation: Notation) -> Iterator[_Way]:

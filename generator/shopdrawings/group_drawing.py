@@ -147,7 +147,11 @@ def _shim_tables(shims: Sequence[Part], job: Job, notation: Notation) -> list[Ta
         f"{sizes['slots_apart']} apart, over the screws"
     )
     material = job.stocks[first.stock].material
-    rows = tuple((length_text(shim.thickness, notation), str(shim.quantity), material, words) for shim in shims)
+    forms = [words, *["the same"] * (len(shims) - 1)]
+    rows = tuple(
+        (length_text(shim.thickness, notation), str(shim.quantity), material, form)
+        for shim, form in zip(shims, forms, strict=True)
+    )
     return [Table("Shims behind the angle rest", ("Thick", "Make", "Of", "Form"), rows)]
 
 
