@@ -166,6 +166,13 @@ def _rests(layout: Layout) -> Iterator[Check]:
         "between the upper rest's screw heads and the body rest's screws",
         "jig.rest_length or joint.mortise_width",
     )
+    yield _room(
+        "rests between the brackets",
+        layout.bracket_inner - layout.spec.rest_length / 2.0,
+        1.0,
+        "room beside the rests to the brackets",
+        "jig.rest_length or instrument.heel_width",
+    )
     if layout.tooth_width is not None:
         yield _room(
             "teeth", tooth_height(layout), _LEAST_TOOTH, "height of the teeth", "instrument.truss_rod_slot_depth"
