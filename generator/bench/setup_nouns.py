@@ -232,6 +232,9 @@ class Setting:
     lower_layer: str
     keeps_back: str
     packing: str
+    feeler: str
+    close: str
+    in_line: str
     work_below: str
 
 
