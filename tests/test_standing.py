@@ -25,6 +25,7 @@ _THIN_REST: dict[str, dict[str, Any]] = {"jig": {"rest_stock": "phenolic-3"}, "j
 _FEW = {"thread": "M6", "kind": "insert", "from_top": "auto"}
 _SLIM = {"bushing_od": 10, "bushing_id": 8, "bit_diameter": 6, "cutting_length": 25, "shank_diameter": 6, "max_step": 2}
 REFUSED: dict[str, Case] = {
+    "rests longer than the brackets' room": ({"jig": {"rest_length": 150}}, "rests between the brackets"),
     "board thinner than its pilots": ({"jig": {"board_stock": "phenolic-3"}}, "plate-board edge"),
     "thin brackets, plate's screws": ({"jig": {"bracket_stock": "birch-ply-3"}}, "plate-bracket edge"),
     "thin brackets, board's screws": ({"jig": {"bracket_stock": "birch-ply-3"}}, "board-bracket edge"),

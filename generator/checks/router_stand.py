@@ -18,7 +18,7 @@ from generator.routing import stand_needed
 #: Places looked at along and across the window, points on the base's rim and on the tongue's round corners.
 _ALONG, _ACROSS, _RIM, _NOSE = 8, 3, 36, 4
 #: A base that stands less than this share of what is wanted inside its contact tips too easily to be used.
-_TIPS = 0.75
+TIPS = 0.75
 
 
 @dataclass(frozen=True)
@@ -98,7 +98,7 @@ def router_stand_checks(work: Worked) -> tuple[Check, ...]:
         f"with the bushing at ({where.x:.0f}, {where.y:.0f}) the middle of the base, {mm(base)} across, stands "
         f"{mm(inside)} inside what carries it; a wider base screwed under the router would stand better"
     )
-    return (at_least("router base", inside, needed, _TIPS * needed, words),)
+    return (at_least("router base", inside, needed, TIPS * needed, words),)
 
 
 def _inside(plate: _Plate, at: P2, radius: float) -> float:

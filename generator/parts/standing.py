@@ -106,6 +106,13 @@ def _rests(layout: Layout) -> Iterator[Check]:
     beside = upper - screw.head_diameter / 2.0 - y - screw.clearance / 2.0
     words = "between the upper rest's screw heads and the body rest's screws"
     yield _room("upper and body rest screws", beside, 0.3, words, "jig.rest_length or joint.mortise_width")
+    yield _room(
+        "rests between the brackets",
+        layout.bracket_inner - layout.spec.rest_length / 2.0,
+        1.0,
+        "room beside the rests to the brackets",
+        "jig.rest_length or instrument.heel_width",
+    )
     if layout.tooth_width is not None:
         key = "instrument.truss_rod_slot_depth"
         yield _room("teeth", tooth_height(layout), _LEAST_TOOTH, "height of the teeth", key)

@@ -67,7 +67,10 @@ def _mortise_opening(layout: Layout) -> Opening:
     start, end = routing.opening_start, routing.opening_length
     corners = [(start, -half), (end, -half), (end, half), (start, half)]
     root = _end_radius(routing.opening_corner_radius, half)
-    contour = rounded_polygon([layout.on_plate(Use.BODY, x, y) for x, y in corners], [root] * 4)
+    # Larger corners than the bushing's at the open end would keep the bit from the mortise's full width at the top.
+    begin = _end_radius(routing.bushing_od / 2.0, half)
+    radii = [begin, root, root, begin]
+    contour = rounded_polygon([layout.on_plate(Use.BODY, x, y) for x, y in corners], radii)
     return Opening("mortise-opening", contour, "guides the mortise cut")
 
 
@@ -268,7 +271,8 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
     ]
     root = _end_radius(routing.opening_corner_radius, half)
     center = layout.on_plate(Use.BODY, routing.opening_length - root, half - root)
-    found.append(dims.radius("opening_corner_radius", center, root, 45.0, count=4))
+    count = 4 if root == _end_radius(bushing_radius, half) else 2
+    found.append(dims.radius("opening_corner_radius", center, root, 45.0, count=count))
     corner = layout.on_plate(Use.NECK, routing.window_end - bushing_radius, window - bushing_radius)
     found.append(dims.radius("window_corner_radius", corner, bushing_radius, 225.0))
     return tuple(found)
