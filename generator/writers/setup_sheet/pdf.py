@@ -120,7 +120,10 @@ def _columns_of(paper: Paper) -> int:
 
 
 def _build(job: _Print, out: io.BytesIO, total: int, letters: Type) -> int:
-    """Set the document; `total` is the number of pages named on each, found by an earlier run. Returns that number."""
+    """Set the document; `total` is the number of pages named on each, found by an earlier run. Returns that number.
+
+    A run without it only counts: its pictures keep their room and are not drawn.
+    """
     content = job.content
     width, height = (mm(side) for side in PAPER_SIZES[job.paper])
     count = _columns_of(job.paper)
@@ -145,7 +148,7 @@ def _build(job: _Print, out: io.BytesIO, total: int, letters: Type) -> int:
     )
     around = _running_lines(job, width, height, margin, total)
     document.addPageTemplates([PageTemplate("sheet", frames, onPage=around)])
-    document.build(_Setter(job, column, letters).story())
+    document.build(_Setter(job, column, letters, drawn=total > 0).story())
     return int(document.page)
 
 
@@ -179,10 +182,11 @@ def _running_lines(job: _Print, width: float, height: float, margin: float, tota
 class _Setter:
     """Turns marks into flowables for a column `width` points wide."""
 
-    def __init__(self, job: _Print, width: float, letters: Type) -> None:
+    def __init__(self, job: _Print, width: float, letters: Type, *, drawn: bool) -> None:
         self._content, self._body = job.content, job.body
         self._width = width
         self._letters = letters
+        self._drawn = drawn
 
     def story(self) -> list[Flowable]:
         out: list[Flowable] = []
@@ -218,7 +222,7 @@ class _Setter:
         if element.tag == "table":
             return [_table(element, width, self._letters), Spacer(1, mm(1.0))]
         if element.tag == "figure":
-            return [Picture(self._content.pictures[element.get("name", "")])]
+            return [Picture(self._content.pictures[element.get("name", "")], drawn=self._drawn)]
         return self._columns(element, width)
 
     def _columns(self, element: Element, width: float) -> list[Flowable]:
