@@ -63,9 +63,8 @@ def stage_picture(
 ) -> Sheet:
     """The stage of one cut on a sheet of `width` × `height` mm, seen along `view` or from where the builder stands.
 
-    Parts are painted by their stocks' colours. `only` keeps to some of the names, which leaves the view more room; no name's
-    line ends on a piece that shows less than `least` mm to every side.
-    Nothing on it measures anything.
+    Parts are painted by their stocks' colours. `only` keeps to some of the names, which leaves the view more room; no
+    name's line ends on a piece that shows less than `least` mm to every side. Nothing on it measures anything.
     """
     colours = {name: stock.colour for name, stock in solution.job.stocks.items()}
     props = stage(solution, jig, use, colours, with_router=with_router)

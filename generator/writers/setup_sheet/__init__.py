@@ -27,9 +27,10 @@ HTML_NAME, PDF_NAME, CARD_NAME = "setup_sheet.html", "setup_sheet.pdf", "bench_c
 def write_setup_sheet(
     solution: Solution, jig: Jig, folder: Path, paper: Paper, proof: Sequence[Check] | None = None
 ) -> None:
-    """Write setup_sheet.html, setup_sheet.pdf and bench_card.pdf into `folder`; LayoutError when one takes too many pages.
+    """Write setup_sheet.html, setup_sheet.pdf and bench_card.pdf into `folder`.
 
-    `proof`: the results of the virtual cut for the last box, where it has been made.
+    LayoutError when one takes more pages than it may. `proof` are the results of the virtual cut for
+    the last box, where it has been made.
     """
     content = setup_content(solution, jig, paper, proof)
     (folder / HTML_NAME).write_bytes(setup_sheet_html(content).encode("utf-8"))
@@ -43,9 +44,8 @@ def setup_content(
     """The sheet's words and pictures, ready for either file."""
     context = setup_context(solution, jig, paper, proof)
     pictures = dict(setup_pictures(solution, jig, jig_layout(solution), spaced=context.gap.spaced))
-    return rendered(
-        context, setup_context(solution, jig, paper, units=_card_units(solution.job.output.units)), pictures
-    )
+    card = setup_context(solution, jig, paper, units=_card_units(solution.job.output.units))
+    return rendered(context, card, pictures)
 
 
 def _card_units(units: UnitsChoice) -> UnitsChoice:

@@ -380,12 +380,7 @@ def _table(element: Element, width: float, letters: Type) -> Flowable:
     rows, commands = _grid(element, style, letters.head_cell)
     stretch = "bare" not in kind
     widths = _widths(element, len(rows[0]), width, style.fontSize, stretch=stretch, heads="facts" in kind)
-    if "sign" in kind:
-        widths = _room_to_write(element, widths, width)
-    heights = [mm(8.0)] if "sign" in kind else None
-    table = Table(
-        rows, colWidths=widths, rowHeights=heights, hAlign="LEFT", splitByRow=int(bool(kind & {"readings", "list"}))
-    )
+    table = Table(rows, colWidths=widths, hAlign="LEFT", splitByRow=int("readings" in kind))
     table.setStyle(
         TableStyle(
             [
@@ -401,13 +396,6 @@ def _table(element: Element, width: float, letters: Type) -> Flowable:
         )
     )
     return table
-
-
-def _room_to_write(element: Element, widths: list[float], width: float) -> list[float]:
-    """What the headed cells leave of the width, shared by the empty ones."""
-    empty = [column for _, column, cell in places(element) if cell.tag == "td"]
-    share = (width - sum(one for i, one in enumerate(widths) if i not in empty)) / len(empty)
-    return [share if i in empty else one for i, one in enumerate(widths)]
 
 
 def _grid(element: Element, style: Any, head: Any) -> tuple[list[list[Any]], list[tuple[Any, ...]]]:
