@@ -248,3 +248,24 @@ def test_faults_are_told() -> None:
         seen([Shown("a", cube), Shown("a", cube)], ABOVE)
     with pytest.raises(GeometryError, match="without solids"):
         seen([], ABOVE)
+
+
+def test_fills_reach_a_dxf_drawing() -> None:
+    """Read back by ezdxf, a pierced area's solids tile it, keyhole and all, in its own colour."""
+    import io
+
+    import ezdxf
+
+    from generator.writers.dxf_drawing import drawing_dxf
+
+    frame = prism(rectangle(0, 0, 60, 40), 0, 5, None, (rectangle(10, 10, 20, 30), Circle(P2(40, 20), 8.0)))
+    picture = seen([Shown("frame", frame, (1.0, 0.5, 0.0))], ABOVE)
+    builder = SheetBuilder("p", "P")
+    builder.add(picture_items(picture, Transform.move(1.0, 1.0)))
+    document = ezdxf.read(io.StringIO(drawing_dxf(builder.sheet(62.0, 42.0)).decode()))
+    solids = document.modelspace().query("SOLID")
+    tiles = [shapely.Polygon([(v.x, v.y) for v in (s.dxf.vtx0, s.dxf.vtx1, s.dxf.vtx2)]) for s in solids]
+    assert sum(tile.area for tile in tiles) == pytest.approx(frame_area(), rel=1e-3)
+    assert shapely.union_all(tiles).area == pytest.approx(frame_area(), rel=1e-3)
+    (red, green, blue) = solids[0].rgb
+    assert red > green > blue == 0

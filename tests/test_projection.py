@@ -73,7 +73,7 @@ def test_jig_views_agree_with_each_other() -> None:
     for view in (JigView.FRONT, JigView.TOP):
         assert (boxes[view].x0, boxes[view].x1) == pytest.approx((-100.0, 100.0))
     low, high = boxes[JigView.LEFT].x0, boxes[JigView.LEFT].x1
-    assert (low, high) == pytest.approx((-180.0, 70.0))
+    assert (low, high) == pytest.approx((-120.0, 130.0))
     assert (boxes[JigView.RIGHT].x0, boxes[JigView.RIGHT].x1) == pytest.approx((-high, -low))
     assert (boxes[JigView.TOP].y0, boxes[JigView.TOP].y1) == pytest.approx((-high, -low))
     assert (boxes[JigView.BOTTOM].y0, boxes[JigView.BOTTOM].y1) == pytest.approx((low, high))

@@ -26,7 +26,7 @@ from generator.shop import Shop
 from generator.solution import Solution, solve
 
 ORCHESTRA = BodySize(98.0, 120.0, 105.0, 65.0, 70.0, 290.0, 8500.0)
-JOBS = ["orchestra-14", "dreadnought-tilted", "nylon-forward", "ukulele-tenor"]
+JOBS = ["orchestra-14", "dreadnought-tilted", "nylon-forward", "ukulele-tenor", "parlour-12", "strong-dome"]
 
 
 def sound(prop: Prop) -> None:

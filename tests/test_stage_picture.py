@@ -15,6 +15,7 @@ from generator.bench.stage_picture import stage_picture
 from generator.drawing.columns import two_columns
 from generator.drawing.sheet import Fill, Label, Sheet, Stroke
 from generator.drawing.style import Role
+from generator.errors import LayoutError
 from generator.frame import Use
 from generator.geometry2d import P2, Box
 from generator.load import load_job
@@ -52,7 +53,11 @@ def test_columns_keep_their_distance(targets: dict[str, P2], level: bool) -> Non
 
 
 def test_level_words_stand_level() -> None:
-    """Words with room stand level with their points; of three that crowd the middle one stays, the others give way."""
+    """Words with room stand level with their points; of three that crowd the middle one stays, the others give way.
+
+    The least sum of squared moves under an order: Barlow, Bartholomew, Bremner and Brunk, Statistical inference under
+    order restrictions, 1972 (cited from memory).
+    """
     targets = {"a": P2(1.0, 70.0), "b": P2(2.0, 30.0), "c": P2(3.0, 30.5), "d": P2(4.0, 31.0), "e": P2(90.0, 10.0)}
     targets |= {"f": P2(91.0, 50.0), "g": P2(92.0, 70.0), "h": P2(93.0, 60.0)}
     placed = {one.text: one.stand.y for one in two_columns(targets, VIEW, 5.0, 6.0, level=True)}
@@ -67,7 +72,7 @@ def test_names_and_their_lines(job: str, use: Use) -> None:
     """What a builder must tell apart is named; no two names overlap, no two lines cross, each line ends in its dot."""
     sheet = made(job, use)
     names = [label for label in sheet.labels() if label.role is Role.NOTE]
-    wanted = {"template plate", "caul", "bench", "router", "clamp at the work", "clamp on the bench", "board"}
+    wanted = {"template plate", "caul", "bench", "router", "work clamp", "bench clamp", "board"}
     assert wanted | {"neck blank" if use is Use.NECK else "body"} <= {label.text for label in names}
     for a, b in itertools.combinations(names, 2):
         assert not a.box().overlaps(b.box())
@@ -110,3 +115,15 @@ def test_without_names_the_picture_fills_the_sheet() -> None:
     box = sheet.ink_box()
     assert max(box.width, box.height) == pytest.approx(118.0, abs=0.5)
     assert svg_text(sheet) == svg_text(plain())
+
+
+def test_the_sheet_is_no_higher_than_its_picture() -> None:
+    """A narrow sheet ends above its ink; names that cannot stand are refused with both heights."""
+    solution = solve(load_job("orchestra-14", Shop()))
+    jig = build_jig(solution)
+    sheet = stage_picture(solution, jig, Use.NECK, 92.0, 200.0)
+    assert sheet.width == 92.0
+    assert sheet.height < 90.0
+    assert sheet.ink_box().y1 == pytest.approx(sheet.height, abs=0.6)
+    with pytest.raises(LayoutError, match="of names in 25 mm"):
+        stage_picture(solution, jig, Use.NECK, 92.0, 25.0)

@@ -9,6 +9,7 @@ import hashlib
 import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
 
 from generator import __version__
 from generator.bench.bolts import bolt_name, neck_bolts
@@ -38,6 +39,7 @@ from generator.bench.setup_nouns import (
     Bolts,
     Bought,
     BoughtKind,
+    Commands,
     Fact,
     Gap,
     Joint,
@@ -56,6 +58,15 @@ from generator.bench.setup_nouns import (
 from generator.bench.spelling import Speller
 from generator.buildreview import WEAR_LIMIT
 from generator.checks import Check, CheckStatus
+from generator.commandline import (
+    CALIBRATE_LASER,
+    CALIBRATE_ROUTER,
+    DATE,
+    READING,
+    calibrate_jig,
+    command_line,
+    kit_command,
+)
 from generator.corrections import Correction
 from generator.fasteners import is_metric
 from generator.frame import clamp_opening, clamp_throat
@@ -97,12 +108,14 @@ def setup_context(
     jig: Jig,
     paper: Paper | None = None,
     proof: Sequence[Check] | None = None,
+    place: Path | None = None,
     units: UnitsChoice | None = None,
 ) -> SetupSheet:
     """The content of the setup sheet of a solved job.
 
     `paper` is the size it will be printed on, the job's first unless told; `proof` the results of the virtual cut,
-    where it has been made; `units` are the job's unless told.
+    where it has been made; `place` the kit's folder as it is named from where the commands will be given; `units` are
+    the job's unless told.
     """
     job, layout = solution.job, jig_layout(solution)
     spell = Speller(units or job.output.units)
@@ -147,6 +160,19 @@ def setup_context(
         checks_passed=sum(check.status is CheckStatus.OK for check in solution.checks),
         checks=len(solution.checks),
         proof=_proof(proof or ()),
+        commands=_commands(solution, Path(job.name) if place is None else place),
+    )
+
+
+def _commands(solution: Solution, place: Path) -> Commands:
+    job = solution.job
+    return Commands(
+        adjust=command_line("adjust", job, "--gap", READING),
+        log=command_line("log", job, "--date", DATE, "--gap-final", READING),
+        prove=kit_command("prove", place),
+        calibrate_router=CALIBRATE_ROUTER,
+        calibrate_laser=CALIBRATE_LASER,
+        calibrate_jig=calibrate_jig(job, solution.cradle.upper_rest),
     )
 
 

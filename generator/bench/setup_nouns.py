@@ -293,6 +293,18 @@ class Bolts:
 
 
 @dataclass(frozen=True)
+class Commands:
+    """The commands that the sheet names, each as it runs from the folder in which the kit was made."""
+
+    adjust: str
+    log: str
+    prove: str
+    calibrate_router: str
+    calibrate_laser: str
+    calibrate_jig: str
+
+
+@dataclass(frozen=True)
 class SetupSheet:
     """Everything the template may say, in the order of the work.
 
@@ -337,3 +349,4 @@ class SetupSheet:
     checks_passed: int
     checks: int
     proof: tuple[ProofGroup, ...]
+    commands: Commands

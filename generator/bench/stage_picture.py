@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from generator.drawing.columns import two_columns
 from generator.drawing.font import text_width
 from generator.drawing.picture import Picture, Shown, picture_items, seen
 from generator.drawing.projection import isometric
-from generator.drawing.sheet import Fill, Item, Label, Level, Sheet, SheetBuilder
+from generator.drawing.sheet import Fill, Item, Label, Level, Sheet, SheetBuilder, union_box
 from generator.drawing.style import Role
 from generator.drawing.symbols import line
+from generator.errors import LayoutError
 from generator.facets.props import Prop
 from generator.facets.stage import stage
 from generator.frame import Use
-from generator.geometry2d import P2, Box, Circle, Transform
+from generator.geometry2d import P2, Box, Circle, Transform, bounding_box
 from generator.geometry3d import P3, Z_AXIS, Placement
 from generator.parts.base import Anchor, Jig
 from generator.solution import Solution
@@ -33,17 +35,20 @@ _NAMES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "angle rest": ("angle_rest",),
         "body rest": ("body_rest",),
         "caul": ("caul",),
-        "clamp at the work": ("work_clamp_1_arm", "work_clamp_2_arm"),
-        "clamp on the bench": ("bench_clamp_1_jaw", "bench_clamp_2_jaw"),
+        "work clamp": ("work_clamp_1_arm", "work_clamp_2_arm"),
+        "bench clamp": ("bench_clamp_1_jaw", "bench_clamp_2_jaw"),
         "bench": ("bench", "bench_edge"),
         "neck blank": ("neck",),
         "body": ("body",),
         "router": ("router_case",),
     }
 )
-#: Capitals, least distance of two names, of a name from the picture, the dot at a line's end, the foot's room, mm.
-_HEIGHT, _PITCH, _AWAY, _DOT, _FOOT = 2.5, 5.0, 5.0, 0.5, 7.0
+#: Capitals, least distance of two names, of a name from the picture, the dot at a line's end, the foot's room, the
+#: title's capitals, mm.
+_HEIGHT, _PITCH, _AWAY, _DOT, _FOOT, _TITLE = 2.5, 5.0, 4.0, 0.5, 7.0, 3.5
 _EDGE = 1.0
+#: Below this scale outlines are thinner, mm.
+_SMALL, _THIN = 0.16, 0.25
 #: A name's line ends on nothing narrower than this to every side, mm on the paper.
 _LEAST = 0.7
 
@@ -56,29 +61,47 @@ def stage_picture(
     height: float,
     *,
     names: bool = True,
-    only: Collection[str] | None = None,
+    only: Collection[str] = (),
     least: float = _LEAST,
     with_router: bool = True,
     view: Placement | None = None,
 ) -> Sheet:
-    """The stage of one cut on a sheet of `width` × `height` mm, seen along `view` or from where the builder stands.
+    """The stage of one cut on a sheet `width` mm wide and at most `height` mm high, no higher than the picture needs.
 
-    Parts are painted by their stocks' colours. `only` keeps to some of the names, which leaves the view more room; no
-    name's line ends on a piece that shows less than `least` mm to every side. Nothing on it measures anything.
+    Seen along `view`, or from where the builder stands. Parts are painted by their stocks' colours; nothing on it
+    measures anything. `only` keeps to some of the names; none ends on a piece that shows less than `least` mm to every
+    side. Raises LayoutError where the names need more height.
     """
     colours = {name: stock.colour for name, stock in solution.job.stocks.items()}
     props = stage(solution, jig, use, colours, with_router=with_router)
     picture = seen(shown(props), view or isometric(_FROM[use], Z_AXIS))
-    named = [name for name in _NAMES if only is None or name in only] if names else []
-    margin = _EDGE + (_AWAY + max(text_width(name, _HEIGHT) for name in named) if named else 0.0)
-    room = Box(margin, _FOOT if names else _EDGE, width - margin, height - _EDGE)
-    move = _fit(picture.box, room)
+    room = Box(_EDGE, _EDGE, width - _EDGE, height - _EDGE)
+    if _fit(picture.box, room).a < _SMALL:
+        picture = replace(picture, solids={name: replace(one, outline=_THIN) for name, one in picture.solids.items()})
     builder = SheetBuilder(f"stage_{use.value}", _TITLES[use])
-    builder.add(picture_items(picture, move))
     if names:
-        builder.add(_named(picture, move, named, least))
-        builder.label(_TITLES[use], P2(width / 2.0, 2.0), 3.5, Role.TITLE, anchor=Anchor.MIDDLE)
-    return builder.sheet(width, height, job=solution.job.name)
+        found = _targets(picture, least / _fit(picture.box, room).a)
+        targets = {name: at for name, at in found.items() if not only or name in only}
+        left, right = (_widest(targets, picture.box, side) for side in (True, False))
+        move = _fit(picture.box, Box(_EDGE + left, _FOOT, width - _EDGE - right, height - _EDGE))
+        builder.add(picture_items(picture, move))
+        builder.add(_named({name: move.apply(at) for name, at in targets.items()}, _moved(picture.box, move)))
+    else:
+        builder.add(picture_items(picture, _fit(picture.box, room)))
+    high = _lowered(builder, _FOOT if names else _EDGE)
+    if high > height:
+        raise LayoutError(f"{_TITLES[use]}: {high:.1f} mm of names in {height:g} mm")
+    if names:
+        builder.label(_TITLES[use], P2(width / 2.0, 2.0), _TITLE, Role.TITLE, anchor=Anchor.MIDDLE)
+    return builder.sheet(width, high, job=solution.job.name)
+
+
+def _lowered(builder: SheetBuilder, foot: float) -> float:
+    """Move what is drawn down to `foot`; returns the height that the sheet then needs, mm."""
+    box = union_box(builder.items)
+    move = Transform.move(0.0, foot - box.y0)
+    builder.items = [item.transformed(move) for item in builder.items]
+    return foot + box.height + _EDGE / 2.0
 
 
 def shown(props: tuple[Prop, ...]) -> list[Shown]:
@@ -93,19 +116,31 @@ def _fit(box: Box, room: Box) -> Transform:
     return Transform.scale(scale).then(move)
 
 
-def _named(picture: Picture, move: Transform, names: Collection[str], least: float) -> list[Item]:
-    """The names of what is seen, at the sheet's sides."""
-    scale = move.a
-    targets: dict[str, P2] = {}
-    for name in names:
-        spots = [picture.spots[piece] for piece in _NAMES[name] if piece in picture.spots]
+def _moved(box: Box, move: Transform) -> Box:
+    return bounding_box((move.apply(P2(box.x0, box.y0)), move.apply(P2(box.x1, box.y1))))
+
+
+def _targets(picture: Picture, least: float) -> dict[str, P2]:
+    """Where each name's piece shows best, in the picture, if it shows at least `least` to every side."""
+    found: dict[str, P2] = {}
+    for name, pieces in _NAMES.items():
+        spots = [picture.spots[piece] for piece in pieces if piece in picture.spots]
         best = max(spots, key=lambda spot: spot.room, default=None)
-        if best is not None and best.room * scale >= least:
-            targets[name] = move.apply(best.at)
-    box = picture.box
-    low, high = move.apply(P2(box.x0, box.y0)), move.apply(P2(box.x1, box.y1))
+        if best is not None and best.room >= least:
+            found[name] = best.at
+    return found
+
+
+def _widest(targets: Mapping[str, P2], view: Box, left: bool) -> float:
+    """How wide the column of names on one side is, with its distance from the picture."""
+    placed = two_columns(targets, view, _AWAY, _PITCH)
+    return max((_AWAY + text_width(one.text, _HEIGHT) for one in placed if one.left is left), default=0.0)
+
+
+def _named(targets: Mapping[str, P2], view: Box) -> list[Item]:
+    """The names at the picture's sides, each with a line to a dot on what it names."""
     items: list[Item] = []
-    for one in two_columns(targets, Box(low.x, low.y, high.x, high.y), _AWAY, _PITCH, level=True):
+    for one in two_columns(targets, view, _AWAY, _PITCH, level=True):
         anchor = Anchor.RIGHT if one.left else Anchor.LEFT
         label = Label(one.text, one.stand, _HEIGHT, Role.NOTE, anchor=anchor, level=Level.MIDDLE)
         items += [label, line(one.stand.plus(P2(1.0 if one.left else -1.0, 0.0)), one.at, Role.NOTE)]

@@ -48,8 +48,7 @@ def _spread(count: int, view: Box, pitch: float) -> list[float]:
 def _level(wanted: Sequence[float], pitch: float) -> list[float]:
     """Heights from high to low, `pitch` apart or more, with the least sum of squared moves from those wanted.
 
-    Neighbours that would stand too close are pooled and keep their mean (pool adjacent violators; Barlow, Bartholomew,
-    Bremner and Brunk, Statistical inference under order restrictions, 1972).
+    Neighbours that would stand too close are pooled and keep their mean (pool adjacent violators).
     """
     pools: list[tuple[float, int]] = []
     for i, y in enumerate(sorted(wanted, reverse=True)):

@@ -1,4 +1,4 @@
-"""Solids of plane faces as binary glTF 2.0 (Khronos Group, glTF 2.0 specification, 2021; ISO/IEC 12113:2022).
+"""Solids of plane faces as binary glTF 2.0 (ISO/IEC 12113:2022).
 
 glTF counts in metres with Y up: one node at the root turns and scales, below it every part keeps its own millimetres
 and Z up. Copies of one solid share its mesh. The same parts give the same bytes.

@@ -25,24 +25,33 @@ HTML_NAME, PDF_NAME, CARD_NAME = "setup_sheet.html", "setup_sheet.pdf", "bench_c
 
 
 def write_setup_sheet(
-    solution: Solution, jig: Jig, folder: Path, paper: Paper, proof: Sequence[Check] | None = None
+    solution: Solution,
+    jig: Jig,
+    folder: Path,
+    paper: Paper,
+    proof: Sequence[Check] | None = None,
+    place: Path | None = None,
 ) -> None:
     """Write setup_sheet.html, setup_sheet.pdf and bench_card.pdf into `folder`.
 
-    LayoutError when one takes more pages than it may. `proof` are the results of the virtual cut for
-    the last box, where it has been made.
+    LayoutError when one takes more pages than it may. `proof`: the results of the virtual cut for the last box, where
+    it has been made; `place`: where the kit will stand.
     """
-    content = setup_content(solution, jig, paper, proof)
+    content = setup_content(solution, jig, paper, proof, place)
     (folder / HTML_NAME).write_bytes(setup_sheet_html(content).encode("utf-8"))
     (folder / PDF_NAME).write_bytes(setup_sheet_pdf(content))
     (folder / CARD_NAME).write_bytes(bench_card_pdf(content))
 
 
 def setup_content(
-    solution: Solution, jig: Jig, paper: Paper | None = None, proof: Sequence[Check] | None = None
+    solution: Solution,
+    jig: Jig,
+    paper: Paper | None = None,
+    proof: Sequence[Check] | None = None,
+    place: Path | None = None,
 ) -> Content:
     """The sheet's words and pictures, ready for either file."""
-    context = setup_context(solution, jig, paper, proof)
+    context = setup_context(solution, jig, paper, proof, place)
     pictures = dict(setup_pictures(solution, jig, jig_layout(solution), spaced=context.gap.spaced))
     card = setup_context(solution, jig, paper, units=_card_units(solution.job.output.units))
     return rendered(context, card, pictures)

@@ -98,8 +98,8 @@ def _name_cells(table: Element) -> None:
             heads[column] = inner_text(cell)
         elif cell.tag == "td" and column in heads:
             cell.set("data-head", heads[column])
-    for line in table[:above]:
-        line.set("class", "heads")
+    for heading in table[:above]:
+        heading.set("class", "heads")
 
 
 def _ticked(body: Element) -> list[Element]:
