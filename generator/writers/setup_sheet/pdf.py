@@ -47,16 +47,17 @@ from generator.writers.setup_sheet.words import Content, Element, classes, inner
 MOST_PAGES = 4
 #: Letters are never smaller than this, points.
 LEAST_LETTERS = 9.0
-#: What a crowded sheet gives up, step by step: room between its lines, then the pictures it can do without.
+#: What a crowded sheet gives up, step by step: pictures, room between its lines, the long words of its warnings.
 TYPES = tuple(
     Type(LEAST_LETTERS, spread, frozenset(without))
     for spread, without in (
-        (1.0, ()),
-        (0.96, ()),
-        (1.0, ("extra",)),
-        (0.96, ("extra",)),
-        (0.93, ("extra",)),
-        (0.93, ("extra", "spare")),
+        (1.0, ("brief",)),
+        (0.96, ("brief",)),
+        (1.0, ("brief", "extra")),
+        (0.96, ("brief", "extra")),
+        (0.93, ("brief", "extra")),
+        (0.93, ("brief", "extra", "spare")),
+        (0.9, ("long", "extra", "spare")),
     )
 )
 #: Large papers lie on their side and carry two columns, each a page of the small ones.
@@ -106,13 +107,21 @@ def _set(job: _Print, types: tuple[Type, ...]) -> bytes:
     """The document in the widest setting that keeps to its pages."""
     register_fonts()
     for letters in types:
-        pages = _build(job, io.BytesIO(), 0, letters)
-        if pages <= job.most:
+        pages = _pages(job, letters)
+        if pages is not None and pages <= job.most:
             out = io.BytesIO()
             _build(job, out, pages, letters)
             return out.getvalue()
     name, paper = job.content.context.job, job.paper.value
-    raise LayoutError(f"{job.title.lower()} of {name}: {pages} pages of {paper}, not {job.most}")
+    raise LayoutError(f"{job.title.lower()} of {name}: more than {job.most} pages of {paper}")
+
+
+def _pages(job: _Print, letters: Type) -> int | None:
+    """How many pages the document takes; None where one of its boxes is higher than a page."""
+    try:
+        return _build(job, io.BytesIO(), 0, letters)
+    except TooTall:
+        return None
 
 
 def _columns_of(paper: Paper) -> int:
