@@ -22,6 +22,7 @@ from reportlab.platypus import (
     Table,
     TableStyle,
 )
+from reportlab.platypus.doctemplate import LayoutError as TooTall
 
 from generator.drawing.paper import INK_MARGIN, PAPER_SIZES
 from generator.errors import LayoutError
@@ -65,11 +66,11 @@ _TWO_COLUMNS = frozenset({Paper.A3, Paper.TABLOID})
 _HEAD, _FOOT, _GUTTER = mm(7.4), mm(5.0), mm(10.0)
 _TICK_COLUMN = mm(5.2)
 #: A heading moves to the next page with less than this below it.
-_WITH_HEADING = mm(24.0)
+_WITH_HEADING = mm(18.0)
 #: Between words and the picture beside them; words may pass its lower edge by the second; a frame without end.
 _BESIDE, _OVERHANG, _ENDLESS = mm(3.5), mm(2.0), 1e6
 #: Words beside their boxes keep at least this much.
-_LEAST_WORDS = mm(56.0)
+_LEAST_WORDS = mm(72.0)
 
 
 #: Letters of the bench card, points: it is read from a stand.
@@ -196,9 +197,18 @@ class _Setter:
     def story(self) -> list[Flowable]:
         out: list[Flowable] = []
         for section in self._body:
-            out += self._blocks(section, self._width)
+            out += self._kept(self._blocks(section, self._width))
             out.append(Spacer(1, mm(1.2)))
         return out[:-1]
+
+    def _kept(self, blocks: list[Flowable]) -> list[Flowable]:
+        """A section's blocks; its heading moves on together with a first block that no page can divide."""
+        if len(blocks) < 3 or not isinstance(blocks[0], CondPageBreak):
+            return blocks
+        heading = blocks[1].wrap(self._width, _ENDLESS)[1]
+        first = blocks[2].wrap(self._width, _ENDLESS)[1]
+        whole = isinstance(blocks[2], Table) and len(blocks[2]._cellvalues) == 1
+        return [CondPageBreak(heading + (first if whole else min(first, _WITH_HEADING))), *blocks[1:]]
 
     def _blocks(self, parent: Element, width: float) -> list[Flowable]:
         out: list[Flowable] = []
