@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from fractions import Fraction
 
 #: Millimetres in one inch, exact by definition; nothing else in the program writes this number.
@@ -18,6 +19,7 @@ _MM_PER: dict[str, Fraction] = {
     "cm": Fraction(10),
     "in": Fraction(254, 10),
     '"': Fraction(254, 10),
+    "″": Fraction(254, 10),
     "ft": Fraction(254 * 12, 10),
 }
 
@@ -34,7 +36,9 @@ _NUMBER = re.compile(
     r" *(?P<unit>[^\d\s.,/+-].*)?",
     re.ASCII,
 )
-_DECIMAL_COMMA = re.compile(r"\d,\d", re.ASCII)
+#: A comma is a decimal sign where it cannot part thousands: nothing but digits round it, and not just three after it.
+_DECIMAL_COMMA = re.compile(r"(?<![\d.,])(\d*),(\d+)(?![\d.,])", re.ASCII)
+_VULGAR = re.compile("[¼½¾⅐-⅞]")
 
 
 class UnitError(ValueError):
@@ -48,15 +52,15 @@ class UnitError(ValueError):
 def parse_length(raw: object) -> float:
     """Read a length as a job file carries it.
 
-    `raw` is a number (mm) or text with a unit: mm, cm, in, " or ft; decimals, fractions and mixed numbers, where a
-    leading minus belongs to the whole of a mixed number. Returns mm. UnitError for anything else, never a guess.
+    `raw` is a number (mm) or text with a unit: mm, cm, in, " or ft; decimals (point or comma), fractions (7/8 or ⅞) and
+    mixed numbers, where a leading minus belongs to the whole of a mixed number. Returns mm. UnitError for anything else, never a guess.
     """
     return _parse(raw, _MM_PER, LENGTH_FORMS)
 
 
 def parse_angle(raw: object) -> float:
     """Read an angle: a number (degrees) or text such as "1.5 deg". Returns degrees; UnitError for anything else."""
-    return _parse(raw, {"deg": Fraction(1)}, ANGLE_FORMS)
+    return _parse(raw, {"deg": Fraction(1), "°": Fraction(1)}, ANGLE_FORMS)
 
 
 def parse_length_argument(text: str) -> float:
@@ -65,8 +69,9 @@ def parse_length_argument(text: str) -> float:
 
 
 def _bare_number(text: str) -> float | str:
-    match = _NUMBER.fullmatch(text.strip())
-    return float(text) if match and match["decimal"] and not match["unit"] else text
+    plain = _plain(text.strip())
+    match = _NUMBER.fullmatch(plain)
+    return float(plain) if match and match["decimal"] and not match["unit"] else text
 
 
 def _parse(raw: object, scale: dict[str, Fraction], forms: str) -> float:
@@ -76,7 +81,7 @@ def _parse(raw: object, scale: dict[str, Fraction], forms: str) -> float:
         return float(raw)
     if not isinstance(raw, str):
         raise UnitError(forms)
-    match = _NUMBER.fullmatch(raw.strip(" "))
+    match = _NUMBER.fullmatch(_plain(raw.strip(" ")))
     if match is None:
         raise UnitError(forms + _hint(raw))
     unit = match["unit"]
@@ -103,9 +108,20 @@ def _exact(match: re.Match[str]) -> Fraction:
     return -size if match["sign"] == "-" else size
 
 
+def _plain(text: str) -> str:
+    """`text` with vulgar fractions spelt out and a decimal comma as a point; a comma that could part thousands stays."""
+    text = _VULGAR.sub(lambda sign: " " + unicodedata.normalize("NFKC", sign[0]).replace("⁄", "/"), text)
+    return _DECIMAL_COMMA.sub(_point, text).strip(" ")
+
+
+def _point(comma: re.Match[str]) -> str:
+    thousands = len(comma[2]) == 3 and comma[1] not in ("", "0")
+    return comma[0] if thousands else f"{comma[1]}.{comma[2]}"
+
+
 def _hint(text: str) -> str:
-    if _DECIMAL_COMMA.search(text):
-        return "; the decimal sign is a point, not a comma"
+    if re.search(r"\d,\d{3}", text):
+        return "; a comma before three digits could part thousands: write a point, or no comma"
     if "−" in text:
         return "; the minus sign is a plain hyphen"
     return ""
