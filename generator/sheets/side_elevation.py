@@ -117,7 +117,7 @@ def _scaled(items: Sequence[Item], signs: Sequence[Item], box: Box, requests: Se
 
 def _bench_block(solution: Solution, set_: Elevation, spell: Speller, scale: float) -> Block:
     """Neck, heel, tenon and body as built, fretboard on, no strings; the bridge stands in thin lines."""
-    body = _BodyEnd(solution, set_)
+    body = BodyEnd(solution, set_)
     over = set_.saddle + 24.0
     items: list[Item] = [
         *set_.board_ink(),
@@ -277,7 +277,7 @@ def _strung_dimensions(set_: Elevation) -> list[Dimension]:
     ]
 
 
-class _BodyEnd:
+class BodyEnd:
     """The body's end face with neck block and mortise, and the heel with its tenon, from the side."""
 
     def __init__(self, solution: Solution, set_: Elevation) -> None:
