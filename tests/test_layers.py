@@ -35,6 +35,7 @@ LAYERS = [
     ["sheets", "shopdrawings", "bench", "proof", "templates"],
     ["writers"],
     ["report", "kit", "pipeline"],
+    ["classes"],
     ["commands", "cli", "__main__"],
 ]
 
@@ -48,6 +49,7 @@ HEAVY = {
     "reportlab": ["writers.pdf", "writers.setup_sheet"],
     "svgelements": ["readers.svg"],
     "pypdfium2": ["readers.pdf"],
+    "python_calamine": ["classes.cells"],
 }
 
 
