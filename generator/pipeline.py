@@ -8,8 +8,10 @@ from pathlib import Path
 
 from generator.commandline import command_line
 from generator.errors import CheckFailed, Fault, InputError
+from generator.kit.bundle import Bundle, write_bundle
 from generator.kit.crew import Crew, Task
 from generator.kit.folder import carry, held_at, whole_folder
+from generator.kit.front_page import write_front_page, write_use_pictures
 from generator.kit.groups import WRITERS, Group, KitPlan
 from generator.kit.job_copy import job_copy
 from generator.kit.manifest import (
@@ -65,13 +67,17 @@ def write_kit(
     papers: tuple[Paper, ...] = (),
     progress: Progress = lambda step: None,
     crew: Crew = _ALONE,
+    *,
+    kerf: bool = False,
+    bundles: Collection[Bundle] = (),
 ) -> MadeKit:
     """Write the kit of `job` under `out`, or of a kit that stands there the `groups`, results and manifest.
 
     `papers` replaces the job's own list when given. The folder changes over whole or not at all; the other groups stay,
     and so does every file that the folder's manifest does not list. Raises InputError for a folder that holds files and
     no manifest of a kit, CheckFailed when a check of the numbers or of the written files fails, GeometryError,
-    LayoutError or OutputError when a file cannot be made. The files are the same whoever is in the `crew`.
+    LayoutError or OutputError when a file cannot be made. The files are the same whoever is in the `crew`. With `kerf`
+    the laser's sheets are compensated for the width of their cut; `bundles` are zipped into the kit.
     """
     target = out / job.name
     refuse_own_job(job, target, held_at(target))
@@ -81,13 +87,14 @@ def write_kit(
     refuse_failed(solution, solution.checks)
     jig = build_jig(solution)
     refuse_oversize(jig.parts, job)
-    plan = KitPlan(solution, jig, job.output.paper, target)
+    plan = KitPlan(solution, jig, job.output.paper, target, kerf=kerf)
     results = results_dict(solution, jig)
     with whole_folder(target, progress) as draft:
         held = held_at(target)
         kept = [group for group in held.groups if group not in {group.value for group in groups}]
         stale = tuple(group for group in kept if held.solved.get(group) != solved_mark(results, group))
-        crew.do_all([_writing(group, plan, draft) for group in WRITERS if group in {*groups} - {Group.SHEET}], progress)
+        first = [_writing(group, plan, draft) for group in WRITERS if group in {*groups} - {Group.SHEET}]
+        crew.do_all([*first, Task("drawing the jig in use", write_use_pictures, (solution, jig, draft), 1.0)], progress)
         carried = _carried(target, draft, held, [group for group in kept if group not in stale])
         write_json(draft / RESULTS, results)
         if Group.LASER in groups or (Group.LASER.value in kept and Group.LASER.value not in stale):
@@ -98,6 +105,9 @@ def write_kit(
             crew.do_all([_writing(Group.SHEET, plan, draft)], progress)
         (draft / JOB_COPY).write_text(job_copy(job, command_line("make", job)), encoding="utf-8", newline="\n")
         carried |= _carried(target, draft, held, stale)
+        for bundle in bundles:
+            write_bundle(solution, jig, draft, bundle)
+        write_front_page(solution, jig, draft, target, plan.proof, stale)
         present = {group.value for group in groups} | {*kept}
         marks = {group: solved_mark(results, group) for group in present - {*stale}}
         marks |= {group: held.solved[group] for group in stale if group in held.solved}
@@ -151,7 +161,7 @@ def prove_written(plan: KitPlan, draft: Path) -> tuple[Check, ...]:
 def refuse_failed(solution: Solution, checks: Collection[Check]) -> None:
     """Raise CheckFailed naming every check in `checks` that failed."""
     faults = [
-        Fault(solution.job.name, check.name, f"{check.value:g}", f"{check.limit}: {check.message}")
+        Fault(solution.job.name, check.name, check.found, f"{check.allowed}: {check.message}")
         for check in checks
         if check.status is CheckStatus.FAIL
     ]

@@ -17,6 +17,7 @@ from generator.units import format_inches, format_mm
 
 NAME = "adjust"
 ORDER = 50
+EXAMPLE = "heelwright adjust orchestra-14 --gap 3.1"
 
 
 def run(

@@ -7,6 +7,7 @@ nothing behind; and when it is killed outright the others end of themselves.
 
 from __future__ import annotations
 
+import gc
 import multiprocessing
 import os
 import signal
@@ -106,7 +107,7 @@ def crew_of(workers: int) -> Iterator[Crew]:
     if workers == 1:
         yield Crew()
         return
-    pool = ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn"), initializer=_begin)
+    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"), _begin, (gc.get_threshold(),))
     try:
         for _ in range(workers):
             pool.submit(_warm_up)
@@ -134,8 +135,12 @@ def _warm_up() -> None:
     import generator.pipeline  # noqa: F401
 
 
-def _begin() -> None:
-    """In a new process: the first one alone answers to the keyboard, and this one does not outlive it."""
+def _begin(threshold: tuple[int, int, int]) -> None:
+    """In a new process: the first one alone answers to the keyboard, and this one does not outlive it.
+
+    Python's garbage collector takes the first one's `threshold`.
+    """
+    gc.set_threshold(*threshold)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_the_first, daemon=True).start()
 
