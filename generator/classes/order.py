@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from generator.bench.bolts import neck_bolts
+from generator.bench.bolts import bolt_name, neck_bolts
 from generator.classes.plan import ClassPlan, Place
 from generator.compare import Verdict, compare_jigs, shared_jig
 from generator.model.joint import BoltKind
@@ -28,6 +28,7 @@ _FRAME = ("template_plate", "board", "bracket_left", "bracket_right", "upper_res
 #: One of these for each stock serves the whole class.
 _COUPON = "laser_coupon"
 WHOLE_CLASS = "class"
+_SHIM = "trim_shim"
 _NAME_HEIGHT = 4.0
 #: Between a holder and the part's own name, in file names and lists; neither holds it.
 MARK = "."
@@ -161,10 +162,8 @@ def _held(part: Part, holder: str, users: tuple[str, ...]) -> ClassPart:
 
 
 def _engraved(part: Part, name: str) -> Part:
-    """The part with its holder's name on it, where it has lettering at all and there is room for more."""
-    if not part.engraved_texts and not part.openings and part.thickness < 1.0:
-        return part
-    if any(name in text.text for text in part.engraved_texts):
+    """The part with its holder's name on it, where there is room; a shim is too thin for lettering."""
+    if part.name.startswith(_SHIM) or any(name in text.text for text in part.engraved_texts):
         return part
     text = EngravedText(name, part.box.center, _NAME_HEIGHT)
     return settled_lettering(replace(part, engraved_texts=(*part.engraved_texts, text)))
@@ -204,7 +203,7 @@ def _hardware(plan: ClassPlan, jigs: Sequence[Jig]) -> list[Purchase]:
             counted[key] += item.count
             purposes.setdefault(key, {}).update(dict.fromkeys(item.purpose.split(", ")))
     return [
-        Purchase(counted[key], f"{title} {thread} × {format_mm(length)}", ", ".join(purposes[key]))
+        Purchase(counted[key], f"{title} {thread} × {format_mm(length)} mm", ", ".join(purposes[key]))
         for key in sorted(counted)
         for title, thread, length in [key]
     ]
@@ -217,7 +216,7 @@ def _joint_bolts(plan: ClassPlan) -> list[Purchase]:
     for place in plan.places:
         found = neck_bolts(place.solution)
         word = "hanger bolt" if found.kind is BoltKind.HANGER else "bolt"
-        bolts[f"{word} {found.thread} × {format_mm(found.length)}, with washer"] += found.count
+        bolts[f"{word} {bolt_name(found.thread, found.length)}, with washer"] += found.count
         holder = {
             BoltKind.INSERT: "threaded insert",
             BoltKind.BARREL: "barrel nut",
