@@ -52,7 +52,9 @@ def setup_content(
     """The sheet's words and pictures, ready for either file."""
     context = setup_context(solution, jig, paper, proof, place)
     pictures = dict(setup_pictures(solution, jig, jig_layout(solution), spaced=context.gap.spaced))
-    return rendered(context, setup_context(solution, jig, paper, units=_card_units(solution.job.output.units)), pictures)
+    return rendered(
+        context, setup_context(solution, jig, paper, units=_card_units(solution.job.output.units)), pictures
+    )
 
 
 def _card_units(units: UnitsChoice) -> UnitsChoice:
