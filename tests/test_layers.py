@@ -36,6 +36,7 @@ LAYERS = [
     ["writers"],
     ["report", "kit", "pipeline"],
     ["page"],
+    ["classes"],
     ["commands", "cli", "__main__"],
 ]
 
@@ -52,6 +53,7 @@ HEAVY = {
     "reportlab": ["writers.pdf", "writers.setup_sheet"],
     "svgelements": ["readers.svg"],
     "pypdfium2": ["readers.pdf"],
+    "python_calamine": ["classes.cells"],
 }
 
 

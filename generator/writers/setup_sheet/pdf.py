@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Any
@@ -25,6 +25,7 @@ from reportlab.platypus import (
 from reportlab.platypus.doctemplate import LayoutError as TooTall
 
 from generator.drawing.paper import INK_MARGIN, PAPER_SIZES
+from generator.drawing.sheet import Sheet
 from generator.errors import LayoutError
 from generator.model.job import Paper
 from generator.writers.pdf import FONT_NAME
@@ -83,11 +84,13 @@ _CARD_PAPER = {Paper.A3: Paper.A4, Paper.TABLOID: Paper.LETTER}
 
 @dataclass(frozen=True)
 class _Print:
-    """One document to set: its marks, the title over every page, paper, and how many pages it may take."""
+    """One document to set: its marks and pictures, title and name over every page, what made it, paper, most pages."""
 
-    content: Content
     body: Element
+    pictures: Mapping[str, Sheet]
     title: str
+    name: str
+    made_by: str
     paper: Paper
     most: int
 
@@ -95,13 +98,24 @@ class _Print:
 def pdf_document(content: Content) -> bytes:
     """The setup sheet. LayoutError when it takes more than MOST_PAGES pages even in its closest setting."""
     most = MOST_PAGES // _columns_of(content.paper)
-    return _set(_Print(content, content.body, "Setup sheet", content.paper, most), TYPES)
+    return _set(_of_sheet(content, content.body, "Setup sheet", content.paper, most), TYPES)
 
 
 def card_document(content: Content) -> bytes:
     """The bench card, one page. LayoutError when it takes more even in its closest setting."""
     paper = _CARD_PAPER.get(content.paper, content.paper)
-    return _set(_Print(content, content.card, "Bench card", paper, 1), _CARD_TYPES)
+    return _set(_of_sheet(content, content.card, "Bench card", paper, 1), _CARD_TYPES)
+
+
+def marks_document(
+    body: Element, pictures: Mapping[str, Sheet], title: str, name: str, made_by: str, paper: Paper, most: int
+) -> bytes:
+    """Any document of the same marks. LayoutError when it takes more than `most` pages even in its closest setting."""
+    return _set(_Print(body, pictures, title, name, made_by, paper, most), TYPES)
+
+
+def _of_sheet(content: Content, body: Element, title: str, paper: Paper, most: int) -> _Print:
+    return _Print(body, content.pictures, title, content.context.job, content.made_by, paper, most)
 
 
 def _set(job: _Print, types: tuple[Type, ...]) -> bytes:
@@ -113,8 +127,7 @@ def _set(job: _Print, types: tuple[Type, ...]) -> bytes:
             out = io.BytesIO()
             _build(job, out, pages, letters)
             return out.getvalue()
-    name, paper = job.content.context.job, job.paper.value
-    raise LayoutError(f"{job.title.lower()} of {name}: more than {job.most} pages of {paper}")
+    raise LayoutError(f"{job.title.lower()} of {job.name}: more than {job.most} pages of {job.paper.value}")
 
 
 def _pages(job: _Print, letters: Type) -> int | None:
@@ -134,7 +147,6 @@ def _build(job: _Print, out: io.BytesIO, total: int, letters: Type) -> int:
 
     A run without it only counts: its pictures keep their room and are not drawn.
     """
-    content = job.content
     width, height = (mm(side) for side in PAPER_SIZES[job.paper])
     count = _columns_of(job.paper)
     if count > 1:
@@ -149,11 +161,11 @@ def _build(job: _Print, out: io.BytesIO, total: int, letters: Type) -> int:
         out,
         pagesize=(width, height),
         invariant=1,
-        title=f"{job.title}: {content.context.job}",
-        subject=f"job {content.context.job}",
+        title=f"{job.title}: {job.name}",
+        subject=f"job {job.name}",
         author="Heelwright",
-        creator=content.made_by,
-        producer=content.made_by,
+        creator=job.made_by,
+        producer=job.made_by,
         initialFontName=FONT_NAME,
     )
     around = _running_lines(job, width, height, margin, total)
@@ -172,7 +184,9 @@ def _running_lines(job: _Print, width: float, height: float, margin: float, tota
         canvas.setFont(BOLD_NAME, 12.0)
         canvas.drawString(margin, top, job.title)
         canvas.setFont(FONT_NAME, 12.0)
-        canvas.drawString(margin + mm(30.0), top, job.content.context.job)
+        canvas.drawString(
+            margin + max(mm(30.0), canvas.stringWidth(job.title, BOLD_NAME, 12.0) + mm(4.0)), top, job.name
+        )
         canvas.setFont(FONT_NAME, 9.0)
         canvas.drawRightString(width - margin, top, f"page {document.page} of {total}")
         canvas.setStrokeColor(INK)
@@ -180,7 +194,7 @@ def _running_lines(job: _Print, width: float, height: float, margin: float, tota
         canvas.line(margin, top - mm(1.6), width - margin, top - mm(1.6))
         canvas.setFillColor(SOFT)
         canvas.setFont(FONT_NAME, 9.0)
-        canvas.drawString(margin, margin + mm(0.6), job.content.made_by)
+        canvas.drawString(margin, margin + mm(0.6), job.made_by)
         canvas.drawRightString(
             width - margin, margin + mm(0.6), "makers' manuals, local codes and a qualified teacher come first"
         )
@@ -193,7 +207,7 @@ class _Setter:
     """Turns marks into flowables for a column `width` points wide."""
 
     def __init__(self, job: _Print, width: float, letters: Type, *, drawn: bool) -> None:
-        self._content, self._body = job.content, job.body
+        self._pictures, self._body = job.pictures, job.body
         self._width = width
         self._letters = letters
         self._drawn = drawn
@@ -241,7 +255,7 @@ class _Setter:
         if element.tag == "table":
             return [_table(element, width, self._letters), Spacer(1, mm(1.0))]
         if element.tag == "figure":
-            return [Picture(self._content.pictures[element.get("name", "")], drawn=self._drawn)]
+            return [Picture(self._pictures[element.get("name", "")], drawn=self._drawn)]
         return self._columns(element, width)
 
     def _columns(self, element: Element, width: float) -> list[Flowable]:
@@ -296,7 +310,7 @@ class _Setter:
 
     def _picture_width(self, element: Element) -> float:
         names = [figure.get("name", "") for figure in element.iter("figure")]
-        widths = (mm(self._content.pictures[name].width) for name in names)
+        widths = (mm(self._pictures[name].width) for name in names)
         return max(widths, default=0.0)
 
     def _ticks(self, element: Element, width: float) -> list[Flowable]:
@@ -403,7 +417,7 @@ def _table(element: Element, width: float, letters: Type) -> Flowable:
     rows, commands = _grid(element, style, letters.head_cell)
     stretch = "bare" not in kind
     widths = _widths(element, len(rows[0]), width, style.fontSize, stretch=stretch, heads="facts" in kind)
-    table = Table(rows, colWidths=widths, hAlign="LEFT", splitByRow=int("readings" in kind))
+    table = Table(rows, colWidths=widths, hAlign="LEFT", splitByRow=int(bool(kind & {"readings", "list"})))
     table.setStyle(
         TableStyle(
             [
