@@ -161,5 +161,3 @@ def _up(length: float) -> float:
 def drill_names(sizes: Iterable[float]) -> str:
     """Drills as one text, metric."""
     return ", ".join(format_mm(size) for size in sizes)
-
-

@@ -152,9 +152,7 @@ def _build(job: _Print, out: io.BytesIO, total: int, letters: Type) -> int:
     return int(document.page)
 
 
-def _running_lines(
-    job: _Print, width: float, height: float, margin: float, total: int
-) -> Callable[[Any, Any], None]:
+def _running_lines(job: _Print, width: float, height: float, margin: float, total: int) -> Callable[[Any, Any], None]:
     """What stands over and under every page."""
 
     def draw(canvas: Any, document: Any) -> None:
@@ -246,7 +244,9 @@ class _Setter:
         shares = sum(1 for one in fixed if not one)
         widths = [one or free / shares for one in fixed]
         columns = [
-            [self._block(child, own)] if child.tag == "figure" else [self._block(block, own) for block in _pieces(child)]
+            [self._block(child, own)]
+            if child.tag == "figure"
+            else [self._block(block, own) for block in _pieces(child)]
             for child, own in zip(children, widths, strict=True)
         ]
         padded = [own + (_BESIDE if i < len(widths) - 1 else 0.0) for i, own in enumerate(widths)]
@@ -387,7 +387,9 @@ def _table(element: Element, width: float, letters: Type) -> Flowable:
     if "sign" in kind:
         widths = _room_to_write(element, widths, width)
     heights = [mm(8.0)] if "sign" in kind else None
-    table = Table(rows, colWidths=widths, rowHeights=heights, hAlign="LEFT", splitByRow=int(bool(kind & {"readings", "list"})))
+    table = Table(
+        rows, colWidths=widths, rowHeights=heights, hAlign="LEFT", splitByRow=int(bool(kind & {"readings", "list"}))
+    )
     table.setStyle(
         TableStyle(
             [
