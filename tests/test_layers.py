@@ -35,6 +35,8 @@ LAYERS = [
     ["sheets", "shopdrawings", "bench", "proof", "templates"],
     ["writers"],
     ["report", "kit", "pipeline"],
+    ["page"],
+    ["classes"],
     ["commands", "cli", "__main__"],
 ]
 
@@ -45,9 +47,13 @@ HEAVY = {
     "ezdxf": ["writers.dxf", "writers.dxfmeta", "writers.dxf_drawing", "readers.dxf", "readers.dxf_drawing"],
     "mapbox_earcut": ["facets.triangles"],
     "svgwrite": ["writers.svg"],
+    "starlette": ["page.app", "page.guard"],
+    "uvicorn": ["page.serve"],
+    "segno": ["page.app"],
     "reportlab": ["writers.pdf", "writers.setup_sheet"],
     "svgelements": ["readers.svg"],
     "pypdfium2": ["readers.pdf"],
+    "python_calamine": ["classes.cells"],
 }
 
 

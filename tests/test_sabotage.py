@@ -41,7 +41,7 @@ from generator.writers.svg import write_svg
 
 JOB = "orchestra-14"
 DRAWN = ("board", "bracket_left")
-ON_PAPER = ("heel", "body_end_face", "side_elevation", "template_plate")
+ON_PAPER = ("heel", "sawn_end", "body_end_face", "side_elevation", "template_plate")
 #: Files of the kit that a whole one would have besides: the kit here is kept small.
 SMALL = {"files: complete", "files: one outline"}
 Fault = Callable[[Path], None]

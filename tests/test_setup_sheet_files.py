@@ -7,6 +7,7 @@ import re
 import shutil
 import subprocess
 import tomllib
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -18,11 +19,18 @@ from shapely import LineString, Polygon
 from test_setup_sheet import JOBS, Made, made, read_pages
 
 from generator.bench.record import BOXES, FITS, BoxKind, read_record
+from generator.checks import Check, CheckStatus
 from generator.drawing.sheet import Label, Sheet, Stroke
 from generator.drawing.style import Role
 from generator.errors import InputError
 from generator.model.job import Paper
-from generator.writers.setup_sheet import bench_card_pdf, setup_sheet_html, write_setup_sheet
+from generator.writers.setup_sheet import (
+    bench_card_pdf,
+    setup_content,
+    setup_sheet_html,
+    setup_sheet_pdf,
+    write_setup_sheet,
+)
 from generator.writers.setup_sheet.words import classes
 
 #: ISO 216 and ASME Y14.1 sizes in points; the large ones lie on their side.
@@ -320,3 +328,17 @@ def test_every_box_can_be_written_and_read(tmp_path: Path) -> None:
     record = read_record(_written(tmp_path, text))
     assert set(record.measured) == {box.key for box in BOXES if box.kind is not BoxKind.FIT}
     assert record.fit == FITS[0]
+
+
+def test_a_sheet_with_many_warnings_names_them_briefly() -> None:
+    """Forty long warnings would fill two pages: the sheet then names each and says where its words are."""
+    one = made("auditorium-measured")
+    long = tuple(
+        Check(f"warning {n}", CheckStatus.WARN, 1.0, 2.0, "a sentence of many words that goes on and on " * 4)
+        for n in range(40)
+    )
+    crowded = replace(one.solution, checks=(*one.solution.checks, *long))
+    text = " ".join(" ".join(read_pages(setup_sheet_pdf(setup_content(crowded, one.jig, Paper.LETTER)))).split())
+    assert "each with its words in results.json" in text
+    assert all(f"warning {n}" in text for n in range(40))
+    assert "results.json" not in made("auditorium-measured", Paper.LETTER).text
