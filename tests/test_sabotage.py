@@ -19,7 +19,6 @@ import pytest
 from proof_kits import failed
 
 from generator.checks import CheckStatus
-from generator.drawing.page import sheet_page
 from generator.geometry3d import P3
 from generator.kit.groups import WRITERS, Group, KitPlan
 from generator.kit.manifest import write_json, write_manifest
@@ -33,14 +32,10 @@ from generator.proof.verdict import Proof
 from generator.results import results_dict
 from generator.sheets import paper_sheets
 from generator.shop import Shop
-from generator.shopdrawings.part_drawing import SheetNumber, part_drawing
 from generator.solution import solve
-from generator.writers.dxf_drawing import drawing_dxf
-from generator.writers.pdf import write_pdf
 from generator.writers.svg import write_svg
 
 JOB = "orchestra-14"
-DRAWN = ("board", "bracket_left")
 ON_PAPER = ("heel", "sawn_end", "body_end_face", "side_elevation", "template_plate")
 #: Files of the kit that a whole one would have besides: the kit here is kept small.
 SMALL = {"files: complete", "files: one outline"}
@@ -49,7 +44,7 @@ Fault = Callable[[Path], None]
 
 @pytest.fixture(scope="module")
 def kit(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Cutting files, setup sheet, two shop drawings, four paper sheets and the assembled jig as STEP."""
+    """Cutting files, setup sheet, shop drawings and five paper sheets."""
     folder = tmp_path_factory.mktemp("sabotage") / JOB
     folder.mkdir()
     solution = with_standing(solve(load_job(JOB, Shop())))
@@ -57,12 +52,7 @@ def kit(tmp_path_factory: pytest.TempPathFactory) -> Path:
     plan = KitPlan(solution, jig, solution.job.output.paper)
     WRITERS[Group.LASER](plan, folder)
     WRITERS[Group.SHEET](plan, folder)
-    (folder / "drawings").mkdir()
-    for name in DRAWN:
-        sheet = part_drawing(jig.part(name), solution.job, SheetNumber(1, 1))
-        write_svg(sheet, folder / "drawings" / f"{name}.svg")
-        write_pdf([sheet_page(sheet)], folder / "drawings" / f"{name}.pdf", sheet.title, sheet.job)
-        (folder / "drawings" / f"{name}.dxf").write_bytes(drawing_dxf(sheet))
+    WRITERS[Group.DRAWINGS](plan, folder)
     (folder / "paper").mkdir()
     for sheet in paper_sheets(solution, jig):
         if sheet.name in ON_PAPER:
@@ -194,8 +184,8 @@ FAULTS: dict[str, tuple[Fault, str]] = {
     "a hole on one drawing file": (dxf("drawings/board.dxf", drawn_hole_moved), "files: drawings"),
     "a drawing in inches": (dxf("drawings/board.dxf", in_inches), "files: scale"),
     "a word on one drawing file": (text("drawings/board.svg", r">(\d+\.\d+)", more(1.0)), "files: drawings"),
-    "two drawings swapped": (swapped("drawings/board.pdf", "drawings/bracket_left.pdf"), "files: drawings"),
-    "a drawing mirrored": (mirrored("drawings/bracket_left.pdf"), "files: drawings"),
+    "two drawings swapped": (swapped("drawings/board.svg", "drawings/template_plate.svg"), "files: drawings"),
+    "a drawing mirrored": (mirrored("drawings/set.pdf"), "files: drawings"),
     "a bolt on the end face": (text("paper/body_end_face.svg", r'cy="([\d.]+)"', more(0.3)), "files: joint on paper"),
     "a stock sheet off its sheet": (dxf("laser/sheet-maple-12-1.dxf", off_the_sheet), "files: nesting"),
     "a part left off its stock": (dxf("laser/sheet-birch-ply-18-1.dxf", outline_dropped), "files: one outline"),
