@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from generator.buildlog import Build, Measured
+from generator.commandline import CALIBRATE_ROUTER
 from generator.cradle import shim_change
 from generator.shoulder import angle_of_gap
 from generator.solution import Solution
@@ -155,7 +156,7 @@ def _advice(
         where = f"[router.{preset}] of shop.toml" if preset else "[router] of the job"
         yield (
             f"An edge offset of {offset:.3f} mm in place of {solution.routing.edge_offset:.3f} would have met the "
-            f"wanted widths: confirm it with a test cut (heelwright calibrate router), then keep it in {where}. It "
+            f"wanted widths: confirm it with a test cut ({CALIBRATE_ROUTER}), then keep it in {where}. It "
             "takes effect with the next plate; the present one stays as it was cut."
         )
     if rest is not None:

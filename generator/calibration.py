@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from generator.checks.measured import MOST_STOCK_ERROR, MOST_STRETCH
 from generator.errors import Fault, InputError
 from generator.jobtables import read_layer
 from generator.load import PRESET_HEAD, PRESET_TABLES
@@ -27,8 +28,6 @@ COMMAND_LINE = "command line"
 
 #: Length of the check bars on every printed page.
 BAR_LENGTH = 100.0
-#: A print further off than this share was scaled by the print dialog; no printer stretches paper so much.
-MOST_STRETCH = 0.02
 
 #: The laser coupon: one tab, and a slot for each kerf it can show. A slot numbered k is drawn COUPON_TAB − 2k wide.
 COUPON_TAB = 6.0
@@ -46,8 +45,6 @@ MOST_ECCENTRICITY = 1.5
 #: Below this an eccentric bushing is not worth turning the router for.
 SMALL_ECCENTRICITY = 0.03
 
-#: Share of its nominal thickness by which a sheet may differ.
-MOST_STOCK_ERROR = 0.15
 #: Readings of one sheet further apart than this: the sheet is not flat enough for a template.
 MOST_STOCK_SPREAD = 0.3
 

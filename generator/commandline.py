@@ -11,6 +11,8 @@ from generator.model.job import Job
 from generator.presets import shipped_folder
 
 PROGRAM = "heelwright"
+#: Where a command's own words say how it is called.
+CALIBRATE_ROUTER, CALIBRATE_LASER = f"{PROGRAM} calibrate router --help", f"{PROGRAM} calibrate laser --help"
 #: Words a reader replaces in a printed command: a length as read, a day, and a file or folder.
 READING, DATE = "READING", "YYYY-MM-DD"
 _PLAIN = re.compile(r"[A-Za-z0-9_./:@%+=,-]+")
@@ -18,14 +20,20 @@ _PLAIN_IN_QUOTES = re.compile(r"[^\"$`\\!%]+")
 
 
 def command_line(verb: str, job: Job, *rest: str) -> str:
-    """`heelwright VERB JOB ...`: the job as it was named when it was loaded, the shop file too where one was asked for."""
-    shop = ("--shop", quoted(_as_given(job.shop_path))) if job.shop_path is not None else ()
+    """`heelwright VERB JOB ...`: the job as it was named when it was loaded, the shop file where one was."""
+    shop = ("--shop", path_argument(job.shop_path)) if job.shop_path is not None else ()
     return " ".join((PROGRAM, verb, job_argument(job), *rest, *shop))
+
+
+def calibrate_jig(job: Job, upper_rest: float) -> str:
+    """`heelwright calibrate jig JIG ...` for the zero check of the job's jig, its upper rest `upper_rest` mm wide."""
+    jig = job.jig.preset or "--help"
+    return f"{PROGRAM} calibrate jig {jig} --upper-rest {upper_rest:g} --stand-off {READING} --date {DATE}"
 
 
 def kit_command(verb: str, folder: Path, *rest: str) -> str:
     """`heelwright VERB FOLDER ...` for a kit's folder as it was named when it was made."""
-    return " ".join((PROGRAM, verb, quoted(_as_given(folder)), *rest))
+    return " ".join((PROGRAM, verb, path_argument(folder), *rest))
 
 
 def job_argument(job: Job) -> str:
@@ -33,14 +41,14 @@ def job_argument(job: Job) -> str:
     path = job.source_path
     if path is None or path.resolve().is_relative_to(shipped_folder()):
         return job.name if path is None else quoted(path.stem)
-    return quoted(_as_given(path))
+    return path_argument(path)
 
 
-def _as_given(path: Path) -> str:
-    """The path with slashes, seen from the working folder where it lies in it."""
+def path_argument(path: Path) -> str:
+    """The path as one word of a command line, with slashes, seen from the working folder where it lies in it."""
     if path.is_absolute() and path.is_relative_to(Path.cwd()):
         path = path.relative_to(Path.cwd())
-    return path.as_posix() if os.sep == "\\" else str(path)
+    return quoted(path.as_posix() if os.sep == "\\" else str(path))
 
 
 def quoted(text: str) -> str:

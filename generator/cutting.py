@@ -12,17 +12,22 @@ A laser or a hand-held router only follows lines, so each feature gets the line 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
-from generator.drawing.strokefont import placed_text
+from generator.drawing.strokefont import known_characters, placed_text, text_width
 from generator.errors import GeometryError
 from generator.geometry2d import P2, Circle, Contour
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, pocket_layer
+from generator.making import Process, process
+from generator.model.stock import Stock
 from generator.offset import offset_contour
-from generator.parts.base import Face, Hole, Part
-from generator.shapes2d import polyline
+from generator.parts.base import Anchor, EngravedText, Face, Hole, Part
+from generator.shapes2d import polyline, rectangle
 
 #: Arm of the cross that marks a blind hole, as a share of the hole's radius: drilling takes it away.
 _CROSS_ARM = 0.6
+#: Height of the letters beside the parts of a sheet, mm.
+_MARK = 5.0
 
 
 def cut_lines(part: Part, kerf: float = 0.0) -> tuple[CutLine, ...]:
@@ -42,6 +47,34 @@ def cut_lines(part: Part, kerf: float = 0.0) -> tuple[CutLine, ...]:
             lines.append(CutLine(CUT_INSIDE, _compensated(part, hole.id, hole.circle, -kerf / 2.0)))
     lines.append(CutLine(CUT_OUTSIDE, _compensated(part, "outline", part.outline, kerf / 2.0)))
     return tuple(lines)
+
+
+@dataclass(frozen=True)
+class SheetMark:
+    """What is engraved on a nested sheet beside its parts: its own outline, and what it is."""
+
+    length: float
+    width: float
+    margin: float
+    text: str
+
+    def lines(self) -> tuple[CutLine, ...]:
+        """The outline of the sheet, and one line of letters in its lower margin, as large as margin and length allow."""
+        room = self.length - 2.0 * self.margin
+        height = min(_MARK, 0.6 * self.margin, _MARK * room / max(text_width(self.text, _MARK), 1e-9))
+        letters = EngravedText(self.text, P2(self.margin, self.margin / 2.0), height, anchor=Anchor.LEFT)
+        frame = CutLine(ENGRAVE, rectangle(0.0, 0.0, self.length, self.width))
+        return frame, *(CutLine(ENGRAVE, stroke) for stroke in placed_text(letters))
+
+
+def sheet_mark(stock: Stock, margin: float, number: int, count: int, pieces: int, job: str) -> SheetMark:
+    """The mark of sheet `number` of `count` of a stock, with `pieces` parts on it, cut `margin` mm inside its edges."""
+    cut_by = process(stock) or Process.ROUTER
+    many = f"{pieces} PART{'S' if pieces > 1 else ''}"
+    words = (stock.name, cut_by.value, f"SHEET {number} OF {count}", many, job)
+    known = known_characters()
+    text = " - ".join(words).upper()
+    return SheetMark(stock.sheet_length, stock.sheet_width, margin, "".join(c if c in known else " " for c in text))
 
 
 def left_out(part: Part) -> tuple[str, ...]:

@@ -24,6 +24,9 @@ MIN_BORE_PLAY = 0.6
 MIN_BUSHING_TO_WORK = 0.5
 MIN_FINGER = 5.0
 MIN_MORTISE_LENGTH = 15.0
+#: A bushing and bit of the nominal sizes cut within this of half their difference; a test cut's figures are rounded.
+MOST_EDGE_OFFSET_ERROR = 1.5
+MOST_ROUNDING = 0.05
 
 
 @dataclass(frozen=True)
@@ -293,6 +296,31 @@ def _tongue_is_wide_enough(
         f"bushing_od {_mm(bushing)} with bit_diameter {_mm(bit)}: a tongue {_mm(tongue)} wide",
         f"a tongue at least {_mm(MIN_TONGUE)} wide: a smaller bushing_od, a larger bit_diameter or a wider mortise",
     )
+
+
+@rule(
+    "router.edge_offset",
+    "router.bushing_od",
+    "router.bit_diameter",
+    "router.test_template",
+    "router.test_slot",
+)
+def _edge_offset_is_of_this_kit(
+    measured: float | None, bushing: float, bit: float, template: float | None, slot: float | None
+) -> Finding | None:
+    nominal = (bushing - bit) / 2.0
+    if measured is None:
+        return None
+    found = f"{_mm(measured)}, where half of bushing_od less bit_diameter is {_mm(nominal)}"
+    if template is not None and slot is not None:
+        shown = (template - slot) / 2.0
+        if abs(measured - shown) <= MOST_ROUNDING:
+            return None
+        return f"{found} and test_template and test_slot give {_mm(shown)}", f"{_mm(shown)}, or none"
+    if abs(measured - nominal) <= MOST_EDGE_OFFSET_ERROR:
+        return None
+    beside = "with the test cut beside it, test_template and test_slot: its template's width and the slot's"
+    return found, f"within {_mm(MOST_EDGE_OFFSET_ERROR)} of that, or {beside}"
 
 
 # --- jig -----------------------------------------------------------------------------------------------------------

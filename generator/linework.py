@@ -233,13 +233,37 @@ def _span(arc: Segment) -> tuple[float, float]:
 
 
 def _stray_faults(lines: Sequence[CutLine]) -> Iterator[LineFault]:
-    """Cuts and engraving that lie outside every outline: they would mark the part beside it, or the machine's bed."""
+    """Cuts and engraving that lie outside every outline: they would mark the part beside it, or the machine's bed.
+
+    Inside the engraved outline of a whole sheet, marks may stand beside the parts, but none may run off one.
+    """
     outlines = [Area.of(line.shape, _INSIDE_ERROR) for line in lines if line.closed and line.layer == CUT_OUTSIDE]
+    frame = _sheet_frame(lines, outlines)
     for line in lines:
-        if line.layer != CUT_OUTSIDE:
-            outside = next((p for p in _samples(line) if not any(area.holds(p) for area in outlines)), None)
-            if outside is not None:
-                yield LineFault(FaultKind.STRAY, line.layer, outside, "lies outside the outline")
+        if line.layer == CUT_OUTSIDE or line is frame:
+            continue
+        outside = [p for p in _samples(line) if not any(area.holds(p) for area in outlines)]
+        beside = (
+            frame is not None
+            and line.layer == ENGRAVE
+            and len(outside) == len(list(_samples(line)))
+            and all(frame.shape.box().contains(p) for p in outside)
+        )
+        if outside and not beside:
+            yield LineFault(FaultKind.STRAY, line.layer, outside[0], "lies outside the outline")
+
+
+def _sheet_frame(lines: Sequence[CutLine], outlines: Sequence[Area]) -> CutLine | None:
+    """The engraved outline of the sheet that all parts lie on; None in the file of a single part."""
+    for line in lines:
+        if line.layer == ENGRAVE and line.closed:
+            box = line.shape.box()
+            if all(
+                box.contains(P2(area.box.x0, area.box.y0)) and box.contains(P2(area.box.x1, area.box.y1))
+                for area in outlines
+            ):
+                return line
+    return None
 
 
 def lost_engraving(lines: Sequence[CutLine]) -> Iterator[LineFault]:

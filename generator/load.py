@@ -6,7 +6,7 @@ Every value remembers where it came from, and every fault is found before anythi
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -46,6 +46,8 @@ DEFAULT_JIG = "plywood"
 PRESET_HEAD = ("schema", "title", "about", "start")
 
 SHOP_SOURCE, DEFAULT_SOURCE = "shop", "default"
+#: The readings in the shop file that an edge offset was found from, by their keys of [router].
+_TEST_CUT = {"test_template": "template_width", "test_slot": "slot_width"}
 
 
 @dataclass
@@ -69,8 +71,9 @@ def load_job(job: str | os.PathLike[str], shop: Shop | str | os.PathLike[str] | 
     """The job that `job` means (see `job_file`), complete and checked.
 
     `shop` is a shop file or what was read from one; left out, shop.toml is looked for beside the job and in the
-    working folder, but not for a kit's own copy of its job, which carries what the shop had measured. Returns the Job, lengths in mm and angles in degrees, each key's source in `inputs`. InputError
-    with every fault found: in the job, in a preset it names, in the shop file, and between values.
+    working folder, but not for a kit's own copy of its job, which carries what the shop had measured. Returns the Job,
+    lengths in mm and angles in degrees, each key's source in `inputs`. InputError with every fault found: in the job,
+    in a preset it names, in the shop file, and between values.
     """
     path, name = job_file(job)
     return job_from_tables(read_toml(path, name), path, shop, name)
@@ -187,7 +190,9 @@ def _shop_router(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) ->
             "because the job puts another bushing or bit in that kit"
         )
         return Layer(SHOP_SOURCE, "")
-    return Layer(SHOP_SOURCE, shop.name, {"router": dict(entry.values)})
+    cut = {key: entry.measured[reading] for key, reading in _TEST_CUT.items() if reading in entry.measured}
+    values = dict(entry.values) | (cut if "edge_offset" in entry.values else {})
+    return Layer(SHOP_SOURCE, shop.name, {"router": values})
 
 
 def _shop_jig(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) -> Layer:
@@ -215,7 +220,8 @@ def _merge_table(merge: _Merge, table: str, layers: Sequence[Layer | None]) -> N
                 break
             if key in layer.values.get(table, {}):
                 value = layer.values[table][key]
-                origin = _origin(merge, layer, layers, lambda other: other.values.get(table, {}).get(key) == value)
+                others = [one for one in layers[1:] if one and one.values.get(table, {}).get(key) == value]
+                origin = _origin(merge, layer, others)
                 merge.put(name, value, origin.source, origin.file)
                 break
         else:
@@ -229,11 +235,9 @@ def _merge_table(merge: _Merge, table: str, layers: Sequence[Layer | None]) -> N
     _miss(merge, table)
 
 
-def _origin(merge: _Merge, layer: Layer, layers: Sequence[Layer | None], gives_it: Callable[[Layer], bool]) -> Layer:
-    """Where a value came from: a kit's copy of its job repeats what the presets give, which it then still comes from."""
-    if not merge.copy.is_copy or layer is not layers[0]:
-        return layer
-    return next((other for other in layers[1:] if other is not None and gives_it(other)), layer)
+def _origin(merge: _Merge, layer: Layer, others: Sequence[Layer]) -> Layer:
+    """Where a value came from: what a kit's copy of its job repeats of the `others` still comes from them."""
+    return others[0] if merge.copy.is_copy and others and layer.source == JOB_SOURCE else layer
 
 
 def _derive(merge: _Merge, table: str, model: type[Model]) -> None:
@@ -264,7 +268,8 @@ def _merge_whole(merge: _Merge, name: str, layers: Sequence[Layer | None]) -> No
             return
         if name in layer.whole:
             value = layer.whole[name]
-            origin = _origin(merge, layer, layers, lambda other: other.whole.get(name) == value)
+            others = [one for one in layers[1:] if one and one.whole.get(name) == value]
+            origin = _origin(merge, layer, others)
             merge.put(name, value, origin.source, origin.file)
             return
     merge.bad.add(name)

@@ -48,6 +48,12 @@ def process(stock: Stock) -> Process | None:
     return Process.ROUTER if CutBy.ROUTER in stock.cut_by else None
 
 
+def laser_stocks(parts: Iterable[Part], job: Job) -> tuple[Stock, ...]:
+    """The stocks that a laser cuts parts of, in the order the parts name them."""
+    names = dict.fromkeys(part.stock for part in nested_parts(parts, job))
+    return tuple(job.stocks[name] for name in names if process(job.stocks[name]) is Process.LASER)
+
+
 def is_shim(part: Part, job: Job) -> bool:
     """True for what is snipped from shim stock: no machine cuts it."""
     return part.stock == job.jig.shim_stock
@@ -58,9 +64,18 @@ def cutting_parts(parts: Iterable[Part], job: Job) -> tuple[Part, ...]:
     return tuple(part for part in parts if not is_shim(part, job))
 
 
+def nested_parts(parts: Iterable[Part], job: Job) -> tuple[Part, ...]:
+    """The parts that lie together on sheets for a laser or a CNC router: none that the machine shop makes."""
+    return tuple(
+        part
+        for part in cutting_parts(parts, job)
+        if maker(part, job) is not Maker.SHOP and process(job.stocks[part.stock]) is not None
+    )
+
+
 def shop_parts(parts: Iterable[Part], job: Job) -> tuple[Part, ...]:
     """The parts that have a shop drawing: what the machine shop makes."""
-    return tuple(part for part in parts if maker(part, job) is Maker.SHOP and not is_shim(part, job))
+    return tuple(part for part in cutting_parts(parts, job) if maker(part, job) is Maker.SHOP)
 
 
 def hand_parts(parts: Iterable[Part], job: Job) -> tuple[Part, ...]:

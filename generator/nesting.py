@@ -12,6 +12,7 @@ from enum import Enum
 
 from generator.errors import CheckFailed, Fault, LayoutError
 from generator.geometry2d import Box, Transform
+from generator.making import Process, process
 from generator.model.job import Job
 from generator.model.stock import CutBy, Stock
 from generator.parts.base import Part
@@ -38,7 +39,10 @@ class NestedPart:
 
 @dataclass(frozen=True)
 class Sheet:
-    """One laid-out sheet; x runs along the sheet's length, y along its width, from the lower left corner, mm."""
+    """One laid-out sheet; x runs along the sheet's length, y along its width, from the lower left corner, mm.
+
+    `margin` mm along its edges are clear of parts.
+    """
 
     stock: str
     number: int
@@ -46,6 +50,8 @@ class Sheet:
     length: float
     width: float
     places: tuple[NestedPart, ...]
+    cut_by: Process = Process.ROUTER
+    margin: float = ROUTER_SPACING[0]
 
 
 def nest(
@@ -56,7 +62,7 @@ def nest(
     `margin` (mm) stays clear along the sheet's edges and `gap` (mm) between parts; left out, they follow the tool the
     stock is cut with. Raises LayoutError naming every part that is larger than the sheet.
     """
-    usual_margin, usual_gap = _spacing(stock)
+    usual_margin, usual_gap = usual_spacing(stock)
     margin, gap = usual_margin if margin is None else margin, usual_gap if gap is None else gap
     along, across = stock.sheet_length - 2.0 * margin, stock.sheet_width - 2.0 * margin
     items = [_Item(part, copy, *part.size[:2]) for part in parts for copy in range(1, part.quantity + 1)]
@@ -73,26 +79,27 @@ def nest(
             stock.sheet_length,
             stock.sheet_width,
             tuple(_placed(spot, margin) for spot in shelf.spots),
+            process(stock) or Process.ROUTER,
+            margin,
         )
         for number, shelf in enumerate(best, start=1)
     )
 
 
 def nest_all(parts: Sequence[Part], stocks: Mapping[str, Stock]) -> tuple[Sheet, ...]:
-    """Sheets for every stock that a laser or a router cuts, in the order the parts name them.
+    """Sheets for every stock that a laser or a router cuts, the laser's first, each in the order the parts name them.
 
     Raises LayoutError naming every part, of any stock, that is larger than its sheet.
     """
     sheets: list[Sheet] = []
     troubles: list[str] = []
-    for name in dict.fromkeys(part.stock for part in parts):
-        stock = stocks[name]
-        if not is_nested(stock):
-            continue
-        try:
-            sheets += nest([part for part in parts if part.stock == name], stock)
-        except LayoutError as error:
-            troubles.append(str(error))
+    names = dict.fromkeys(part.stock for part in parts)
+    for cut_by in Process:
+        for name in (name for name in names if process(stocks[name]) is cut_by):
+            try:
+                sheets += nest([part for part in parts if part.stock == name], stocks[name])
+            except LayoutError as error:
+                troubles.append(str(error))
     if troubles:
         raise LayoutError("\n".join(troubles))
     return tuple(sheets)
@@ -103,7 +110,7 @@ def refuse_oversize(parts: Sequence[Part], job: Job) -> None:
     faults = []
     for part in parts:
         stock = job.stocks[part.stock]
-        margin = _spacing(stock)[0] if is_nested(stock) else 0.0
+        margin = usual_spacing(stock)[0] if is_nested(stock) else 0.0
         along, across = stock.sheet_length - 2.0 * margin, stock.sheet_width - 2.0 * margin
         if not _fits(part, along, across):
             keys = [key for key in type(job.jig).model_fields if getattr(job.jig, key) == part.stock]
@@ -123,10 +130,10 @@ def _fits(part: Part, along: float, across: float) -> bool:
 
 def is_nested(stock: Stock) -> bool:
     """True for a stock that a laser or a router cuts: its parts lie together on sheets."""
-    return bool({CutBy.LASER, CutBy.ROUTER} & set(stock.cut_by))
+    return process(stock) is not None
 
 
-def _spacing(stock: Stock) -> tuple[float, float]:
+def usual_spacing(stock: Stock) -> tuple[float, float]:
     """Clear edge of the sheet and space between parts, mm."""
     return LASER_SPACING if CutBy.LASER in stock.cut_by else ROUTER_SPACING
 

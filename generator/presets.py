@@ -6,6 +6,7 @@ gives its source: `ref 7` keys into references.toml, or "common practice".
 
 from __future__ import annotations
 
+import contextlib
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -16,6 +17,7 @@ from typing import Any
 from generator.errors import Fault, InputError
 from generator.model.kinds import PRESET_NAME, shown
 from generator.tomlfile import read_toml
+from generator.units import UnitError, parse_angle, parse_length
 
 COMMON_PRACTICE = "common practice"
 
@@ -167,4 +169,12 @@ def holds_number(value: str) -> bool:
     bare = re.sub(r'"[^"]*"', "", value)
     if re.search(r"(?<![\w-])[+-]?\.?\d", bare):
         return True
-    return any(re.fullmatch(r"[+-]?[\d./ ]+ ?(?:mm|cm|in|ft|deg)", text) for text in re.findall(r'"([^"]*)"', value))
+    return any(_is_measure(text) for text in re.findall(r'"([^"]*)"', value))
+
+
+def _is_measure(text: str) -> bool:
+    for read in (parse_length, parse_angle):
+        with contextlib.suppress(UnitError):
+            read(text)
+            return True
+    return False

@@ -12,6 +12,7 @@ from generator.checks import Check, CheckStatus
 from generator.frame import Use, caul_top, clamp_opening, clamp_throat
 from generator.model.instrument import Handed
 from generator.model.job import UnitsChoice
+from generator.remedy import remedies
 from generator.solution import Solution
 from generator.units import format_inches, format_mm
 
@@ -31,8 +32,11 @@ class Angle(float):
     """An angle in degrees."""
 
 
-def report(solution: Solution) -> str:
-    """The whole report: warnings and failures first, then neck set, joint, router, cradle, uncertainty, checks."""
+def report(solution: Solution, *, every_check: bool = False) -> str:
+    """The whole report: warnings and failures first, then neck set, joint, router, cradle, uncertainty.
+
+    With `every_check` the checks follow one by one.
+    """
     units = solution.job.output.units
     lines = [*_head(solution), *_to_mind(solution)]
     tables = (
@@ -45,7 +49,7 @@ def report(solution: Solution) -> str:
     )
     for title, rows in tables:
         lines += _table(title, rows, units)
-    return "\n".join([*lines, *_all_checks(solution.checks)]) + "\n"
+    return "\n".join([*lines, *(_all_checks(solution.checks) if every_check else [])]).rstrip("\n") + "\n"
 
 
 def _head(solution: Solution) -> list[str]:
@@ -56,19 +60,29 @@ def _head(solution: Solution) -> list[str]:
         f"router {router.preset or 'kit of its own'}",
         f"jig {solution.job.jig.preset or 'of its own'}",
     ]
-    return [f"{solution.job.name}: {', '.join(facts)}", "=" * WIDTH]
+    return [f"{solution.job.name}: {', '.join(facts)}", passed(solution.checks), "=" * WIDTH]
 
 
 def _to_mind(solution: Solution) -> list[str]:
-    lines: list[str] = []
-    for word, checks in (("FAILS", solution.failed), ("warning", solution.warned)):
-        for check in checks:
-            lines += _wrapped(f"{word}: {check.name}: ", check.message)
+    lines = to_mind(solution, solution.checks)
     for note in solution.job.notes:
         lines += _wrapped("note: ", note)
     if not lines:
         lines = ["No warnings: every check of the numbers passed."]
     return [*lines, ""]
+
+
+def to_mind(solution: Solution, checks: Iterable[Check]) -> list[str]:
+    """What failed and what to mind of `checks`, in words: what was found, what is allowed, which key to change."""
+    lines: list[str] = []
+    units = solution.job.output.units
+    found = sorted((check for check in checks if check.status is not CheckStatus.OK), key=lambda one: one.status.value)
+    for check in found:
+        word = "FAILS" if check.status is CheckStatus.FAIL else "warning"
+        lines += _wrapped(f"{word}: {check.name}: ", f"{check.found}, {check.allowed}: {check.message}")
+        for change in remedies(solution, check):
+            lines += textwrap.wrap(change.words(units), WIDTH, initial_indent="    ", subsequent_indent="      ")
+    return lines
 
 
 def _wrapped(lead: str, text: str) -> list[str]:
@@ -232,14 +246,15 @@ def _uncertainty(solution: Solution) -> list[Row]:
 
 def _all_checks(checks: Sequence[Check]) -> list[str]:
     """One line a check; what a warning or a failure means stands at the top of the report."""
-    good = sum(check.status is CheckStatus.OK for check in checks)
-    title = f"Checks: {good} of {len(checks)} passed"
-    lines = [title, "-" * len(title)]
+    lines = ["Checks", "------"]
     for check in checks:
-        value, limit = (_judged(number, check.unit) for number in (check.value, check.limit))
-        lines.append(f"  {check.status.value:<6}{check.name:<{_LABEL - 6}}{value:>{_VALUE}}  held against {limit}")
+        lines.append(f"  {check.status.value:<6}{check.name:<{_LABEL - 6}}{check.found:>{_VALUE}}  {check.allowed}")
     return lines
 
 
-def _judged(number: float, unit: str) -> str:
-    return f"{format_mm(number, 3)}°" if unit == "deg" else f"{format_mm(number, 3)} {unit}"
+def passed(checks: Sequence[Check]) -> str:
+    """How many checks passed, and how many there are to mind."""
+    minded, failed = (sum(one.status is status for one in checks) for status in (CheckStatus.WARN, CheckStatus.FAIL))
+    rest = [f"{minded} to mind"] if minded else []
+    rest += [f"{failed} failed"] if failed else []
+    return ", ".join([f"{len(checks) - minded - failed} of {len(checks)} checks passed", *rest])

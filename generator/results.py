@@ -44,18 +44,23 @@ def results_dict(solution: Solution, jig: Jig | None = None) -> dict[str, Any]:
 
 
 def checks_list(checks: Iterable[Check]) -> list[dict[str, Any]]:
-    """Checks as the results and `prove --json` carry them; `unit` says what value and limit are in."""
-    return [
-        {
-            "name": check.name,
-            "status": check.status.value,
-            "value": check.value,
-            "limit": check.limit,
-            "unit": check.unit,
-            "message": check.message,
-        }
-        for check in checks
-    ]
+    """Checks as the results and `prove --json` carry them; `unit` says what value and limit are in.
+
+    `bound` says which way the limit is meant; "between" goes from `limit` to `other`, in either order.
+    """
+    return [_check(check) for check in checks]
+
+
+def _check(check: Check) -> dict[str, Any]:
+    found = {
+        "name": check.name,
+        "status": check.status.value,
+        "value": check.value,
+        "bound": check.bound.value,
+        "limit": check.limit,
+    }
+    other = {} if check.other is None else {"other": check.other}
+    return found | other | {"unit": check.unit, "message": check.message}
 
 
 def _neck_set(neck_set: NeckSet) -> dict[str, Any]:

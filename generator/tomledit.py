@@ -16,6 +16,8 @@ from pathlib import Path
 from typing import Any
 
 from generator.errors import Fault, InputError
+from generator.tomlfile import syntax_faults
+from generator.wholefile import refuse_irregular
 
 #: What a changed value may be: a number, a text, a flag, or a table of those.
 Value = float | int | str | bool | Mapping[str, "Value"]
@@ -84,7 +86,8 @@ def append_table(text: str, array: str, values: Mapping[str, Value], file: str =
 
 
 def read_text(path: Path) -> str:
-    """The file's text with its line ends as they are; "" when there is no such file. InputError when not UTF-8."""
+    """The file's text with its line ends as they are; "" when there is no such file. InputError when it is no text."""
+    refuse_irregular(path)
     try:
         return path.read_bytes().decode("utf-8")
     except FileNotFoundError:
@@ -100,7 +103,7 @@ def parsed(text: str, file: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputError([Fault(file, "", str(error), "valid TOML")]) from None
+        raise InputError(syntax_faults(file, text, str(error))) from None
 
 
 def _says(text: str, wanted: dict[str, Any]) -> bool:

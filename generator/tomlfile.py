@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 import tomllib
 from pathlib import Path
 from typing import Any
 
 from generator.errors import Fault, InputError
+from generator.units import UnitError, parse_angle, parse_length, parse_length_argument
 
-_DECIMAL_COMMA = re.compile(r"=\s*[+-]?\d+,\d")
 _LINE = re.compile(r"at line (\d+)")
+_ASSIGNMENT = re.compile(r"\s*([A-Za-z0-9_.-]+)\s*=\s*(.*)")
+_WORD = re.compile(r"[A-Za-z][\w./-]*", re.ASCII)
 
 
 def read_toml(path: Path, shown_as: str | None = None) -> dict[str, Any]:
     """The tables of the TOML file at `path`; a fault names the file as `shown_as` (default: the path itself).
 
-    InputError when it is missing, no file, not UTF-8 or not TOML; a decimal comma gets its own hint.
+    InputError when it is missing, no file, not UTF-8 or not TOML; values typed without their quotes are
+    named all at once, each with the line to write instead.
     """
     name = shown_as or str(path)
+    _refuse_pipe(path, name)
     try:
         text = path.read_text(encoding="utf-8")
     except FileNotFoundError:
@@ -30,16 +35,60 @@ def read_toml(path: Path, shown_as: str | None = None) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # a TOMLDecodeError is a ValueError; so is a number too long to read
-        raise InputError([_syntax_fault(name, text, str(error))]) from None
+        raise InputError(syntax_faults(name, text, str(error))) from None
 
 
-def _syntax_fault(name: str, text: str, message: str) -> Fault:
+def _refuse_pipe(path: Path, name: str) -> None:
+    """Raise InputError for a pipe or device, from which reading could wait for ever."""
+    if path.exists() and not path.is_file() and not path.is_dir():
+        raise InputError([Fault(name, "", "a pipe or device", "a TOML file")])
+
+
+def syntax_faults(name: str, text: str, message: str) -> list[Fault]:
+    """What keeps `text` from being TOML: every value left out or without its quotes, else the parser's `message`."""
+    lines = text.splitlines()
+    slips = [fault for number, line in enumerate(lines, 1) if (fault := _slip(name, number, line)) is not None]
     at = _LINE.search(message)
-    lines = text.split("\n")
-    line = lines[int(at[1]) - 1] if at and int(at[1]) <= len(lines) else ""
-    allowed = "valid TOML"
-    if _DECIMAL_COMMA.search(line):
-        allowed = f"a number with a decimal point, not a comma, in {line.strip()!r}"
-    elif line.strip():
-        allowed = f"valid TOML in {line.strip()!r} (text stands in quotes)"
-    return Fault(name, "", message[:1].lower() + message[1:], allowed)
+    number = int(at[1]) if at else len(lines)
+    told = {fault.key for fault in slips}
+    if slips and any(fault.startswith(f"line {number},") for fault in told):
+        return slips
+    line = lines[number - 1].strip() if 0 < number <= len(lines) else ""
+    allowed = f"valid TOML in {line!r}" if line else "valid TOML"
+    return [*slips, Fault(name, "", message[:1].lower() + message[1:], allowed)]
+
+
+def _slip(name: str, number: int, line: str) -> Fault | None:
+    """A line that is no TOML because its value is missing or lacks its quotes, with the line to write."""
+    match = _ASSIGNMENT.fullmatch(line)
+    if match is None or line.lstrip().startswith("#") or _parses(line):
+        return None
+    key, value = match[1], match[2].partition(" #")[0].strip()
+    where = f"line {number}, {key}"
+    if not value or value.startswith("#"):
+        return Fault(name, where, "no value behind the =", f"a value, or the line left out: put # before {key}")
+    written = _written(value)
+    if written is None:
+        return None
+    return Fault(name, where, f"{value} without quotes", f"the line {key} = {written}")
+
+
+def _written(value: str) -> str | None:
+    """A value as TOML has it: a number with a point, a measure or a word in quotes; None for anything else."""
+    bare = value.strip("\"'").strip() if value.count('"') == 1 and value[:1] in "\"'" else value
+    inch = f"{bare.removesuffix(chr(34)).strip()} in" if bare.endswith('"') else bare
+    for read in (parse_length, parse_angle):
+        with contextlib.suppress(UnitError):
+            read(inch)
+            return f'"{inch}"'
+    with contextlib.suppress(UnitError):
+        return f"{parse_length_argument(bare):g}"
+    return f'"{bare}"' if _WORD.fullmatch(bare) else None
+
+
+def _parses(line: str) -> bool:
+    try:
+        tomllib.loads(line)
+    except ValueError:
+        return False
+    return True

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 import re
-import unicodedata
 from fractions import Fraction
 
 #: Millimetres in one inch, exact by definition; nothing else in the program writes this number.
@@ -18,27 +17,37 @@ _MM_PER: dict[str, Fraction] = {
     "mm": Fraction(1),
     "cm": Fraction(10),
     "in": Fraction(254, 10),
+    "inch": Fraction(254, 10),
+    "inches": Fraction(254, 10),
     '"': Fraction(254, 10),
     "″": Fraction(254, 10),
+    "”": Fraction(254, 10),
     "ft": Fraction(254 * 12, 10),
 }
+_DEGREES: dict[str, Fraction] = {"deg": Fraction(1), "°": Fraction(1)}
 
 _ABSURD = 1e15
+#: Below this many inches a fraction says too little; this close to a tick a size is on it.
+_LEAST_TICK, _ON_A_TICK = 1 / 32, 1e-9
 
-LENGTH_FORMS = 'a number in mm, or text such as "22 mm", "2.2 cm", "7/8 in", "1 3/4 in", "28 ft"'
+LENGTH_FORMS = 'a number in mm, or text such as "22 mm", "2.2 cm", "98,5 mm", "7/8 in", "1 3/4 in", "28 ft"'
 ANGLE_FORMS = 'a number in degrees, or text such as "1.5 deg"'
 
+#: Fractions that have a sign of their own.
+_SIGNS = {
+    "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5",
+    "⅙": "1/6", "⅚": "5/6", "⅐": "1/7", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅑": "1/9", "⅒": "1/10",
+}  # fmt: skip
 _NUMBER = re.compile(
     r"(?P<sign>[+-]?)"
-    r"(?:(?P<whole>\d+) +(?P<top>\d+)/(?P<bottom>\d+)"
+    r"(?:(?P<whole>\d+)(?: +|-)(?P<top>\d+)/(?P<bottom>\d+)"
     r"|(?P<only_top>\d+)/(?P<only_bottom>\d+)"
-    r"|(?P<decimal>\d+(?:\.\d+)?|\.\d+))"
+    r"|(?P<decimal>\d+(?:[.,]\d+)?|[.,]\d+))"
     r" *(?P<unit>[^\d\s.,/+-].*)?",
     re.ASCII,
 )
-#: A comma is a decimal sign where it cannot part thousands: nothing but digits round it, and not just three after it.
-_DECIMAL_COMMA = re.compile(r"(?<![\d.,])(\d*),(\d+)(?![\d.,])", re.ASCII)
-_VULGAR = re.compile("[¼½¾⅐-⅞]")
+#: A comma before three digits may part thousands as well as decimals; after a lone 0 it parts decimals.
+_EITHER = re.compile(r"[1-9]\d{0,2},\d{3}", re.ASCII)
 
 
 class UnitError(ValueError):
@@ -52,15 +61,16 @@ class UnitError(ValueError):
 def parse_length(raw: object) -> float:
     """Read a length as a job file carries it.
 
-    `raw` is a number (mm) or text with a unit: mm, cm, in, " or ft; decimals (point or comma), fractions (7/8 or ⅞) and
-    mixed numbers, where a leading minus belongs to the whole of a mixed number. Returns mm. UnitError for anything else, never a guess.
+    `raw` is a number (mm) or text with a unit: mm, cm, in (inch, inches, "), ft; decimals with point or comma,
+    fractions (also by their own signs, "⅞ in") and mixed numbers ("1 3/4 in", "1-3/4 in"), where a leading minus
+    belongs to the whole. Returns mm. UnitError for anything else, never a guess: "1,234 mm" may be two numbers.
     """
     return _parse(raw, _MM_PER, LENGTH_FORMS)
 
 
 def parse_angle(raw: object) -> float:
     """Read an angle: a number (degrees) or text such as "1.5 deg". Returns degrees; UnitError for anything else."""
-    return _parse(raw, {"deg": Fraction(1), "°": Fraction(1)}, ANGLE_FORMS)
+    return _parse(raw, _DEGREES, ANGLE_FORMS)
 
 
 def parse_length_argument(text: str) -> float:
@@ -70,9 +80,10 @@ def parse_length_argument(text: str) -> float:
 
 def bare_number(text: str) -> float | str:
     """Typed text that is a number without a unit as that number; any other text as it stands."""
-    plain = _plain(text.strip())
-    match = _NUMBER.fullmatch(plain)
-    return float(plain) if match and match["decimal"] and not match["unit"] else text
+    match = _NUMBER.fullmatch(text.strip())
+    if match is None or not match["decimal"] or match["unit"] or _EITHER.fullmatch(match["decimal"]):
+        return text
+    return float(text.replace(",", "."))
 
 
 def _parse(raw: object, scale: dict[str, Fraction], forms: str) -> float:
@@ -82,23 +93,40 @@ def _parse(raw: object, scale: dict[str, Fraction], forms: str) -> float:
         return float(raw)
     if not isinstance(raw, str):
         raise UnitError(forms)
-    match = _NUMBER.fullmatch(_plain(raw.strip(" ")))
+    text = _spelt_out(raw.strip(" "))
+    match = _NUMBER.fullmatch(text)
     if match is None:
-        raise UnitError(forms + _hint(raw))
+        raise UnitError(forms + _hint(raw, scale))
+    if match["decimal"] and _EITHER.fullmatch(match["decimal"]):
+        unit = match["unit"] or next(iter(scale))
+        one, other = (f'"{match["decimal"].replace(",", sign)} {unit}"' for sign in (".", ""))
+        raise UnitError(f"{forms}; the comma may part decimals or thousands: write {one} or {other}")
     unit = match["unit"]
     if unit is None:
-        raise UnitError(f"{forms}; this text has no unit")
+        raise UnitError(f'{forms}; this text has no unit: write "{raw.strip()} {next(iter(scale))}"')
     if unit not in scale:
-        raise UnitError(f"{forms}; known units are {', '.join(scale)}")
+        raise UnitError(
+            f"{forms}; known units are {', '.join(unit for unit in scale if unit.isascii())}{_hint(raw, scale)}"
+        )
     try:
         return float(_exact(match) * scale[unit])
     except (ZeroDivisionError, OverflowError):
         raise UnitError(forms) from None
 
 
+def _spelt_out(text: str) -> str:
+    """With the signs of fractions as numbers: "1⅞ in" is "1 7/8 in"."""
+    for sign, fraction in _SIGNS.items():
+        if sign in text:
+            lead, _, rest = text.partition(sign)
+            lead = lead.rstrip(" ")
+            return f"{lead}{' ' if lead[-1:].isdigit() else ''}{fraction}{rest}"
+    return text
+
+
 def _exact(match: re.Match[str]) -> Fraction:
     if match["decimal"]:
-        size = Fraction(match["decimal"])
+        size = Fraction(match["decimal"].replace(",", "."))
     elif match["only_top"]:
         size = Fraction(int(match["only_top"]), int(match["only_bottom"]))
     else:
@@ -109,22 +137,12 @@ def _exact(match: re.Match[str]) -> Fraction:
     return -size if match["sign"] == "-" else size
 
 
-def _plain(text: str) -> str:
-    """`text` with vulgar fractions spelt out and a decimal comma as a point; a comma that could part thousands stays."""
-    text = _VULGAR.sub(lambda sign: " " + unicodedata.normalize("NFKC", sign[0]).replace("⁄", "/"), text)
-    return _DECIMAL_COMMA.sub(_point, text).strip(" ")
-
-
-def _point(comma: re.Match[str]) -> str:
-    thousands = len(comma[2]) == 3 and comma[1] not in ("", "0")
-    return comma[0] if thousands else f"{comma[1]}.{comma[2]}"
-
-
-def _hint(text: str) -> str:
-    if re.search(r"\d,\d{3}", text):
-        return "; a comma before three digits could part thousands: write a point, or no comma"
-    if "−" in text:
-        return "; the minus sign is a plain hyphen"
+def _hint(text: str, scale: dict[str, Fraction]) -> str:
+    """The text to write instead, where another spelling of the same can be read."""
+    plain = text.strip().replace("−", "-").lower().removesuffix(".")
+    match = _NUMBER.fullmatch(_spelt_out(plain))
+    if plain != text and match is not None and match["unit"] in scale:
+        return f'; write "{plain}"'
     return ""
 
 
@@ -166,5 +184,12 @@ def inch_fraction(mm: float, denominator: int = 64) -> str:
 
 
 def format_inches(mm: float, denominator: int = 64) -> str:
-    """`mm` as inches to the nearest 1/`denominator` with its unit: "7/8 in"."""
-    return f"{inch_fraction(mm, denominator)} in"
+    """`mm` as inches to the nearest 1/`denominator` with its unit: "7/8 in"; below 1/32 in decimal, "0.0059 in".
+
+    A size that small is no rule's, and its nearest tick would hide it; four decimals, more where those say nothing.
+    """
+    size = abs(mm) / MM_PER_INCH
+    if size >= _LEAST_TICK or abs(size * denominator - round(size * denominator)) < _ON_A_TICK:
+        return f"{inch_fraction(mm, denominator)} in"
+    decimals = next((d for d in range(4, 10) if round(size, d) > 0), 9)
+    return f"{'-' if mm < 0 else ''}{size:.{decimals}f} in"

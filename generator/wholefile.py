@@ -4,17 +4,36 @@ from __future__ import annotations
 
 import contextlib
 import os
+import stat
 import tempfile
 from pathlib import Path
 
-from generator.errors import OutputError
+from generator.errors import Fault, InputError, OutputError
+
+_STRANGE = {
+    stat.S_IFDIR: "a folder",
+    stat.S_IFIFO: "a named pipe",
+    stat.S_IFSOCK: "a socket",
+    stat.S_IFCHR: "a device",
+    stat.S_IFBLK: "a device",
+}
+
+
+def refuse_irregular(path: Path) -> None:
+    """Raise InputError where something stands at `path` that is no regular file: a folder, pipe, socket or device."""
+    with contextlib.suppress(OSError):
+        found = _STRANGE.get(stat.S_IFMT(path.stat().st_mode))
+        if found is not None:
+            raise InputError([Fault(str(path), "", found, "a regular file, or a name not yet taken")])
 
 
 def write_whole(path: Path, content: bytes | str) -> None:
-    """Write `content` (text as UTF-8) in place of `path`; a link is followed, the file's mode is kept.
+    """Write `content` (text as UTF-8) in place of `path`; a link is followed, mode and owner of the file are kept.
 
-    OutputError when the system refuses; what stood there before then still stands.
+    InputError where something else than a regular file stands there, OutputError when the system refuses; what stood
+    there before then still stands.
     """
+    refuse_irregular(path)
     target = path.resolve()
     data = content.encode("utf-8") if isinstance(content, str) else content
     draft = ""
@@ -24,10 +43,22 @@ def write_whole(path: Path, content: bytes | str) -> None:
             out.write(data)
             out.flush()
             os.fsync(out.fileno())
-        os.chmod(draft, target.stat().st_mode & 0o777 if target.exists() else 0o644)
+        _like(target, Path(draft))
         os.replace(draft, target)
     except OSError as error:
         with contextlib.suppress(OSError):
             if draft:
                 os.unlink(draft)
         raise OutputError(f"{path}: could not be written ({error.strerror or error})") from error
+
+
+def _like(target: Path, draft: Path) -> None:
+    """Give the draft the mode of the file it replaces, and its owner where the system allows that."""
+    if not target.exists():
+        draft.chmod(0o644)
+        return
+    was = target.stat()
+    if hasattr(os, "chown"):
+        with contextlib.suppress(OSError):
+            os.chown(draft, was.st_uid, was.st_gid)
+    draft.chmod(stat.S_IMODE(was.st_mode))

@@ -17,26 +17,31 @@ from ezdxf.entities import Circle, LWPolyline
 from generator.checks import CheckStatus
 from generator.kit.manifest import write_json, write_manifest
 from generator.load import load_job
+from generator.making import cutting_parts, laser_stocks
 from generator.parts.base import Jig
 from generator.parts.jig import build_jig
+from generator.parts.laser_coupon import laser_coupon
 from generator.parts.standing import with_standing
 from generator.proof.prove import prove_folder
 from generator.proof.verdict import Proof
 from generator.results import results_dict
 from generator.shop import Shop
 from generator.solution import Solution, solve
-from generator.writers.dxf import part_dxf
+from generator.writers.dxf import coupon_dxf, coupon_file_name, part_dxf
 from generator.writers.step import part_step
 
 Vertices = list[tuple[float, float, float]]
 
 
 def laser_kit(solution: Solution, jig: Jig, folder: Path) -> Path:
-    """A kit of the parts' cutting files alone; coupons, which measure the laser and not the joint, are left out."""
+    """A kit of the cutting files of the parts that have one and of the coupons; nested sheets are left out."""
     (folder / "laser").mkdir(parents=True)
-    for part in jig.parts:
-        if not part.name.startswith("laser_coupon"):
-            (folder / "laser" / f"{part.name}.dxf").write_bytes(part_dxf(part, solution.job.name))
+    job = solution.job
+    parts = cutting_parts(jig.parts, job)
+    for part in parts:
+        (folder / "laser" / f"{part.name}.dxf").write_bytes(part_dxf(part, job.name))
+    for stock in laser_stocks(parts, job):
+        (folder / "laser" / coupon_file_name(stock.name)).write_bytes(coupon_dxf(laser_coupon(stock), job.name))
     write_json(folder / "results.json", results_dict(with_standing(solution), jig))
     write_manifest(folder)
     return folder

@@ -6,7 +6,6 @@ from generator.geometry2d import P2
 from generator.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 from generator.parts.base import (
     Bought,
-    Carrier,
     EdgeHole,
     Face,
     Hardware,
@@ -16,7 +15,6 @@ from generator.parts.base import (
     Part,
     Placed,
     Pocket,
-    Use,
 )
 from generator.shapes2d import arc_slot, rectangle
 
@@ -54,7 +52,7 @@ def board(name: str, width: float, height: float, thickness: float, **more: obje
 
 
 def small_jig() -> Jig:
-    """A plate over a bed with a screw in each: enough to see what turns with what."""
+    """A plate over a board with two rests, two pins and a screw: enough to see what stands where."""
     plate = Part(
         "template_plate",
         "Plate",
@@ -62,11 +60,9 @@ def small_jig() -> Jig:
         9.7,
         rectangle(-120.0, -40.0, 130.0, 40.0),
         openings=(Opening("window", rectangle(30.0, -20.0, 90.0, 25.0, 7.9)),),
-        carrier=Carrier.PLATE,
     )
-    bed = board("bed", 200.0, 160.0, 18.3, carrier=Carrier.BED)
-    key = board("key", 12.0, 100.0, 6.2, carrier=Carrier.BED, uses=frozenset({Use.NECK}))
-    rest = board("rest", 30.0, 20.0, 3.1, carrier=Carrier.BED, uses=frozenset({Use.BODY}))
+    upright = board("board", 200.0, 160.0, 18.3)
+    rest = board("rest", 30.0, 20.0, 3.1)
     down = Z_AXIS.times(-1.0)
     pins = Hardware(
         "pin",
@@ -76,23 +72,19 @@ def small_jig() -> Jig:
         2,
         "stands for itself",
         (
-            Bought(P3(-30.0, 40.0, -60.0), X_AXIS.times(-1.0), 20.0, 6.1, Carrier.BED),
-            Bought(P3(-30.0, -40.0, -60.0), X_AXIS.times(-1.0), 20.0, 6.1, Carrier.BED),
+            Bought(P3(-30.0, 40.0, -60.0), X_AXIS.times(-1.0), 20.0, 6.1),
+            Bought(P3(-30.0, -40.0, -60.0), X_AXIS.times(-1.0), 20.0, 6.1),
         ),
     )
-    screw = Hardware(
-        "screw", "Screw", "M5", 15.0, 1, "", (Bought(P3(-20.0, 12.0, 40.0), down, 15.0, 5.0, Carrier.PLATE),)
-    )
+    screw = Hardware("screw", "Screw", "M5", 15.0, 1, "", (Bought(P3(-20.0, 12.0, 40.0), down, 15.0, 5.0, 10.0, 2.5),))
     return Jig(
-        (plate, bed, key, rest),
+        (plate, upright, rest),
         (
-            Placed(plate, Placement(P3(-50.0, 0.0, 0.0), X_AXIS.times(-1.0), Y_AXIS.times(-1.0)), "template_plate"),
-            Placed(bed, Placement(P3(-18.3, -100.0, -190.0), Y_AXIS, Z_AXIS), "bed"),
-            Placed(key, Placement(P3(0.0, -6.0, -150.0), Y_AXIS, Z_AXIS), "key"),
-            Placed(rest, Placement(P3(0.0, -80.0, -55.0), Y_AXIS, Z_AXIS), "rest_left"),
-            Placed(rest, Placement(P3(0.0, 50.0, -55.0), Y_AXIS, Z_AXIS), "rest_right"),
+            Placed(plate, Placement(), "template_plate"),
+            Placed(upright, Placement(P3(-9.15, -100.0, -160.0), Y_AXIS, Z_AXIS), "board"),
+            Placed(rest, Placement(P3(9.15, -80.0, -55.0), Y_AXIS, Z_AXIS), "rest_left"),
+            Placed(rest, Placement(P3(9.15, 50.0, -55.0), Y_AXIS, Z_AXIS), "rest_right"),
         ),
         (pins, screw),
         (),
-        22.225,
     )

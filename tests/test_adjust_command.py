@@ -51,7 +51,7 @@ def test_adjust_in_words(job: str) -> None:
     assert "lay shims 1 + 0.5 mm behind it" in shy
     assert "off the back edge of the tenon's end" in shy
     final = run("adjust", job, "--gap", "4.3", "--stage", "final", "--sideways", "1.2").stdout
-    assert "0.25 mm (1/64 in) off the shoulder at the join" in final
+    assert "0.25 mm (0.0098 in) off the shoulder at the join" in final
     assert "shoulder's treble edge" in final
     assert "towards the tail" in final
     far = run("adjust", job, "--gap", "5.8").stdout
@@ -70,7 +70,7 @@ def test_adjust_refuses_what_cannot_work(job: str) -> None:
     assert run("adjust", job, "--gap", "-9", "--stage", "final").exit_code == 0
 
 
-@pytest.mark.parametrize("arguments", [("--gap", "3 parsecs"), ("--gap", "3", "--sideways", "2,5")])
+@pytest.mark.parametrize("arguments", [("--gap", "3 parsecs"), ("--gap", "3", "--sideways", "2,500")])
 def test_adjust_refuses_what_it_cannot_read(job: str, arguments: tuple[str, ...]) -> None:
     """A length that cannot be read is refused with the forms that can."""
     result = run("adjust", job, *arguments)

@@ -96,10 +96,10 @@ def test_the_zero_check_is_kept_and_changes_the_next_rest() -> None:
 
 
 def test_lengths_on_the_command_line_carry_units() -> None:
-    """0.7 in is 17.78 mm; a decimal comma is refused with its option named."""
+    """0.7 in is 17.78 mm; what may be two numbers is refused with its option named."""
     assert run("calibrate", "stock", "birch-ply-18", "0.7in", "--date", "2024-06-01").exit_code == 0
     assert shop()["stock"]["birch-ply-18"]["measured"] == {"thickness_1": 17.78}
-    refused = run("calibrate", "stock", "birch-ply-18", "17,8", "--date", "2024-06-01")
+    refused = run("calibrate", "stock", "birch-ply-18", "17,800", "--date", "2024-06-01")
     assert refused.exit_code == 1
     assert "THICKNESS" in refused.stderr
 

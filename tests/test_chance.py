@@ -86,6 +86,8 @@ def test_the_picture_shows_every_cause_largest_first() -> None:
     causes = [item.name for item in sorted(found.contributions, key=lambda item: -item.gap)]
     assert [text for text in texts if text in causes] == causes
     assert causes[0] == found.dominant.name
+    asides = [aside.name for aside in sorted(found.asides, key=lambda aside: -aside.sideways)]
+    assert [text for text in texts if text in asides] == asides
     assert any("95 of 100" in text for text in texts)
 
 

@@ -13,14 +13,15 @@ from hypothesis import strategies as st
 from shapely import Polygon, box
 from worked_examples import example_a, make_job
 
-from generator.checks import Worked
+from generator.checks import CheckStatus, Worked
 from generator.checks.router_stand import router_stand_checks
+from generator.frame import Use, fence_offset
 from generator.geometry2d import Transform
 from generator.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 from generator.load import load_job
-from generator.parts.base import Use
+from generator.parts.base import Jig
 from generator.parts.jig import build_jig
-from generator.proof.clearance import ENOUGH, Reach, nearest, reaches, room_between, sweep_angles
+from generator.proof.clearance import ENOUGH, Reach, clearance_check, nearest, reaches, room_between
 from generator.proof.prism import Prism
 from generator.proof.standing import Standing, area_of
 from generator.proof.support import bearing, worst_stand
@@ -96,12 +97,6 @@ def test_what_slides_may_touch() -> None:
     assert room_between(upright(0.0, 25.0, 0.0, 18.5, 0.0, 12.0), base) == pytest.approx(-0.5, abs=1e-3)
 
 
-def test_angles_cover_the_range_and_the_working_ones() -> None:
-    """Steps no larger than asked, both ends, and the angles the jig is set to."""
-    found = sweep_angles(-4.0, 6.0, (1.6654, -0.7), 2.5)
-    assert found == pytest.approx((-4.0, -1.5, -0.7, 1.0, 1.6654, 3.5, 6.0))
-
-
 def over_the_tenon(solution: Solution) -> tuple[Polygon, Polygon, object]:
     """Plate, window and bushing centres in the tenon's jig frame, from the model's contours."""
     plate = build_jig(solution).part("template_plate")
@@ -114,18 +109,41 @@ def over_the_tenon(solution: Solution) -> tuple[Polygon, Polygon, object]:
     return area, shapely.union_all([area_of(window) for window in windows]), swept
 
 
-def test_the_bed_comes_as_near_as_its_clearance_says() -> None:
-    """At zero angle nothing is nearer to the bit than the bed's upper edge, and it lies as deep as the cradle says."""
-    solution = solve(make_job(jig={"bed_clearance": 1.2}))
-    jig = build_jig(solution)
+def standing_round(solution: Solution, jig: Jig, use: Use) -> list[Prism]:
     shapes = {part.name: area_of(part.outline) for part in jig.parts}
+    return list(Standing(jig, shapes, fence_offset(solution.job, solution.cradle)).at(use))
+
+
+def test_the_board_comes_as_near_as_the_rests_width_says() -> None:
+    """Nothing is nearer to the bit than the board, which stands w less the bit's whole run-out in front of it."""
+    solution = solve(example_a())
     _, _, swept = over_the_tenon(solution)
     depth = solution.joint.tenon_projection_routed
     tools = reaches(swept, solution.job.router, depth, solution.job.stock("plate").actual_thickness)
-    near = nearest(Standing(jig, shapes), Use.NECK, tools, (0.0,))
+    near = nearest(standing_round(solution, build_jig(solution), Use.NECK), tools)
     assert near is not None
-    assert (near.part, near.tool) == ("bed", "bit")
-    assert near.room == pytest.approx(solution.cradle.bed_top_depth - depth, abs=0.02)
+    assert (near.part, near.tool) == ("board", "bit")
+    # w 17, run 6.35 + 1.5, and half the bit besides.
+    assert near.room == pytest.approx(17.0 - 7.85 - 6.35, abs=0.02)
+
+
+def test_a_deeper_cut_meets_the_rest() -> None:
+    """The rests begin 3 mm under the deepest cut: one 2 mm deeper leaves 1, one 4 mm deeper runs 1 into the rest."""
+    solution = solve(example_a())
+    _, _, swept = over_the_tenon(solution)
+    plate, standing = (
+        solution.job.stock("plate").actual_thickness,
+        standing_round(solution, build_jig(solution), Use.NECK),
+    )
+    rooms = []
+    for deeper in (2.0, 4.0):
+        depth = solution.joint.tenon_projection_routed + deeper
+        near = nearest(standing, reaches(swept, solution.job.router, depth, plate))
+        assert near is not None
+        assert (near.part, near.tool) == ("upper_rest", "bit")
+        rooms.append(near.room)
+    assert rooms == pytest.approx([1.0, -1.0], abs=0.02)
+    assert clearance_check(Use.NECK, near).status is CheckStatus.FAIL
 
 
 # --- the router's stand -----------------------------------------------------------------------------------------------

@@ -201,3 +201,32 @@ def test_another_reader_agrees(tmp_path: Path) -> None:
     lows, highs = zip(*(part.bounds for part in read.parts), strict=True)
     box = [value for k in range(3) for value in (min(low[k] for low in lows), max(high[k] for high in highs))]
     assert surface.GetOutput().GetBounds() == pytest.approx(box, abs=1e-6)
+
+
+# --- the jig's model -------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("job", ["orchestra-14", "ukulele-tenor"])
+def test_the_jigs_model_is_the_kernels_assembly(job: str) -> None:
+    """Node by node the model has the names, volumes and boxes of OCCT's assembly, within what the chords take away."""
+    from generator.kit.model import jig_glb
+    from generator.load import load_job
+    from generator.parts.jig import build_jig
+    from generator.shop import Shop
+    from generator.solid import assembly, bounds
+    from generator.solution import solve
+
+    solution = solve(load_job(job, Shop()))
+    jig = build_jig(solution)
+    found = read_glb_bytes(jig_glb(solution, jig), "jig.glb")
+    exact = assembly(jig)
+    assert [part.name for part in found.parts] == [piece.label for piece in exact.pieces]
+    for piece in exact.pieces:
+        read, solid = found.part(piece.label), piece.placed
+        assert abs(read.volume * 1e9 - solid.Volume()) <= 0.05 * solid.Area() * (1.0 if piece.part is None else 0.2)
+        box = bounds(solid)
+        low, high = read.bounds
+        assert [v * 1000 for v in low] == pytest.approx([box.low.x, box.low.z, -box.high.y], abs=0.06), piece.label
+        assert [v * 1000 for v in high] == pytest.approx([box.high.x, box.high.z, -box.low.y], abs=0.06), piece.label
+    board = found.part("board")
+    assert board.extras["title"] == jig.part("board").title

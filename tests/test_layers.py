@@ -26,7 +26,7 @@ LAYERS = [
     ["model"],
     ["presets", "shop", "jobtables", "jobcopy", "jobfile", "jobrules", "load", "fasteners", "commandline"],
     ["top", "neckset", "joint", "routing", "cradle", "stiffness", "tolerance", "frame", "shoulder", "checks"],
-    ["solution", "corrections", "reset", "calibration", "buildlog", "buildreview"],
+    ["solution", "remedy", "corrections", "reset", "calibration", "buildlog", "buildreview"],
     ["parts"],
     ["compare", "results"],
     ["solid", "readers", "facets"],
@@ -41,8 +41,8 @@ LAYERS = [
 
 #: Library -> the only modules that may name it.
 HEAVY = {
-    "cadquery": ["solid", "readers.step", "writers.step", "drawing.projection"],
-    "OCP": ["solid", "readers.step", "writers.step", "drawing.projection"],
+    "cadquery": ["solid", "readers.step", "writers.step"],
+    "OCP": ["solid", "readers.step", "writers.step"],
     "ezdxf": ["writers.dxf", "writers.dxfmeta", "writers.dxf_drawing", "readers.dxf", "readers.dxf_drawing"],
     "mapbox_earcut": ["facets.triangles"],
     "svgwrite": ["writers.svg"],

@@ -74,7 +74,7 @@ def test_all_faults_at_once() -> None:
     """Every fault of a file is found in one go: values, keys, missing ones, and breaches between other keys."""
     raw = changed(
         job={"name": "../up"},
-        instrument={"scale_length": "25,4 in", "frets": 12, "hieght": 3, "bridge_thickness": None, "handed": "both"},
+        instrument={"scale_length": "1,254 in", "frets": 12, "hieght": 3, "bridge_thickness": None, "handed": "both"},
         target={"action_bass": 2.0},
         router={"bushing_id": "1/2 in", "reach": 30},
         output={"paper": ["A5"], "units": "cm"},
@@ -166,7 +166,21 @@ LENGTH_KEYS = [
     for key, kind in keys.items()
     if type(kind).__name__ == "LengthKind" and table != "stock"
 ]
-NO_LENGTH = ["0.3", "4 1/2", "25,4", "1 2 in", "5 inch", "", True, "3/0 in", [1], {"a": 1}, float("nan"), 10**400]
+NO_LENGTH = [
+    "0.3",
+    "4 1/2",
+    "25,4",
+    "1 2 in",
+    "5 MM",
+    "1,234 mm",
+    "",
+    True,
+    "3/0 in",
+    [1],
+    {"a": 1},
+    float("nan"),
+    10**400,
+]
 
 
 @pytest.mark.parametrize("key", LENGTH_KEYS)
@@ -227,6 +241,11 @@ BREACHES: dict[str, tuple[dict[str, dict[str, Any]], str, list[str]]] = {
         {"router": {"bushing_id": "1/2 in"}},
         "router.bit_diameter",
         ["bushing_id", "0.6 mm too large"],
+    ),
+    "edge offset of another kit": (
+        {"router": {"edge_offset": 3.2}},
+        "router.edge_offset",
+        ["3.2 mm", "1.59 mm", "1.5 mm", "test_slot"],
     ),
     "bore as wide as the bushing": ({"router": {"bushing_id": "5/8 in"}}, "router.bushing_id", ["bushing_od"]),
     "barrel through the plate": (
@@ -376,7 +395,8 @@ def test_limits_themselves_are_allowed() -> None:
 
 def test_a_measured_offset_counts_in_the_rules() -> None:
     """With an edge offset from a test cut the tongue's width is judged by that offset."""
-    assert only_fault(changed(router={"edge_offset": 6.5})).key == "router.bushing_od"
+    cut = {"edge_offset": 6.5, "test_template": 40, "test_slot": 27}
+    assert only_fault(changed(router=cut)).key == "router.bushing_od"
 
 
 def test_another_schema_is_refused() -> None:

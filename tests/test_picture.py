@@ -12,7 +12,7 @@ import shapely
 from solid_samples import board, busy_plate
 
 from generator.drawing.picture import Picture, Shown, picture_items, seen
-from generator.drawing.projection import JigView, PartView, isometric, project_solids
+from generator.drawing.projection import JigView, PartView, isometric
 from generator.drawing.sheet import Fill, SheetBuilder, Stroke
 from generator.errors import GeometryError
 from generator.facets.base import Facets
@@ -165,6 +165,7 @@ def height(corner: list[P3], at: P2) -> float:
 def test_the_kernel_sees_as_much(view: Placement) -> None:
     """OCCT's hidden-line removal of three parts finds the same length of visible edges and the same box."""
     import cadquery as cq
+    from kernel_views import visible_lines
 
     from generator.solid import part_solid
     from generator.solid.assembly import location
@@ -177,13 +178,13 @@ def test_the_kernel_sees_as_much(view: Placement) -> None:
         ("over", board("over", 90.0, 70.0, 9.0), over),
     ]
     exact = {name: cq.Solid(part_solid(part).wrapped.Moved(location(place))) for name, part, place in parts}
-    kernel = project_solids(exact, view)
+    theirs = visible_lines(exact, view)
     ours = seen([Shown(name, part_facets(part, place, 0.002)) for name, part, place in parts], view)
-    assert tuple(ours.box) == pytest.approx(tuple(kernel.box), abs=0.02)
+    assert tuple(ours.box) == pytest.approx(theirs.bounds, abs=0.02)
     lines = shapely.union_all([shapely.LineString(line.points) for line in ours.lines], grid_size=0.01)
-    assert lines.length == pytest.approx(sum(path.length for path in kernel.visible), rel=2e-4)
-    theirs = shapely.union_all([shapely.LineString(path.flatten(0.01)) for path in kernel.visible])
+    assert lines.length == pytest.approx(theirs.length, rel=2e-4)
     assert theirs.difference(lines.buffer(0.05)).is_empty
+    assert lines.difference(theirs.buffer(0.05)).is_empty
 
 
 # --- the picture as ink ------------------------------------------------------------------------------------------
@@ -247,3 +248,24 @@ def test_faults_are_told() -> None:
         seen([Shown("a", cube), Shown("a", cube)], ABOVE)
     with pytest.raises(GeometryError, match="without solids"):
         seen([], ABOVE)
+
+
+def test_fills_reach_a_dxf_drawing() -> None:
+    """Read back by ezdxf, a pierced area's solids tile it, keyhole and all, in its own colour."""
+    import io
+
+    import ezdxf
+
+    from generator.writers.dxf_drawing import drawing_dxf
+
+    frame = prism(rectangle(0, 0, 60, 40), 0, 5, None, (rectangle(10, 10, 20, 30), Circle(P2(40, 20), 8.0)))
+    picture = seen([Shown("frame", frame, (1.0, 0.5, 0.0))], ABOVE)
+    builder = SheetBuilder("p", "P")
+    builder.add(picture_items(picture, Transform.move(1.0, 1.0)))
+    document = ezdxf.read(io.StringIO(drawing_dxf(builder.sheet(62.0, 42.0)).decode()))
+    solids = document.modelspace().query("SOLID")
+    tiles = [shapely.Polygon([(v.x, v.y) for v in (s.dxf.vtx0, s.dxf.vtx1, s.dxf.vtx2)]) for s in solids]
+    assert sum(tile.area for tile in tiles) == pytest.approx(frame_area(), rel=1e-3)
+    assert shapely.union_all(tiles).area == pytest.approx(frame_area(), rel=1e-3)
+    (red, green, blue) = solids[0].rgb
+    assert red > green > blue == 0

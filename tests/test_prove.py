@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import json
-import math
 import os
 import shutil
-import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import ezdxf
 import pytest
 from proof_kits import (
     Vertices,
@@ -34,6 +34,8 @@ from typer.testing import CliRunner
 from generator.checks import CheckStatus
 from generator.cli import program
 from generator.errors import InputError
+from generator.geometry2d import Transform
+from generator.kit.manifest import write_manifest
 from generator.load import load_job
 from generator.parts.jig import build_jig
 from generator.presets import PresetKind, list_presets
@@ -41,6 +43,7 @@ from generator.proof.prove import prove_draft, prove_folder
 from generator.proof.verdict import Proof
 from generator.shop import Entry, Shop
 from generator.solution import solve
+from generator.writers.step import part_step
 
 READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
 #: So many random kits are proved; HEELWRIGHT_RANDOM_KITS asks for another number (200 takes some minutes).
@@ -98,13 +101,13 @@ def test_random_jobs_prove_clean(batch: int, tmp_path: Path) -> None:
 
 def widened(points: Vertices) -> Vertices:
     """The mortise opening, the one contour wholly on the right of the plate, 0.3 mm wider."""
-    if min(x for x, _, _ in points) > 30.0 and max(abs(y) for _, y, _ in points) < 20.0:
+    if min(x for x, _, _ in points) > 5.0 and max(abs(y) for _, y, _ in points) < 20.0:
         return [(x, y + (0.15 if y > 0 else -0.15), bulge) for x, y, bulge in points]
     return points
 
 
 def tongue_moved(points: Vertices) -> Vertices:
-    """The tongue's sides, 7.8625 mm from the centreline, moved across by 0.2 mm."""
+    """The tongue's sides, 7.425 mm from the centreline, moved across by 0.2 mm."""
     if len(points) < 12:
         return points
     return [(x, y + (0.2 if abs(y) < 10.0 else 0.0), bulge) for x, y, bulge in points]
@@ -112,28 +115,42 @@ def tongue_moved(points: Vertices) -> Vertices:
 
 def tightened(points: Vertices) -> Vertices:
     """The mortise opening with square corners: no bushing gets into them."""
-    if min(x for x, _, _ in points) > 30.0 and max(abs(y) for _, y, _ in points) < 20.0:
+    if min(x for x, _, _ in points) > 5.0 and max(abs(y) for _, y, _ in points) < 20.0:
         xs, ys = [x for x, _, _ in points], [y for _, y, _ in points]
         corners = [(min(xs), min(ys)), (max(xs), min(ys)), (max(xs), max(ys)), (min(xs), max(ys))]
         return [(x, y, 0.0) for x, y in corners]
     return points
 
 
-def wider_block(points: Vertices) -> Vertices:
-    """The set block of a gap 1 mm higher: 0.52 mm wider."""
-    return [(x + (0.52 if x > 5.0 else 0.0), y, bulge) for x, y, bulge in points]
+def wider_rest(points: Vertices) -> Vertices:
+    """The angle rest of a gap 1 mm higher: 0.52 mm wider, its tooth with it."""
+    return [(x, y + (0.52 if y > 5.0 else 0.0), bulge) for x, y, bulge in points]
+
+
+def tooth_moved(points: Vertices) -> Vertices:
+    """A rest's tooth 0.3 mm aside."""
+    return [(x + (0.3 if abs(x) < 10.0 else 0.0), y, bulge) for x, y, bulge in points]
+
+
+def low_rail(points: Vertices) -> Vertices:
+    """A bracket's rail, 21 mm high, 1 mm too low."""
+    return [(x, y + (1.0 if x > 100.0 and y < -10.0 else 0.0), bulge) for x, y, bulge in points]
+
+
+def holes_lower(folder: Path) -> None:
+    """The board's screws for the angle rest, the lowest of its holes, 2 mm lower."""
+    path = folder / "laser" / "board.dxf"
+    document = ezdxf.readfile(path)
+    for circle in document.modelspace().query("CIRCLE"):
+        if circle.dxf.center.y < -150.0:
+            circle.dxf.center = circle.dxf.center - ezdxf.math.Vec3(0.0, 2.0, 0.0)
+    document.saveas(path)
 
 
 def stretched(points: Vertices) -> Vertices:
-    """A depth block 0.5 mm too high."""
+    """A depth block 4 mm too high: the bit comes down into the rests, 3 mm under the cut."""
     high = max(y for _, y, _ in points)
-    return [(x, y + (0.5 if y > high - 1.0 else 0.0), bulge) for x, y, bulge in points]
-
-
-def raised(points: Vertices) -> Vertices:
-    """The bed's upper edge 4 mm higher: into the bit."""
-    high = max(y for _, y, _ in points)
-    return [(x, y + (4.0 if y > high - 0.1 else 0.0), bulge) for x, y, bulge in points]
+    return [(x, y + (4.0 if y > high - 1.0 else 0.0), bulge) for x, y, bulge in points]
 
 
 PLATE = "template_plate"
@@ -150,22 +167,29 @@ SPOILT: dict[str, tuple[Callable[[Path], None], set[str]]] = {
     ),
     "plate mirrored side for side": (map_file(PLATE, lambda x, y: (x, -y), flips=True), {"files: handedness"}),
     "one contour opened": (open_one(PLATE), {"files: open contour"}),
-    "outline drawn twice": (double_one("bed"), {"files: doubled line"}),
+    "outline drawn twice": (double_one("board"), {"files: doubled line"}),
     "inches for millimetres": (map_file(PLATE, lambda x, y: (25.4 * x, 25.4 * y)), {"files: scale"}),
-    "metres for millimetres": (map_file("rib", lambda x, y: (x / 1000.0, y / 1000.0)), {"files: scale"}),
-    "stale set block": (
-        reshape("set_block", wider_block, "cut-outside"),
-        {"jig: set block, neck", "jig: bed angle, neck", "fit: saddle gap", "files: one outline"},
+    "metres for millimetres": (map_file("caul", lambda x, y: (x / 1000.0, y / 1000.0)), {"files: scale"}),
+    "angle rest of another gap": (
+        reshape("angle_rest", wider_rest, "cut-outside"),
+        {"jig: angle rest", "jig: neck angle", "fit: saddle gap", "files: one outline"},
     ),
+    "upper rest too wide": (
+        reshape("upper_rest", wider_rest, "cut-outside"),
+        {"jig: rests on the fence lines", "jig: neck angle", "fit: saddle gap"},
+    ),
+    "body rest too wide": (
+        reshape("body_rest", wider_rest, "cut-outside"),
+        {"jig: rests on the fence lines", "fit: end clearance"},
+    ),
+    "tooth aside": (reshape("angle_rest", tooth_moved, "cut-outside"), {"fit: sideways", "files: one outline"}),
+    "angle rest lower on the board": (holes_lower, {"jig: rest spacing", "fit: saddle gap", "files: one outline"}),
+    "rail too low": (reshape("bracket_left", low_rail, "cut-outside"), {"jig: rails", "files: one outline"}),
     "depth block too high": (
         reshape("depth_block", stretched, "cut-outside"),
-        {"jig: depth block", "files: one outline"},
+        {"jig: depth block", "jig: cutter clear of the jig, neck", "jig: cutter clear of the jig, body"},
     ),
-    "bed in the bit's way": (
-        reshape("bed", raised, "cut-outside"),
-        {"jig: cutter clear of the jig, neck", "jig: cutter clear of the jig, body", "files: one outline"},
-    ),
-    "cheek mirrored": (map_file("cheek_right", lambda x, y: (-x, y), flips=True), {"files: handedness"}),
+    "bracket mirrored": (map_file("bracket_left", lambda x, y: (-x, y), flips=True), {"files: handedness"}),
 }
 
 
@@ -194,33 +218,35 @@ def test_a_finished_kit_is_judged_as_its_draft_was(kit: Path, plan: Plan, tmp_pa
 
 def test_the_words_name_file_part_and_cause(kit: Path, tmp_path: Path) -> None:
     """A scale fault says how many times and why; the cutter's sweep names the part and by how much it is hit."""
-    scaled = proved(spoilt(kit, tmp_path / "a", map_file("tie", lambda x, y: (25.4 * x, 25.4 * y))))
-    assert "laser/tie.dxf: 25.4 times too large: inches where millimetres are meant" in words_of(scaled, "files: scale")
-    hit = proved(spoilt(kit, tmp_path / "b", reshape("bed", raised, "cut-outside")))
-    assert "into bed with the bed at -4°" in words_of(hit, "jig: cutter clear of the jig, neck")
-    overlap = -next(check.value for check in hit.checks if check.name == "jig: cutter clear of the jig, neck")
-    # The upper edge stands 2 mm clear of the cut at the lowest angle, less what its turning costs; it is 4 mm higher.
-    assert overlap == pytest.approx(4.0 * math.cos(math.radians(4.0)) - 2.06, abs=0.2)
+    scaled = proved(spoilt(kit, tmp_path / "a", map_file("caul", lambda x, y: (25.4 * x, 25.4 * y))))
+    assert "laser/caul.dxf: 25.4 times too large: inches where millimetres are meant" in words_of(
+        scaled, "files: scale"
+    )
+    hit = proved(spoilt(kit, tmp_path / "b", reshape("depth_block", stretched, "cut-outside")))
+    name = "jig: cutter clear of the jig, neck"
+    assert "the bit runs 1 mm into upper_rest" in words_of(hit, name)
+    # The rests begin 3 mm under the cut, and the block is 4 mm too high.
+    assert next(check.value for check in hit.checks if check.name == name) == pytest.approx(-1.0, abs=0.02)
 
 
-def test_a_stale_set_block_is_read_as_the_gap_it_gives(kit: Path, tmp_path: Path) -> None:
-    """A block 0.52 mm too wide lifts the neck plane by 0.52 / 150 of the way to the saddle, about 1.0 mm."""
-    proof = proved(spoilt(kit, tmp_path, reshape("set_block", wider_block, "cut-outside")))
+def test_a_stale_angle_rest_is_read_as_the_gap_it_gives(kit: Path, tmp_path: Path) -> None:
+    """A rest 0.52 mm too wide lifts the neck plane by 0.52 / 150 of the way to the saddle, about 1.0 mm."""
+    proof = proved(spoilt(kit, tmp_path, reshape("angle_rest", wider_rest, "cut-outside")))
     gap = next(check for check in proof.checks if check.name == "fit: saddle gap")
     assert gap.value - gap.limit == pytest.approx(0.52 / 150.0 * 289.886, rel=0.01)
 
 
 def test_an_eccentric_bushing_fails_the_kit_it_is_to_cut(kit: Path) -> None:
     """The shop file's eccentricity of 0.4 mm moves the neck by twice as much; another kit's does not."""
-    bad = proved(kit, Shop(router={"inch-half": Entry({"eccentricity": 0.4})}))
+    bad = proved(kit, Shop(router={"metric-17": Entry({"eccentricity": 0.4})}))
     assert failed(bad) == {"cut: bushing eccentric"}
     assert "the neck by 0.80 mm" in words_of(bad, "cut: bushing eccentric")
-    assert proved(kit, Shop(router={"metric-17": Entry({"eccentricity": 0.4})})).ok
+    assert proved(kit, Shop(router={"inch-half": Entry({"eccentricity": 0.4})})).ok
 
 
 def test_an_offset_measured_since_is_cut_with(kit: Path) -> None:
-    """A bushing and bit that really cut 1.45 mm from the template leave the joint 0.55 mm loose: that fails."""
-    proof = proved(kit, Shop(router={"inch-half": Entry({"edge_offset": 1.45})}))
+    """A bushing and bit that really cut 2.36 mm from the template leave the joint 0.56 mm loose: that fails."""
+    proof = proved(kit, Shop(router={"metric-17": Entry({"edge_offset": 2.36})}))
     assert not proof.ok
 
 
@@ -228,16 +254,16 @@ def test_an_offset_measured_since_is_cut_with(kit: Path) -> None:
 
 
 def test_a_changed_missing_or_added_file_is_told(kit: Path, tmp_path: Path) -> None:
-    """The manifest's sizes and hashes are held against the folder; a file of the user's own beside them is not judged."""
+    """The manifest's sizes and hashes are held against the folder; a file of the user's own is not judged."""
     copy = spoilt(kit, tmp_path)
-    (copy / "laser" / "tie.dxf").unlink()
-    with (copy / "laser" / "bed.dxf").open("a", encoding="utf-8") as file:
+    (copy / "laser" / "caul.dxf").unlink()
+    with (copy / "laser" / "board.dxf").open("a", encoding="utf-8") as file:
         file.write("999\nlooked at\n")
     proof = proved(copy)
     assert failed(proof) == {"files: as listed", "files: complete"}
     words = words_of(proof, "files: as listed")
-    assert "laser/tie.dxf: listed, but not there" in words
-    assert "laser/bed.dxf: changed since it was made" in words
+    assert "laser/caul.dxf: listed, but not there" in words
+    assert "laser/board.dxf: changed since it was made" in words
     extra = spoilt(kit, tmp_path / "extra")
     (extra / "notes.txt").write_text("walnut")
     added = proved(extra)
@@ -253,16 +279,16 @@ def test_results_of_another_job_are_stale(kit: Path, other: Path, tmp_path: Path
 
 
 def test_one_file_of_another_job_is_stale(kit: Path, other: Path, tmp_path: Path) -> None:
-    """A set block left over from another instrument is named, and the gap that it gives is wrong."""
-    proof = proved(spoilt(kit, tmp_path, put(other, "laser/set_block.dxf")))
-    assert {"files: of one job and version", "jig: set block, neck", "fit: saddle gap"} <= failed(proof)
+    """An angle rest left over from another instrument is named, and the gap that it gives is wrong."""
+    proof = proved(spoilt(kit, tmp_path, put(other, "laser/angle_rest.dxf")))
+    assert {"files: of one job and version", "jig: angle rest", "fit: saddle gap"} <= failed(proof)
 
 
 def test_a_number_of_the_results_that_its_inputs_do_not_give_fails(kit: Path, tmp_path: Path) -> None:
     """results.json is worked out again from its own inputs."""
-    proof = proved(spoilt(kit, tmp_path, edit_results(lambda r: r["cradle"].update(set_block_mm=22.9))))
+    proof = proved(spoilt(kit, tmp_path, edit_results(lambda r: r["cradle"].update(angle_rest_mm=22.9))))
     assert "files: results of these inputs" in failed(proof)
-    assert "cradle.set_block_mm is 22.9" in words_of(proof, "files: results of these inputs")
+    assert "cradle.angle_rest_mm is 22.9" in words_of(proof, "files: results of these inputs")
 
 
 def test_notes_of_loading_are_no_fault(kit: Path, tmp_path: Path) -> None:
@@ -300,7 +326,7 @@ def test_a_file_that_is_no_dxf_is_named(kit: Path, tmp_path: Path) -> None:
     """A broken file fails by its own check, and the rest is proved all the same."""
 
     def garble(folder: Path) -> None:
-        (folder / "laser" / "tie.dxf").write_text("no drawing")
+        (folder / "laser" / "caul.dxf").write_text("no drawing")
 
     proof = proved(spoilt(kit, tmp_path, garble))
     assert failed(proof) == {"files: readable"}
@@ -333,7 +359,7 @@ def test_a_folder_that_is_no_kit_is_refused(tmp_path: Path) -> None:
 @pytest.fixture(scope="module")
 def step_kit(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = ready_kit("ukulele-tenor", tmp_path_factory.mktemp("step"))
-    add_step(folder, "ukulele-tenor", PLATE, "set_block", "cheek_right", "rail")
+    add_step(folder, "ukulele-tenor", PLATE, "angle_rest", "bracket_right", "body_rest")
     return folder
 
 
@@ -357,12 +383,12 @@ def swap(part: str, old: str, new: str) -> Callable[[Path], None]:
 
 
 STEP_FAULTS: dict[str, tuple[Callable[[Path], None], str]] = {
-    # The block is of 12 mm stock: every upper corner stands at z = 12.
-    "wrong thickness": (swap("set_block", ",12.)", ",15.)"), "files: thickness"),
-    "not in millimetres": (swap("set_block", "SI_UNIT(.MILLI.,.METRE.)", "SI_UNIT($,.METRE.)"), "files: scale"),
-    "another product": (swap("set_block", "'set_block','set_block'", "'body_block','body_block'"), "files: solid"),
-    "a corner elsewhere": (swap("set_block", "-11.,", "-11.4,"), "files: one outline"),
-    "no STEP": (lambda folder: (folder / "step" / "rail.step").write_text("solid"), "files: readable"),
+    # The rest is of 12 mm stock: every upper corner stands at z = 12.
+    "wrong thickness": (swap("angle_rest", ",12.)", ",15.)"), "files: thickness"),
+    "not in millimetres": (swap("angle_rest", "SI_UNIT(.MILLI.,.METRE.)", "SI_UNIT($,.METRE.)"), "files: scale"),
+    "another product": (swap("angle_rest", "'angle_rest','angle_rest'", "'zero_rest','zero_rest'"), "files: solid"),
+    "a corner elsewhere": (swap("angle_rest", "-25.,", "-25.4,"), "files: one outline"),
+    "no STEP": (lambda folder: (folder / "step" / "body_rest.step").write_text("solid"), "files: readable"),
 }  # fmt: skip
 
 
@@ -374,28 +400,32 @@ def test_each_fault_of_a_step_file_is_named(name: str, step_kit: Path, tmp_path:
 
 
 def test_a_solid_of_another_part_is_found_by_the_kernel(step_kit: Path, tmp_path: Path) -> None:
-    """The mirror image of a cheek, under the cheek's name, is no file of that cheek."""
+    """The mirror image of a bracket, under the bracket's name, is no file of that bracket."""
+    jig = build_jig(solve(load_job("ukulele-tenor", Shop())))
+    part = jig.part("bracket_right")
+    flip = Transform.mirror_x()
+    mirrored = replace(
+        part,
+        outline=part.outline.transformed(flip).reversed(),
+        edge_holes=(),
+        engraved_lines=(),
+        engraved_texts=(),
+        dimensions=(),
+    )
     copy = spoilt(step_kit, tmp_path)
-    add_step(copy, "ukulele-tenor", "cheek_left")
-    left, right = copy / "step" / "cheek_left.step", copy / "step" / "cheek_right.step"
-    right.write_text(left.read_text(encoding="ascii").replace("cheek_left", "cheek_right"), encoding="ascii")
-    left.unlink()
+    (copy / "step" / "bracket_right.step").write_bytes(part_step(mirrored))
+    write_manifest(copy)
     assert "files: handedness" in failed(proved(copy))
 
 
 # --- make and the command --------------------------------------------
 
 
-def test_the_draft_is_proved_within_a_second(kit: Path, plan: Plan) -> None:
-    """What `make` waits for takes under a second of computing, a STEP file's text included."""
-    took = []
-    for _ in range(4):
-        start = time.process_time()
-        checks = prove_draft(kit, plan)
-        took.append(time.process_time() - start)
-    # The best of several: a neighbour on the same core slows a run, nothing speeds one up.
-    assert min(took) < 1.0
+def test_the_draft_is_proved_as_the_kit(kit: Path, plan: Plan) -> None:
+    """What `make` waits for judges a good kit good, and by the checks of the finished one."""
+    checks = prove_draft(kit, plan)
     assert {check.status for check in checks} == {CheckStatus.OK}
+    assert {check.name for check in checks} <= {check.name for check in proved(kit).checks}
 
 
 def run(*arguments: str) -> tuple[int, str]:
@@ -437,10 +467,10 @@ def test_the_command_fails_with_a_spoilt_kit_and_refuses_what_is_none(kit: Path,
 def test_the_shop_file_beside_the_kit_is_taken(kit: Path, tmp_path: Path) -> None:
     """shop.toml beside the kit's folder, or named, says how the bushing really runs."""
     copy = spoilt(kit, tmp_path)
-    (tmp_path / "shop.toml").write_text("[router.inch-half]\neccentricity = 0.4\n")
+    (tmp_path / "shop.toml").write_text("[router.metric-17]\neccentricity = 0.4\n")
     assert run(str(copy))[0] == 1
     (tmp_path / "shop.toml").write_text("")
     named = tmp_path / "measured.toml"
-    named.write_text("[router.inch-half]\neccentricity = 0.4\n")
+    named.write_text("[router.metric-17]\neccentricity = 0.4\n")
     assert run(str(copy))[0] == 0
     assert run(str(copy), "--shop", str(named))[0] == 1

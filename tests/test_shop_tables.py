@@ -13,13 +13,12 @@ import pytest
 from jobs_by_hand import changed, load
 
 from generator.drawing.callout import Notation, hole_text
-from generator.drawing.projection import JigView
 from generator.drawing.sheet import Sheet
 from generator.fasteners import hole_limits
 from generator.geometry2d import P2, Path
 from generator.load import load_job
 from generator.model.job import UnitsChoice
-from generator.parts.base import Hole, Jig, Part, Use
+from generator.parts.base import Hole, Jig, Part
 from generator.parts.jig import build_jig
 from generator.shapes2d import rounded_polygon
 from generator.shopdrawings.contours import corners, oblong, round_slot
@@ -218,39 +217,6 @@ def test_no_letter_over_the_datum() -> None:
 
 
 # --- balloons --------------------------------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize("view", [JigView.ISOMETRIC_FRONT, JigView.ISOMETRIC_BELOW, JigView.ISOMETRIC_BEHIND])
-def test_a_leaders_end_lies_on_its_piece(view: JigView) -> None:
-    """A ray from the eye through a piece's spot meets that piece first; so do rays half the stated room away."""
-    from OCP.gp import gp_Dir, gp_Lin, gp_Pnt
-    from OCP.IntCurvesFace import IntCurvesFace_ShapeIntersector
-
-    from generator.solid import assembly, visible_spots
-
-    solution, jig = made("machined")
-    model = assembly(jig, solution.cradle.neck_bed_angle, Use.NECK)
-    shapes = []
-    for piece in model.pieces:
-        shape = IntCurvesFace_ShapeIntersector()
-        shape.Load(piece.placed.wrapped, 1e-6)
-        shapes.append((piece.label, shape))
-    spots = visible_spots(model.pieces, view.value)
-    assert len(spots) > 10
-    eye = view.value.z_axis
-    for label, spot in spots.items():
-        if spot.room < 2.0:
-            continue
-        for angle in (None, 0, 90, 180, 270):
-            off = 0.0 if angle is None else spot.room / 2.0
-            turn = math.radians(angle or 0)
-            start = view.value.to_space(spot.at.x + off * math.cos(turn), spot.at.y + off * math.sin(turn), 2000.0)
-            ray = gp_Lin(gp_Pnt(*start), gp_Dir(-eye.x, -eye.y, -eye.z))
-            hits = []
-            for name, shape in shapes:
-                shape.Perform(ray, 0.0, 1e5)
-                hits += [(shape.WParameter(i), name) for i in range(1, shape.NbPnt() + 1)]
-            assert min(hits)[1] == label
 
 
 def test_the_assembly_shows_every_standing_part() -> None:

@@ -15,7 +15,7 @@ from solid_samples import board, busy_plate
 from generator.errors import GeometryError
 from generator.geometry2d import P2, Circle, Contour, Path, Segment
 from generator.geometry3d import P3, X_AXIS, Y_AXIS, Placement
-from generator.parts.base import Bought, Carrier, EdgeHole, Face, Hole, Opening, Part, Pocket
+from generator.parts.base import Bought, EdgeHole, Face, Hole, Opening, Part, Pocket
 from generator.shapes2d import arc_slot, polygon, rectangle, straight_slot
 from generator.solid import bought_solid, bounds, build, cylinders, part_solid, section
 from generator.solid.curves import contour_of_segments
@@ -297,7 +297,7 @@ def test_what_the_kernel_has_split_is_joined_again() -> None:
 
 def test_bought_piece_is_a_cylinder() -> None:
     """A pin ⌀6.1 × 42.7 holds π·3.05²·42.7 mm³."""
-    pin = Bought(P3(1.0, 2.0, 3.0), X_AXIS, 42.7, 6.1, Carrier.BED)
+    pin = Bought(P3(1.0, 2.0, 3.0), X_AXIS, 42.7, 6.1)
     assert volume(bought_solid(pin).wrapped) == pytest.approx(1247.893224, abs=1e-5)
     with pytest.raises(GeometryError, match="bought"):
         bought_solid(replace(pin, diameter=NAN))

@@ -11,10 +11,12 @@ import shapely
 from numpy.typing import NDArray
 
 from generator import frame
+from generator.drawing.picture import Shown, seen
+from generator.drawing.projection import JigView
 from generator.facets.base import Facets
 from generator.facets.instrument import BodySize, NeckSize, body, body_outline, neck_blank
 from generator.facets.props import Prop, bench_top, f_clamp, router
-from generator.facets.stage import stage
+from generator.facets.stage import jig_props, stage
 from generator.frame import Use
 from generator.geometry2d import P2
 from generator.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
@@ -24,7 +26,7 @@ from generator.shop import Shop
 from generator.solution import Solution, solve
 
 ORCHESTRA = BodySize(98.0, 120.0, 105.0, 65.0, 70.0, 290.0, 8500.0)
-JOBS = ["orchestra-14", "dreadnought-tilted", "nylon-forward", "ukulele-tenor"]
+JOBS = ["orchestra-14", "dreadnought-tilted", "nylon-forward", "ukulele-tenor", "parlour-12", "strong-dome"]
 
 
 def sound(prop: Prop) -> None:
@@ -257,3 +259,40 @@ def test_the_bit_starts_clear_of_the_work(use: Use) -> None:
     points = np.array([(x, y, z) for x, y in ring for z in (-1.0, -10.0, -20.0)])
     assert not inside(points, work).any()
     assert X_AXIS.x == 1.0
+
+
+# --- balloons ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("view", [JigView.ISOMETRIC_FRONT, JigView.ISOMETRIC_BELOW, JigView.ISOMETRIC_BEHIND])
+def test_a_leaders_end_lies_on_its_piece(view: JigView) -> None:
+    """The kernel's ray from the eye through a piece's spot meets that piece first; so do rays half the room away."""
+    from OCP.gp import gp_Dir, gp_Lin, gp_Pnt
+    from OCP.IntCurvesFace import IntCurvesFace_ShapeIntersector
+
+    from generator.solid import assembly
+
+    jig = build_jig(solve(load_job("orchestra-14", Shop())))
+    shapes = []
+    for piece in assembly(jig).pieces:
+        shape = IntCurvesFace_ShapeIntersector()
+        shape.Load(piece.placed.wrapped, 1e-6)
+        shapes.append((piece.label, shape))
+    picture = seen([Shown(prop.name, prop.facets) for prop in jig_props(jig)], view.value)
+    eye = view.value.z_axis
+    checked = 0
+    for label, spot in picture.spots.items():
+        if spot.room < 2.0:
+            continue
+        for angle in (None, 0, 90, 180, 270):
+            off = 0.0 if angle is None else spot.room / 2.0
+            turn = math.radians(angle or 0)
+            start = view.value.to_space(spot.at.x + off * math.cos(turn), spot.at.y + off * math.sin(turn), 2000.0)
+            ray = gp_Lin(gp_Pnt(*start), gp_Dir(-eye.x, -eye.y, -eye.z))
+            hits = []
+            for name, shape in shapes:
+                shape.Perform(ray, 0.0, 1e5)
+                hits += [(shape.WParameter(i), name) for i in range(1, shape.NbPnt() + 1)]
+            assert min(hits)[1] == label
+        checked += 1
+    assert checked >= 5

@@ -18,7 +18,6 @@ from solid_samples import board, busy_plate, small_jig
 
 from generator.errors import OutputError
 from generator.geometry2d import Circle
-from generator.parts.base import Use
 from generator.readers.step import read_step, read_step_bytes
 from generator.shapes2d import rectangle
 from generator.solid import assembly, part_solid
@@ -92,9 +91,9 @@ def test_one_solid(plate_text: str) -> None:
 
 def test_same_bytes_again_and_again() -> None:
     """The first and the third export of a process are one file, whatever was exported in between."""
-    jig = assembly(small_jig(), 1.7, Use.NECK)
+    jig = assembly(small_jig())
     first = part_step(busy_plate(), COLOUR), assembly_step(jig)
-    second = part_step(board("other", 10.0, 20.0, 3.1)), assembly_step(assembly(small_jig(), 0.0, Use.BODY))
+    second = part_step(board("other", 10.0, 20.0, 3.1)), assembly_step(assembly(small_jig()))
     third = part_step(busy_plate(), COLOUR), assembly_step(jig)
     assert first == third
     assert first != second
@@ -121,8 +120,8 @@ def test_same_bytes_in_another_process(tmp_path: Path) -> None:
     """Neither hash seeds nor addresses nor the working folder reach the file."""
     script = (
         "import sys\nfrom solid_samples import busy_plate, small_jig\nfrom generator.writers.step import *\n"
-        "from generator.solid import assembly\nfrom generator.parts.base import Use\n"
-        "sys.stdout.buffer.write(part_step(busy_plate()) + assembly_step(assembly(small_jig(), 1.7, Use.BODY)))"
+        "from generator.solid import assembly\n"
+        "sys.stdout.buffer.write(part_step(busy_plate()) + assembly_step(assembly(small_jig())))"
     )
     here = Path(__file__).parent
     paths = os.pathsep.join([str(here), str(here.parent)])
@@ -133,28 +132,28 @@ def test_same_bytes_in_another_process(tmp_path: Path) -> None:
         cwd=tmp_path,
         env={**os.environ, "PYTHONPATH": paths, "PYTHONHASHSEED": "77", "TZ": "Asia/Tokyo"},
     )
-    assert run.stdout == part_step(busy_plate()) + assembly_step(assembly(small_jig(), 1.7, Use.BODY))
+    assert run.stdout == part_step(busy_plate()) + assembly_step(assembly(small_jig()))
 
 
 def test_assembly_keeps_names_and_places() -> None:
     """Every piece stands in the file under its own label, each kind of piece once as a product, in its right place."""
-    model = assembly(small_jig(), 1.7, Use.BODY, colours={"alu": (0.78, 0.79, 0.81)})
+    model = assembly(small_jig(), colours={"alu": (0.78, 0.79, 0.81)})
     data = assembly_step(model)
     text = text_of(data)
     labels = re.findall(r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\('(\d+)','([^']*)'", text)
     assert labels == [
-        ("1", "template_plate"), ("2", "bed"), ("3", "rest_left"), ("4", "rest_right"),
+        ("1", "template_plate"), ("2", "board"), ("3", "rest_left"), ("4", "rest_right"),
         ("5", "pin_1"), ("6", "pin_2"), ("7", "screw_1"),
     ]  # fmt: skip
     products = re.findall(r"PRODUCT\('([^']*)'", text)
-    assert sorted(products) == ["bed", "jig", "pin", "rest", "screw", "template_plate"]
+    assert sorted(products) == ["board", "jig", "pin", "rest", "screw", "template_plate"]
     found = read_step_bytes(data, "jig.step")
     assert [solid.label for solid in found.solids] == [label for _, label in labels]
     assert found.solid("template_plate").colour == pytest.approx((0.78, 0.79, 0.81), abs=0.001)
-    # The screw of the neck's plate at X −20, Y 12 stands at X −80, Y −12 for the body; ⌀5, from Z 25 to 40.
+    # The screw at x −20, y 12 goes in downwards from z 40 to 25; its head is 10 across.
     box = found.solid("screw_1").bounds
-    assert box.low == pytest.approx((-82.5, -14.5, 25.0), abs=1e-5)
-    assert box.high == pytest.approx((-77.5, -9.5, 40.0), abs=1e-5)
+    assert box.low == pytest.approx((-25.0, 7.0, 25.0), abs=1e-5)
+    assert box.high == pytest.approx((-15.0, 17.0, 40.0), abs=1e-5)
 
 
 def test_reader_measures_a_part(tmp_path: Path) -> None:
@@ -211,11 +210,11 @@ def test_a_file_that_reads_back_otherwise_is_refused(wrong: object, message: str
 
 def test_an_assembly_with_a_foreign_solid_is_refused() -> None:
     """The gate compares every piece with the part it stands for."""
-    model = assembly(small_jig(), 0.0, Use.NECK)
-    bed = model.piece("bed")
-    wrong = replace(bed, shape=part_solid(board("bed", 200.0, 160.0, 17.3)))
-    with pytest.raises(OutputError, match=r"jig\.step, read back: bed"):
-        assembly_step(replace(model, pieces=tuple(wrong if piece is bed else piece for piece in model.pieces)))
+    model = assembly(small_jig())
+    upright = model.piece("board")
+    wrong = replace(upright, shape=part_solid(board("board", 200.0, 160.0, 17.3)))
+    with pytest.raises(OutputError, match=r"jig\.step, read back: board"):
+        assembly_step(replace(model, pieces=tuple(wrong if piece is upright else piece for piece in model.pieces)))
 
 
 def test_another_kernel_reads_the_part(tmp_path: Path) -> None:
@@ -230,7 +229,7 @@ def test_another_kernel_reads_the_part(tmp_path: Path) -> None:
 
 def test_another_kernel_reads_the_assembly(tmp_path: Path) -> None:
     """FreeCAD finds every piece, valid, of its own volume."""
-    model = assembly(small_jig(), 1.7, Use.NECK)
+    model = assembly(small_jig())
     path = tmp_path / "jig.step"
     path.write_bytes(assembly_step(model))
     (found,) = read_by_freecad(path)

@@ -24,7 +24,7 @@ from generator.units import MM_PER_INCH
 
 #: The table's step, and how far round the wanted gap it reaches at least and at most, mm.
 STEP = 0.25
-LEAST_REACH, MOST_REACH = 1.0, 2.0
+LEAST_REACH, MOST_REACH = 1.0, 1.5
 _WANTED = Pen(0.35, LineType.CHAIN)
 _YOURS = Pen(0.5, LineType.DASHED)
 _DROP = Pen(0.25, LineType.DASHED)
@@ -48,11 +48,11 @@ class Row:
 def correction_rows(solution: Solution, rest: float | None = None) -> tuple[Row, ...]:
     """Rows from the lowest reading to the highest, the wanted gap in the middle.
 
-    They reach as far as the worst case of the uncertainty, in whole steps. `rest` is the angle rest in use with its
+    They reach as far as 95 of 100 first fits read, in whole steps. `rest` is the angle rest in use with its
     shims, the job's unless told.
     """
     wanted = solution.neck_set.saddle_gap
-    reach = min(MOST_REACH, max(LEAST_REACH, solution.uncertainty.gap_worst))
+    reach = min(MOST_REACH, max(LEAST_REACH, solution.uncertainty.gap_likely))
     count = math.ceil(reach / STEP - 1e-9)
     readings = (wanted + STEP * n for n in range(-count, count + 1))
     return tuple(

@@ -16,13 +16,14 @@ from generator.bench.sketches import (
     terms,
     zero_check,
 )
-from generator.bench.uses import jig_in_use
+from generator.bench.stage_picture import stage_picture
+from generator.bench.uses import USE_WIDTH, jig_in_use
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import LineType, Pen, Role
 from generator.frame import Use
 from generator.geometry2d import P2, Box, Circle
 from generator.model.router import RouterKind
-from generator.parts.base import Anchor
+from generator.parts.base import Anchor, Jig
 from generator.parts.layout import Layout
 from generator.shapes2d import rectangle, rounded_polygon
 from generator.solution import Solution
@@ -33,13 +34,25 @@ _EDGE = Pen(0.25, LineType.DASHED)
 #: Plate drawn round an opening, mm of the model.
 _BORDER = 14.0
 #: A plate from above: width, most height, room for its caption, mm.
-FEED_WIDTH, MOST_PLAN, _UNDER = 62.0, 38.0, 5.0
+FEED_WIDTH, MOST_PLAN, _UNDER = 62.0, 33.0, 5.0
 
 
-def setup_pictures(solution: Solution, layout: Layout, *, spaced: bool) -> Mapping[str, Sheet]:
+#: Height of the pictures in space, mm, and the names they carry.
+_STAGE_HEIGHT = 62.0
+_STAGE_LEAST = 0.35
+_STAGE_NAMES = frozenset(
+    {"board", "angle rest", "body rest", "bracket", "caul", "bench", "neck blank", "body", "router"}
+)
+
+
+def setup_pictures(solution: Solution, jig: Jig, layout: Layout, *, spaced: bool) -> Mapping[str, Sheet]:
     """Every picture of the sheet by the name its template calls it; `spaced` as `gap_reading` takes it."""
     plunge = solution.job.router.kind is not RouterKind.FIXED
     pictures = (
+        *(
+            stage_picture(solution, jig, use, USE_WIDTH, _STAGE_HEIGHT, only=_STAGE_NAMES, least=_STAGE_LEAST)
+            for use in Use
+        ),
         jig_in_use(layout, Use.NECK),
         jig_in_use(layout, Use.BODY),
         terms(),

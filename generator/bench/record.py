@@ -39,6 +39,7 @@ class Box:
 #: Every box that a setup sheet can hold, in the order of the work.
 BOXES: tuple[Box, ...] = (
     Box("stand_off", "stand-off"),
+    Box("stand_off_turned", "turned"),
     Box("rest_gap", "gap"),
     Box("teeth_miss", "miss"),
     Box("scrap_mortise_width", "mortise"),

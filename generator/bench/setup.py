@@ -9,6 +9,7 @@ import hashlib
 import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
 
 from generator import __version__
 from generator.bench.bolts import bolt_name, neck_bolts
@@ -35,12 +36,12 @@ from generator.bench.setup_nouns import (
     Bolts,
     Bought,
     BoughtKind,
+    Commands,
     Fact,
     Gap,
     Joint,
     Judged,
     Kit,
-    Layer,
     Pass,
     Passes,
     ProofGroup,
@@ -54,11 +55,18 @@ from generator.bench.setup_nouns import (
 from generator.bench.spelling import Speller
 from generator.buildreview import WEAR_LIMIT
 from generator.checks import Check, CheckStatus
+from generator.commandline import (
+    CALIBRATE_LASER,
+    CALIBRATE_ROUTER,
+    DATE,
+    READING,
+    calibrate_jig,
+    command_line,
+    kit_command,
+)
 from generator.corrections import Correction
-from generator.cutting import cut_lines
 from generator.fasteners import is_metric
 from generator.frame import clamp_opening, clamp_throat
-from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE
 from generator.model.instrument import Handed
 from generator.model.job import Job, Paper, UnitsChoice
 from generator.model.router import RouterKind
@@ -74,8 +82,6 @@ from generator.units import format_mm
 TEST_JOB = "scrap-test"
 #: More passes than this are told in a sentence.
 MOST_PASS_ROWS = 12
-_COLOURS = {CUT_OUTSIDE: "red", CUT_INSIDE: "blue", ENGRAVE: "magenta"}
-_POCKET_COLOUR = "green"
 #: Checks of the proof whose message a builder wants to read even when they passed.
 _TOLD = frozenset({"fit: saddle gap", "fit: sideways", "fit: tenon goes in", "error: gap by trials"})
 #: A gap lower than this cannot be read under a straightedge, mm.
@@ -88,21 +94,31 @@ _MARKING = 0.05
 _NOTHING = 0.005
 #: How far a change of the angle rest is told by its effect, mm.
 _SHIM_TOLD = 0.1
+#: A free edge of the bench, at least, mm: the jig's width and a clamp beside it (common practice).
+_BENCH_WIDTH = 250.0
 #: Letters of the checksum that a page's notes are kept under.
 _CHECKSUM = 12
 
 
 def setup_context(
-    solution: Solution, jig: Jig, paper: Paper | None = None, proof: Sequence[Check] | None = None
+    solution: Solution,
+    jig: Jig,
+    paper: Paper | None = None,
+    proof: Sequence[Check] | None = None,
+    place: Path | None = None,
+    units: UnitsChoice | None = None,
 ) -> SetupSheet:
     """The content of the setup sheet of a solved job.
 
     `paper` is the size it will be printed on, the job's first unless told; `proof` the results of the virtual cut,
-    where it has been made.
+    where it has been made; `place` the kit's folder as it is named from where the commands will be given; `units` are
+    the job's unless told.
     """
-    job, spell, layout = solution.job, Speller(solution.job.output.units), jig_layout(solution)
+    job, layout = solution.job, jig_layout(solution)
+    spell = Speller(units or job.output.units)
     names = {part.name for part in jig.parts}
-    passes = solution.routing.passes
+    passes, spacer = solution.routing.passes, spacer_height(solution)
+    readings, spaced = tuple(_reading(row, spacer, spell) for row in correction_rows(solution)), spacer > 0.0
     return SetupSheet(
         job=job.name,
         version=__version__,
@@ -124,21 +140,36 @@ def setup_context(
         drills=drill_names(drills(layout)),
         mortise_passes=_passes(passes.mortise, False, solution, spell),
         tenon_passes=_passes(passes.tenon, job.router.hold_back > _NOTHING, solution, spell),
+        card_passes=_card_passes(solution, spell),
         gap=_gap(solution, spell, "gap_wedge" in names),
-        readings=tuple(_reading(row, spacer_height(solution), spell) for row in correction_rows(solution)),
+        readings=readings,
+        pairs=_pairs(readings),
+        low_columns=3 + spaced + (job.router.hold_back > _NOTHING),
+        high_columns=3 + spaced,
         bolts=_bolts(solution, spell),
         sure=_sure(solution, spell),
         steps=jig.assembly_steps,
         hardware=_bought(jig.hardware),
-        layers=_layers(jig),
         stocks=_stocks(layout, jig, spell),
-        coupon=any(name.startswith("laser_coupon") for name in names),
         bevel="heel_bevel" in names,
         from_shop=_from_shop(job, spell),
         to_mind=_judged((*solution.failed, *solution.warned)),
         checks_passed=sum(check.status is CheckStatus.OK for check in solution.checks),
         checks=len(solution.checks),
         proof=_proof(proof or ()),
+        commands=_commands(solution, Path(job.name) if place is None else place),
+    )
+
+
+def _commands(solution: Solution, place: Path) -> Commands:
+    job = solution.job
+    return Commands(
+        adjust=command_line("adjust", job, "--gap", READING),
+        log=command_line("log", job, "--date", DATE, "--gap-final", READING),
+        prove=kit_command("prove", place),
+        calibrate_router=CALIBRATE_ROUTER,
+        calibrate_laser=CALIBRATE_LASER,
+        calibrate_jig=calibrate_jig(job, solution.cradle.upper_rest),
     )
 
 
@@ -247,6 +278,7 @@ def _setting(solution: Solution, spell: Speller, layout: Layout) -> Setting:
         angle_rest=spell.fine(cradle.angle_rest_drawn),
         full_rest=spell.fine(cradle.angle_rest),
         shim=f"{format_mm(cradle.nominal_shim)} mm",
+        upper_rest=format_mm(cradle.upper_rest),
         wide_rest=wide,
         narrow_rest=narrow,
         rest_gap=spell.fine(abs(apart)),
@@ -257,6 +289,7 @@ def _setting(solution: Solution, spell: Speller, layout: Layout) -> Setting:
         tenon_block=spell.length(cradle.tenon_depth_block or cradle.depth_block),
         second_block=cradle.tenon_depth_block is not None,
         bench_gap=spell.about(job.jig.bench_gap),
+        bench_width=spell.about(_BENCH_WIDTH),
         teeth=layout.tooth_width is not None,
         tip=job.jig.tip_pin and not job.jig.bridged,
         tip_pilot=f"{format_mm(layout.tip_screw.pilot)} mm",
@@ -301,6 +334,13 @@ def _passes(depths: Sequence[float], held: bool, solution: Solution, spell: Spel
         held=held,
         last=spell.length(depths[-1]),
     )
+
+
+def _card_passes(solution: Solution, spell: Speller) -> str:
+    """Depths of the passes before the last one, in one unit; nothing where they are too many to read."""
+    held = solution.job.router.hold_back > _NOTHING
+    depths = solution.routing.passes.tenon[: -1 if held else None]
+    return f"{spell.figures(depths)} {spell.typed}" if len(depths) <= MOST_PASS_ROWS else ""
 
 
 def spacer_height(solution: Solution) -> float:
@@ -354,6 +394,12 @@ def _reading(row: Row, spacer: float, spell: Speller) -> Reading:
     )
 
 
+def _pairs(rows: Sequence[Reading]) -> tuple[tuple[Reading, Reading], ...]:
+    """The rows below and above the middle one, which is the wanted gap."""
+    middle = len(rows) // 2
+    return tuple(zip(reversed(rows[:middle]), rows[middle + 1 :], strict=True))
+
+
 def _stack(shims: Sequence[float]) -> str:
     return " + ".join(format_mm(shim) for shim in shims) or "none"
 
@@ -403,8 +449,14 @@ def _drill(mm: float, thread: str) -> str:
 
 def _sure(solution: Solution, spell: Speller) -> Sure:
     found = solution.uncertainty
-    likely, worst, aside = (spell.fine(x) for x in (found.gap_likely, found.gap_worst, found.sideways_likely))
-    return Sure(likely, worst, found.dominant.name, aside)
+    return Sure(
+        likely=spell.fine(found.gap_likely),
+        worst=spell.fine(found.gap_worst),
+        dominant=found.dominant.name,
+        sideways=spell.fine(found.sideways_likely),
+        trimmed=spell.fine(found.trimmed_rss),
+        checked=found.zero_checked,
+    )
 
 
 def _bought(hardware: Iterable[Hardware]) -> tuple[BoughtKind, ...]:
@@ -418,34 +470,18 @@ def _bought(hardware: Iterable[Hardware]) -> tuple[BoughtKind, ...]:
     )
 
 
-def _layers(jig: Jig) -> tuple[Layer, ...]:
-    """The layers the jig's cutting files use, in the order to cut them."""
-    used = {line.layer for part in jig.parts for line in cut_lines(part)}
-    known = (
-        (ENGRAVE, "engrave: lines and letters"),
-        (CUT_INSIDE, "cut through, inside the outline"),
-        (CUT_OUTSIDE, "cut through, the outline, last"),
-    )
-    rows = [Layer(name, _COLOURS[name], means) for name, means in known if name in used]
-    pockets = sorted(used - set(_COLOURS))
-    if pockets:
-        rows.insert(1, Layer("pocket-…", _POCKET_COLOUR, "not cut through: sink to the depth in the name, mm"))
-    return tuple(rows)
-
-
 def _stocks(layout: Layout, jig: Jig, spell: Speller) -> tuple[Sheetstock, ...]:
     """Every stock the jig's parts are of, with its pieces."""
     job, rows = layout.solution.job, []
     for sawn in sawn_stock(layout, jig):
         stock, given = job.stocks[sawn.stock], job.inputs.get(f"stock.{sawn.stock}", {})
-        kerf = f"{spell.fine(stock.kerf)}, {_known(given, 'kerf')}" if CutBy.LASER in stock.cut_by else ""
         thick = f"{spell.length(sawn.thickness)}, {_known(given, 'measured_thickness')}"
         lasered = "by laser or saw from the files in laser/"
-        pieces = lasered if kerf else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
+        pieces = lasered if CutBy.LASER in stock.cut_by else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
         buy = spell.rough(sawn.long, sawn.wide)
         if sawn.sheets > 1:
             buy = f"{sawn.sheets - 1} of {spell.rough(stock.sheet_length, stock.sheet_width)} and {buy}"
-        rows.append(Sheetstock(sawn.stock, thick, pieces, buy, kerf))
+        rows.append(Sheetstock(sawn.stock, thick, pieces, buy))
     return tuple(rows)
 
 

@@ -77,23 +77,13 @@ class Bolt:
 
 
 @dataclass(frozen=True)
-class Layer:
-    """A layer of the cutting files: its colour and what the machine does there."""
-
-    name: str
-    colour: str
-    means: str
-
-
-@dataclass(frozen=True)
 class Sheetstock:
-    """A stock of the jig: its pieces as they are sawn, the size to buy, thickness built for and kerf."""
+    """A stock of the jig: its pieces as they are sawn, the size to buy, and the thickness built for."""
 
     name: str
     thickness: str
     pieces: str
     buy: str
-    kerf: str
 
 
 @dataclass(frozen=True)
@@ -210,6 +200,7 @@ class Setting:
     angle_rest: str
     full_rest: str
     shim: str
+    upper_rest: str
     wide_rest: str
     narrow_rest: str
     rest_gap: str
@@ -220,6 +211,7 @@ class Setting:
     tenon_block: str
     second_block: bool
     bench_gap: str
+    bench_width: str
     teeth: bool
     tip: bool
     tip_pilot: str
@@ -275,6 +267,8 @@ class Sure:
     worst: str
     dominant: str
     sideways: str
+    trimmed: str
+    checked: bool
 
 
 @dataclass(frozen=True)
@@ -296,10 +290,22 @@ class Bolts:
 
 
 @dataclass(frozen=True)
+class Commands:
+    """The commands that the sheet names, each as it runs from the folder in which the kit was made."""
+
+    adjust: str
+    log: str
+    prove: str
+    calibrate_router: str
+    calibrate_laser: str
+    calibrate_jig: str
+
+
+@dataclass(frozen=True)
 class SetupSheet:
     """Everything the template may say, in the order of the work.
 
-    `checksum` names the effective job: what a page has kept of another one is not taken for this one's.
+    `pairs` are the readings below and above the wanted one, those nearest to it first. `checksum` names the effective job: what a page has kept of another one is not taken for this one's.
     """
 
     job: str
@@ -322,18 +328,21 @@ class SetupSheet:
     drills: str
     mortise_passes: Passes
     tenon_passes: Passes
+    card_passes: str
     gap: Gap
     readings: tuple[Reading, ...]
+    pairs: tuple[tuple[Reading, Reading], ...]
+    low_columns: int
+    high_columns: int
     bolts: Bolts
     sure: Sure
     steps: tuple[str, ...]
     hardware: tuple[BoughtKind, ...]
-    layers: tuple[Layer, ...]
     stocks: tuple[Sheetstock, ...]
-    coupon: bool
     bevel: bool
     from_shop: tuple[Fact, ...]
     to_mind: tuple[Judged, ...]
     checks_passed: int
     checks: int
     proof: tuple[ProofGroup, ...]
+    commands: Commands

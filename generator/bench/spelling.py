@@ -7,6 +7,7 @@ itself. What is judged by eye is spelt `about`. Metric hardware stays metric.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from generator.model.job import UnitsChoice
@@ -69,6 +70,10 @@ class Speller:
         if self.units is UnitsChoice.MM:
             return metric
         return inch if self.units is UnitsChoice.INCH else f"{metric} ({inch})"
+
+    def figures(self, sizes: Iterable[float]) -> str:
+        """Bare figures in a row, in the unit that is typed."""
+        return ", ".join((_inch if self.units is UnitsChoice.INCH else _mm)(size) for size in sizes)
 
     @property
     def heading(self) -> str:

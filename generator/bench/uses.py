@@ -15,7 +15,7 @@ from generator.frame import Use, caul_thickness, caul_top
 from generator.geometry2d import P2, Box
 from generator.parts.base import Anchor
 from generator.parts.layout import Layout
-from generator.shapes2d import polygon, rectangle
+from generator.shapes2d import polygon
 
 #: Size of either picture, mm, and the frame the jig fills in it.
 USE_WIDTH, USE_HEIGHT = 92.0, 66.0

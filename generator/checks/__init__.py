@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from generator.checks.base import Check, CheckStatus, Judged, Worked
+from generator.checks.base import Bound, Check, CheckStatus, Judged, Worked
 from generator.checks.cutting import cutting_checks
+from generator.checks.measured import measured_checks
 from generator.checks.playing import playing_checks
 from generator.checks.router_stand import router_stand_checks
 from generator.checks.setting import setting_checks
 from generator.checks.wood import wood_checks
 
-__all__ = ["Check", "CheckStatus", "Judged", "Worked", "run_checks"]
+__all__ = ["Bound", "Check", "CheckStatus", "Judged", "Worked", "run_checks"]
 
 
 def run_checks(work: Worked) -> tuple[Check, ...]:
@@ -20,4 +21,5 @@ def run_checks(work: Worked) -> tuple[Check, ...]:
         *cutting_checks(work),
         *setting_checks(work),
         *router_stand_checks(work),
+        *measured_checks(work),
     )

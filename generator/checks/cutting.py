@@ -14,6 +14,10 @@ LEAST_BUSHING_ROOM = 0.5
 #: A measured eccentricity above the first is worth centring the bushing for, above the second it spoils the joint, mm
 #: (common practice: neck and body are cut mirrored, so it moves the neck sideways by twice as much).
 ECCENTRICITY = (0.05, 0.25)
+#: A measured edge offset further than this from the nominal one is worth a second test cut, mm (common practice: what
+#: wear and make of bushing and bit come to). How far is too far the rules between keys say.
+USUAL_OFFSET_ERROR = 0.3
+_ANY = 100.0
 #: An opening that leaves the bushing less play than this clogs with chips, mm.
 CLOGGING_PLAY = 1.0
 
@@ -85,10 +89,26 @@ def _machine(work: Worked) -> tuple[Check, ...]:
             f"the bit's axis misses the bushing's by {mm(router.eccentricity)}: centre the bushing, and keep one side "
             "of the base to you",
         ),
+        *_edge_offset(work),
         at_least("shank in the bushing", neck, LEAST_BORE_PLAY, 0.0, f"{mm(neck)} of play between bore and shank"),
         *_stick_out(work),
         _cutting_length(work),
     )
+
+
+def _edge_offset(work: Worked) -> tuple[Check, ...]:
+    """A measured offset against the nominal one: a slip would make tenon and mortise of two widths."""
+    router = work.job.router
+    if router.edge_offset is None:
+        return ()
+    nominal = (router.bushing_od - router.bit_diameter) / 2.0
+    off = router.edge_offset - nominal
+    words = (
+        f"router.edge_offset is {mm(router.edge_offset)}, half of bushing_od less bit_diameter {mm(nominal)}; cut with "
+        f"an offset of {mm(nominal)} the tenon would be {mm(4.0 * abs(off))} {'narrower' if off > 0 else 'wider'} "
+        "against the mortise than wanted: confirm it with a test cut"
+    )
+    return (at_most("edge offset", abs(off), USUAL_OFFSET_ERROR, _ANY, words),)
 
 
 def _stick_out(work: Worked) -> tuple[Check, ...]:

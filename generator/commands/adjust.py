@@ -16,6 +16,7 @@ from generator.solution import Solution, solve
 
 NAME = "adjust"
 ORDER = 50
+EXAMPLE = "heelwright adjust orchestra-14 --gap 3.1"
 
 
 def run(

@@ -22,6 +22,7 @@ from generator.calibration import (
     router_finding,
     stock_finding,
 )
+from generator.commands.examples import example
 from generator.commands.refusal import COMMAND_LINE, echo_json, length_option, refusals
 from generator.errors import Fault, InputError
 from generator.load import read_stock
@@ -31,17 +32,20 @@ from generator.shop import SHOP_FILE, find_shop_file, read_shop
 
 NAME = "calibrate"
 ORDER = 80
+EXAMPLE = "heelwright calibrate stock birch-ply-18 17.8 17.9 17.8 17.7 --date 2024-05-31"
 
 _WIDTH = 100
 
-group = typer.Typer(help="Turn a measurement into a correction kept in the shop file.", no_args_is_help=True)
+group = typer.Typer(
+    help="Turn a measurement into a correction kept in the shop file.", no_args_is_help=True, epilog=example(EXAMPLE)
+)
 
 DateOption = Annotated[str, typer.Option("--date", metavar="YYYY-MM-DD", help="The day it was measured.")]
 ShopOption = Annotated[Path | None, typer.Option("--shop", metavar="FILE", help="The shop file; else shop.toml here.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 
 
-@group.command("printer")
+@group.command("printer", epilog=example("heelwright calibrate printer --bar-x 99.7 --bar-y 100.2 --date 2024-05-31"))
 def printer(
     bar_x: Annotated[str, typer.Option("--bar-x", help="The 100 mm bar across the page, as it measures.")],
     bar_y: Annotated[str, typer.Option("--bar-y", help="The 100 mm bar up the page, as it measures.")],
@@ -61,7 +65,7 @@ def printer(
     _calibrate(find, date, shop, as_json)
 
 
-@group.command("laser")
+@group.command("laser", epilog=example("heelwright calibrate laser birch-ply-3 --slot 0.2 --date 2024-05-31"))
 def laser(
     stock: Annotated[str, typer.Argument(metavar="STOCK", help="The stock preset the coupon was cut of.")],
     date: DateOption,
@@ -83,7 +87,13 @@ def laser(
     _calibrate(find, date, shop, as_json)
 
 
-@group.command("router")
+@group.command(
+    "router",
+    epilog=example(
+        "heelwright calibrate router inch-half --template-width 25.4 --slot-width 22.2 "
+        "--gap-left 1.6 --gap-right 1.6 --date 2024-05-31"
+    ),
+)
 def router(
     preset: Annotated[str, typer.Argument(metavar="ROUTER", help="The router preset the cut was made with.")],
     template_width: Annotated[str, typer.Option("--template-width", help="Width of the template's opening.")],
@@ -115,7 +125,7 @@ def router(
     _calibrate(find, date, shop, as_json)
 
 
-@group.command("stock")
+@group.command("stock", epilog=example("heelwright calibrate stock birch-ply-18 17.8 17.9 17.8 17.7 --date 2024-05-31"))
 def stock(
     name: Annotated[str, typer.Argument(metavar="STOCK", help="The stock preset the sheet was bought as.")],
     thickness: Annotated[list[str], typer.Argument(metavar="THICKNESS...", help="Readings round the sheet's edges.")],

@@ -19,6 +19,7 @@ from generator.solution import Solution, solve
 
 NAME = "log"
 ORDER = 90
+EXAMPLE = "heelwright log orchestra-14 --date 2024-05-31 --gap-final 3.4"
 
 _WIDTH = 100
 

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import os
+from dataclasses import dataclass
 from enum import Enum
+from functools import partial
 from pathlib import Path
 from typing import Annotated, TypeVar
 
 import typer
 
+from generator.commands.progress import Lines, progress
 from generator.commands.refusal import COMMAND_LINE, faults_of, refusals, refuse
 from generator.errors import Fault, HeelwrightError, InputError
+from generator.kit.bundle import Bundle
 from generator.kit.crew import Crew, crew_of
 from generator.kit.groups import Group
 from generator.load import load_jobs
@@ -18,6 +22,7 @@ from generator.model.job import Job, Paper
 
 NAME = "make"
 ORDER = 40
+EXAMPLE = "heelwright make orchestra-14 -o kits"
 
 Choice = TypeVar("Choice", bound=Enum)
 
@@ -37,6 +42,16 @@ def run(
         list[str] | None,
         typer.Option(metavar="SIZE", help="Paper size in place of the job's (may be repeated): " + _names(Paper) + "."),
     ] = None,
+    bundle: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="HELPER",
+            help="Zip this helper's files with a note, into bundles/ (may be repeated): " + _names(Bundle) + ".",
+        ),
+    ] = None,
+    kerf: Annotated[
+        bool, typer.Option("--kerf", help="Compensate the laser's sheets for the kerf of their stock.")
+    ] = False,
     workers: Annotated[
         int | None,
         typer.Option(min=1, metavar="N", help="Processes that write at the same time; else one for each processor."),
@@ -46,11 +61,15 @@ def run(
     """Write the kit of each job: STEP, laser DXF, paper templates, drawings, setup sheet, results."""
     with refusals():
         groups = _chosen("--only", only, Group) or tuple(Group)
-        papers = _chosen("--paper", paper, Paper)
-        loaded = load_jobs(jobs, shop)
-        with crew_of(workers or _processors()) as crew:
-            made = crew.for_each(loaded, lambda job: _make_one(job, out, groups, papers, crew))
-            faults = [fault for found in made for fault in found]
+        asked = _Asked(groups, _chosen("--paper", paper, Paper), _chosen("--bundle", bundle, Bundle), kerf)
+        faults: list[Fault] = []
+        with progress() as told:
+            loaded = load_jobs(jobs, shop)
+            with crew_of(workers or _processors()) as crew:
+                for outcome in crew.for_each(loaded, lambda job: _make_one(job, out, asked, crew, told)):
+                    faults += outcome.faults
+                    if outcome.words:
+                        told.print("\n".join(outcome.words))
         if faults:
             refuse(faults)
 
@@ -69,20 +88,35 @@ def _processors() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def _make_one(
-    job: Job, out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], crew: Crew
-) -> tuple[Fault, ...]:
-    """Make one kit, telling each step; the faults that refused it, or none."""
-    from generator.pipeline import write_kit
+@dataclass(frozen=True)
+class _Asked:
+    """What of each kit is asked for."""
 
-    def tell(step: str) -> None:
-        typer.echo(f"{job.name}: {step}", err=True)
+    groups: tuple[Group, ...]
+    papers: tuple[Paper, ...]
+    bundles: tuple[Bundle, ...]
+    kerf: bool
 
+
+@dataclass(frozen=True)
+class _Outcome:
+    """What came of one job: the faults that refused it, or what to say of the kit."""
+
+    faults: tuple[Fault, ...] = ()
+    words: tuple[str, ...] = ()
+
+
+def _make_one(job: Job, out: Path, asked: _Asked, crew: Crew, told: Lines) -> _Outcome:
+    """Make one kit, telling each step."""
+    from generator.commands.closing import closing_words
+    from generator.pipeline import kit_steps, write_kit
+
+    told.expect(job.name, kit_steps(asked.groups))
+    say, done = partial(told.say, job.name), partial(told.done, job.name)
     try:
-        made = write_kit(job, out, groups, papers, tell, crew)
+        made = write_kit(
+            job, out, asked.groups, asked.papers, say, crew, done=done, kerf=asked.kerf, bundles=asked.bundles
+        )
+        return _Outcome(words=closing_words(made))
     except HeelwrightError as error:
-        return faults_of(error)
-    if made.stale:
-        tell(f"stale, of an earlier job: {', '.join(made.stale)}")
-    typer.echo(f"wrote {made.folder}")
-    return ()
+        return _Outcome(faults_of(error))

@@ -8,20 +8,22 @@ from typing import Annotated, Any
 
 import typer
 
+from generator.commandline import command_line
 from generator.commands.refusal import refusals
 from generator.errors import Fault, InputError, OutputError
-from generator.jobtables import JOB_NAME
+from generator.jobtables import JOB_NAME, SCHEMA
 from generator.load import DEFAULT_JIG, job_from_tables
 from generator.model.job import OutputSpec
 from generator.model.kinds import NotAllowed, toml_text
 from generator.presets import PresetKind, find_preset, preset_folders
+from generator.routing import NUT_ROOM
+from generator.solution import Solution, solve
 
 NAME = "new"
 ORDER = 10
+EXAMPLE = "heelwright new my-guitar --instrument dreadnought --router inch-half"
 
 _INSTRUMENT, _ROUTER = "orchestra-14", "inch-half"
-#: What stands for a key no preset gives.
-_UNSET = {"instrument.heel_blank": "auto", "instrument.handed": "right"}
 #: Column at which a commented key's meaning begins.
 _MEANING_AT = 33
 
@@ -60,39 +62,58 @@ def new_job_text(name: str, instrument: str, router: str | None, path: Path) -> 
         "router": find_preset(PresetKind.ROUTERS, chosen, folders, key="--router").tables().get("router", {}),
         "jig": find_preset(PresetKind.JIGS, jig, folders).tables().get("jig", {}),
     }
-    text = _rendered(name, path, (instrument, chosen, jig), given, preset)
+    target = preset.get("target", {"saddle_gap": 3.5})
+    bare = {
+        "schema": SCHEMA,
+        "job": {"name": name},
+        "instrument": {"preset": instrument},
+        "target": target,
+        "router": {"preset": chosen},
+        "jig": {"preset": jig},
+    }
+    solution = solve(job_from_tables(bare, path))
+    text = _rendered(path, solution, given, target)
     job_from_tables(tomllib.loads(text), path)
     return text
 
 
-def _rendered(
-    name: str, path: Path, presets: tuple[str, str, str], given: dict[str, Any], preset: dict[str, Any]
-) -> str:
+def _rendered(path: Path, solution: Solution, given: dict[str, Any], target: dict[str, Any]) -> str:
     from generator.drawing.templates import environment
 
-    output = OutputSpec()
+    job, output = solution.job, OutputSpec()
 
     def off(key: str, meaning: str) -> str:
+        """A value of this job behind a #: as its preset writes it, else as the program takes it."""
         table, _, inner = key.partition(".")
-        value = given[table].get(inner, _UNSET.get(key, ""))
+        value = given.get(table, {}).get(inner, job.inputs[table][inner]["value"])
         return "# " + _line(inner, value, meaning, _MEANING_AT - 2)
+
+    def example(key: str, value: float, meaning: str) -> str:
+        """A measurement that nobody has made yet: marked, and no TOML until the mark is taken away."""
+        return "# example: " + _line(key, round(value, 4), meaning, _MEANING_AT - 11)
 
     text = (
         environment()
         .get_template("new_job.j2")
         .render(
-            name=name,
-            file=path.as_posix(),
-            instrument=presets[0],
-            router=presets[1],
-            jig=presets[2],
+            name=job.name,
+            schema=SCHEMA,
+            command=command_line("solve", job),
+            instrument=job.instrument.preset,
+            router=job.router.preset,
+            jig=job.jig.preset,
             top=given["instrument"].get("top", {}),
-            target=preset.get("target", {"saddle_gap": 3.5}),
+            target=target,
+            neck_set=solution.neck_set,
+            nominal_offset=(job.router.bushing_od - job.router.bit_diameter) / 2.0,
+            stick_out=solution.routing.reach_needed + NUT_ROOM,
+            tolerances=job.tolerances,
             paper=[paper.value for paper in output.paper],
             units=output.units.value,
             projection=output.projection.value,
             line=_line,
             off=off,
+            example=example,
         )
     )
     return text.rstrip("\n") + "\n"

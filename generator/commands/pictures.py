@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from generator.commands.refusal import COMMAND_LINE
 from generator.errors import Fault, InputError
+from generator.wholefile import refuse_irregular
 
 if TYPE_CHECKING:
     from generator.drawing.sheet import Sheet
@@ -16,7 +17,9 @@ ENDINGS = (".svg", ".pdf")
 
 
 def picture_path(option: str, path: Path | None) -> Path | None:
-    """`path` when its ending says a kind of picture this program writes; InputError naming `option` otherwise."""
+    """`path` when a picture can stand there: an ending this program writes, no pipe or device; else InputError."""
+    if path is not None:
+        refuse_irregular(path)
     if path is None or path.suffix.lower() in ENDINGS:
         return path
     raise InputError([Fault(COMMAND_LINE, option, f'"{path}"', "a file name ending in .svg or .pdf")])

@@ -15,10 +15,13 @@ from generator.presets import Preset, PresetKind, find_preset, list_presets, rea
 
 NAME = "presets"
 ORDER = 20
+EXAMPLE = "heelwright presets routers inch-half"
 
 
 def run(
-    kind: Annotated[str | None, typer.Argument(help="instruments, routers, stock, jigs or jobs.")] = None,
+    kind: Annotated[
+        str | None, typer.Argument(help="instruments, routers, stock, jigs or jobs; or a preset's own name.")
+    ] = None,
     name: Annotated[str | None, typer.Argument(help="A preset of that kind, to print with its sources.")] = None,
 ) -> None:
     """List presets, or print one with its sources."""
@@ -26,10 +29,24 @@ def run(
         if kind is None:
             lines = [line for every in PresetKind for line in ("", every.value, *_listed(list_presets(every)))][1:]
         elif name is None:
-            lines = _listed(list_presets(_kind(kind)))
+            lines = _of_kind_or_name(kind)
         else:
             lines = printed(find_preset(_kind(kind), name))
         typer.echo("\n".join(lines))
+
+
+def _of_kind_or_name(text: str) -> list[str]:
+    """The presets of a kind; for a preset's own name, which says its kind where only one has it, that preset."""
+    if text in {kind.value for kind in PresetKind}:
+        return _listed(list_presets(_kind(text)))
+    named = [preset for kind in PresetKind for preset in list_presets(kind) if preset.name == text]
+    if len(named) == 1:
+        return printed(named[0])
+    if named:
+        lines = " or ".join(f"heelwright presets {preset.kind.value} {text}" for preset in named)
+        found = f"{shown(text)}, the name of {len(named)} presets"
+        raise InputError([Fault(COMMAND_LINE, "KIND", found, f"the kind before it: {lines}")])
+    return _listed(list_presets(_kind(text)))
 
 
 def _kind(text: str) -> PresetKind:
@@ -37,7 +54,7 @@ def _kind(text: str) -> PresetKind:
         if kind.value == text:
             return kind
     known = ", ".join(kind.value for kind in PresetKind)
-    raise InputError([Fault(COMMAND_LINE, "KIND", shown(text), f"one of {known}")])
+    raise InputError([Fault(COMMAND_LINE, "KIND", shown(text), f"one of {known}, or a preset's name")])
 
 
 def _listed(presets: Iterable[Preset]) -> list[str]:

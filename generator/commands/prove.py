@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from generator.commands.refusal import REFUSED, echo_json, refusals
+from generator.report import passed
 
 if TYPE_CHECKING:
     from generator.proof.verdict import Proof
@@ -18,9 +19,10 @@ if TYPE_CHECKING:
 
 NAME = "prove"
 ORDER = 45
+EXAMPLE = "heelwright prove kits/orchestra-14"
 
 _WIDTH = 80
-_STATUS, _CHECK, _VALUE = 6, 38, 12
+_STATUS, _CHECK, _VALUE = 6, 34, 11
 #: The groups of checks, by the beginning of their names, in the order of the report.
 _GROUPS = {
     "cut": "What the template cuts",
@@ -33,6 +35,7 @@ _GROUPS = {
 
 def run(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A kit's folder, as make wrote it.")],
+    every_check: Annotated[bool, typer.Option("--all", help="List every check, not only what to mind.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
     shop: Annotated[Path | None, typer.Option(metavar="FILE", help="The shop file; else shop.toml.")] = None,
     picture: Annotated[
@@ -53,7 +56,7 @@ def run(
 
             echo_json({"ok": proof.ok, "checks": checks_list(proof.checks)})
         else:
-            typer.echo("\n".join(report(folder.resolve().name, proof)))
+            typer.echo("\n".join(report(folder.resolve().name, proof, every_check=every_check)))
     if not proof.ok:
         raise typer.Exit(REFUSED)
 
@@ -70,25 +73,24 @@ def _draw(folder: Path, shop: Shop | None, picture: Path) -> None:
     from generator.errors import OutputError
     from generator.proof.cut_picture import cut_picture
     from generator.proof.prove import prove_template_of
-    from generator.writers.svg import write_svg
+    from generator.wholefile import write_whole
+    from generator.writers.svg import svg_text
 
     template = prove_template_of(folder, shop)
     if template is None or not template.cuts:
         raise OutputError(f"{picture}: no cut could be made from {folder}, so there is nothing to draw")
-    try:
-        write_svg(cut_picture(template, folder.resolve().name), picture)
-    except OSError as error:
-        raise OutputError(f"{picture}: {error.strerror or error}") from None
+    write_whole(picture, svg_text(cut_picture(template, folder.resolve().name)))
 
 
-def report(name: str, proof: Proof) -> list[str]:
-    """The proof in words: the verdict, what to mind, then every check in lines of at most 80 columns."""
-    counts = f"{len(proof.checks)} checks, {len(proof.failed)} failed, {len(proof.warned)} to mind"
+def report(name: str, proof: Proof, *, every_check: bool = False) -> list[str]:
+    """The proof in words: the verdict, what to mind, and with `every_check` each check, at most 80 columns wide."""
     verdict = "the files make the joint that was asked for" if proof.ok else "NOT the joint that was asked for"
-    lines = [*_wrapped(f"{name}: ", f"{verdict} ({counts})"), "=" * _WIDTH]
+    lines = [*_wrapped(f"{name}: ", f"{verdict} ({passed(proof.checks)})"), "=" * _WIDTH]
     for word, checks in (("FAILS", proof.failed), ("warning", proof.warned)):
         for check in checks:
-            lines += _wrapped(f"{word}: {check.name}: ", check.message)
+            lines += _wrapped(f"{word}: {check.name}: ", f"{check.found}, {check.allowed}: {check.message}")
+    if not every_check:
+        return [*lines, "Every check, one by one: the same command with --all"]
     for group, title in _GROUPS.items():
         rows = [check for check in proof.checks if check.name.startswith(f"{group}:")]
         if rows:
@@ -97,18 +99,10 @@ def report(name: str, proof: Proof) -> list[str]:
 
 
 def _table(checks: Sequence[Check], prefix: int) -> Iterator[str]:
-    yield f"{'':<{_STATUS + _CHECK}}{'found':>{_VALUE}}   limit, or wanted"
+    yield f"{'':<{_STATUS + _CHECK}}{'found':>{_VALUE}}  allowed"
     for check in checks:
         lead = f"{check.status.value:<{_STATUS}}{check.name[prefix:]:<{_CHECK}}"
-        yield f"{lead}{_number(check.value, check.unit):>{_VALUE}}   {_number(check.limit, check.unit)}".rstrip()
-
-
-def _number(value: float, unit: str) -> str:
-    if unit == "mm":
-        return f"{round(value, 3) + 0.0:.3f} mm"
-    if unit == "deg":
-        return f"{round(value, 4) + 0.0:.4f}°"
-    return f"{value:g} {unit}".rstrip()
+        yield f"{lead}{check.found:>{_VALUE}}  {check.allowed}"
 
 
 def _wrapped(lead: str, text: str) -> list[str]:

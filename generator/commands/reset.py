@@ -16,6 +16,7 @@ from generator.units import format_inches, format_mm
 
 NAME = "reset"
 ORDER = 60
+EXAMPLE = "heelwright reset orchestra-14 --clearance-now 0.3"
 
 
 def run(

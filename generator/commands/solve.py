@@ -16,11 +16,13 @@ if TYPE_CHECKING:
 
 NAME = "solve"
 ORDER = 30
+EXAMPLE = "heelwright solve orchestra-14"
 
 
 def run(
     job: Annotated[str, typer.Argument(metavar="JOB", help="A job file, or the name of a ready job.")],
     as_json: Annotated[bool, typer.Option("--json", help="Print the results as one JSON object.")] = False,
+    every_check: Annotated[bool, typer.Option("--all", help="List every check, not only what to mind.")] = False,
     have: Annotated[
         Path | None, typer.Option(metavar="FOLDER", help="A kit already made: say which of its parts serve.")
     ] = None,
@@ -41,7 +43,7 @@ def run(
             for check in solution.failed:
                 typer.echo(f"failed: {check.name}: {check.message}", err=True)
         else:
-            typer.echo(report(solution).rstrip("\n"))
+            typer.echo(report(solution, every_check=every_check).rstrip("\n"))
             if kit is not None:
                 typer.echo("\n".join(["", *kit.lines()]))
         if solution.failed:

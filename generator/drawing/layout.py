@@ -261,12 +261,14 @@ class _Board:
 
     def _cost(self, way: Way, beside: Sequence[Way], force: bool, limit: float) -> float | None:
         """What the way costs, or None where it would not be clear or cost `limit` or more."""
+        if not self._in_frame(way):
+            return None
         disturbed: set[int] = set()
         for owner in self._in_its_way(way):
             if owner == _FIXED or not force:
                 return None
             disturbed.add(owner)
-        if not self._in_frame(way) or _runs_over_itself(way) or not all(_clear_of(way, other) for other in beside):
+        if _runs_over_itself(way) or not all(_clear_of(way, other) for other in beside):
             return None
         cost = way.cost + sum(_LIFT_COST + _LIFT_AGAIN_COST * self.lifted.get(other, 0) for other in disturbed)
         if self.to_come.lines_in(way.clear):

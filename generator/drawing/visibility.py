@@ -142,23 +142,35 @@ def _candidates(m: Mesh) -> tuple[Ints, Ints]:
 
 def _hidden(m: Mesh, edge: Ints, triangle: Ints) -> tuple[Floats, Floats]:
     """From where to where (0 to 1) each edge runs behind its triangle; from above to below where it does not."""
-    corners = m.points[m.triangles[triangle]]
+    law = _laws(m)[triangle]
     p = m.points[m.edges[edge, 0]]
     d = m.points[m.edges[edge, 1]] - p
     low, high = np.zeros(len(edge)), np.ones(len(edge))
     for k in range(3):
-        a, side = corners[:, k], corners[:, (k + 1) % 3] - corners[:, k]
+        at = law[:, k, 0] * p[:, 0] + law[:, k, 1] * p[:, 1] + law[:, k, 2]
+        _narrow(at, law[:, k, 0] * d[:, 0] + law[:, k, 1] * d[:, 1], low, high)
+    over = law[:, 3, 0] * p[:, 0] + law[:, 3, 1] * p[:, 1] + law[:, 3, 2] - p[:, 2]
+    _narrow(over, law[:, 3, 0] * d[:, 0] + law[:, 3, 1] * d[:, 1] - d[:, 2], low, high)
+    return low, high
+
+
+def _laws(m: Mesh) -> Floats:
+    """Of each triangle four linear forms a·x + b·y + c: how far inside its three sides, and how high its plane lies.
+
+    The slacks are in c: a point counts as inside a little beyond a side, as hidden only a little below the plane.
+    """
+    corner = m.points[m.triangles]
+    out = np.zeros((len(corner), 4, 3))
+    for k in range(3):
+        a, side = corner[:, k], corner[:, (k + 1) % 3] - corner[:, k]
         size = np.hypot(side[:, 0], side[:, 1])
         size[size == 0.0] = 1.0
-        at = (side[:, 0] * (p[:, 1] - a[:, 1]) - side[:, 1] * (p[:, 0] - a[:, 0])) / size
-        by = (side[:, 0] * d[:, 1] - side[:, 1] * d[:, 0]) / size
-        _narrow(at + _SEAM, by, low, high)
-    normal = m.normals[m.face_of[triangle]]
-    slope = -normal[:, :2] / normal[:, 2:]
-    over = corners[:, 0, 2] + ((p - corners[:, 0])[:, :2] * slope).sum(axis=1) - p[:, 2]
-    by = (d[:, :2] * slope).sum(axis=1) - d[:, 2]
-    _narrow(over - DEPTH_SLACK, by, low, high)
-    return low, high
+        out[:, k, 0], out[:, k, 1] = -side[:, 1] / size, side[:, 0] / size
+        out[:, k, 2] = _SEAM - out[:, k, 0] * a[:, 0] - out[:, k, 1] * a[:, 1]
+    normal, first = m.normals[m.face_of], corner[:, 0]
+    out[:, 3, :2] = -normal[:, :2] / normal[:, 2:]
+    out[:, 3, 2] = first[:, 2] - out[:, 3, 0] * first[:, 0] - out[:, 3, 1] * first[:, 1] - DEPTH_SLACK
+    return out
 
 
 def _narrow(at: Floats, by: Floats, low: Floats, high: Floats) -> None:

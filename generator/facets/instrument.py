@@ -24,7 +24,7 @@ HOLE: Colour = (0.25, 0.19, 0.15)
 NECK: Colour = (0.80, 0.56, 0.36)
 _TOP = 3.0
 #: Points along each piece of the outline's curve.
-_STEPS = 16
+_STEPS = 14
 #: The outline's stations from the join, as shares of join to saddle, and half widths as shares of the body's length,
 #: the second ones at least so many shoulders wide.
 _UPPER, _WAIST, _LOWER, _TAIL = (0.38, 0.298, 1.1), (0.68, 0.248, 0.9), (1.22, 0.398, 1.3), 1.66
@@ -121,7 +121,7 @@ def _top(rim: Sequence[P2], size: BodySize) -> Facets:
         shell.face(edge)
         return eased(shell.facets(), _CREASE)
     middle, rise = _middle(size), _rise(size, rim)
-    for share in (0.8, 0.6, 0.4, 0.2):
+    for share in (0.7, 0.35):
         inner = shell.ring(
             P3(middle.x + share * (p.x - middle.x), share * p.y, rise * (1.0 - share * share)) for p in rim
         )

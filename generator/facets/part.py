@@ -1,4 +1,4 @@
-"""A part as a plane-faced solid, from the same profile and features that every other file of it is read off."""
+"""A part, and a bought piece, as plane-faced solids: read off the one description that every file of it is read off."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from generator.errors import GeometryError
 from generator.facets.base import Facets, Ring, Shell, turned
-from generator.facets.build import MAX_ERROR, corners, round_count
+from generator.facets.build import MAX_ERROR, corners, round_count, turned_piece
 from generator.geometry2d import P2, Contour, polar
 from generator.geometry3d import P3, Placement
-from generator.parts.base import EdgeHole, Face, Hole, Part
+from generator.parts.base import Bought, EdgeHole, Face, Hole, Part
 
 _SAME = 1e-9
 #: An edge hole's middle lies on its edge within this, mm.
@@ -31,6 +31,11 @@ def part_facets(part: Part, place: Placement | None = None, max_error: float = M
     for edge_hole in part.edge_holes:
         made.edge_hole(edge_hole)
     return made.finished(place)
+
+
+def bought_facets(piece: Bought, max_error: float = MAX_ERROR) -> Facets:
+    """A screw or pin where it stands, in the plate frame: its head and its shank as one turned piece."""
+    return turned_piece(piece.start, piece.direction, piece.profile[1:-1], max_error)
 
 
 @dataclass(frozen=True)

@@ -7,22 +7,21 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from generator import frame
-from generator.facets.base import Facets
-from generator.facets.build import block, turned_piece
+from generator.facets.build import block
 from generator.facets.instrument import BodySize, NeckSize, body, neck_blank
-from generator.facets.part import part_facets
+from generator.facets.part import bought_facets, part_facets
 from generator.facets.props import PAD_RADIUS, STEEL, Colour, Prop, bench_top, f_clamp, router
 from generator.frame import Use
 from generator.geometry3d import ORIGIN, P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 from generator.model.instrument import DomeTop
-from generator.parts.base import Bought, Jig
+from generator.parts.base import Jig
 from generator.solution import Solution
 
 #: What a part is painted with whose stock has no colour given: plain wood.
 PLAIN: Colour = (0.82, 0.71, 0.55)
 PAD_WOOD: Colour = (0.86, 0.76, 0.62)
 #: The bench shown round the jig, mm.
-_BENCH_DEPTH, _BENCH_THICK, _BENCH_BESIDE = 260.0, 50.0, 150.0
+_BENCH_DEPTH, _BENCH_THICK, _BENCH_BESIDE = 230.0, 50.0, 110.0
 #: The jaws of the bench's clamps stand this far inside the bench's edge and the plate's, mm.
 _JAW_IN = 24.0
 _BAR_OUT = 16.0
@@ -48,15 +47,6 @@ def bought_props(jig: Jig) -> tuple[Prop, ...]:
         for hardware in jig.hardware
         for number, piece in enumerate(hardware.pieces, 1)
     )
-
-
-def bought_facets(piece: Bought) -> Facets:
-    """A screw or pin as a turned piece: the cone of its head, then its shank."""
-    shank = piece.diameter / 2.0
-    profile = [(shank, 0.0), (shank, piece.length)]
-    if piece.head_diameter > piece.diameter:
-        profile = [(piece.head_diameter / 2.0, 0.0), (shank, piece.head_height), (shank, piece.length)]
-    return turned_piece(piece.start, piece.direction, profile)
 
 
 def stage(

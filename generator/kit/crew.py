@@ -7,6 +7,7 @@ nothing behind; and when it is killed outright the others end of themselves.
 
 from __future__ import annotations
 
+import gc
 import multiprocessing
 import os
 import signal
@@ -15,6 +16,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
+from functools import partial
 from multiprocessing.reduction import ForkingPickler
 from types import MappingProxyType
 from typing import Any, NamedTuple, TypeVar
@@ -45,24 +47,32 @@ class Task(NamedTuple):
     weight: float = 0.0
 
 
-#: Called with a task's name when it is handed out.
+#: Called with a task's name when it is handed out, or when it has ended.
 Told = Callable[[str], None]
+
+
+def _silent(name: str) -> None:
+    pass
 
 
 class Crew:
     """Does work in this process: a crew of one."""
 
-    def do_all(self, tasks: Sequence[Task], told: Told) -> list[Any]:
-        """What each task returns, in their order. Of several errors that of the first task in this order is raised."""
-        return [self._do(task, told) for task in tasks]
+    def do_all(self, tasks: Sequence[Task], told: Told = _silent, done: Told = _silent) -> list[Any]:
+        """What each task returns, in their order. Of several errors that of the first task in this order is raised.
+
+        `told` hears of each task that is handed out, `done` of each that has ended.
+        """
+        results = []
+        for task in tasks:
+            told(task.name)
+            results.append(task.function(*task.arguments))
+            done(task.name)
+        return results
 
     def for_each(self, subjects: Sequence[Subject], lead: Callable[[Subject], Result]) -> Iterator[Result]:
         """What `lead`, which gives the crew its tasks, returns for each of `subjects`, in their order."""
         return map(lead, subjects)
-
-    def _do(self, task: Task, told: Told) -> Any:
-        told(task.name)
-        return task.function(*task.arguments)
 
 
 class _Many(Crew):
@@ -72,13 +82,14 @@ class _Many(Crew):
         self._pool = pool
         self._workers = workers
 
-    def do_all(self, tasks: Sequence[Task], told: Told) -> list[Any]:
+    def do_all(self, tasks: Sequence[Task], told: Told = _silent, done: Told = _silent) -> list[Any]:
         try:
             begun: dict[int, Future[Any]] = {}
             # The longest first, so that at the end no process waits long for another.
             for i in sorted(range(len(tasks)), key=lambda i: -tasks[i].weight):
                 told(tasks[i].name)
                 begun[i] = self._pool.submit(tasks[i].function, *tasks[i].arguments)
+                begun[i].add_done_callback(partial(_report, done, tasks[i].name))
             return _results([begun[i] for i in range(len(tasks))])
         except BrokenProcessPool as error:
             raise OutputError("a process that wrote a part of the kit ended early: out of memory, or killed") from error
@@ -106,7 +117,7 @@ def crew_of(workers: int) -> Iterator[Crew]:
     if workers == 1:
         yield Crew()
         return
-    pool = ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn"), initializer=_begin)
+    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"), _begin, (gc.get_threshold(),))
     try:
         for _ in range(workers):
             pool.submit(_warm_up)
@@ -116,6 +127,10 @@ def crew_of(workers: int) -> Iterator[Crew]:
         raise
     finally:
         pool.shutdown(cancel_futures=True)
+
+
+def _report(done: Told, name: str, ended: Future[Any]) -> None:
+    done(name)
 
 
 def _results(begun: Sequence[Future[Any]]) -> list[Any]:
@@ -134,8 +149,12 @@ def _warm_up() -> None:
     import generator.pipeline  # noqa: F401
 
 
-def _begin() -> None:
-    """In a new process: the first one alone answers to the keyboard, and this one does not outlive it."""
+def _begin(threshold: tuple[int, int, int]) -> None:
+    """In a new process: the first one alone answers to the keyboard, and this one does not outlive it.
+
+    Python's garbage collector takes the first one's `threshold`.
+    """
+    gc.set_threshold(*threshold)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_the_first, daemon=True).start()
 

@@ -31,7 +31,8 @@ class Group(Enum):
 class KitPlan:
     """One kit to write: the solved job, its jig, the paper sizes wanted, the folder it will stand in.
 
-    `proof` holds the checks once the joint was cut virtually.
+    `proof` holds the checks once the joint was cut virtually. With `kerf` the laser's sheets are compensated for the
+    width of their cut.
     """
 
     solution: Solution
@@ -39,6 +40,7 @@ class KitPlan:
     papers: tuple[Paper, ...]
     place: Path = Path()
     proof: tuple[Check, ...] | None = None
+    kerf: bool = False
 
     @property
     def name(self) -> str:
@@ -46,22 +48,25 @@ class KitPlan:
 
 
 def _write_step(plan: KitPlan, folder: Path) -> None:
+    from generator.kit.model import write_model_file
     from generator.kit.step import write_step_files
 
     write_step_files(plan.solution, plan.jig, folder / "step")
+    write_model_file(plan.solution, plan.jig, folder)
 
 
 def _write_laser(plan: KitPlan, folder: Path) -> None:
     from generator.kit.laser import write_laser_files
 
-    write_laser_files(plan.solution, plan.jig, folder / "laser")
+    write_laser_files(plan.solution, plan.jig, folder / "laser", kerf=plan.kerf)
 
 
 def _write_paper(plan: KitPlan, folder: Path) -> None:
     from generator.kit.paper import write_paper
     from generator.sheets import paper_sheets
 
-    write_paper(paper_sheets(plan.solution, plan.jig), plan.solution.job, folder / "paper", plan.papers)
+    sheets = paper_sheets(plan.solution, plan.jig, plan.papers)
+    write_paper(sheets, plan.solution.job, folder / "paper", plan.papers)
 
 
 def _write_drawings(plan: KitPlan, folder: Path) -> None:
@@ -73,7 +78,7 @@ def _write_drawings(plan: KitPlan, folder: Path) -> None:
 def _write_sheet(plan: KitPlan, folder: Path) -> None:
     from generator.writers.setup_sheet import write_setup_sheet
 
-    write_setup_sheet(plan.solution, plan.jig, folder, plan.papers[0], plan.proof)
+    write_setup_sheet(plan.solution, plan.jig, folder, plan.papers[0], plan.proof, plan.place)
     if plan.proof is not None:
         from generator.kit.proof import write_proof_pictures
 

@@ -1,20 +1,34 @@
-"""The laser group: a cutting DXF of every part, and nested sheets of every stock that a laser or router cuts."""
+"""The laser group: a cutting DXF of every part, nested sheets of every stock that a laser or CNC router cuts, coupons.
+
+The coupon of a stock is a file of its own: it is cut first, and what it shows decides how the rest is drawn.
+"""
 
 from __future__ import annotations
 
 from pathlib import Path
 
+from generator.making import Process, cutting_parts, laser_stocks, nested_parts
 from generator.nesting import nest_all
 from generator.parts.base import Jig
+from generator.parts.laser_coupon import laser_coupon
 from generator.solution import Solution
-from generator.writers.dxf import part_dxf, part_file_name, sheet_dxf, sheet_file_name
+from generator.writers.dxf import coupon_dxf, coupon_file_name, part_dxf, part_file_name, sheet_dxf, sheet_file_name
 
 
-def write_laser_files(solution: Solution, jig: Jig, folder: Path) -> None:
-    """Write `folder`/<part>.dxf and `folder`/sheet-<stock>-<n>.dxf, all at nominal size."""
+def write_laser_files(solution: Solution, jig: Jig, folder: Path, *, kerf: bool = False) -> None:
+    """Write `folder`/<part>.dxf, `folder`/sheet-<stock>-<n>.dxf and `folder`/kerf-coupon-<stock>.dxf.
+
+    All at nominal size; with `kerf` the laser's sheets are compensated for their stock's kerf and say so in their
+    names. Shims have no file: shim stock is snipped.
+    """
     folder.mkdir()
     job = solution.job
-    for part in jig.parts:
+    parts = cutting_parts(jig.parts, job)
+    for part in parts:
         (folder / part_file_name(part)).write_bytes(part_dxf(part, job.name))
-    for sheet in nest_all(jig.parts, job.stocks):
-        (folder / sheet_file_name(sheet)).write_bytes(sheet_dxf(sheet, job.name))
+    for sheet in nest_all(nested_parts(parts, job), job.stocks):
+        stock = job.stocks[sheet.stock]
+        wide = stock.kerf if kerf and sheet.cut_by is Process.LASER else 0.0
+        (folder / sheet_file_name(sheet, wide)).write_bytes(sheet_dxf(sheet, stock, job.name, wide))
+    for stock in laser_stocks(parts, job):
+        (folder / coupon_file_name(stock.name)).write_bytes(coupon_dxf(laser_coupon(stock), job.name))

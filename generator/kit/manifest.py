@@ -1,4 +1,4 @@
-"""The list of a kit's files: what `make` owns in a folder, of which solved job each group is, and how JSON is written."""
+"""The list of a kit's files: what `make` owns in a folder, and of which solved job each group is."""
 
 from __future__ import annotations
 
@@ -20,13 +20,18 @@ RESULTS_GROUP, PAPER_GROUP = "results", "paper"
 #: Top folder or file of a kit -> the group it belongs to.
 _GROUP_OF = {
     "step": "step",
+    "jig.glb": "step",
     "laser": "laser",
     "paper": PAPER_GROUP,
     "drawings": "drawings",
     "proof": "sheet",
     "setup_sheet.pdf": "sheet",
     "setup_sheet.html": "sheet",
+    "bench_card.pdf": "sheet",
     RESULTS: RESULTS_GROUP,
+    "index.html": RESULTS_GROUP,
+    "pictures": RESULTS_GROUP,
+    "bundles": RESULTS_GROUP,
     JOB_COPY: RESULTS_GROUP,
 }
 #: What of the results is the solved job; the checks judge it, and the notes say how it was loaded.

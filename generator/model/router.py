@@ -32,7 +32,8 @@ class Router(Model):
     """One router as set up for the joint.
 
     `reach` is the bit's tip below the base at full plunge, `edge_offset` a measured offset that replaces
-    (bushing_od - bit_diameter)/2, `eccentricity` how far the bit's axis misses the bushing's, `collet_diameter` the
+    (bushing_od - bit_diameter)/2, `test_template` and `test_slot` the widths it was found from, of a template's opening
+    and of the slot cut through it, `eccentricity` how far the bit's axis misses the bushing's, `collet_diameter` the
     nut's outside, `stick_out` how far the bit's tip stands out of that nut (left out, nothing is judged by it),
     `top_speed` the bit's limit in rpm.
     """
@@ -52,6 +53,8 @@ class Router(Model):
     max_step: Annotated[float, length(0.2, 15)] = 3.0
     hold_back: Annotated[float, length(0, 10)] = 3.0
     edge_offset: Annotated[float | None, length(0.05, 25, optional=True)] = None
+    test_template: Annotated[float | None, length(6, 300, optional=True)] = None
+    test_slot: Annotated[float | None, length(3, 300, optional=True)] = None
     eccentricity: Annotated[float, length(0, 3)] = 0.0
     top_speed: Annotated[float, number(1000, 40000, "rpm")]
 

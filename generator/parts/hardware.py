@@ -96,13 +96,15 @@ def assembly_steps(layout: Layout) -> tuple[str, ...]:
     """The order of assembly, in words, for the drawing and the setup sheet."""
     cradle = layout.cradle
     join = "Screw" if layout.tapped else "Glue and screw"
+    hold = "and clamp them" if layout.tapped else "glue and clamp them"
     fix = "" if layout.tapped else ", glue on the joint"
     teeth = "" if layout.tooth_width is None else ", its tooth on the scribed centreline"
     return (
         "Scribe the board's centreline on both faces and the lower edge from one setting of the square.",
         f"{join} both brackets to the board's neck face, upper edges flush.",
-        "Lay the plate top down on a flat table. Set board and brackets on it, square to the neck face, and "
-        f"{join.lower()} them; paper under a bracket corrects the square while the joint is open.",
+        "Lay the plate top down on a flat table. Set board and brackets on it, square to the neck face, "
+        f"{hold}; paper under a bracket corrects the square while the joint is open. Turn the jig over and drive the "
+        "plate's screws from its top.",
         f"Screw the upper rest to the neck face{fix}{teeth}. "
         "Screw the body rest over its screw heads on the other face.",
         "Turn the jig upside down on the flat table and measure the stand-off with a square: see the zero check.",

@@ -6,7 +6,6 @@ from generator.parts.base import Jig, Part, Placed
 from generator.parts.blocks import trim_shims
 from generator.parts.catalog import CATALOG
 from generator.parts.hardware import assembly_steps, hardware
-from generator.parts.laser_coupon import laser_coupons
 from generator.parts.layout import jig_layout
 from generator.parts.lettering import settled_lettering
 from generator.parts.standing import refuse_unbuildable
@@ -29,6 +28,6 @@ def build_jig(solution: Solution) -> Jig:
         part = parts.setdefault(part.name, part)
         if entry.stands is not None:
             placed.append(Placed(part, entry.stands(layout), part.name))
-    for part in (*trim_shims(layout), *laser_coupons(layout)):
+    for part in trim_shims(layout):
         parts.setdefault(part.name, settled_lettering(part))
     return Jig(tuple(parts.values()), tuple(placed), hardware(layout), assembly_steps(layout))

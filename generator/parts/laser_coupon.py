@@ -8,10 +8,9 @@ from __future__ import annotations
 
 from generator.calibration import COUPON_KERFS, COUPON_TAB
 from generator.geometry2d import P2, Path
-from generator.model.stock import CutBy, Stock
+from generator.model.stock import Stock
 from generator.parts import dims
 from generator.parts.base import EngravedText, Part, Side
-from generator.parts.layout import Layout
 from generator.shapes2d import rounded_polygon
 from generator.units import format_mm
 
@@ -22,13 +21,6 @@ _SLOT_DEPTH = 10.0
 _TAB_REACH = 10.0
 _TAB_EASE = 0.5
 _LETTER = 2.5
-
-
-def laser_coupons(layout: Layout) -> tuple[Part, ...]:
-    """One coupon for each stock of the jig's parts that a laser cuts, in the order the jig names them."""
-    shim = layout.spec.shim_stock
-    stocks = (layout.solution.job.stocks[name] for name in layout.spec.stock_names if name != shim)
-    return tuple(laser_coupon(stock) for stock in stocks if CutBy.LASER in stock.cut_by)
 
 
 def laser_coupon(stock: Stock) -> Part:
@@ -43,8 +35,8 @@ def laser_coupon(stock: Stock) -> Part:
     )
     notice = "CUT TWO - TAB OF ONE INTO SLOTS OF THE OTHER - HIGHEST NUMBER IT ENTERS"
     return Part(
-        name=f"laser_coupon_{stock.name.replace('-', '_').replace('.', '_')}",
-        title=f"Laser coupon, {stock.name}",
+        name=f"kerf_coupon_{stock.name.replace('-', '_').replace('.', '_')}",
+        title=f"Kerf coupon, {stock.name}",
         stock=stock.name,
         thickness=stock.actual_thickness,
         outline=outline,

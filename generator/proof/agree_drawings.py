@@ -20,7 +20,7 @@ from generator.proof.findings import Finding, Kind
 from generator.proof.likeness import Compared, Drawn, Likeness, closed_shapes, compare, nested, same_size
 from generator.proof.lines import COARSE, apart, line_of, run_of
 from generator.readers.dxf_drawing import DrawingFile, ReadDimension
-from generator.readers.pdf import PdfFile
+from generator.readers.pdf import PdfPage
 from generator.readers.svg import SvgFile
 from generator.units import inches
 
@@ -39,39 +39,48 @@ _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
 
 @dataclass(frozen=True)
+class ShopPage:
+    """A sheet's page of the set, and the name of the document it is in."""
+
+    name: str
+    page: PdfPage
+
+
+@dataclass(frozen=True)
 class ShopSheet:
     """The files of one sheet as read; None for one that is not there or cannot be read."""
 
     dxf: DrawingFile | None
     svg: SvgFile | None
-    pdf: PdfFile | None
+    pdf: ShopPage | None
 
 
-def drawing_findings(sheet: ShopSheet, part: Drawn | None) -> Iterator[Finding]:
-    """Everything that is wrong with one sheet; `part` is what its cutting file has, None for the assembled jig."""
+def drawing_findings(sheet: ShopSheet, parts: Sequence[Drawn]) -> Iterator[Finding]:
+    """Everything that is wrong with one sheet; `parts` are what their cutting files have, none for the assembled jig."""
     if sheet.dxf is not None:
-        yield from _dxf_findings(sheet.dxf, part)
+        yield from _dxf_findings(sheet.dxf, parts)
     if sheet.svg is not None:
-        yield from _svg_findings(sheet.svg, part)
+        yield from _svg_findings(sheet.svg, parts)
     yield from _picture_findings(sheet)
 
 
-def _dxf_findings(file: DrawingFile, part: Drawn | None) -> Iterator[Finding]:
+def _dxf_findings(file: DrawingFile, parts: Sequence[Drawn]) -> Iterator[Finding]:
     if not file.metric:
         yield Finding(Kind.SCALE, file.name, "its unit is not the millimetre")
-    if part is not None:
+    for part in parts:
         yield from _outline_findings(file.name, file.closed(Role.VISIBLE.value), part)
     yield from dimension_findings(file)
 
 
-def _svg_findings(file: SvgFile, part: Drawn | None) -> Iterator[Finding]:
+def _svg_findings(file: SvgFile, parts: Sequence[Drawn]) -> Iterator[Finding]:
     scale = stated_scale(file.texts)
     if scale is None:
         yield Finding(Kind.SCALE, file.name, "its title block states no scale")
-    elif part is not None:
+    else:
         full = Transform.scale(1.0 / scale)
         shapes = closed_shapes(file.shapes(Role.VISIBLE.value))
-        yield from _outline_findings(file.name, [shape.transformed(full) for shape in shapes], part)
+        for part in parts:
+            yield from _outline_findings(file.name, [shape.transformed(full) for shape in shapes], part)
 
 
 def stated_scale(texts: Sequence[str]) -> float | None:
@@ -151,11 +160,8 @@ def _picture_findings(sheet: ShopSheet) -> Iterator[Finding]:
         yield from _page_differs(sheet.pdf, svg, lines)
 
 
-def _page_differs(pdf: PdfFile, svg: SvgFile, lines: Sequence[BaseGeometry]) -> Iterator[Finding]:
-    if len(pdf.pages) != 1:
-        yield Finding(Kind.PRINT, pdf.name, f"{len(pdf.pages)} pages; allowed: one")
-        return
-    page = pdf.pages[0]
+def _page_differs(pdf: ShopPage, svg: SvgFile, lines: Sequence[BaseGeometry]) -> Iterator[Finding]:
+    page = pdf.page
     if max(abs(page.width - svg.width), abs(page.height - svg.height)) > _ON_THE_LINE:
         size = f"its page is {page.width:.2f} by {page.height:.2f} mm"
         yield Finding(Kind.PRINT, pdf.name, f"{size}, the SVG {svg.width:.2f} by {svg.height:.2f}")

@@ -6,6 +6,7 @@ These sheets carry no part of the jig: the builder lays them on the instrument a
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -77,14 +78,20 @@ def _heel(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
 
 def _elevation(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
     """The gap at the saddle as built: from the drawn top up to the neck plane, the lower of two long thin lines."""
-    neck_set = results["neck_set"]
+    neck_set, scale = results["neck_set"], _scale(sheet)
     join = _rim_plane_start(sheet)
-    saddle = join.x + neck_set["join_to_saddle_mm"]
+    saddle = join.x + scale * neck_set["join_to_saddle_mm"]
     tops = [line_of(shape, _FINEST) for shape in _visible(sheet) if _begins_at(shape, join) and shape.box().x1 > saddle]
     planes = [line_of(shape) for shape in sheet.shapes(Role.PHANTOM.value) if shape.box().width > _LONG]
     bare = max((_height_at(line, saddle) for line in tops), default=math.nan)
     over = sorted(high for line in planes if abs((high := _height_at(line, saddle)) - bare) < _NEAR)
-    yield "the gap at the saddle", over[0] - bare if over else math.nan, neck_set["saddle_gap_mm"]
+    yield "the gap at the saddle", (over[0] - bare) / scale if over else math.nan, neck_set["saddle_gap_mm"]
+
+
+def _scale(sheet: SvgFile) -> float:
+    """Length on the paper of one millimetre of the instrument, as the sheet says it; NaN where it does not."""
+    said = re.search(r"Scale (\d+):(\d+)", " ".join(sheet.texts))
+    return int(said.group(1)) / int(said.group(2)) if said else math.nan
 
 
 def _rim_plane_start(sheet: SvgFile) -> P2:

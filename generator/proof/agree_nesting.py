@@ -6,7 +6,9 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations
 
-from generator.cutting import cut_lines
+from shapely import Polygon
+
+from generator.cutting import SheetMark, cut_lines
 from generator.geometry2d import Contour, Transform
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE
 from generator.model.stock import Stock
@@ -14,20 +16,30 @@ from generator.parts.base import Part
 from generator.proof.agree_cutting import EXACT, drawn_by_model, odd_strokes
 from generator.proof.findings import Finding, Kind
 from generator.proof.likeness import Drawn, Likeness, compare, contained, scale_words
-from generator.proof.standing import area_of
 from generator.proof.strokes import Stroke, Strokes
 from generator.readers.dxf import CuttingFile
 
 #: Outlines overlap where they share more than this, mm².
 _SHARED = 0.05
+#: Curves are broken up this finely to be laid over each other, mm.
+_FLAT = 0.01
 #: Sizes that differ in one proportion by more than this share are at another scale.
 _SCALED = 2e-3
 _TURNS = (0.0, 90.0, 180.0, 270.0)
 
 
-def sheet_findings(name: str, file: CuttingFile, parts: Sequence[Part], stock: Stock) -> Iterator[Finding]:
-    """A nested sheet against the parts of its stock: every outline is one of them, laid any way round, not mirrored."""
-    left, strays = Strokes.of(file.lines), []
+def sheet_findings(
+    name: str, file: CuttingFile, parts: Sequence[Part], stock: Stock, mark: SheetMark
+) -> Iterator[Finding]:
+    """A nested sheet against the parts of its stock: every outline is one of them, laid any way round, not mirrored.
+
+    Beside them stands `mark` and nothing else.
+    """
+    marks, left, strays = Strokes.of(mark.lines()), Strokes.of(file.lines), []
+    unmarked = marks.without(left)
+    if unmarked:
+        yield odd_strokes(name, unmarked, "of the sheet's own mark are missing")
+    left = Strokes(tuple(left.without(marks)))
     for outline in file.contours(CUT_OUTSIDE):
         found = Drawn(outline, tuple(contained(outline, file.contours(CUT_INSIDE))))
         ways = [(part, way) for part in parts for way in _ways_to_lie(part, found)]
@@ -71,10 +83,14 @@ def _room_findings(name: str, file: CuttingFile, stock: Stock) -> Iterator[Findi
             yield Finding(Kind.NESTING, name, f"a part reaches from ({box.x0:.0f}, {box.y0:.0f}) {reach}")
             return
     for one, other in combinations(outlines, 2):
-        if one.box().overlaps(other.box()) and area_of(one).intersection(area_of(other)).area > _SHARED:
+        if one.box().overlaps(other.box()) and _area(one).intersection(_area(other)).area > _SHARED:
             at = other.box().center
             yield Finding(Kind.NESTING, name, f"parts lie over each other at ({at.x:.0f}, {at.y:.0f})")
             return
+
+
+def _area(contour: Contour) -> Polygon:
+    return Polygon([(p.x, p.y) for p in contour.flatten(_FLAT)])
 
 
 def _stray_findings(name: str, strays: Sequence[Drawn], parts: Sequence[Part]) -> Iterator[Finding]:
@@ -96,11 +112,17 @@ def _lies_mirrored(drawn: Drawn, found: Drawn) -> bool:
     return any(compare(one, found, 2.0 * EXACT, anchored=False).likeness is Likeness.SAME for one in turned)
 
 
+def sheet_place(stem: str) -> tuple[str, int]:
+    """Stock and number of a nested sheet by its file's stem, whatever kerf it says behind them."""
+    stock, _, number = stem.partition(".kerf-")[0].removeprefix("sheet-").rpartition("-")
+    return stock, int(number) if number.isdigit() else 0
+
+
 def sheet_counts(files: Mapping[str, CuttingFile], parts: Sequence[Part]) -> Iterator[Finding]:
     """All sheets together against the quantities: each of `parts`, those that are nested, as often as it is needed."""
     for part in parts:
         want, name = part.quantity, f"sheet-{part.stock}"
-        sheets = [file for key, file in files.items() if key.rpartition("-")[0] == name]
+        sheets = [file for key, file in files.items() if sheet_place(key)[0] == part.stock]
         areas = [outline for file in sheets for outline in file.contours(CUT_OUTSIDE)]
         count = sum(_same_outline(part, outline) for outline in areas)
         twins = sum(
@@ -108,6 +130,20 @@ def sheet_counts(files: Mapping[str, CuttingFile], parts: Sequence[Part]) -> Ite
         )
         if count != max(want, twins):
             yield Finding(Kind.OUTLINE, name, f"{part.name} lies there {count} times; wanted: {max(want, twins)}")
+
+
+def coupon_findings(name: str, file: CuttingFile, coupon: Part) -> Iterator[Finding]:
+    """A coupon's file: every outline on it is the coupon at nominal size, as often as it is cut."""
+    outlines = file.contours(CUT_OUTSIDE)
+    alike = [one for one in outlines if _same_outline(coupon, one)]
+    same = [
+        one
+        for one in alike
+        if compare(Drawn(coupon.outline), Drawn(one), EXACT, anchored=False).likeness is Likeness.SAME
+    ]
+    if len(same) != coupon.quantity or len(outlines) != coupon.quantity:
+        words = f"{len(same)} coupons at nominal size among {len(outlines)} outlines; wanted: {coupon.quantity}"
+        yield Finding(Kind.OUTLINE, name, words)
 
 
 def _same_outline(part: Part, outline: Contour) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from generator.drawing.bars import CHECK_LENGTH
 from generator.drawing.paper import PAPER_SIZES
 from generator.drawing.style import PENS, Role
-from generator.geometry2d import P2, Circle, Contour, Path
+from generator.geometry2d import P2, Circle, Contour, Path, Transform
 from generator.model.job import Paper
 from generator.proof.agree_cutting import likeness_finding
 from generator.proof.findings import Finding, Kind
@@ -44,6 +44,9 @@ _VOTE = 0.05
 _TRIES = 200
 #: Pens that draw the pattern; a page's own marks have finer ones.
 _PATTERN = (Role.CUT, Role.VISIBLE)
+_QUARTER = Transform.rotate(90.0)
+#: How a page says which part of its sheet it shows.
+_PLACE = re.compile(r"row (\d+) of \d+, column (\d+) of")
 
 
 # --- sheets against the parts ----------------------------------------------------------------------------------------
@@ -61,9 +64,7 @@ def part_findings(sheets: Mapping[str, SvgFile], parts: Mapping[str, Drawn]) -> 
         if not outlines:
             yield Finding(Kind.OPEN, sheet.name, "no closed outline to cut")
             continue
-        yield from likeness_finding(
-            sheet.name, compare(parts[name], outlines[0], EXACT, anchored=False), "its cut file"
-        )
+        yield from likeness_finding(sheet.name, _compared(parts[name], outlines[0]), "its cut file")
     if not shared:
         return
     packed = [(sheet.name, drawn) for sheet in shared.values() for drawn in nested(_cut(sheet))]
@@ -73,15 +74,28 @@ def part_findings(sheets: Mapping[str, SvgFile], parts: Mapping[str, Drawn]) -> 
 
 def _packed_finding(name: str, part: Drawn, packed: Sequence[tuple[str, Drawn]]) -> Iterator[Finding]:
     """Where no outline among those packed together is the part's, what the nearest one does wrong."""
-    alike = [drawn for _, drawn in packed if same_size(part, drawn, EXACT)]
-    if any(compare(part, drawn, EXACT, anchored=False).likeness is Likeness.SAME for drawn in alike):
+    if any(_compared(part, drawn).likeness is Likeness.SAME for _, drawn in packed if _as_large(part, drawn)):
         return
-    seen = [(sheet, compare(part, drawn, EXACT, anchored=False)) for sheet, drawn in packed]
+    seen = [(sheet, _compared(part, drawn)) for sheet, drawn in packed]
     telling = [pair for pair in seen if pair[1].likeness in (Likeness.MIRRORED, Likeness.SCALED)]
     if not telling:
         telling = [(packed[0][0], Compared(Likeness.DIFFERENT, "no outline is like it"))]
     sheet, compared = telling[0]
     yield from likeness_finding(f"{sheet}, {name}", compared, "its cut file")
+
+
+def _as_large(part: Drawn, drawn: Drawn) -> bool:
+    """True where two outlines are of one size, whichever way round they lie."""
+    return same_size(part, drawn, EXACT) or same_size(part.transformed(_QUARTER), drawn, EXACT)
+
+
+def _compared(part: Drawn, drawn: Drawn) -> Compared:
+    """How a drawing on paper compares with its part: a template may lie turned by a quarter."""
+    straight = compare(part, drawn, EXACT, anchored=False)
+    if straight.likeness is Likeness.SAME:
+        return straight
+    turned = compare(part.transformed(_QUARTER), drawn, EXACT, anchored=False)
+    return turned if turned.likeness is Likeness.SAME else straight
 
 
 def _cut(sheet: SvgFile) -> tuple[Contour, ...]:
@@ -113,8 +127,8 @@ class Printing:
     y_factor: float
 
 
-def page_findings(document: PdfFile, sheet: SvgFile | None, printing: Printing) -> Iterator[Finding]:
-    """A PDF's page sizes and check square; and with `sheet`, whether its pages laid together are that sheet."""
+def page_findings(document: PdfFile, sheets: Mapping[str, SvgFile], printing: Printing) -> Iterator[Finding]:
+    """A booklet's page sizes and check square, and whether each sheet's pages laid together are that sheet."""
     yield from _size_findings(document, printing)
     square = _check_square(document.pages[0], printing)
     if square is None:
@@ -125,8 +139,18 @@ def page_findings(document: PdfFile, sheet: SvgFile | None, printing: Printing) 
         size = f"its check square is {square[0]:.3f} by {square[1]:.3f} mm"
         yield Finding(Kind.SCALE, document.name, f"{size}: {scale_words(scale)}")
         return
-    if sheet is not None:
+    for sheet in sheets.values():
         yield from _laid_together(document, sheet, printing)
+
+
+def _pages_of(document: PdfFile, sheet: SvgFile) -> list[tuple[int, PdfPage]]:
+    """The pages that show a part of the sheet at full size, with their numbers: cover and page maps are none."""
+    title = sheet.title.rpartition(" (")[0]
+    return [
+        (number, page)
+        for number, page in enumerate(document.pages, start=1)
+        if title in page.text and _PLACE.search(" ".join(page.text))
+    ]
 
 
 def _size_findings(document: PdfFile, printing: Printing) -> Iterator[Finding]:
@@ -152,14 +176,25 @@ def _check_square(page: PdfPage, printing: Printing) -> tuple[float, float] | No
 
 
 def _laid_together(document: PdfFile, sheet: SvgFile, printing: Printing) -> Iterator[Finding]:
-    """Every page back on the sheet: nothing on a page that is not there, nothing there that is on no page."""
+    """Every page back on the sheet: nothing on a page that is not there, nothing there that is on no page.
+
+    A sheet may lie sideways on its page.
+    """
     pens = {PENS[role].width for role in _PATTERN}
     shapes = [stroke.shape for stroke in sheet.strokes if stroke.pen in pens and not stroke.dashed]
     if not shapes:
         return
     lines = shapely.multilinestrings([line_of(shape) for shape in shapes])
     corners = [corner for shape in shapes for corner in _corners(shape)]
-    pages = [_PageLines.of(number, page, pens, printing) for number, page in enumerate(document.pages[1:], start=2)]
+    pages = [_PageLines.of(number, page, pens, printing) for number, page in _pages_of(document, sheet)]
+    label = f"{document.name}, {sheet.name}"
+    tries = [_laid(label, pages, lines, corners)]
+    if tries[0] and len(pages) == 1:
+        tries.append(_laid(label, [pages[0].turned_back()], lines, corners))
+    yield from min(tries, key=len)
+
+
+def _laid(label: str, pages: Sequence[_PageLines], lines: BaseGeometry, corners: Sequence[P2]) -> list[Finding]:
     laid: list[BaseGeometry] = []
     grid = _Grid()
     # Pages that show many corners are laid first: they tell where the rows and columns of the others lie.
@@ -167,14 +202,14 @@ def _laid_together(document: PdfFile, sheet: SvgFile, printing: Printing) -> Ite
         shifts = grid.shifts(page) or _shifts(page.ends, corners)
         moved, off, shift = _best(page, shifts, lines)
         if off > _ON_THE_LINE:
-            yield Finding(Kind.PRINT, document.name, f"page {page.number}: a line {off:.3f} mm from the sheet's")
-            return
+            return [Finding(Kind.PRINT, label, f"page {page.number}: a line {off:.3f} mm from the sheet's")]
         grid.learn(page, shift)
         laid += moved
     missed = farthest([lines], shapely.union_all(laid)) if laid else math.inf
     if missed > _ON_THE_LINE:
-        words = "no page fits the sheet" if math.isinf(missed) else f"lines {missed:.2f} mm long or more are on no page"
-        yield Finding(Kind.PRINT, document.name, words)
+        words = "no page shows it" if math.isinf(missed) else f"lines {missed:.2f} mm long or more are on no page"
+        return [Finding(Kind.PRINT, label, words)]
+    return []
 
 
 @dataclass(frozen=True)
@@ -190,7 +225,7 @@ class _PageLines:
     @staticmethod
     def of(number: int, page: PdfPage, pens: set[float], printing: Printing) -> _PageLines:
         strokes = [_back(stroke, printing) for stroke in page.strokes if stroke.pen in pens and not stroke.dashed]
-        place = re.search(r"row (\d+) of \d+, column (\d+) of", " ".join(page.text))
+        place = _PLACE.search(" ".join(page.text))
         row, column = (int(place.group(1)), int(place.group(2))) if place else (number, number)
         return _PageLines(
             number,
@@ -199,6 +234,11 @@ class _PageLines:
             tuple(points for points, _ in strokes),
             tuple(end for _, ends in strokes for end in ends),
         )
+
+    def turned_back(self) -> _PageLines:
+        """The page turned by a quarter, clockwise: how a sheet lies that was printed sideways."""
+        strokes = tuple(tuple(P2(p.y, -p.x) for p in points) for points in self.strokes)
+        return replace(self, strokes=strokes, ends=tuple(P2(p.y, -p.x) for p in self.ends))
 
     def moved(self, shift: P2) -> list[BaseGeometry]:
         return [shapely.linestrings([(p.x + shift.x, p.y + shift.y) for p in points]) for points in self.strokes]

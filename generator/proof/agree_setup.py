@@ -1,10 +1,11 @@
-"""The setup sheet's figures against the results."""
+"""The setup sheet's and the bench card's figures against the results."""
 
 from __future__ import annotations
 
 import html
 import re
 from collections.abc import Iterator, Mapping
+from pathlib import Path
 from types import MappingProxyType
 
 from generator.errors import InputError, OutputError
@@ -17,7 +18,7 @@ from generator.units import inches, parse_length
 _FIGURES: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
         "angle rest, cut to": ("cradle", "angle_rest_drawn_mm"),
-        "nominal shim": ("cradle", "nominal_shim_mm"),
+        "shim behind it": ("cradle", "nominal_shim_mm"),
         "depth of cut": ("cradle", "depth_block_mm"),
         "join to saddle mark": ("neck_set", "join_to_saddle_mm"),
         "gap wanted there": ("neck_set", "saddle_gap_mm"),
@@ -28,18 +29,29 @@ _FIGURES: Mapping[str, tuple[str, str]] = MappingProxyType(
         "tenon length": ("joint", "tenon_length_mm"),
     }
 )
-#: A printed figure is right within this: mm and degrees, and inches to the nearest 1/64.
-_PRINTED, _PRINTED_INCHES = 0.005, 1.0 / 128.0
+#: A printed figure is right within this: mm and degrees, and inches to 0.001.
+_PRINTED, _PRINTED_INCHES = 0.005, 0.0005
 
 
 def setup_findings(kit: Kit) -> Iterator[Finding]:
-    """Both forms of the setup sheet: of this job, and with the figures of the results at their head."""
-    page, pdf = kit.folder / "setup_sheet.html", kit.folder / "setup_sheet.pdf"
+    """Both forms of the setup sheet, and the bench card: of this job, and with the figures of the results."""
+    yield from _page_findings(kit, kit.folder / "setup_sheet.html")
+    for name in ("setup_sheet.pdf", "bench_card.pdf"):
+        yield from _print_findings(kit, kit.folder / name)
+
+
+def _page_findings(kit: Kit, page: Path) -> Iterator[Finding]:
     try:
         if page.is_file():
             text = page.read_text(encoding="utf-8")
             yield from claim_findings(kit, page.name, *_page_claims(text))
             yield from _figure_findings(kit, page.name, html.unescape(re.sub(r"<[^>]*>", " ", text)))
+    except (OSError, UnicodeError) as error:
+        yield Finding(Kind.UNREADABLE, page.name, str(error))
+
+
+def _print_findings(kit: Kit, pdf: Path) -> Iterator[Finding]:
+    try:
         if pdf.is_file():
             from generator.readers.pdf import read_pdf
 
@@ -47,8 +59,8 @@ def setup_findings(kit: Kit) -> Iterator[Finding]:
             program = document.creator.partition(", job")[0]
             yield from claim_findings(kit, pdf.name, *pdf_claims(document.subject, program))
             yield from _figure_findings(kit, pdf.name, " ".join(line for p in document.pages for line in p.text))
-    except (OutputError, OSError, UnicodeError) as error:
-        yield Finding(Kind.UNREADABLE, "setup sheet", str(error))
+    except (OutputError, OSError) as error:
+        yield Finding(Kind.UNREADABLE, pdf.name, str(error))
 
 
 def _page_claims(text: str) -> tuple[str, str]:

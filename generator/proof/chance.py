@@ -97,8 +97,8 @@ def chance_checks(
 ) -> Iterator[Check]:
     """Whether the estimate holds, and whether hold-back and shims take care of the worst case.
 
-    `wedge_needed` is what the worst case takes off over the heel and `rest_change` by how much it changes the angle
-    rest, mm; `lay` says what the kit's shims make of a wanted change.
+    `wedge_needed` is what the worst case takes off over the heel, `rest_change` by how much 95 of 100 first fits ask
+    to change the angle rest at most, mm; `lay` says what the kit's shims make of a wanted change.
     """
     words = (
         f"95 of 100 first fits come within {mm(trials.built.half_range)} of the target and read within "
@@ -121,11 +121,11 @@ def chance_checks(
 
 
 def _shims(rest_change: float, finest: float, lay: Callable[[float], float]) -> Check:
-    """How far from any change up to the worst case, either way, the shims leave the rest, against half the finest."""
+    """How far from any change that is likely to be asked, either way, the shims leave the rest: half the finest."""
     steps = [rest_change * i / 10.0 for i in range(-10, 11)]
     missed = max(abs(lay(step) - step) for step in steps)
     words = (
-        f"the worst case asks for {mm(abs(rest_change))} at the angle rest either way; the shims come within "
+        f"95 of 100 first fits ask for up to {mm(abs(rest_change))} at the angle rest either way; the shims come within "
         f"{mm(missed)} of any change up to that"
     )
     return at_most("error: trim shims", missed, finest / 2.0 + 1e-6, max(abs(rest_change), finest), words)

@@ -1,7 +1,8 @@
-"""A picture of what makes the saddle gap uncertain: a bar for each cause, and how many trials came out how."""
+"""A picture of what makes gap and centreline uncertain: a bar for each cause, and how many trials came out how."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -17,7 +18,9 @@ from generator.shapes2d import polyline, rectangle
 from generator.tolerance import Uncertainty
 from generator.units import format_mm
 
-_WIDTH, _HEIGHT, _MARGIN = 190.0, 150.0, 12.0
+_WIDTH, _MARGIN = 190.0, 12.0
+#: What the sheet takes beside the bars: title, words, histogram, mm.
+_BESIDE = 134.0
 _TEXT, _SMALL, _TITLE = 2.5, 2.0, 5.0
 #: Where the bars begin, and how high each is with its gap, mm.
 _NAMES, _BAR, _PITCH = 52.0, 3.6, 6.4
@@ -43,15 +46,19 @@ def chance_picture(wanted: Wanted, found: Uncertainty, trials: Trials) -> Sheet:
     """The sheet for one job."""
     builder = SheetBuilder("gap_uncertainty", "How sure the saddle gap is")
     words = _words(wanted, found, trials)
-    top = _HEIGHT - 16.0
+    height = _BESIDE + _PITCH * (len(found.contributions) + len(found.asides))
+    top = height - 16.0
     title = _say("title", words)
     room = _WIDTH - 2.0 * _MARGIN
     builder.label(title, P2(_MARGIN, top), largest_height(title, room, _TITLE), Role.TITLE)
-    foot = _bars(builder, found, words, top - 9.0)
-    _histogram(builder, trials.read, words, Box(_MARGIN, 27.0, _WIDTH - _MARGIN, min(27.0 + _HISTOGRAM, foot - 12.0)))
+    gaps = [(cause.name, cause.gap) for cause in found.contributions]
+    foot = _bars(builder, gaps, _say("bars", words), _say("sums", words), top - 9.0)
+    misses = [(aside.name, aside.sideways) for aside in found.asides]
+    _bars(builder, misses, _say("aside_bars", words), _say("aside_sums", words), foot - 8.0)
+    _histogram(builder, trials.read, words, Box(_MARGIN, 27.0, _WIDTH - _MARGIN, 27.0 + _HISTOGRAM))
     covered = _say("covered", words)
     builder.label(covered, P2(_MARGIN, 10.0), largest_height(covered, room, _TEXT))
-    return builder.sheet(_WIDTH, _HEIGHT, wanted.job)
+    return builder.sheet(_WIDTH, height, wanted.job)
 
 
 def _words(wanted: Wanted, found: Uncertainty, trials: Trials) -> dict[str, str | bool]:
@@ -64,6 +71,7 @@ def _words(wanted: Wanted, found: Uncertainty, trials: Trials) -> dict[str, str 
         "half_range": format_mm(trials.read.half_range),
         "built": format_mm(trials.built.half_range),
         "sideways": format_mm(trials.sideways.half_range),
+        "sideways_worst": format_mm(found.sideways_worst),
         "held": format_mm(wanted.hold_back),
         "low": format_mm(low),
         "high": format_mm(high),
@@ -71,19 +79,19 @@ def _words(wanted: Wanted, found: Uncertainty, trials: Trials) -> dict[str, str 
     }
 
 
-def _bars(builder: SheetBuilder, found: Uncertainty, words: dict[str, str | bool], top: float) -> float:
-    """The causes, largest first; returns the height of the lowest ink."""
-    causes = sorted(found.contributions, key=lambda cause: -cause.gap)
-    builder.label(_say("bars", words), P2(_MARGIN, top), _TEXT)
+def _bars(builder: SheetBuilder, causes: Sequence[tuple[str, float]], lead: str, sums: str, top: float) -> float:
+    """The causes and their sizes (mm), largest first, under `lead` and over `sums`; returns the lowest ink's height."""
+    causes = sorted(causes, key=lambda cause: -cause[1])
+    builder.label(lead, P2(_MARGIN, top), _TEXT)
     left, room = _MARGIN + _NAMES, _WIDTH - 2.0 * _MARGIN - _NAMES - 14.0
-    y = top - 7.0
-    for place, cause in enumerate(causes):
-        long = max(room * cause.gap / causes[0].gap, 0.3)
+    y, most = top - 7.0, max(causes[0][1], 1e-9)
+    for place, (name, size) in enumerate(causes):
+        long = max(room * size / most, 0.3)
         builder.fill(rectangle(left, y - _BAR / 2.0, left + long, y + _BAR / 2.0), Role.HATCH, _GREY if place else 0.2)
-        builder.label(cause.name, P2(left - 2.0, y), _TEXT, anchor=Anchor.RIGHT, level=Level.MIDDLE)
-        builder.label(format_mm(cause.gap, 3), P2(left + long + 1.5, y), _TEXT, level=Level.MIDDLE)
+        builder.label(name, P2(left - 2.0, y), _TEXT, anchor=Anchor.RIGHT, level=Level.MIDDLE)
+        builder.label(format_mm(size, 3), P2(left + long + 1.5, y), _TEXT, level=Level.MIDDLE)
         y -= _PITCH
-    builder.label(_say("sums", words), P2(_MARGIN, y - 1.0), _TEXT)
+    builder.label(sums, P2(_MARGIN, y - 1.0), _TEXT)
     return y - 1.0
 
 

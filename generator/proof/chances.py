@@ -44,7 +44,7 @@ def chances(solution: Solution) -> Iterator[Check]:
         trials_of(solution),
         hold_back=solution.job.router.hold_back,
         wedge_needed=worst_wedge(Worked(solution.job, neck_set, solution.joint, solution.routing, cradle, found)),
-        rest_change=max(abs(change(found.gap_worst)), abs(change(-found.gap_worst))),
+        rest_change=max(abs(change(found.gap_likely)), abs(change(-found.gap_likely))),
         finest_shim=min(spec.shims),
         lay=lay,
     )

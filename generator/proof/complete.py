@@ -5,30 +5,31 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
+from generator.making import cutting_parts, laser_stocks
 from generator.proof.findings import Finding, Kind
 from generator.proof.kitfiles import LASER, Kit
-from generator.proof.sheetfiles import ASSEMBLY, DRAWINGS, LASER_ONLY, PAPER
-
-_BOOKLET = "booklet"
-_SHEETS_OF_THE_INSTRUMENT = ("body_end_face", "heel", "side_elevation")
+from generator.proof.sheetfiles import ASSEMBLY, BOOKLET, DRAWINGS, PAPER, SET
+from generator.sheets import sheet_names
+from generator.shopdrawings.drawing_set import sheet_parts
 
 
 def complete_findings(kit: Kit) -> Iterator[Finding]:
-    """Every group that is in the folder has a file of every part, and a sheet its page.
-
-    Coupons measure the laser, not the joint, and may be left out of the cutting files.
-    """
-    parts = [part.name for part in kit.jig.parts]
+    """Every group that is in the folder has a file of every part and sheet that belongs in it."""
+    job, parts = kit.solution.job, kit.jig.parts
     wanted: list[Path] = []
     if kit.holds(LASER):
-        wanted += [Path(LASER, f"{name}.dxf") for name in parts if not name.startswith(LASER_ONLY)]
+        wanted += [Path(LASER, f"{part.name}.dxf") for part in cutting_parts(parts, job)]
+        wanted += [Path(LASER, f"kerf-coupon-{stock.name}.dxf") for stock in laser_stocks(parts, job)]
     if kit.holds("step"):
-        wanted += [Path("step", f"{name}.step") for name in (ASSEMBLY, *parts)]
+        wanted += [Path("step", f"{name}.step") for name in (ASSEMBLY, *(part.name for part in parts))]
+        wanted.append(Path("jig.glb"))
     if kit.holds(DRAWINGS):
-        wanted += [Path(DRAWINGS, f"{name}.{kind}") for name in (ASSEMBLY, *parts) for kind in ("svg", "pdf", "dxf")]
+        names = (ASSEMBLY, *sheet_parts(kit.solution, kit.jig))
+        wanted += [Path(DRAWINGS, f"{name}.{kind}") for name in names for kind in ("svg", "dxf")]
+        wanted.append(Path(DRAWINGS, f"{SET}.pdf"))
     if kit.holds(PAPER):
         wanted += _paper_files(kit)
-    sheets = [kit.folder / f"setup_sheet.{kind}" for kind in ("html", "pdf")]
+    sheets = [kit.folder / name for name in ("setup_sheet.html", "setup_sheet.pdf", "bench_card.pdf")]
     if kit.files("setup_sheet.*"):
         wanted += [sheet.relative_to(kit.folder) for sheet in sheets]
     for path in wanted:
@@ -37,12 +38,7 @@ def complete_findings(kit: Kit) -> Iterator[Finding]:
 
 
 def _paper_files(kit: Kit) -> Iterator[Path]:
-    """The instrument's sheets, and of every sheet the drawing and a document for each paper size that there is."""
-    found = kit.files(f"{PAPER}/*.pdf")
-    sizes = sorted({path.stem.rpartition(".")[2] for path in found})
-    names = {path.stem for path in kit.files(f"{PAPER}/*.svg")} | {path.stem.rpartition(".")[0] for path in found}
-    for name in sorted({*names, *_SHEETS_OF_THE_INSTRUMENT}):
-        if name != _BOOKLET:
-            yield Path(PAPER, f"{name}.svg")
-        yield from (Path(PAPER, f"{name}.{size}.pdf") for size in sizes)
-    yield from (Path(PAPER, f"{_BOOKLET}.{size}.pdf") for size in sizes)
+    """Every sheet that the job has for certain, and a booklet: of which papers, `make` was told on its own."""
+    yield from (Path(PAPER, f"{name}.svg") for name in sheet_names(kit.solution, kit.jig))
+    if not list((kit.folder / PAPER).glob(f"{BOOKLET}.*.pdf")):
+        yield from (Path(PAPER, f"{BOOKLET}.{paper.value}.pdf") for paper in kit.solution.job.output.paper)

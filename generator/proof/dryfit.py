@@ -153,6 +153,12 @@ class _NeckPlane:
         return math.degrees(math.atan2(-self.normal.x, self.normal.z))
 
 
+def body_plane(setting: Setting, top: TopLine, tilt: float) -> tuple[float, EndFace]:
+    """Jig X of the body's join, and its end face's directions, for an end face tilted by `tilt` degrees."""
+    face = _end_face(tilt)
+    return body_join(setting, top, face), face
+
+
 def body_join(setting: Setting, top: TopLine, face: EndFace) -> float:
     """Jig X of the body's join when the body, its end face on the plate, is pushed against the body rest.
 

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
 from generator.checks.base import Check
-from generator.errors import OutputError
-from generator.nesting import is_nested
+from generator.cutting import sheet_mark
+from generator.errors import GeometryError, OutputError
+from generator.linework import CUT_OUTSIDE
+from generator.making import laser_stocks, nested_parts
+from generator.nesting import usual_spacing
+from generator.parts.laser_coupon import laser_coupon
 from generator.proof.agree_assembly import assembly_findings
 from generator.proof.agree_cutting import cutting_findings, drawn_by_cutting, drawn_by_model, line_findings
-from generator.proof.agree_nesting import sheet_counts, sheet_findings
+from generator.proof.agree_nesting import coupon_findings, sheet_counts, sheet_findings, sheet_place
 from generator.proof.agree_results import (
     claim_findings,
     cutting_claims,
@@ -74,6 +79,7 @@ class _Comparing:
         yield from self._cutting()
         if self.care.nested:
             yield from self._nested()
+            yield from self._coupons()
         yield from self._step()
         if self.care.pages:
             yield from paper_findings(self.kit, self.drawn)
@@ -126,24 +132,44 @@ class _Comparing:
         for path in paths:
             label = f"{LASER}/{path.name}"
             try:
-                sheets[path.stem] = read_dxf(path)
+                sheets[path.stem] = read_dxf(path).nominal()
+            except (OutputError, GeometryError) as error:
+                yield Finding(Kind.UNREADABLE, label, str(error))
+                continue
+        count = Counter(sheet_place(stem)[0] for stem in sheets)
+        for stem, file in sheets.items():
+            yield from self._sheet(f"{LASER}/{file.name}", stem, file, count[sheet_place(stem)[0]])
+        if paths:
+            yield from sheet_counts(sheets, nested_parts(self.kit.jig.parts, self.kit.solution.job))
+
+    def _sheet(self, label: str, stem: str, file: CuttingFile, count: int) -> Iterator[Finding]:
+        yield from claim_findings(self.kit, label, *cutting_claims(file.properties))
+        yield from line_findings(label, file.faults)
+        (name, number), job = sheet_place(stem), self.kit.solution.job
+        stock = job.stocks.get(name)
+        if stock is None:
+            yield Finding(Kind.OUTLINE, label, f"of {name}, which is no stock of this job")
+            return
+        pieces = len(file.contours(CUT_OUTSIDE))
+        mark = sheet_mark(stock, usual_spacing(stock)[0], number, count, pieces, job.name)
+        parts = [part for part in nested_parts(self.kit.jig.parts, job) if part.stock == name]
+        yield from sheet_findings(label, file, parts, stock, mark)
+
+    def _coupons(self) -> Iterator[Finding]:
+        """The kerf coupon of every stock that a laser cuts, as often as it is cut, at nominal size."""
+        for stock in laser_stocks(self.kit.jig.parts, self.kit.solution.job):
+            path = self.kit.folder / LASER / f"kerf-coupon-{stock.name}.dxf"
+            if not path.is_file():
+                continue
+            label = f"{LASER}/{path.name}"
+            try:
+                file = read_dxf(path)
             except OutputError as error:
                 yield Finding(Kind.UNREADABLE, label, str(error))
                 continue
-            yield from self._sheet(label, path.stem, sheets[path.stem])
-        if paths:
-            stocks = self.kit.solution.job.stocks
-            yield from sheet_counts(sheets, [part for part in self.kit.jig.parts if is_nested(stocks[part.stock])])
-
-    def _sheet(self, label: str, stem: str, file: CuttingFile) -> Iterator[Finding]:
-        yield from claim_findings(self.kit, label, *cutting_claims(file.properties))
-        yield from line_findings(label, file.faults)
-        name = stem.removeprefix("sheet-").rpartition("-")[0]
-        stock = self.kit.solution.job.stocks.get(name)
-        if stock is None:
-            yield Finding(Kind.OUTLINE, label, f"of {name}, which is no stock of this job")
-        else:
-            yield from sheet_findings(label, file, [part for part in self.kit.jig.parts if part.stock == name], stock)
+            yield from claim_findings(self.kit, label, *cutting_claims(file.properties))
+            yield from line_findings(label, file.faults)
+            yield from coupon_findings(label, file, laser_coupon(stock))
 
     def _step(self) -> Iterator[Finding]:
         folder = self.kit.folder / _STEP

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from generator.checks.base import Check, CheckStatus, at_most, degrees, mm
+from generator.checks.base import Bound, Check, CheckStatus, at_most, degrees, mm
 from generator.geometry2d import P2
 from generator.proof.dryfit import Assembled, Centring
 from generator.proof.kitfiles import Kit
@@ -74,7 +74,7 @@ def assembled_checks(solution: Solution, fit: Assembled) -> Iterator[Check]:
     least = min(fit.side / 2.0, fit.end, fit.floor)
     status = CheckStatus.OK if least > -EXACT else CheckStatus.FAIL
     words = f"the tenon goes in with {mm(least)} to spare" if least >= 0 else f"the tenon is {mm(-least)} too large"
-    yield Check("fit: tenon goes in", status, least, 0.0, words)
+    yield Check("fit: tenon goes in", status, least, 0.0, words, bound=Bound.AT_LEAST)
 
 
 def _end_clearance(found: float, wanted: float) -> Check:
@@ -85,7 +85,8 @@ def _end_clearance(found: float, wanted: float) -> Check:
     off = abs(found - wanted)
     status = CheckStatus.OK if off <= _END[0] else CheckStatus.WARN if off <= _END[1] else CheckStatus.FAIL
     words = f"{found:.3f} mm at the back end, wanted {wanted:.3f} mm"
-    return Check("fit: end clearance", status, found, wanted, words)
+    most = _END[1] if status is CheckStatus.FAIL else _END[0]
+    return _between("fit: end clearance", status, found, wanted, most, words)
 
 
 def _same(name: str, found: float, wanted: float, what: str, slack: float = EXACT, unit: str = "mm") -> Check:
@@ -93,4 +94,14 @@ def _same(name: str, found: float, wanted: float, what: str, slack: float = EXAC
     status = CheckStatus.OK if abs(found - wanted) <= slack else CheckStatus.FAIL
     size = degrees(found) if unit == "deg" else f"{found:.3f} mm"
     asked = degrees(wanted) if unit == "deg" else f"{wanted:.3f} mm"
-    return Check(name, status, found, wanted, f"{size} {what}, wanted {asked}", unit)
+    return _between(name, status, found, wanted, slack, f"{size} {what}, wanted {asked}", unit)
+
+
+def _between(
+    name: str, status: CheckStatus, found: float, wanted: float, slack: float, words: str, unit: str = "mm"
+) -> Check:
+    return Check(name, status, found, wanted - slack, words, unit, Bound.BETWEEN, wanted + slack)
+
+
+def _near(name: str, miss: float, words: str) -> Check:
+    return at_most(name, miss, EXACT, EXACT, words)

@@ -16,7 +16,7 @@ import shapely
 from shapely import Polygon
 from shapely.errors import ShapelyError
 
-from generator.checks.base import Check, CheckStatus
+from generator.checks.base import Bound, Check, CheckStatus
 from generator.errors import GeometryError
 from generator.frame import Use, fence_offset, jig_body
 from generator.linework import CUT_INSIDE
@@ -29,6 +29,8 @@ from generator.proof.dryfit import assemble
 from generator.proof.files import FileCare, file_checks
 from generator.proof.fitchecks import assembled_checks, setting_checks, teeth_centring
 from generator.proof.give import give_checks
+from generator.proof.jig.checks import hand_checks
+from generator.proof.jig.pieces import Pieces
 from generator.proof.kitfiles import PLATE, Kit, open_kit
 from generator.proof.measured import Setting, measure_setting
 from generator.proof.measuredshop import cutter_now, shop_checks
@@ -129,7 +131,7 @@ class _Proving:
         """What the template cuts, and what the shop has measured since."""
         if self.template is None:
             words = f"the folder has no readable cutting file of the {PLATE.replace('_', ' ')}, so nothing was cut"
-            yield Check("cut: template file", CheckStatus.WARN, 0.0, 1.0, words, "files")
+            yield Check("cut: template file", CheckStatus.WARN, 0.0, 1.0, words, "files", Bound.AT_LEAST)
         else:
             yield from (_named(check) for check in self.template.checks)
         yield from shop_checks(self.kit, self.shop)
@@ -142,6 +144,7 @@ class _Proving:
         for use in Use:
             yield from self._tried(f"jig: use, {use.value}", partial(self._use_checks, use))
         yield from self._tried("jig: give", self._give_checks)
+        yield from self._tried("jig: hands", self._hand_checks)
 
     def fit_checks(self) -> Iterator[Check]:
         """The joint put together."""
@@ -166,7 +169,7 @@ class _Proving:
         """One way the plate lies: the cutter's room, and the router's stand."""
         solution, job = self.kit.solution, self.kit.solution.job
         over = self._over(use)
-        depth = solution.joint.mortise_depth if use is Use.BODY else solution.joint.tenon_projection_routed
+        depth = self.setting.mortise_depth if use is Use.BODY else self.setting.tenon_depth
         tools = reaches(over.swept, job.router, depth, job.stock("plate").actual_thickness)
         standing = Standing(self.kit.jig, self.shapes, fence_offset(job, solution.cradle))
         yield clearance_check(use, nearest(standing.at(use), tools))
@@ -180,6 +183,12 @@ class _Proving:
         jig = jig_body(found.job, found.joint, found.cradle, found.routing)
         rail = self.setting.rail if "bracket_left" in self.kit.cutting else None
         return give_checks(jig, found.neck_set.join_to_saddle, over.plate, over.openings, rail)
+
+    def _hand_checks(self) -> Iterator[Check]:
+        pieces = Pieces.of(self.kit, self.shapes, self.setting)
+        over = {use: self._over(use) for use in Use}
+        sweeps = {use: one.swept for use, one in over.items()}
+        return hand_checks(pieces, sweeps, over[Use.BODY].openings, self.shapes.get("plug"))
 
     def _over(self, use: Use) -> _Over:
         results, cut = self.kit.results, _CUT_OF[use]
@@ -212,5 +221,4 @@ class _Over:
 
 def _named(check: Check) -> Check:
     """A check of the plate under the name it has in a kit's proof."""
-    name = f"cut: {check.name.replace('_', ' ')}"
-    return Check(name, check.status, check.value, check.limit, check.message, check.unit)
+    return replace(check, name=f"cut: {check.name.replace('_', ' ')}")

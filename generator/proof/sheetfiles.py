@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TypeVar
 
 from generator.errors import OutputError
+from generator.making import template_parts
 from generator.model.job import Paper
-from generator.proof.agree_drawings import ShopSheet, drawing_findings
+from generator.proof.agree_drawings import ShopPage, ShopSheet, drawing_findings
 from generator.proof.agree_joint import joint_findings
 from generator.proof.agree_paper import Printing, page_findings, part_findings
 from generator.proof.agree_results import claim_findings, cutting_claims, pdf_claims, svg_claims
@@ -17,11 +18,12 @@ from generator.proof.kitfiles import Kit
 from generator.proof.likeness import Drawn
 from generator.readers.dxf_drawing import read_dxf_drawing
 from generator.readers.svg import SvgFile, read_svg
+from generator.shopdrawings.drawing_set import sheet_parts
 
 PAPER, DRAWINGS, PICTURES = "paper", "drawings", "proof"
 ASSEMBLY = "jig"
-#: Parts that stand on no paper sheet: they measure the laser.
-LASER_ONLY = "laser_coupon"
+#: The whole set of shop drawings, and all paper sheets, each in one document.
+SET, BOOKLET = "set", "booklet"
 _Read = TypeVar("_Read")
 
 
@@ -34,7 +36,8 @@ def paper_findings(kit: Kit, drawn: Mapping[str, Drawn]) -> Iterator[Finding]:
         if sheet is not None:
             sheets[path.stem] = sheet
             yield from claim_findings(kit, f"{PAPER}/{path.name}", *svg_claims(sheet.description))
-    yield from part_findings(sheets, {n: d for n, d in drawn.items() if not n.startswith(LASER_ONLY)})
+    wanted = {part.name for part in template_parts(kit.jig.parts, kit.solution.job)}
+    yield from part_findings(sheets, {name: one for name, one in drawn.items() if name in wanted})
     yield from joint_findings(sheets, kit.results)
     yield from _page_findings(kit, sheets)
 
@@ -54,26 +57,33 @@ def _page_findings(kit: Kit, sheets: Mapping[str, SvgFile]) -> Iterator[Finding]
             yield Finding(Kind.PRINT, label, f'"{size}" is no paper size')
             continue
         printing = Printing(Paper(size), printer.x_factor, printer.y_factor)
-        yield from page_findings(document, sheets.get(stem), printing)
+        yield from page_findings(document, sheets if stem == BOOKLET else {}, printing)
 
 
 def drawing_file_findings(kit: Kit, drawn: Mapping[str, Drawn]) -> Iterator[Finding]:
-    """The shop drawing of every part and of the assembled jig, in its three files."""
+    """Every sheet of the set in its two files and on its page of the one document."""
     from generator.readers.pdf import read_pdf
 
-    for name in (ASSEMBLY, *drawn):
+    document, faults = _read(read_pdf, kit.folder / DRAWINGS / f"{SET}.pdf", DRAWINGS)
+    yield from faults
+    if document is not None:
+        yield from claim_findings(kit, f"{DRAWINGS}/{document.name}", *pdf_claims(document.subject, document.creator))
+    planned = {ASSEMBLY: (), **sheet_parts(kit.solution, kit.jig)}
+    if document is not None and len(document.pages) != len(planned):
+        words = f"{len(document.pages)} pages; the set has {len(planned)} sheets"
+        yield Finding(Kind.PRINT, document.name, words)
+        document = None
+    for number, (name, parts) in enumerate(planned.items()):
         path = kit.folder / DRAWINGS / name
         dxf, dxf_faults = _read(read_dxf_drawing, path.with_suffix(".dxf"), DRAWINGS)
         svg, svg_faults = _read(read_svg, path.with_suffix(".svg"), DRAWINGS)
-        pdf, pdf_faults = _read(read_pdf, path.with_suffix(".pdf"), DRAWINGS)
-        yield from (*dxf_faults, *svg_faults, *pdf_faults)
+        yield from (*dxf_faults, *svg_faults)
         if dxf is not None:
             yield from claim_findings(kit, f"{DRAWINGS}/{dxf.name}", *cutting_claims(dxf.properties))
         if svg is not None:
             yield from claim_findings(kit, f"{DRAWINGS}/{svg.name}", *svg_claims(svg.description))
-        if pdf is not None:
-            yield from claim_findings(kit, f"{DRAWINGS}/{pdf.name}", *pdf_claims(pdf.subject, pdf.creator))
-        yield from drawing_findings(ShopSheet(dxf, svg, pdf), drawn.get(name))
+        page = ShopPage(document.name, document.pages[number]) if document is not None else None
+        yield from drawing_findings(ShopSheet(dxf, svg, page), [drawn[part.name] for part in parts])
 
 
 def picture_findings(kit: Kit) -> Iterator[Finding]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from generator.checks import Check, CheckStatus
+from generator.checks import Bound, Check, CheckStatus
 from generator.errors import GeometryError, OutputError
 from generator.linework import CUT_INSIDE
 from generator.proof.fit import JointFit, mate
@@ -127,7 +127,7 @@ def cut_checks(cut: VirtualCut) -> Iterator[Check]:
     yield _miss_check(f"{name}_unreached", cut.unreached, "corner or passage of the template too tight for the bushing")
     yield _judged(
         f"{name}_play", cut.play, CLOGS, CheckStatus.OK if cut.play >= CLOGS else CheckStatus.WARN,
-        "room of the bushing across its channel; with less it clogs with dust",
+        "room of the bushing across its channel; with less it clogs with dust", Bound.AT_LEAST,
     )  # fmt: skip
 
 
@@ -145,7 +145,7 @@ def fit_checks(fit: JointFit, results: Mapping[str, Any]) -> Iterator[Check]:
         status = CheckStatus.WARN if fit.sawn else CheckStatus.FAIL
     if fit.sawn:
         text += "; ease the sawn end's corners until they clear the mortise's"
-    yield _judged("fit_clear", fit.tightest, 0.0, status, text)
+    yield _judged("fit_clear", fit.tightest, 0.0, status, text, Bound.AT_LEAST)
 
 
 def _fit(cuts: Mapping[Cut, VirtualCut], results: Mapping[str, Any]) -> JointFit | None:
@@ -173,9 +173,9 @@ def _measured_checks(real: Cutter, cuts: Mapping[Cut, VirtualCut], fit: JointFit
 def _graded(name: str, value: float, limits: tuple[float, float], text: str) -> Check:
     """Ok up to the first limit, a warning up to the second, a failure above it."""
     warn, fail = limits
-    if abs(value) > fail:
-        return _judged(name, value, fail, CheckStatus.FAIL, text)
-    return _judged(name, value, warn, CheckStatus.WARN if abs(value) > warn else CheckStatus.OK, text)
+    status = CheckStatus.FAIL if abs(value) > fail else CheckStatus.WARN if abs(value) > warn else CheckStatus.OK
+    most = fail if status is CheckStatus.FAIL else warn
+    return Check(name, status, value, -most, text, bound=Bound.BETWEEN, other=most)
 
 
 def _run_out_check(cut: VirtualCut) -> Check:
@@ -183,7 +183,7 @@ def _run_out_check(cut: VirtualCut) -> Check:
     status = CheckStatus.OK if room >= RUN_OUT_ROOM - _OFFSET_SLACK else CheckStatus.WARN
     return _judged(
         f"{cut.cut.value}_run_out", room, RUN_OUT_ROOM, CheckStatus.FAIL if room < RUN_OUT_LEAST else status,
-        "how far the bit's centre passes the edge of the work at the open end",
+        "how far the bit's centre passes the edge of the work at the open end", Bound.AT_LEAST,
     )  # fmt: skip
 
 
@@ -210,11 +210,13 @@ def _worst(found: tuple[float, float], wanted: float) -> float:
 
 def _near(name: str, value: float, wanted: float, text: str) -> Check:
     status = CheckStatus.OK if abs(value - wanted) <= EXACT else CheckStatus.FAIL
-    return _judged(name, value, wanted, status, f"{text}; allowed ± {EXACT:g} mm")
+    return Check(name, status, value, wanted - EXACT, text, bound=Bound.BETWEEN, other=wanted + EXACT)
 
 
-def _judged(name: str, value: float, limit: float, status: CheckStatus, text: str) -> Check:
-    return Check(name, status, value, limit, text)
+def _judged(
+    name: str, value: float, limit: float, status: CheckStatus, text: str, bound: Bound = Bound.AT_MOST
+) -> Check:
+    return Check(name, status, value, limit, text, bound=bound)
 
 
 def _fault(name: str, value: float, text: str) -> Check:

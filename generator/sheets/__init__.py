@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from generator.drawing.sheet import Sheet
+from generator.making import listed_parts, template_parts
 from generator.model.job import Paper
 from generator.parts.base import Jig
 from generator.sheets.body_end_face import body_end_face
@@ -15,7 +16,7 @@ from generator.sheets.rooms import page_rooms
 from generator.sheets.side_elevation import side_elevation
 from generator.solution import Solution
 
-__all__ = ["paper_sheets"]
+__all__ = ["paper_sheets", "sheet_names"]
 
 
 def paper_sheets(solution: Solution, jig: Jig, papers: Sequence[Paper] = ()) -> tuple[Sheet, ...]:
@@ -27,3 +28,17 @@ def paper_sheets(solution: Solution, jig: Jig, papers: Sequence[Paper] = ()) -> 
     rooms = page_rooms(solution.job, papers or solution.job.output.paper)
     instrument = (side_elevation(solution, rooms), body_end_face(solution, rooms), heel(solution, rooms))
     return (*instrument, *part_sheets(solution, jig, rooms), *cut_list(solution, jig, rooms))
+
+
+def sheet_names(solution: Solution, jig: Jig) -> tuple[str, ...]:
+    """The sheets that a job has on every paper size: small parts may take more pages on a small paper than on a large.
+
+    They are told without laying anything out.
+    """
+    job = solution.job
+    names = ["side_elevation", "body_end_face", "heel"]
+    if template_parts(jig.parts, job):
+        names.append("parts_1")
+    if listed_parts(jig.parts, job):
+        names.append("cut_list")
+    return tuple(names)

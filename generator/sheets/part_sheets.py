@@ -88,7 +88,8 @@ def _shared(parts: Sequence[Part], solution: Solution, room: Room) -> tuple[Shee
 
 def _filled(views: Sequence[_View], job: Job, room: Room) -> tuple[list[_View], list[_View]]:
     """The first of `views` and every later one that still finds room on its page; and those that do not."""
-    taken, left = [views[0]], []
+    taken: list[_View] = [views[0]]
+    left: list[_View] = []
     for view in views[1:]:
         ink = _page([*taken, view], 1, len(views), job, room.width).ink_box()
         (taken if room.holds(ink.width, ink.height) else left).append(view)

@@ -8,11 +8,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from generator.drawing.compose import Block, captioned, compose_sheet, view_block
+from generator.drawing.compose import NOTE_TEXT, Block, compose_sheet, view_block
 from generator.drawing.dimension import Note, Request, View
+from generator.drawing.font import ascent, wrapped
 from generator.drawing.sheet import Item, Label, Sheet
 from generator.drawing.style import Role
 from generator.drawing.titleblock import scale_text
+from generator.errors import LayoutError
 from generator.geometry2d import P2, Box, Transform
 from generator.model.instrument import MeasuredTop
 from generator.parts import dims
@@ -36,6 +38,10 @@ _CAP_RUN = 24.0
 #: Thickness of neck under the neck plane, indicated only, mm.
 _NECK_THICK = 15.0
 _FRET_NAME = 2.5
+#: Room that the dimensions of a view take beside, under and over it, mm on the paper.
+_BESIDE, _UNDER, _OVER, _OVER_STRUNG = 17.0, 16.5, 17.0, 13.0
+#: The notes stand off neck block, saddle and top by this; their lines are this far apart, mm on the paper.
+_OFF_BLOCK, _OFF_SADDLE, _UNDER_TOP, _PITCH = 8.0, 12.0, 13.0, 3.8
 #: Scale of the elevation where it is not drawn at full size (ISO 5455).
 HALF = 0.5
 _BETWEEN_VIEWS = 6.0
@@ -70,10 +76,6 @@ def side_elevation(solution: Solution, rooms: Rooms) -> Sheet:
         gap_below=neck_set.saddle_gap < 0.0,
         rise=spell.size(neck_set.top_rise_at_saddle) if abs(neck_set.top_rise_at_saddle) > SAME_HEIGHT else "",
         rises=neck_set.top_rise_at_saddle > 0.0,
-        bench_clearance=spell.size(neck_set.clearance_before_stringing),
-        bench_below=neck_set.clearance_before_stringing < 0.0,
-        clearance=spell.size(neck_set.bridge_clearance),
-        clearance_below=neck_set.bridge_clearance < 0.0,
         pull_up=spell.length(instrument.string_pull_up) if instrument.string_pull_up else "",
         action=spell.length(neck_set.action),
         bass=spell.length(target.action_bass) if target.action_bass is not None else "",
@@ -87,9 +89,8 @@ def side_elevation(solution: Solution, rooms: Rooms) -> Sheet:
         flush=spell.length(_FLUSH),
         deepest=spell.size(bench.deepest) if bench.deepest < min(0.0, neck_set.extension_gap) - 2.0 * _FLUSH else "",
     )
-    bench_caption, strung_caption, *notes = said.notes
-    upper = captioned(_bench_block(solution, bench, spell, scale), bench_caption)
-    views = captioned(_stacked(upper, _strung_block(strung, spell, scale)), strung_caption)
+    upper, notes = _bench_block(solution, bench, spell, scale, said.notes)
+    views = _stacked(upper, _strung_block(strung, spell, scale))
 
     def compose(width: float) -> Sheet:
         words = said.title, said.instruction, job.name
@@ -108,15 +109,45 @@ def _stacked(upper: Block, lower: Block) -> Block:
     )
 
 
-def _scaled(items: Sequence[Item], signs: Sequence[Item], box: Box, requests: Sequence[Request], scale: float) -> Block:
-    """A view drawn in the instrument's millimetres, `scale` times as large; `signs` are on the paper already."""
+def _scaled(
+    items: Sequence[Item], signs: Sequence[Item], box: Box, requests: Sequence[Request], scale: float, over: float
+) -> Block:
+    """A view drawn in the instrument's millimetres, `scale` times as large; `signs` are on the paper already.
+
+    Its dimensions keep near it where they can, at most `over` mm over it, so that both views stand on one page.
+    """
     to_sheet = Transform.scale(scale)
     drawn = [*(item.transformed(to_sheet) for item in items), *signs]
-    return view_block(drawn, View(to_sheet, Box(*(value * scale for value in box))), requests)
+    view = View(to_sheet, Box(*(value * scale for value in box)))
+    near = Box(view.box.x0 - _BESIDE, view.box.y0 - _UNDER, view.box.x1 + _BESIDE, view.box.y1 + over)
+    try:
+        return view_block(drawn, view, requests, frame=near)
+    except LayoutError:
+        return view_block(drawn, view, requests)
 
 
-def _bench_block(solution: Solution, set_: Elevation, spell: Speller, scale: float) -> Block:
-    """Neck, heel, tenon and body as built, fretboard on, no strings; the bridge stands in thin lines."""
+def _set_in(notes: Sequence[str], room: Box) -> tuple[list[Item], list[str]]:
+    """As many of `notes`, from the first, as fit into `room` under each other; and the others."""
+    words: list[Item] = []
+    top = room.y1
+    for n, note in enumerate(notes):
+        lines = wrapped(note if note.endswith(".") else f"{note}.", NOTE_TEXT, room.width) if room.width > 0.0 else ()
+        if not lines or top - len(lines) * _PITCH < room.y0:
+            return words, list(notes[n:])
+        for text in lines:
+            words.append(Label(text, P2(room.x0, top - ascent(NOTE_TEXT)), NOTE_TEXT, Role.NOTE))
+            top -= _PITCH
+    return words, []
+
+
+def _bench_block(
+    solution: Solution, set_: Elevation, spell: Speller, scale: float, notes: Sequence[str]
+) -> tuple[Block, list[str]]:
+    """Neck, heel, tenon and body as built, fretboard on, no strings; the bridge stands in thin lines.
+
+    `notes` stand under the top, behind the neck block, where nothing else wants the room; those that do not fit there
+    come back.
+    """
     body = BodyEnd(solution, set_)
     over = set_.saddle + 24.0
     items: list[Item] = [
@@ -128,11 +159,6 @@ def _bench_block(solution: Solution, set_: Elevation, spell: Speller, scale: flo
         set_.level(set_.frets, set_.fret(set_.instrument.frets), over, Role.PHANTOM),
         *body.ink(),
         *_fret_names(set_, set_.frets),
-    ]
-    level = scale * set_.frets(0.0) + 30.0
-    signs = [
-        *arrow("towards the nut", P2(scale * set_.start, level), P2(-1.0, 0.0)),
-        *arrow("towards the saddle", P2(scale * set_.saddle * 0.72, level), P2(1.0, 0.0)),
     ]
     box = Box(set_.start, body.lowest, set_.end, set_.frets(over))
     requests: list[Request] = [
@@ -146,7 +172,10 @@ def _bench_block(solution: Solution, set_: Elevation, spell: Speller, scale: flo
         Note("rim plane", P2(set_.saddle - 90.0, 0.0)),
         *body.notes(),
     ]
-    return _scaled(items, signs, box, requests, scale)
+    left = scale * solution.job.instrument.neck_block_thickness + _OFF_BLOCK
+    room = Box(left, scale * body.lowest, scale * set_.saddle - _OFF_SADDLE, -_UNDER_TOP)
+    words, over_left = _set_in(notes, room)
+    return _scaled(items, words, box, requests, scale, _OVER), over_left
 
 
 def _strung_block(set_: Elevation, spell: Speller, scale: float) -> Block:
@@ -164,13 +193,37 @@ def _strung_block(set_: Elevation, spell: Speller, scale: float) -> Block:
     ]
     box = Box(set_.start, -8.0, set_.end, set_.string(set_.saddle))
     requests: list[Request] = [
-        *(spell.show(dimension) for dimension in _strung_dimensions(set_)),
-        Note("string", P2(set_.saddle * 0.6, set_.string(set_.saddle * 0.6))),
+        *_heights(set_, spell),
         Note("line over the frets", P2(set_.saddle - 70.0, set_.frets(set_.saddle - 70.0))),
-        Note("saddle", P2(set_.saddle + 1.0, set_.bridge_top + 0.5)),
-        Note("bridge", P2(set_.saddle + 14.0, set_.bridge_top)),
     ]
-    return _scaled(items, (), box, requests, scale)
+    signs = [
+        *arrow("towards the nut", P2(scale * set_.start - 8.0, -11.0), P2(-1.0, 0.0), NOTE_TEXT),
+        *arrow("towards the saddle", P2(scale * set_.saddle * 0.7, -9.0), P2(1.0, 0.0), NOTE_TEXT),
+    ]
+    return _scaled(items, signs, box, requests, scale, _OVER_STRUNG)
+
+
+def _heights(set_: Elevation, spell: Speller) -> list[Note]:
+    """The heights with strings on, by leaders: they are too small to stand between two arrows.
+
+    The string over the straight line over the frets at the 12th fret and at the saddle, that line over the bridge,
+    bridge and saddle.
+    """
+    s, twelve, neck_set = set_.saddle, set_.fret(12), set_.neck_set
+    straight = neck_set.action - neck_set.relief_at_12th
+    found = [
+        Note(spell.callout(straight, "string over the 12th fret"), P2(twelve, set_.string(twelve))),
+        Note(spell.callout(neck_set.string_over_frets_at_saddle, "string over that line"), P2(s, set_.string(s))),
+        Note(
+            spell.callout(abs(neck_set.bridge_clearance), _over_bridge(neck_set.bridge_clearance)),
+            P2(s - 6.0, set_.frets(s - 6.0)),
+        ),
+        Note(spell.callout(set_.instrument.bridge_thickness, "bridge"), P2(s + 14.0, set_.bridge_top)),
+    ]
+    saddle = set_.instrument.saddle_projection
+    if saddle > 0.0:
+        found.append(Note(spell.callout(saddle, "saddle"), P2(s + 1.0, set_.bridge_top + 0.5)))
+    return found
 
 
 def _plane_name(set_: Elevation, spell: Speller) -> str:
@@ -248,33 +301,6 @@ def _extension(set_: Elevation) -> list[Dimension]:
 
 def _over_bridge(clearance: float) -> str:
     return "clear" if clearance > 0.0 else "into bridge"
-
-
-def _strung_dimensions(set_: Elevation) -> list[Dimension]:
-    s, neck_set, instrument = set_.saddle, set_.neck_set, set_.instrument
-    twelve = set_.fret(12)
-    straight = neck_set.action - neck_set.relief_at_12th
-    return [
-        *_upright("string_over_fret_12", twelve, set_.frets(twelve), set_.string(twelve), straight, "string"),
-        *_upright(
-            "bridge_clearance",
-            s,
-            set_.bridge_top,
-            set_.frets(s),
-            neck_set.bridge_clearance,
-            _over_bridge(neck_set.bridge_clearance),
-        ),
-        *_upright("bridge_thickness", s, set_.top(s), set_.bridge_top, instrument.bridge_thickness, "bridge"),
-        *_upright("saddle_projection", s, set_.bridge_top, set_.string(s), instrument.saddle_projection, "saddle"),
-        *_upright(
-            "string_over_frets_at_saddle",
-            s,
-            set_.frets(s),
-            set_.string(s),
-            neck_set.string_over_frets_at_saddle,
-            "string",
-        ),
-    ]
 
 
 class BodyEnd:

@@ -7,12 +7,10 @@ from dataclasses import dataclass
 
 from generator.drawing.picture import Picture, Shown, picture_items, seen
 from generator.drawing.sheet import SheetBuilder
-from generator.facets.base import Facets
-from generator.facets.build import turned_piece
-from generator.facets.part import part_facets
+from generator.facets.part import bought_facets, part_facets
 from generator.geometry2d import P2, Box, Transform
 from generator.geometry3d import Placement
-from generator.parts.base import Bought, Jig
+from generator.parts.base import Jig
 from generator.shopdrawings.balloons import balloon_items
 
 #: Room round a picture for its balloons, and under it for its caption, mm on the paper.
@@ -53,14 +51,7 @@ def _pieces(jig: Jig) -> Iterator[Shown]:
         yield Shown(f"{place.part.name}{_COPY}{number}", part_facets(place.part, place.placement))
     for item in jig.hardware:
         for number, bought in enumerate(item.pieces):
-            yield Shown(f"{item.id}{_COPY}{number}", _bought(bought))
-
-
-def _bought(piece: Bought) -> Facets:
-    """A screw or pin as a turned piece: its head, if it has one, and its shank."""
-    shank = piece.diameter / 2.0
-    head = ((piece.head_diameter / 2.0, 0.0), (shank, piece.head_height)) if piece.head_height else ((shank, 0.0),)
-    return turned_piece(piece.start, piece.direction, (*head, (shank, piece.length)))
+            yield Shown(f"{item.id}{_COPY}{number}", bought_facets(bought))
 
 
 def pictorials(

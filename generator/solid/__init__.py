@@ -1,4 +1,4 @@
-"""Everything the CAD kernel does: exact solids of parts, the assembled jig, sections, hidden lines, interference, STEP.
+"""Everything the CAD kernel does: exact solids of parts, the assembled jig, sections, interference, STEP.
 
 This package and `readers.step` are the only importers of cadquery and OCP. Loading it takes about a second, so whoever
 can do without imports it inside the function that needs it.
@@ -8,11 +8,9 @@ from generator.solid.assembly import Assembly, Colour, Piece, Solids, assembly, 
 from generator.solid.build import bought_solid, part_solid
 from generator.solid.document import Entry, assembly_document, part_document
 from generator.solid.exchange import Header, read_entries, step_bytes
-from generator.solid.hidden_lines import SeenEdges, seen_edges
 from generator.solid.interference import Interference, interferences
 from generator.solid.measure import Bounds, Cylinder, bounds, cylinders, is_valid, volume
-from generator.solid.section import section, sections
-from generator.solid.visible import Spot, visible_spots
+from generator.solid.section import section
 
 __all__ = [
     "Assembly",
@@ -23,9 +21,7 @@ __all__ = [
     "Header",
     "Interference",
     "Piece",
-    "SeenEdges",
     "Solids",
-    "Spot",
     "assembly",
     "assembly_document",
     "bought_solid",
@@ -38,9 +34,6 @@ __all__ = [
     "part_solid",
     "read_entries",
     "section",
-    "sections",
-    "seen_edges",
     "step_bytes",
-    "visible_spots",
     "volume",
 ]

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from types import MappingProxyType
+from collections.abc import Iterator
 
 import cadquery as cq
 from OCP.Bnd import Bnd_Box
@@ -33,14 +32,6 @@ def section(shape: cq.Shape, plane: Placement, max_error: float | None = None) -
     if not regions:
         raise GeometryError(f"the section plane at {tuple(plane.origin)} misses the solid")
     return regions
-
-
-def sections(
-    shapes: Mapping[str, cq.Solid], plane: Placement, max_error: float | None = None
-) -> Mapping[str, tuple[Region, ...]]:
-    """`section` of each named solid; those the plane misses are left out."""
-    cut = {name: _regions(shape, plane, max_error) for name, shape in shapes.items()}
-    return MappingProxyType({name: regions for name, regions in cut.items() if regions})
 
 
 def _regions(shape: cq.Shape, plane: Placement, max_error: float | None) -> tuple[Region, ...]:

@@ -16,10 +16,11 @@ from ezdxf.document import Drawing
 from ezdxf.layouts import Modelspace
 
 from generator import __version__
-from generator.cutting import cut_lines, left_out
+from generator.cutting import cut_lines, left_out, sheet_mark
 from generator.errors import OutputError
-from generator.geometry2d import Circle, Path
+from generator.geometry2d import Circle, Path, Transform
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, scan_lines
+from generator.model.stock import Stock
 from generator.nesting import Sheet
 from generator.parts.base import Part
 from generator.writers.dxfmeta import fixed_metadata, settle_classes
@@ -32,6 +33,8 @@ POCKET_COLOUR = 3
 #: Digits after the point, of mm and of bulges: far below any machine's step, above the rounding noise of computers.
 _DIGITS = 9
 _BULGE_DIGITS = 12
+#: Between copies of a coupon, mm.
+_APART = 6.0
 
 
 def part_file_name(part: Part, kerf: float = 0.0) -> str:
@@ -60,9 +63,29 @@ def part_dxf(part: Part, job: str, kerf: float = 0.0) -> bytes:
     return _dxf(cut_lines(part, kerf), part.name, job, about, kerf)
 
 
-def sheet_dxf(sheet: Sheet, job: str, kerf: float = 0.0) -> bytes:
-    """The cutting DXF of one nested sheet: origin at the sheet's lower left corner; otherwise as `part_dxf`."""
-    lines = [
+def coupon_file_name(stock: str) -> str:
+    """Name of the file with a stock's kerf coupon."""
+    return f"kerf-coupon-{stock}.dxf"
+
+
+def coupon_dxf(part: Part, job: str) -> bytes:
+    """The kerf coupon of one stock, as often as it is cut, one over the other; never compensated."""
+    step = part.box.height + _APART
+    copies = [Transform.move(0.0, step * n) for n in range(part.quantity)]
+    lines = [CutLine(line.layer, line.shape.transformed(move)) for move in copies for line in cut_lines(part)]
+    lines.sort(key=lambda line: line.layer == CUT_OUTSIDE)
+    about = {"Part": part.name, "Stock": part.stock, "Quantity": str(part.quantity)}
+    return _dxf(lines, f"kerf-coupon-{part.stock}", job, about, 0.0)
+
+
+def sheet_dxf(sheet: Sheet, stock: Stock, job: str, kerf: float = 0.0) -> bytes:
+    """The cutting DXF of one nested sheet of `stock`: origin at the sheet's lower left corner; else as `part_dxf`.
+
+    Its outline and what it is are engraved beside the parts.
+    """
+    mark = sheet_mark(stock, sheet.margin, sheet.number, sheet.count, len(sheet.places), job)
+    lines = list(mark.lines())
+    lines += [
         CutLine(line.layer, line.shape.transformed(place.transform))
         for place in sheet.places
         for line in cut_lines(place.part, kerf)
@@ -71,6 +94,7 @@ def sheet_dxf(sheet: Sheet, job: str, kerf: float = 0.0) -> bytes:
     lines.sort(key=lambda line: (line.layer == CUT_OUTSIDE, line.layer == CUT_INSIDE))
     about = {
         "Stock": sheet.stock,
+        "Cut by": sheet.cut_by.value,
         "Sheet": f"{sheet.number} of {sheet.count}",
         "Size": f"{sheet.width:g} x {sheet.length:g} mm",
         "Parts": ", ".join(place.part.name for place in sheet.places),

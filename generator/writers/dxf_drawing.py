@@ -14,9 +14,11 @@ from types import MappingProxyType
 from typing import Any
 
 import ezdxf
+from ezdxf.colors import rgb2int
 from ezdxf.document import Drawing
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.layouts import BaseLayout, Modelspace
+from ezdxf.math.triangulation import mapbox_earcut_2d
 
 from generator import __version__
 from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Measure, Sheet, Stroke
@@ -122,10 +124,15 @@ def _add_stroke(space: BaseLayout, stroke: Stroke, grow: float) -> None:
 
 
 def _add_fill(space: BaseLayout, fill: Fill, grow: float) -> None:
-    """Arrowheads: three-cornered solids."""
+    """A filled area as three-cornered solids, which every reader fills; in its own colour where it has one."""
+    look: dict[str, Any] = {"layer": fill.role.value}
+    if fill.colour is not None:
+        red, green, blue = (round(255 * part) for part in fill.colour)
+        look["true_color"] = rgb2int((red, green, blue))
     corners = [_point(p.times(grow)) for p in fill.contour.flatten(0.01)]
-    for i in range(1, len(corners) - 1):
-        space.add_solid([corners[0], corners[i], corners[i + 1]], dxfattribs={"layer": fill.role.value})
+    triangles = [corners] if len(corners) == 3 else mapbox_earcut_2d(corners)
+    for triangle in triangles:
+        space.add_solid([tuple(corner) for corner in triangle], dxfattribs=look)
 
 
 _ALIGNMENT = {Anchor.LEFT: "LEFT", Anchor.MIDDLE: "CENTER", Anchor.RIGHT: "RIGHT"}

@@ -1,4 +1,4 @@
-"""Solids of plane faces as binary glTF 2.0 (Khronos Group, glTF 2.0 specification, 2021; ISO/IEC 12113:2022).
+"""Solids of plane faces as binary glTF 2.0 (ISO/IEC 12113:2022).
 
 glTF counts in metres with Y up: one node at the root turns and scales, below it every part keeps its own millimetres
 and Z up. Copies of one solid share its mesh. The same parts give the same bytes.
@@ -16,6 +16,7 @@ from typing import Any
 from generator import __version__
 from generator.errors import GeometryError
 from generator.facets.base import Edge, Facets
+from generator.facets.props import Prop
 from generator.geometry3d import P3, Placement
 
 _MAGIC, _VERSION = 0x46546C67, 2
@@ -23,6 +24,8 @@ _JSON, _BIN = 0x4E4F534A, 0x004E4942
 _FLOAT, _UNSIGNED = 5126, 5125
 _POINTS_BUFFER, _INDEX_BUFFER = 34962, 34963
 _MM = 0.001
+#: PBR factors of bare metal: metallic, roughness.
+METAL = (1.0, 0.45)
 #: A quarter turn about X that takes Z up to Y up, as a quaternion x, y, z, w.
 _Y_UP = (-0.7071067811865476, 0.0, 0.0, 0.7071067811865476)
 
@@ -41,6 +44,12 @@ class ModelPart:
     metal: float = 0.0
     rough: float = 0.8
     extras: Mapping[str, str | float] = field(default_factory=lambda: MappingProxyType({}))
+
+
+def prop_part(prop: Prop) -> ModelPart:
+    """A piece of a stage as a node of the model."""
+    metal, rough = METAL if prop.metal else (0.0, 0.8)
+    return ModelPart(prop.name, prop.facets, colour=prop.colour, metal=metal, rough=rough)
 
 
 def glb_bytes(title: str, parts: Sequence[ModelPart]) -> bytes:

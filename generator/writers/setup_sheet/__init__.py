@@ -1,4 +1,4 @@
-"""The setup sheet, as a page to open and a PDF to print: one rendering of one template feeds both.
+"""The setup sheet, as a page to open and a PDF to print, and the bench card: one rendering of a template feeds both.
 
 The template's marks are a small strict set of HTML. The page takes them as they are, the PDF sets them line by line,
 so the two cannot say different things.
@@ -12,37 +12,52 @@ from pathlib import Path
 from generator.bench.pictures import setup_pictures
 from generator.bench.setup import setup_context
 from generator.checks import Check
-from generator.model.job import Paper
+from generator.model.job import Paper, UnitsChoice
 from generator.parts.base import Jig
 from generator.parts.layout import jig_layout
 from generator.solution import Solution
 from generator.writers.setup_sheet.html import html_page
 from generator.writers.setup_sheet.words import Content, rendered
 
-__all__ = ["setup_sheet_html", "setup_sheet_pdf", "write_setup_sheet"]
+__all__ = ["bench_card_pdf", "setup_sheet_html", "setup_sheet_pdf", "write_setup_sheet"]
 
-HTML_NAME, PDF_NAME = "setup_sheet.html", "setup_sheet.pdf"
+HTML_NAME, PDF_NAME, CARD_NAME = "setup_sheet.html", "setup_sheet.pdf", "bench_card.pdf"
 
 
 def write_setup_sheet(
-    solution: Solution, jig: Jig, folder: Path, paper: Paper, proof: Sequence[Check] | None = None
+    solution: Solution,
+    jig: Jig,
+    folder: Path,
+    paper: Paper,
+    proof: Sequence[Check] | None = None,
+    place: Path | None = None,
 ) -> None:
-    """Write setup_sheet.html and setup_sheet.pdf into `folder`; LayoutError when the PDF takes more than four pages.
+    """Write setup_sheet.html, setup_sheet.pdf and bench_card.pdf into `folder`; LayoutError when one takes too many pages.
 
-    `proof`: the results of the virtual cut for the last box, where it has been made.
+    `proof`: the results of the virtual cut for the last box, where it has been made; `place`: where the kit will stand.
     """
-    content = setup_content(solution, jig, paper, proof)
+    content = setup_content(solution, jig, paper, proof, place)
     (folder / HTML_NAME).write_bytes(setup_sheet_html(content).encode("utf-8"))
     (folder / PDF_NAME).write_bytes(setup_sheet_pdf(content))
+    (folder / CARD_NAME).write_bytes(bench_card_pdf(content))
 
 
 def setup_content(
-    solution: Solution, jig: Jig, paper: Paper | None = None, proof: Sequence[Check] | None = None
+    solution: Solution,
+    jig: Jig,
+    paper: Paper | None = None,
+    proof: Sequence[Check] | None = None,
+    place: Path | None = None,
 ) -> Content:
     """The sheet's words and pictures, ready for either file."""
-    context = setup_context(solution, jig, paper, proof)
-    pictures = dict(setup_pictures(solution, jig_layout(solution), spaced=context.gap.spaced))
-    return rendered(context, pictures)
+    context = setup_context(solution, jig, paper, proof, place)
+    pictures = dict(setup_pictures(solution, jig, jig_layout(solution), spaced=context.gap.spaced))
+    return rendered(context, setup_context(solution, jig, paper, units=_card_units(solution.job.output.units)), pictures)
+
+
+def _card_units(units: UnitsChoice) -> UnitsChoice:
+    """The bench card has one unit, so that its letters can be large."""
+    return UnitsChoice.MM if units is UnitsChoice.BOTH else units
 
 
 def setup_sheet_html(content: Content) -> str:
@@ -55,3 +70,10 @@ def setup_sheet_pdf(content: Content) -> bytes:
     from generator.writers.setup_sheet.pdf import pdf_document
 
     return pdf_document(content)
+
+
+def bench_card_pdf(content: Content) -> bytes:
+    """One page with the settings and the table of readings, in letters that are read from a stand."""
+    from generator.writers.setup_sheet.pdf import card_document
+
+    return card_document(content)

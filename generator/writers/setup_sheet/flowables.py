@@ -46,12 +46,12 @@ def register_fonts() -> None:
 class Type:
     """The letters of a sheet: `size` points, lines `spread` times their usual distance apart.
 
-    A crowded sheet sets its lines closer, and leaves out the pictures that are `spare`; its letters stay as large.
+    A crowded sheet sets its lines closer, and does `without` marks of some classes; its letters stay as large.
     """
 
     size: float
     spread: float = 1.0
-    spare: bool = True
+    without: frozenset[str] = frozenset()
 
     def style(self, size: float, lead: float, **extra: Any) -> ParagraphStyle:
         """A paragraph's style; `size` and `lead` in shares of the letters' size."""
@@ -152,7 +152,6 @@ class Numbered(Flowable):  # type: ignore[misc]  # reportlab is not typed
         super().__init__()
         self.number, self.words, self.width = number, words, width
         self.height = self.SQUARE
-        self.keepWithNext = 1
 
     def wrap(self, *available: float) -> tuple[float, float]:
         self.width = available[0]

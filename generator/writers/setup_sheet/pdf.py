@@ -4,12 +4,24 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Any
 from xml.etree import ElementTree
 from xml.sax.saxutils import escape
 
 from reportlab.pdfbase import pdfmetrics
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Spacer, Table, TableStyle
+from reportlab.platypus import (
+    BaseDocTemplate,
+    CondPageBreak,
+    Flowable,
+    Frame,
+    PageTemplate,
+    Paragraph,
+    Spacer,
+    Table,
+    TableStyle,
+)
 
 from generator.drawing.paper import INK_MARGIN, PAPER_SIZES
 from generator.errors import LayoutError
@@ -30,56 +42,88 @@ from generator.writers.setup_sheet.flowables import (
     mm,
     register_fonts,
 )
-from generator.writers.setup_sheet.words import Content, Element, classes, inner_text
+from generator.writers.setup_sheet.words import Content, Element, classes, inner_text, places, spans
 
 MOST_PAGES = 4
 #: Letters are never smaller than this, points.
 LEAST_LETTERS = 9.0
 #: What a crowded sheet gives up, step by step: room between its lines, then the pictures it can do without.
-TYPES = (Type(LEAST_LETTERS), Type(LEAST_LETTERS, 0.97), Type(LEAST_LETTERS, 0.95), Type(LEAST_LETTERS, 0.95, False))
+TYPES = tuple(
+    Type(LEAST_LETTERS, spread, frozenset(without))
+    for spread, without in (
+        (1.0, ()),
+        (0.96, ()),
+        (1.0, ("extra",)),
+        (0.96, ("extra",)),
+        (0.93, ("extra",)),
+        (0.93, ("extra", "spare")),
+    )
+)
 #: Large papers lie on their side and carry two columns, each a page of the small ones.
 _TWO_COLUMNS = frozenset({Paper.A3, Paper.TABLOID})
-_HEAD, _FOOT, _GUTTER = mm(8.0), mm(6.0), mm(10.0)
+_HEAD, _FOOT, _GUTTER = mm(7.4), mm(5.0), mm(10.0)
 _TICK_COLUMN = mm(5.2)
+#: A heading moves to the next page with less than this below it.
+_WITH_HEADING = mm(24.0)
 #: Between words and the picture beside them; words may pass its lower edge by the second; a frame without end.
 _BESIDE, _OVERHANG, _ENDLESS = mm(3.5), mm(2.0), 1e6
 #: Words beside their boxes keep at least this much.
 _LEAST_WORDS = mm(56.0)
 
 
+#: Letters of the bench card, points: it is read from a stand.
+CARD_LETTERS = 14.0
+#: What a long card gives up.
+_CARD_TYPES = (Type(CARD_LETTERS), Type(CARD_LETTERS, 0.94), Type(CARD_LETTERS, 0.88))
+#: The bench card is never larger than a sheet of paper that stands.
+_CARD_PAPER = {Paper.A3: Paper.A4, Paper.TABLOID: Paper.LETTER}
+
+
+@dataclass(frozen=True)
+class _Print:
+    """One document to set: its marks, the title over every page, paper, and how many pages it may take."""
+
+    content: Content
+    body: Element
+    title: str
+    paper: Paper
+    most: int
+
+
 def pdf_document(content: Content) -> bytes:
-    """The whole document. LayoutError when it takes more than MOST_PAGES pages even in its closest setting."""
+    """The setup sheet. LayoutError when it takes more than MOST_PAGES pages even in its closest setting."""
+    most = MOST_PAGES // _columns_of(content.paper)
+    return _set(_Print(content, content.body, "Setup sheet", content.paper, most), TYPES)
+
+
+def card_document(content: Content) -> bytes:
+    """The bench card, one page. LayoutError when it takes more even in its closest setting."""
+    paper = _CARD_PAPER.get(content.paper, content.paper)
+    return _set(_Print(content, content.card, "Bench card", paper, 1), _CARD_TYPES)
+
+
+def _set(job: _Print, types: tuple[Type, ...]) -> bytes:
+    """The document in the widest setting that keeps to its pages."""
     register_fonts()
-    letters, pages = _fitting(content)
-    if pages > MOST_PAGES:
-        raise LayoutError(
-            f"setup sheet of {content.context.job}: {pages} pages of {content.paper.value}, not {MOST_PAGES}"
-        )
-    out = io.BytesIO()
-    _build(content, out, pages, letters)
-    return out.getvalue()
-
-
-def _fitting(content: Content) -> tuple[Type, int]:
-    """The widest setting that keeps to the wanted number of pages, and the number of pages it takes."""
-    wanted = MOST_PAGES // _columns_of(content.paper)
-    tried = []
-    for letters in TYPES:
-        pages = _build(content, io.BytesIO(), 0, letters)
-        if pages <= wanted:
-            return letters, pages
-        tried.append((letters, pages))
-    return min(tried, key=lambda one: one[1])
+    for letters in types:
+        pages = _build(job, io.BytesIO(), 0, letters)
+        if pages <= job.most:
+            out = io.BytesIO()
+            _build(job, out, pages, letters)
+            return out.getvalue()
+    name, paper = job.content.context.job, job.paper.value
+    raise LayoutError(f"{job.title.lower()} of {name}: {pages} pages of {paper}, not {job.most}")
 
 
 def _columns_of(paper: Paper) -> int:
     return 2 if paper in _TWO_COLUMNS else 1
 
 
-def _build(content: Content, out: io.BytesIO, total: int, letters: Type) -> int:
-    """Set the sheet; `total` is the number of pages named on each, found by an earlier run. Returns that number."""
-    width, height = (mm(side) for side in PAPER_SIZES[content.paper])
-    count = _columns_of(content.paper)
+def _build(job: _Print, out: io.BytesIO, total: int, letters: Type) -> int:
+    """Set the document; `total` is the number of pages named on each, found by an earlier run. Returns that number."""
+    content = job.content
+    width, height = (mm(side) for side in PAPER_SIZES[job.paper])
+    count = _columns_of(job.paper)
     if count > 1:
         width, height = height, width
     margin = mm(INK_MARGIN + 1.0)
@@ -92,21 +136,21 @@ def _build(content: Content, out: io.BytesIO, total: int, letters: Type) -> int:
         out,
         pagesize=(width, height),
         invariant=1,
-        title=content.title,
+        title=f"{job.title}: {content.context.job}",
         subject=f"job {content.context.job}",
         author="Heelwright",
         creator=content.made_by,
         producer=content.made_by,
         initialFontName=FONT_NAME,
     )
-    around = _running_lines(content, width, height, margin, total)
+    around = _running_lines(job, width, height, margin, total)
     document.addPageTemplates([PageTemplate("sheet", frames, onPage=around)])
-    document.build(_Setter(content, column, letters).story())
+    document.build(_Setter(job, column, letters).story())
     return int(document.page)
 
 
 def _running_lines(
-    content: Content, width: float, height: float, margin: float, total: int
+    job: _Print, width: float, height: float, margin: float, total: int
 ) -> Callable[[Any, Any], None]:
     """What stands over and under every page."""
 
@@ -115,9 +159,9 @@ def _running_lines(
         top = height - margin - mm(4.4)
         canvas.setFillColor(INK)
         canvas.setFont(BOLD_NAME, 12.0)
-        canvas.drawString(margin, top, "Setup sheet")
+        canvas.drawString(margin, top, job.title)
         canvas.setFont(FONT_NAME, 12.0)
-        canvas.drawString(margin + mm(30.0), top, content.context.job)
+        canvas.drawString(margin + mm(30.0), top, job.content.context.job)
         canvas.setFont(FONT_NAME, 9.0)
         canvas.drawRightString(width - margin, top, f"page {document.page} of {total}")
         canvas.setStrokeColor(INK)
@@ -125,7 +169,7 @@ def _running_lines(
         canvas.line(margin, top - mm(1.6), width - margin, top - mm(1.6))
         canvas.setFillColor(SOFT)
         canvas.setFont(FONT_NAME, 9.0)
-        canvas.drawString(margin, margin + mm(0.6), content.made_by)
+        canvas.drawString(margin, margin + mm(0.6), job.content.made_by)
         canvas.drawRightString(
             width - margin, margin + mm(0.6), "makers' manuals, local codes and a qualified teacher come first"
         )
@@ -137,14 +181,14 @@ def _running_lines(
 class _Setter:
     """Turns marks into flowables for a column `width` points wide."""
 
-    def __init__(self, content: Content, width: float, letters: Type) -> None:
-        self._content = content
+    def __init__(self, job: _Print, width: float, letters: Type) -> None:
+        self._content, self._body = job.content, job.body
         self._width = width
         self._letters = letters
 
     def story(self) -> list[Flowable]:
         out: list[Flowable] = []
-        for section in self._content.body:
+        for section in self._body:
             out += self._blocks(section, self._width)
             out.append(Spacer(1, mm(1.2)))
         return out[:-1]
@@ -152,14 +196,15 @@ class _Setter:
     def _blocks(self, parent: Element, width: float) -> list[Flowable]:
         out: list[Flowable] = []
         for element in parent:
-            out += self._block(element, width)
+            if not classes(element) & self._letters.without:
+                out += self._block(element, width)
         return out
 
     def _block(self, element: Element, width: float) -> list[Flowable]:
         kind = classes(element)
         if element.tag == "h2":
             number, _, words = inner_text(element).partition(" ")
-            return [Numbered(number, words, width)]
+            return [CondPageBreak(_WITH_HEADING), Numbered(number, words, width)]
         if element.tag == "h3":
             return [Paragraph(_inline(element), self._letters.subhead)]
         if element.tag == "p":
@@ -180,7 +225,7 @@ class _Setter:
 
     def _columns(self, element: Element, width: float) -> list[Flowable]:
         """Children side by side; words beside a picture go on below it over the whole width."""
-        children = [one for one in element if self._letters.spare or "spare" not in classes(one)]
+        children = [one for one in element if not classes(one) & self._letters.without]
         if len(children) == 1:
             return self._blocks(children[0], width)
         if children[0].tag == "div" and all(child.tag == "figure" for child in children[1:]):
@@ -188,16 +233,20 @@ class _Setter:
         return [self._abreast(children, width)]
 
     def _abreast(self, children: list[Element], width: float) -> Flowable:
-        """Children side by side: one that holds pictures takes their width, the rest share what is left."""
+        """Children side by side, their blocks row by row, so that a page may end between two rows.
+
+        One that holds pictures takes their width, the rest share what is left.
+        """
         fixed = [self._picture_width(child) for child in children]
         free = width - sum(one for one in fixed if one) - _BESIDE * (len(children) - 1)
         shares = sum(1 for one in fixed if not one)
         widths = [one or free / shares for one in fixed]
-        cells = []
-        for child, own in zip(children, widths, strict=True):
-            cells.append(self._block(child, own) if child.tag == "figure" else self._blocks(child, own))
+        columns = [
+            [self._block(child, own)] if child.tag == "figure" else [self._block(block, own) for block in _pieces(child)]
+            for child, own in zip(children, widths, strict=True)
+        ]
         padded = [own + (_BESIDE if i < len(widths) - 1 else 0.0) for i, own in enumerate(widths)]
-        table = Table([cells], colWidths=padded, hAlign="LEFT")
+        table = Table(list(zip_longest(*columns, fillvalue="")), colWidths=padded, hAlign="LEFT")
         table.setStyle(_bare())
         return table
 
@@ -330,7 +379,7 @@ def _table(element: Element, width: float, letters: Type) -> Flowable:
     style = letters.cell
     rows, commands = _grid(element, style, letters.head_cell)
     stretch = "bare" not in kind
-    widths = _widths(element, len(rows[0]), width, style.fontSize, stretch=stretch)
+    widths = _widths(element, len(rows[0]), width, style.fontSize, stretch=stretch, heads="facts" in kind)
     if "sign" in kind:
         widths = _room_to_write(element, widths, width)
     heights = [mm(8.0)] if "sign" in kind else None
@@ -354,37 +403,19 @@ def _table(element: Element, width: float, letters: Type) -> Flowable:
 
 def _room_to_write(element: Element, widths: list[float], width: float) -> list[float]:
     """What the headed cells leave of the width, shared by the empty ones."""
-    empty = [column for _, column, cell in _places(element) if cell.tag == "td"]
+    empty = [column for _, column, cell in places(element) if cell.tag == "td"]
     share = (width - sum(one for i, one in enumerate(widths) if i not in empty)) / len(empty)
     return [share if i in empty else one for i, one in enumerate(widths)]
 
 
-def _spans(cell: Element) -> tuple[int, int]:
-    return int(cell.get("colspan", "1")), int(cell.get("rowspan", "1"))
-
-
-def _places(element: Element) -> Iterable[tuple[int, int, Element]]:
-    """Every cell with its row and column, spans counted."""
-    taken: set[tuple[int, int]] = set()
-    for i, row in enumerate(element):
-        column = 0
-        for cell in row:
-            while (i, column) in taken:
-                column += 1
-            wide, high = _spans(cell)
-            taken |= {(i + down, column + right) for down in range(high) for right in range(wide)}
-            yield i, column, cell
-            column += wide
-
-
 def _grid(element: Element, style: Any, head: Any) -> tuple[list[list[Any]], list[tuple[Any, ...]]]:
     """Cells by row and column, and the commands for spans, heads and marked rows."""
-    places = list(_places(element))
-    columns = max(column + _spans(cell)[0] for _, column, cell in places)
+    found = list(places(element))
+    columns = max(column + spans(cell)[0] for _, column, cell in found)
     rows: list[list[Any]] = [["" for _ in range(columns)] for _ in element]
     commands: list[tuple[Any, ...]] = []
-    for i, column, cell in places:
-        wide, high = _spans(cell)
+    for i, column, cell in found:
+        wide, high = spans(cell)
         if wide > 1 or high > 1:
             commands.append(("SPAN", (column, i), (column + wide - 1, i + high - 1)))
         if cell.tag == "th":
@@ -402,18 +433,24 @@ def _cell(cell: Element, style: Any, head: Any) -> Any:
     return Paragraph(_inline(cell), head if cell.tag == "th" else style)
 
 
-def _widths(element: Element, columns: int, width: float, size: float, *, stretch: bool) -> list[float]:
-    """Column widths: natural ones when they fit, else each at least its longest word and a share of the rest."""
+def _widths(element: Element, columns: int, width: float, size: float, *, stretch: bool, heads: bool) -> list[float]:
+    """Column widths: natural ones when they fit, else each at least its longest word and a share of the rest.
+
+    Headings may be broken, with `heads` they are not.
+    """
     natural, least = [0.0] * columns, [0.0] * columns
-    for _, column, cell in _places(element):
-        if _spans(cell)[0] > 1:
+    for _, column, cell in places(element):
+        if spans(cell)[0] > 1:
             continue
         name = BOLD_NAME if cell.tag == "th" else FONT_NAME
+        head = cell.tag == "th" and not heads
         lines = ElementTree.tostring(cell, encoding="unicode", method="text").split("\n")
         for text in [" ".join(line.split()) for line in lines] or [""]:
             words = [pdfmetrics.stringWidth(word, name, size) for word in text.split()] or [0.0]
-            natural[column] = max(natural[column], pdfmetrics.stringWidth(text, name, size) + 2 * _PAD + 1)
-            least[column] = max(least[column], *words) if len(words) > 1 else max(least[column], words[0])
+            wide = max(words) if head else pdfmetrics.stringWidth(text, name, size)
+            natural[column] = max(natural[column], wide + 2 * _PAD + 1)
+            whole = heads and cell.tag == "th"
+            least[column] = max(least[column], natural[column] if whole else max(words))
     least = [one + 2 * _PAD + 1 for one in least]
     natural = [max(one, mm(9.0)) for one in natural]
     least = [min(low, high) for low, high in zip(least, natural, strict=True)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from xml.etree import ElementTree
 
@@ -22,10 +22,11 @@ MARKS = frozenset(
 
 @dataclass(frozen=True)
 class Content:
-    """What both files are made from: the marks, and each picture by its name."""
+    """What the files are made from: the marks of sheet and bench card, and each picture by its name."""
 
     context: SetupSheet
     body: Element
+    card: Element
     pictures: Mapping[str, Sheet]
 
     @property
@@ -45,16 +46,21 @@ class Content:
         return "".join(self.body.itertext())
 
 
-def rendered(context: SetupSheet, pictures: Mapping[str, Sheet]) -> Content:
-    """The template filled from `context`. LayoutError for marks or pictures it must not use."""
-    text = environment(escaped=True).get_template("setup_sheet.j2").render(s=context)
+def rendered(context: SetupSheet, card: SetupSheet, pictures: Mapping[str, Sheet]) -> Content:
+    """The templates filled, the bench card's from `card`. LayoutError for marks or pictures they must not use."""
+    body, front = _marks("setup_sheet.j2", context, pictures), _marks("bench_card.j2", card, pictures)
+    return Content(context, body, front, pictures)
+
+
+def _marks(template: str, context: SetupSheet, pictures: Mapping[str, Sheet]) -> Element:
+    text = environment(escaped=True).get_template(template).render(s=context)
     body = ElementTree.fromstring(text)
     for element in body.iter():
         if element.tag not in MARKS:
-            raise LayoutError(f"setup sheet: the mark <{element.tag}> is unknown")
+            raise LayoutError(f"{template}: the mark <{element.tag}> is unknown")
         if element.tag == "figure" and element.get("name") not in pictures:
-            raise LayoutError(f"setup sheet: no picture is called {element.get('name')!r}")
-    return Content(context, body, pictures)
+            raise LayoutError(f"{template}: no picture is called {element.get('name')!r}")
+    return body
 
 
 def inner_text(element: Element) -> str:
@@ -65,3 +71,22 @@ def inner_text(element: Element) -> str:
 def classes(element: Element) -> frozenset[str]:
     """The words of its class."""
     return frozenset(element.get("class", "").split())
+
+
+def spans(cell: Element) -> tuple[int, int]:
+    """How many columns and rows a cell covers."""
+    return int(cell.get("colspan", "1")), int(cell.get("rowspan", "1"))
+
+
+def places(element: Element) -> Iterable[tuple[int, int, Element]]:
+    """Every cell with its row and column, spans counted."""
+    taken: set[tuple[int, int]] = set()
+    for i, row in enumerate(element):
+        column = 0
+        for cell in row:
+            while (i, column) in taken:
+                column += 1
+            wide, high = spans(cell)
+            taken |= {(i + down, column + right) for down in range(high) for right in range(wide)}
+            yield i, column, cell
+            column += wide

@@ -1,0 +1,152 @@
+"""The kit's first page: the jig in use, key numbers, proved or not, what goes to whom. No script, no network."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from markupsafe import Markup
+
+from generator import __version__
+from generator.bench.setup import setup_context
+from generator.bench.stage_picture import stage_picture
+from generator.checks import Check
+from generator.commandline import READING, command_line, kit_command
+from generator.drawing.templates import environment
+from generator.frame import Use
+from generator.parts.base import Jig
+from generator.report import passed
+from generator.solution import Solution
+
+FRONT_PAGE, PICTURES = "index.html", "pictures"
+#: Size of a picture of the jig in use, mm.
+_WIDTH, _HEIGHT = 180.0, 150.0
+_PROLOG = re.compile(r"<\?xml[^>]*\?>\s*")
+#: Fonts are embedded once a picture; on the page one family serves all.
+_CAPTIONS = {Use.NECK: "The neck cut", Use.BODY: "The body cut: the jig turned round"}
+
+
+@dataclass(frozen=True)
+class Line:
+    """One file or more of one kind: where they are, what they are for, and a picture that shows them."""
+
+    links: tuple[str, ...]
+    words: str
+    picture: str | None = None
+
+
+@dataclass(frozen=True)
+class Helper:
+    """What goes to one helper: the bench, a printer, a laser, a shop."""
+
+    title: str
+    note: str
+    lines: tuple[Line, ...]
+
+
+def picture_path(use: Use) -> str:
+    """Where a kit keeps the picture of one cut."""
+    return f"{PICTURES}/{use.value}_cut.svg"
+
+
+def write_use_pictures(solution: Solution, jig: Jig, folder: Path) -> None:
+    """Write the pictures of the jig in its two uses under `folder`."""
+    from generator.writers.svg import write_svg
+
+    (folder / PICTURES).mkdir()
+    for use in Use:
+        write_svg(stage_picture(solution, jig, use, _WIDTH, _HEIGHT), folder / picture_path(use))
+
+
+def write_front_page(
+    solution: Solution, jig: Jig, folder: Path, place: Path, proof: tuple[Check, ...] | None, stale: Collection[str]
+) -> None:
+    """Write `folder`/index.html for the files that stand in `folder`; `place` is where the kit will stand.
+
+    `stale` names the groups that are of an earlier job.
+    """
+    job = solution.job
+    context = setup_context(solution, jig, job.output.paper[0], proof, place)
+    page = (
+        environment(escaped=True)
+        .get_template("index.html.j2")
+        .render(
+            job=job.name,
+            made_by=f"Heelwright {__version__}, job {job.name}",
+            proved=proof is not None,
+            verdict=passed((*solution.checks, *(proof or ()))),
+            to_mind=context.to_mind,
+            stale=sorted(stale),
+            pictures=[(_CAPTIONS[use], Markup(_inline(folder / picture_path(use)))) for use in Use],
+            facts=context.facts,
+            helpers=[helper for helper in _helpers(folder) if helper.lines],
+            adjust=command_line("adjust", job, "--gap", READING),
+            prove=kit_command("prove", place),
+        )
+    )
+    (folder / FRONT_PAGE).write_text(page + "\n", encoding="utf-8", newline="\n")
+
+
+def _inline(path: Path) -> str:
+    return _PROLOG.sub("", path.read_text(encoding="utf-8"))
+
+
+def _helpers(folder: Path) -> Iterator[Helper]:
+    """What of the files in `folder` goes to whom, in the order in which a builder wants it."""
+    yield Helper(
+        "Keep at the bench",
+        "Prop it up and work down it; the page keeps your ticks and readings.",
+        _lines(
+            folder,
+            (["setup_sheet.html"], "setup sheet with live ticks and boxes", None),
+            (["setup_sheet.pdf"], "the same to print, four pages at most", None),
+            (["bench_card.pdf"], "this job's settings and the table of readings, one page", None),
+        ),
+    )
+    yield Helper(
+        "Print",
+        "At 100 %, actual size. Measure the square on page 1 before you cut anything.",
+        _lines(folder, (["paper/booklet.*.pdf"], "every full-scale template", "paper/template_plate.svg")),
+    )
+    yield Helper(
+        "Send to a laser or a CNC router",
+        "Millimetres, nominal size unless the name says kerf. Cut the coupon first. Never PVC or vinyl.",
+        _lines(
+            folder,
+            (["laser/kerf-coupon-*.dxf"], "kerf coupon", None),
+            (["laser/sheet-*.dxf"], "nested sheets, one set a stock", None),
+        ),
+    )
+    yield Helper(
+        "Send to a machine shop",
+        "The drawings govern, the solids go with them.",
+        _lines(
+            folder,
+            (["drawings/set.pdf"], "set of drawings", "drawings/jig.svg"),
+            (["step/jig.step"], "the assembled jig; single parts beside it", None),
+        ),
+    )
+    yield Helper(
+        "Look at",
+        "Nothing here is needed to make the jig.",
+        _lines(
+            folder,
+            (["jig.glb"], "3D model, opens in any viewer of glTF", None),
+            (["proof/cut.svg"], "what the plate's file really cuts", "proof/cut.svg"),
+            (["proof/gap.svg"], "how far the gap may come out from what is wanted", "proof/gap.svg"),
+            (["results.json", "job.toml"], "every number, and the job that makes this kit again", None),
+        ),
+    )
+
+
+def _lines(folder: Path, *rows: tuple[Sequence[str], str, str | None]) -> tuple[Line, ...]:
+    """The rows of which there is a file; a picture only where that file is there too."""
+    found = []
+    for patterns, words, picture in rows:
+        paths = [path.relative_to(folder).as_posix() for pattern in patterns for path in sorted(folder.glob(pattern))]
+        if paths:
+            shown = picture if picture is not None and (folder / picture).is_file() else None
+            found.append(Line(tuple(paths), words, shown))
+    return tuple(found)

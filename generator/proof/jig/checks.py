@@ -1,0 +1,55 @@
+"""Every check with hands, in the order of the work: assembly, zero check, depth, then each use."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from shapely import Polygon
+from shapely.affinity import affine_transform
+from shapely.geometry.base import BaseGeometry
+
+from generator.checks.base import Check
+from generator.frame import Use
+from generator.proof.jig.holding import holding_checks
+from generator.proof.jig.motions import motion_checks
+from generator.proof.jig.pieces import Pieces
+from generator.proof.jig.reach import plug_check, square_check, start_checks, tip_check, top_check, zero_checks
+from generator.proof.jig.solids import Solid
+from generator.proof.virtual_cut import Sweep
+from generator.proof.wanted import wanted_mortise, wanted_tenon
+
+_QUARTER = 16
+
+
+def hand_checks(pieces: Pieces, sweeps: Mapping[Use, Sweep], opening: Polygon, plug: Polygon | None) -> Iterator[Check]:
+    """All of them; `sweeps` are what the bushing and bit can reach in each use, in that cut's jig frame.
+
+    `opening` is the mortise's in its jig frame, `plug` the plug's profile, None where it has no file.
+    """
+    yield from motion_checks(pieces)
+    yield square_check(pieces)
+    yield from zero_checks(pieces)
+    yield top_check(pieces)
+    spec = pieces.kit.solution.job.jig
+    if spec.tip_pin and not spec.bridged:
+        yield tip_check(pieces)
+    if plug is not None:
+        yield plug_check(pieces, opening, plug)
+    for use, swept in sweeps.items():
+        yield from _use_checks(pieces, use, swept)
+
+
+def _use_checks(pieces: Pieces, use: Use, swept: Sweep) -> Iterator[Check]:
+    router, results = pieces.kit.solution.job.router, pieces.kit.results
+    wanted = wanted_tenon(results) if use is Use.NECK else wanted_mortise(results)
+    depth = pieces.setting.tenon_depth if use is Use.NECK else pieces.setting.mortise_depth
+    yield start_checks(swept, wanted, router.bit_diameter, use)
+    base = _on_plate(swept.centres.buffer(router.base_diameter / 2.0, quad_segs=_QUARTER), use, pieces.fence)
+    bit = Solid("the bit", "z", _on_plate(swept.removed, use, pieces.fence), -depth, 0.0)
+    yield from holding_checks(pieces, base, bit, use)
+
+
+def _on_plate(area: BaseGeometry, use: Use, fence: float) -> BaseGeometry:
+    """An area of a cut's jig frame in the plate frame."""
+    sign = -1.0 if use is Use.NECK else 1.0
+    return affine_transform(area, [sign, 0.0, 0.0, sign, sign * fence, 0.0])

@@ -1,0 +1,133 @@
+"""What eye, square and router must reach: start of the bit, the top off the board, the zero check, the depth's zero."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shapely import Polygon
+from shapely.affinity import affine_transform
+
+from generator.checks.base import Check, at_least, mm
+from generator.frame import Use
+from generator.parts.template_plate import tip_counterbore
+from generator.proof.dryfit import body_plane, down_the_face
+from generator.proof.jig.pieces import Pieces
+from generator.proof.kitfiles import PLATE
+from generator.proof.measured import nearest_holes
+from generator.proof.virtual_cut import Sweep
+from generator.proof.wanted import WantedCut
+
+#: The bit's edge stands clear of the wood by this where the tenon's cut starts and stops, mm; (warn, fail).
+START_CLEAR = (2.0, 1.0)
+#: In the mortise the opening's walls hold the bushing while the bit comes down in front of the top: (warn, fail), mm.
+PLUNGE_CLEAR = (1.0, 0.0)
+#: Nothing but the body rest comes nearer to the top, mm: (warn, fail); how finely the top is looked at.
+TOP_OFF, _DOWN, _ASIDE = (0.5, 0.25), 60, 6
+#: Combination squares: length of the rule, length, thickness and height of the head (common practice, from memory).
+SQUARES = ((150.0, 70.0, 16.0, 40.0), (300.0, 100.0, 22.0, 55.0))
+#: What a rule must stand out past the angle rest's working edge, mm, and its room beside tongue and window.
+_PAST, _BESIDE = 3.0, 1.0
+#: Tongue round the tip screw's head, and wood between its thread and a bolt's hole: (warn, fail), mm.
+TIP_ROOM = (0.8, 0.3)
+#: A plug that stands out of its opening by less than this (mm²) touches it: arcs are broken up.
+_HAIR = 0.05
+#: A barrel ends this far above the bench when the base lies on offcuts of the plate, mm.
+_BARREL_OFF = 0.5
+
+
+def start_checks(swept: Sweep, wanted: WantedCut, bit: float, use: Use) -> Check:
+    """How far the bit's edge can stand from the wood, its centre at the opening's far (mortise: open) end."""
+    x0, _, x1, _ = swept.bit_centres.bounds
+    if use is Use.NECK:
+        room = x1 - bit / 2.0 - wanted.far
+        words = f"at START the bit's edge is {mm(room)} clear of the heel blank, its centre a radius more"
+        return at_least("jig: bit clear at the start, neck", room, *START_CLEAR, words)
+    room = wanted.edge - x0 - bit / 2.0
+    words = f"the bit comes down {mm(room)} in front of the top, held by the opening's walls"
+    return at_least("jig: bit clear at the start, body", room, *PLUNGE_CLEAR, words)
+
+
+def top_check(pieces: Pieces) -> Check:
+    """The room between the top and the board's face, over all the board; the body rest alone touches."""
+    solution = pieces.kit.solution
+    join, face = body_plane(pieces.setting, solution.neck_set.top, solution.neck_set.end_face_tilt)
+    board = pieces.parts["board"]
+    deep, wide = -board.extent("z")[0], board.extent("y")[1]
+    front = board.high - pieces.fence
+    least = min(
+        join + down_the_face(deep * i / _DOWN, wide * j / _ASIDE, solution.neck_set.top, face) - front
+        for i in range(_DOWN + 1)
+        for j in range(_ASIDE + 1)
+    )
+    return at_least("jig: top off the board", least, *TOP_OFF, f"the top comes within {mm(least)} of the board")
+
+
+def square_check(pieces: Pieces) -> Check:
+    """The zero check: plate's top on a flat table, a square's rule past both rests' working edges beside the tongue.
+
+    Where the window is too short for the square's head, the plate lies on two equal blocks higher than the head, which
+    then stands under it.
+    """
+    solution, setting = pieces.kit.solution, pieces.setting
+    plate, plane = pieces.parts["template_plate"], setting.neck_plane
+    edge = setting.lower.top if plane.slope >= 0.0 else setting.lower.foot
+    rule, routing = plate.high + edge + _PAST, solution.routing
+    along = routing.window_end - max(setting.upper.x, 0.0)
+    across = routing.window_half_width - routing.tongue_width / 2.0 - 2.0 * _BESIDE
+    # The rule stands over the middle of the head's thickness, and must meet both rests, which end there.
+    reach = solution.job.jig.rest_length / 2.0 - routing.tongue_width / 2.0 - _BESIDE
+    ways = [
+        (min(long - rule, along - head, across - thick, reach - thick / 2.0), long, "beside the tongue")
+        for long, head, thick, _ in SQUARES
+    ]
+    ways += [
+        (min(long - rule - high, across - thick, reach - thick / 2.0), long, f"on two blocks of {mm(high)}")
+        for long, _, thick, high in SQUARES
+    ]
+    room, long, where = next((way for way in ways if way[0] >= 0.0), max(ways))
+    words = (
+        f"a square with a {mm(long)} rule, {where}: the rule must stand {mm(rule)} over the plate's top, and its head has "
+        f"{mm(along)} by {mm(across)} in the window"
+    )
+    return at_least("jig: zero check's square fits", room, 0.0, 0.0, words)
+
+
+def tip_check(pieces: Pieces) -> Check:
+    """The tip screw as the plate's file has it: inside the tongue's end, clear of the joint's bolts in the tenon."""
+    layout, fence = pieces.layout, pieces.fence
+    (at,) = nearest_holes(pieces.kit, pieces.kit.jig, PLATE, ("tip-screw",))
+    x, radius = -at.x - fence, layout.tip_screw.diameter / 2.0
+    bolts = pieces.kit.solution.joint.bolts
+    apart = min(
+        abs(x - bolt.on_tenon_end) - radius - max(bolt.pilot_hole, bolt.cross_hole or 0.0) / 2.0 for bolt in bolts
+    )
+    wide = tip_counterbore(layout)[0] / 2.0
+    wall = min(layout.routing.tongue_width / 2.0 - abs(at.y) - wide, layout.routing.tongue_length - x - wide)
+    words = f"the tip screw's head has {mm(wall)} of tongue round it; its thread passes the nearest bolt by {mm(apart)}"
+    return at_least("jig: tip screw", min(wall, apart), *TIP_ROOM, words)
+
+
+def plug_check(pieces: Pieces, opening: Polygon, plug: Polygon) -> Check:
+    """The plug, its closed end in the opening's, drops in from above; `opening` lies in the mortise's jig frame.
+
+    The plug's drawing has its closed end at y 0, open end at y > 0.
+    """
+    end = opening.bounds[2]
+    laid = affine_transform(plug, [0.0, -1.0, 1.0, 0.0, end, 0.0])
+    out = laid.difference(opening)
+    room = float(laid.distance(opening.boundary)) if out.area < _HAIR else -float(out.area**0.5)
+    sides = (float(opening.bounds[3] - opening.bounds[1]) - float(laid.bounds[3] - laid.bounds[1])) / 2.0
+    words = f"the plug fits the opening with {mm(2.0 * sides)} play" if out.area < _HAIR else "the plug does not go in"
+    return at_least("jig: plug goes in", min(sides, room) if out.area >= _HAIR else sides, 0.02, 0.0, words)
+
+
+def zero_checks(pieces: Pieces) -> Iterator[Check]:
+    """The router on two offcuts of the plate: the bit reaches the bench with full depth left, the barrel does not."""
+    router = pieces.kit.solution.job.router
+    thick = pieces.parts["template_plate"].high
+    left = router.reach - thick - pieces.setting.mortise_depth
+    words = f"zeroed on the bench {mm(thick)} down, the bit reaches {mm(left)} further than the cut is deep"
+    yield at_least("jig: zero reaches the bench", left, 0.0, 0.0, words)
+    off = thick - router.bushing_length
+    words = f"between the offcuts the bushing's barrel ends {mm(off)} over the bench"
+    yield at_least("jig: bushing off the bench", off, _BARREL_OFF, 0.0, words)

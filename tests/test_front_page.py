@@ -1,0 +1,111 @@
+"""The kit's first page and the bundles: every link leads somewhere, each helper gets exactly its files."""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from generator.errors import InputError
+from generator.kit.bundle import NOTE, Bundle, bundle_path
+from generator.kit.groups import Group
+from generator.load import load_job
+from generator.pipeline import write_kit
+
+#: What each helper needs of a plywood jig's laser, paper and sheet groups, as path patterns.
+WANTED = {
+    Bundle.LASER: [r"laser/sheet-[\w.-]+\.dxf", r"laser/kerf-coupon-[\w.-]+\.dxf"],
+    Bundle.PRINT: [r"paper/booklet\.\w+\.pdf", r"bench_card\.pdf"],
+    Bundle.BENCH: [r"setup_sheet\.(?:pdf|html)", r"bench_card\.pdf"],
+}
+
+
+class _Page(HTMLParser):
+    """Links, picture sources, scripts and the plain text of a page."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.links: list[str] = []
+        self.scripts = 0
+        self.words = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.scripts += tag == "script"
+        self.links += [value for key, value in attrs if key in ("href", "src") and value]
+
+    def handle_data(self, data: str) -> None:
+        self.words += data
+
+
+def page_of(folder: Path) -> _Page:
+    page = _Page()
+    page.feed((folder / "index.html").read_text(encoding="utf-8"))
+    return page
+
+
+@pytest.fixture(scope="module")
+def kit(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    groups = (Group.LASER, Group.PAPER, Group.SHEET)
+    out = tmp_path_factory.mktemp("kits")
+    return write_kit(load_job("ukulele-tenor"), out, groups, bundles=(*WANTED,)).folder
+
+
+def test_every_link_of_the_first_page_leads_to_a_file(kit: Path) -> None:
+    """Links are files of the kit; nothing is fetched from elsewhere, no script is needed."""
+    page = page_of(kit)
+    files = [link for link in page.links if not link.startswith(("#", "data:"))]
+    assert len(files) >= 8
+    assert all((kit / link).is_file() for link in files)
+    assert page.scripts == 0
+    text = (kit / "index.html").read_text(encoding="utf-8")
+    assert not re.search(r"(?:src|href|url)\s*[=(]\s*[\"']?https?:", text)
+
+
+def test_the_first_page_says_whether_the_kit_is_proved(kit: Path, tmp_path: Path) -> None:
+    """A kit whose cutting files were cut virtually says so with the count; one without says that it is not."""
+    assert re.search(r"Proved\.\s+The written files make the joint: \d+ of \d+ checks passed", page_of(kit).words)
+    bare = write_kit(load_job("ukulele-tenor"), tmp_path, (Group.PAPER,)).folder
+    assert "NOT proved" in page_of(bare).words
+    assert "setup_sheet.pdf" not in page_of(bare).links
+
+
+def test_the_first_page_shows_the_jig_in_both_uses(kit: Path) -> None:
+    """Both pictures stand in the page and as files, with the names a builder needs."""
+    for use in ("neck", "body"):
+        assert "<svg" in (kit / "pictures" / f"{use}_cut.svg").read_text(encoding="utf-8")
+    words = page_of(kit).words
+    for name in ("template plate", "board", "caul", "clamp at the work", "bench", "router"):
+        assert name in words
+
+
+@pytest.mark.parametrize("bundle", WANTED)
+def test_a_bundle_holds_exactly_its_helpers_files(kit: Path, bundle: Bundle) -> None:
+    """Every file of the kit that the helper needs, byte for byte, a note, and nothing else."""
+    every = [path.relative_to(kit).as_posix() for path in kit.rglob("*") if path.is_file()]
+    wanted = [path for path in every if any(re.fullmatch(pattern, path) for pattern in WANTED[bundle])]
+    with zipfile.ZipFile(kit / bundle_path("ukulele-tenor", bundle)) as archive:
+        assert sorted(archive.namelist()) == sorted([NOTE, *wanted])
+        assert all(archive.read(path) == (kit / path).read_bytes() for path in wanted)
+        note = archive.read(NOTE).decode("utf-8")
+    assert all(path in note for path in wanted)
+    assert "ukulele-tenor" in note
+    assert "manuals" in note
+
+
+def test_the_laser_note_counts_every_part(kit: Path) -> None:
+    """The note names each stock once, with its thickness and how many of each part."""
+    with zipfile.ZipFile(kit / bundle_path("ukulele-tenor", Bundle.LASER)) as archive:
+        note = archive.read(NOTE).decode("utf-8")
+    assert "birch-ply-12: birch plywood, 12 mm" in note
+    assert "1 template plate" in note
+    assert "2 caul" in note
+
+
+def test_a_bundle_of_nothing_is_refused(tmp_path: Path) -> None:
+    """A shop's bundle without drawings and solids is refused before a kit appears."""
+    with pytest.raises(InputError, match="--bundle"):
+        write_kit(load_job("ukulele-tenor"), tmp_path, (Group.PAPER,), bundles=(Bundle.SHOP,))
+    assert list(tmp_path.iterdir()) == []
