@@ -17,8 +17,7 @@ from typing import Any
 
 from generator.errors import Fault, HeelwrightError, InputError, OutputError
 from generator.tomlfile import syntax_faults
-from generator.wholefile import alone, write_whole
-from generator.wholefile import refuse_irregular
+from generator.wholefile import alone, refuse_irregular, write_whole
 
 #: What a changed value may be: a number, a text, a flag, or a table of those.
 Value = float | int | str | bool | Mapping[str, "Value"]

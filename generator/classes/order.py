@@ -13,9 +13,11 @@ from dataclasses import dataclass, replace
 from generator.bench.bolts import bolt_name, neck_bolts
 from generator.classes.plan import ClassPlan, Place
 from generator.compare import Verdict, compare_jigs, shared_jig
+from generator.making import Process, is_shim, nested_parts, process
+from generator.model.job import Job
 from generator.model.joint import BoltKind
 from generator.model.stock import Stock
-from generator.nesting import Sheet, is_nested, nest_all
+from generator.nesting import Sheet, nest_all
 from generator.parts.base import EngravedText, Jig, Part
 from generator.parts.jig import build_jig
 from generator.parts.lettering import settled_lettering
@@ -25,10 +27,6 @@ from generator.units import format_mm
 OWN_PART = "angle_rest"
 #: Parts that all students of a shared jig use whatever is engraved on them.
 _FRAME = ("template_plate", "board", "bracket_left", "bracket_right", "upper_rest", "body_rest", "caul")
-#: One of these for each stock serves the whole class.
-_COUPON = "laser_coupon"
-WHOLE_CLASS = "class"
-_SHIM = "trim_shim"
 _NAME_HEIGHT = 4.0
 #: Between a holder and the part's own name, in file names and lists; neither holds it.
 MARK = "."
@@ -37,15 +35,17 @@ _MM2_PER_M2 = 1e6
 
 @dataclass(frozen=True)
 class ClassPart:
-    """A part to make: `holder` is a job's or a jig's name or the whole class, `users` the jobs that work with it.
+    """A part to make: `holder` is a job's or a jig's name, `users` the jobs that work with it.
 
-    `part` carries the holder in its name; `made_as` is the same part under the name it has in a kit.
+    `part` carries the holder in its name; `made_as` is the same part under the name it has in a kit. A `nested` one
+    lies on a sheet; the others are a machine shop's, or snipped from shim stock.
     """
 
     holder: str
     users: tuple[str, ...]
     part: Part
     made_as: str
+    nested: bool
 
 
 @dataclass(frozen=True)
@@ -79,10 +79,14 @@ class Purchase:
 
 @dataclass(frozen=True)
 class Order:
-    """All of it: parts, sheets, what each stock takes, pieces to buy."""
+    """All of it: parts, sheets, every stock by its name, those that want a kerf coupon cut first, what each stock
+    takes, pieces to buy.
+    """
 
     parts: tuple[ClassPart, ...]
     sheets: tuple[Sheet, ...]
+    by_name: Mapping[str, Stock]
+    coupons: tuple[str, ...]
     stocks: tuple[StockUse, ...]
     buy: tuple[Purchase, ...]
 
@@ -91,44 +95,43 @@ def class_order(plan: ClassPlan) -> Order:
     """The order of a class. LayoutError naming every part that no sheet of its stock holds."""
     jigs = [build_jig(jig.solution) for jig in plan.sharing.jigs]
     parts = tuple(
-        _each_once(
-            part for jig, made in zip(plan.sharing.jigs, jigs, strict=True) for part in _parts_of(made, plan.users(jig))
-        )
+        part
+        for jig, made in zip(plan.sharing.jigs, jigs, strict=True)
+        for part in _parts_of(made, jig.solution.job, plan.users(jig))
     )
-    stocks = _stocks(plan)
-    sheets = nest_all([one.part for one in parts], stocks)
-    return Order(parts, sheets, tuple(_uses(parts, sheets, stocks)), (*_hardware(plan, jigs), *_joint_bolts(plan)))
+    stocks = {name: stock for place in plan.places for name, stock in place.solution.job.stocks.items()}
+    sheets = nest_all([one.part for one in parts if one.nested], stocks)
+    cut_by_laser = [
+        name for name in dict.fromkeys(one.stock for one in sheets) if process(stocks[name]) is Process.LASER
+    ]
+    return Order(
+        parts,
+        sheets,
+        stocks,
+        tuple(cut_by_laser),
+        tuple(_uses(sheets, stocks)),
+        (*_hardware(jigs), *_shims(parts), *_joint_bolts(plan)),
+    )
 
 
 # --- whose part is whose -------------------------------------------------------------------------------------------
 
 
-def _each_once(parts: Iterator[ClassPart]) -> Iterator[ClassPart]:
-    """All parts, of the coupons one for each stock."""
-    seen: set[str] = set()
-    for one in parts:
-        if not one.made_as.startswith(_COUPON):
-            yield one
-        elif one.made_as not in seen:
-            seen.add(one.made_as)
-            yield _held(replace(one.part, name=one.made_as), WHOLE_CLASS, ())
-
-
-def _parts_of(made: Jig, users: Sequence[Place]) -> Iterator[ClassPart]:
+def _parts_of(made: Jig, job: Job, users: Sequence[Place]) -> Iterator[ClassPart]:
     """The parts of one jig that several use, then of each its own."""
     if len(users) == 1:
-        yield from (_held(part, users[0].name, (users[0].name,)) for part in build_jig(users[0].solution).parts)
+        yield from (_held(part, users[0].solution.job, (users[0].name,)) for part in build_jig(users[0].solution).parts)
         return
     kits = {place.name: build_jig(place.solution) for place in users}
     own = {place.name: _own_parts(made, kits[place.name], place) for place in users}
-    holder = users[0].jig.folder
     for part in made.parts:
         sharers = tuple(name for name, names in own.items() if part.name not in names)
         if len(sharers) > 1:
-            yield _held(part, holder, sharers)
+            yield _held(part, job, sharers)
         own |= {name: own[name] | {part.name} for name in sharers if len(sharers) == 1}
-    for name, names in own.items():
-        yield from (_held(part, name, (name,)) for part in kits[name].parts if part.name in names)
+    for place in users:
+        mine = (part for part in kits[place.name].parts if part.name in own[place.name])
+        yield from (_held(part, place.solution.job, (place.name,)) for part in mine)
 
 
 def _own_parts(made: Jig, kit: Jig, place: Place) -> frozenset[str]:
@@ -156,14 +159,16 @@ def _without(text: EngravedText, name: str) -> EngravedText:
     return replace(text, text=text.text.replace(name.upper(), "").strip())
 
 
-def _held(part: Part, holder: str, users: tuple[str, ...]) -> ClassPart:
-    named = part if holder == WHOLE_CLASS else _engraved(part, holder.upper())
-    return ClassPart(holder, users, replace(named, name=f"{holder}{MARK}{part.name}"), part.name)
+def _held(part: Part, job: Job, users: tuple[str, ...]) -> ClassPart:
+    """The part as the holder's: the job of a student, or that of a jig."""
+    named = part if is_shim(part, job) else _engraved(part, job.name.upper())
+    nested = bool(nested_parts((part,), job))
+    return ClassPart(job.name, users, replace(named, name=f"{job.name}{MARK}{part.name}"), part.name, nested)
 
 
 def _engraved(part: Part, name: str) -> Part:
-    """The part with its holder's name on it, where there is room; a shim is too thin for lettering."""
-    if part.name.startswith(_SHIM) or any(name in text.text for text in part.engraved_texts):
+    """The part with its holder's name on it, where there is room."""
+    if any(name in text.text for text in part.engraved_texts):
         return part
     text = EngravedText(name, part.box.center, _NAME_HEIGHT)
     return settled_lettering(replace(part, engraved_texts=(*part.engraved_texts, text)))
@@ -172,14 +177,8 @@ def _engraved(part: Part, name: str) -> Part:
 # --- what it takes -------------------------------------------------------------------------------------------------
 
 
-def _stocks(plan: ClassPlan) -> dict[str, Stock]:
-    return {name: stock for place in plan.places for name, stock in place.solution.job.stocks.items()}
-
-
-def _uses(parts: Sequence[ClassPart], sheets: Sequence[Sheet], stocks: Mapping[str, Stock]) -> Iterator[StockUse]:
-    for name in dict.fromkeys(one.part.stock for one in parts):
-        if not is_nested(stocks[name]):
-            continue
+def _uses(sheets: Sequence[Sheet], stocks: Mapping[str, Stock]) -> Iterator[StockUse]:
+    for name in dict.fromkeys(sheet.stock for sheet in sheets):
         mine = [sheet for sheet in sheets if sheet.stock == name]
         places = [place for sheet in mine for place in sheet.places]
         boxes = [place.box for place in mine[-1].places]
@@ -193,7 +192,7 @@ def _uses(parts: Sequence[ClassPart], sheets: Sequence[Sheet], stocks: Mapping[s
         )
 
 
-def _hardware(plan: ClassPlan, jigs: Sequence[Jig]) -> list[Purchase]:
+def _hardware(jigs: Sequence[Jig]) -> list[Purchase]:
     """The jigs' screws and pins, equal ones together."""
     counted: Counter[tuple[str, str, float]] = Counter()
     purposes: dict[tuple[str, str, float], dict[str, None]] = {}
@@ -207,6 +206,15 @@ def _hardware(plan: ClassPlan, jigs: Sequence[Jig]) -> list[Purchase]:
         for key in sorted(counted)
         for title, thread, length in [key]
     ]
+
+
+def _shims(parts: Sequence[ClassPart]) -> list[Purchase]:
+    """Shims to snip, equal ones together."""
+    counted: Counter[str] = Counter()
+    for one in parts:
+        if not one.nested and one.part.name.endswith(f"{MARK}{one.made_as}") and one.made_as.startswith("trim_shim"):
+            counted[f"{one.part.stock}: {one.part.title.lower()}"] += one.part.quantity
+    return [Purchase(counted[what], what, "behind the angle rest") for what in sorted(counted)]
 
 
 def _joint_bolts(plan: ClassPlan) -> list[Purchase]:

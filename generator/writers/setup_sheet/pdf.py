@@ -108,10 +108,21 @@ def card_document(content: Content) -> bytes:
 
 
 def marks_document(
-    body: Element, pictures: Mapping[str, Sheet], title: str, name: str, made_by: str, paper: Paper, most: int
+    body: Element,
+    pictures: Mapping[str, Sheet],
+    title: str,
+    name: str,
+    made_by: str,
+    paper: Paper,
+    most: int,
+    letters: float = LEAST_LETTERS,
 ) -> bytes:
-    """Any document of the same marks. LayoutError when it takes more than `most` pages even in its closest setting."""
-    return _set(_Print(body, pictures, title, name, made_by, paper, most), TYPES)
+    """Any document of the same marks, in letters of that many points where they fit.
+
+    LayoutError when it takes more than `most` pages even in its closest setting.
+    """
+    types = (Type(letters), Type(letters, 0.94), *TYPES)
+    return _set(_Print(body, pictures, title, name, made_by, paper, most), types)
 
 
 def _of_sheet(content: Content, body: Element, title: str, paper: Paper, most: int) -> _Print:
