@@ -14,6 +14,7 @@ import pytest
 from proof_kits import failed, laser_kit, proved
 from random_jobs import Drawn, random_shop, random_tables, solved_jobs
 
+from generator.making import nested_parts
 from generator.nesting import nest_all
 from generator.parts.base import Jig
 from generator.parts.jig import build_jig
@@ -48,8 +49,8 @@ def test_every_part_is_cut_and_nested(which: int) -> None:
     drawn, jig = made(which)
     for part in jig.parts:
         assert part_dxf(part, drawn.job.name)
-    for sheet in nest_all(jig.parts, drawn.job.stocks):
-        assert sheet_dxf(sheet, drawn.job.name)
+    for sheet in nest_all(nested_parts(jig.parts, drawn.job), drawn.job.stocks):
+        assert sheet_dxf(sheet, drawn.job.stocks[sheet.stock], drawn.job.name)
 
 
 @pytest.mark.parametrize("which", WHICH)
