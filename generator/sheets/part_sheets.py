@@ -33,8 +33,8 @@ def part_sheets(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...]
 
 def _is_large(part: Part, rooms: Rooms) -> bool:
     """True for a part that no page shows whole with its dimensions and texts, any way round."""
-    wide, high = part.box.width, part.box.height + _TEXTS
-    return not any(room.holds(wide, high) for room in rooms.ways)
+    sides = part.box.width, part.box.height
+    return not any(rooms.upright.holds(wide, high + _TEXTS) for wide, high in (sides, sides[::-1]))
 
 
 def _template(part: Part, solution: Solution, rooms: Rooms) -> Sheet:
