@@ -18,9 +18,9 @@ from generator.drawing.strokefont import known_characters, placed_text, text_wid
 from generator.errors import GeometryError
 from generator.geometry2d import P2, Circle, Contour
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, pocket_layer
-from generator.offset import offset_contour
 from generator.making import Process, process
 from generator.model.stock import Stock
+from generator.offset import offset_contour
 from generator.parts.base import Anchor, EngravedText, Face, Hole, Part
 from generator.shapes2d import polyline, rectangle
 
@@ -59,7 +59,7 @@ class SheetMark:
     text: str
 
     def lines(self) -> tuple[CutLine, ...]:
-        """The outline of the sheet, and one line of letters in its lower margin, as large as margin and length allow."""
+        """The outline of the sheet, and one line of letters in its lower margin, as large as it allows."""
         room = self.length - 2.0 * self.margin
         height = min(_MARK, 0.6 * self.margin, _MARK * room / max(text_width(self.text, _MARK), 1e-9))
         letters = EngravedText(self.text, P2(self.margin, self.margin / 2.0), height, anchor=Anchor.LEFT)

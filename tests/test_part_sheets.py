@@ -64,7 +64,7 @@ def _words(sheet: Sheet) -> str:
 
 
 def test_every_part_for_hands_has_its_paper_once() -> None:
-    """No two sheets share a name or title; what hands make is a template or in the cut list, what a laser cuts is not."""
+    """No two sheets share a name or title; what hands make is a template or in the cut list."""
     names = [sheet.name for sheet in sheets()]
     titles = [sheet.title for sheet in sheets()]
     assert names[:5] == ["side_elevation", "body_end_face", "heel", "sawn_end", "template_plate"]
@@ -130,7 +130,7 @@ def test_every_dimension_is_printed_within_five_microns() -> None:
 
 
 def test_openings_print_what_the_joint_asks() -> None:
-    """Opening and tongue follow bushing and bit: offset (15.875 − 12.7)/2 = 1.5875 on either side of 19.31 and 19.16."""
+    """Opening and tongue follow bushing and bit: offset (15.875 − 12.7)/2 on either side of 19.31 and 19.16."""
     plate = next(sheet for sheet in sheets() if sheet.name == "template_plate")
     widths = {mark.name: mark.value for mark in plate.dimensions}
     assert widths["opening_width"] == pytest.approx(19.31 + 3.175)

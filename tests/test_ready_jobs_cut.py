@@ -12,8 +12,8 @@ from generator.checks import CheckStatus
 from generator.cutting import cut_lines
 from generator.linework import lost_engraving
 from generator.load import load_job
-from generator.model.stock import CutBy
 from generator.making import nested_parts
+from generator.model.stock import CutBy
 from generator.nesting import nest_all
 from generator.parts.base import Jig
 from generator.parts.jig import build_jig

@@ -147,7 +147,8 @@ def compose_sheet(
 ) -> Sheet:
     """Title and instruction on top, blocks in rows under them, notes at the foot; the sheet is as large as all that.
 
-    Notes `above` the blocks leave the foot free. Texts and rows keep to `width` mm, or to the widest block. Raises LayoutError without a block.
+    Notes `above` the blocks leave the foot free. Texts and rows keep to `width` mm, or to the widest
+    block. Raises LayoutError without a block.
     """
     if not blocks:
         raise LayoutError(f"sheet {name}: no view to show")

@@ -1,4 +1,4 @@
-"""The cut list: parts for hands that are plain rectangles, in numbers instead of templates, and where their holes go."""
+"""The cut list: parts for hands that are plain rectangles, in numbers instead of templates, and their holes."""
 
 from __future__ import annotations
 

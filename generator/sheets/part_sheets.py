@@ -18,7 +18,6 @@ from generator.sheets.turning import turned_part
 from generator.sheets.words import caliper_speller, sheet_words, words
 from generator.solution import Solution
 
-
 #: Height that dimensions and texts take of a page besides a large part, mm.
 _TEXTS = 90.0
 
