@@ -58,7 +58,7 @@ def _template(part: Part, solution: Solution, rooms: Rooms) -> Sheet:
     # Sizes and notes stand on the first page, over the shorter half, so that the second holds the longer one.
     *notes, caution = said.notes
     flat, upright = sorted((part, turned_part(part)), key=lambda lies: -lies.box.width)
-    sheets = []
+    sheets: list[Sheet] = []
     for lies, width in ((upright, rooms.upright.width), (flat, rooms.sideways.width)):
         if sheets and lies.box.width > width:
             continue
