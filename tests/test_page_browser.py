@@ -253,6 +253,21 @@ def test_the_bench_keeps_ticks_and_its_dry_fit_is_adjust(page: playwright.Page) 
     assert page.locator('[data-box="gap_shy"]').input_value() == "3,4"
 
 
+def test_from_this_guitar_fills_the_form(page: playwright.Page) -> None:
+    """The guided form turns bar, bridge and wish into measured top and target, and says the gap that serves them."""
+    page.locator("#guided summary").click()
+    for name, text in {"join": "6", "saddle": "1", "bridge": "9", "projection": "3", "bass": "2.4"}.items():
+        page.fill(f"#guided-{name}", text)
+    page.fill("#guided-treble", "2")
+    page.click("#guided-use")
+    until(page, "document.querySelector('#guided-done').textContent !== ''")
+    settled(page)
+    assert page.locator('[data-key="instrument.top.zero_angle_gap"]').input_value() == "-5 mm"
+    assert number(page, "Top's rise at the saddle").startswith("5.00 mm")
+    assert page.locator("#player tr", has_text="Action").first.locator("td").inner_text().startswith("2.20 mm")
+    assert number(page, "Gap at the saddle") in page.locator("#guided-done").inner_text()
+
+
 @pytest.mark.parametrize("tab", ["set", "3d", "make", "bench"])
 def test_a_phone_scrolls_down_only(page: playwright.Page, tab: str) -> None:
     """At 390 px every view fits its width, with every group unfolded."""
