@@ -31,8 +31,9 @@ from generator.results import checks_list, results_dict
 from generator.solution import Check, CheckStatus, Solution, solve
 
 _ALONE = Crew()
+_SOLVING, _IN_USE, _PROVING = "solving", "drawing the jig in use", "proving"
 #: About how long a group takes, s.
-_WEIGHTS = {Group.DRAWINGS: 10.0, Group.STEP: 4.0, Group.PAPER: 3.0, Group.LASER: 1.0}
+_WEIGHTS = {Group.DRAWINGS: 10.0, Group.STEP: 4.0, Group.PAPER: 3.0, Group.LASER: 1.0, Group.SHEET: 1.5}
 
 #: Called with what is being done, in words, before each step.
 Progress = Callable[[str], None]
@@ -68,6 +69,7 @@ def write_kit(
     progress: Progress = lambda step: None,
     crew: Crew = _ALONE,
     *,
+    done: Progress = lambda step: None,
     kerf: bool = False,
     bundles: Collection[Bundle] = (),
 ) -> MadeKit:
@@ -78,10 +80,11 @@ def write_kit(
     no manifest of a kit, CheckFailed when a check of the numbers or of the written files fails, GeometryError,
     LayoutError or OutputError when a file cannot be made. The files are the same whoever is in the `crew`. With `kerf`
     the laser's sheets are compensated for the width of their cut; `bundles` are zipped into the kit.
+    `progress` hears of each step that begins (`kit_steps`) and of what else there is to know, `done` of each that ends.
     """
     target = out / job.name
     refuse_own_job(job, target, held_at(target))
-    progress("solving")
+    progress(_SOLVING)
     job = with_papers(job, papers)
     solution = with_standing(solve(job))
     refuse_failed(solution, solution.checks)
@@ -89,20 +92,21 @@ def write_kit(
     refuse_oversize(jig.parts, job)
     plan = KitPlan(solution, jig, job.output.paper, target, kerf=kerf)
     results = results_dict(solution, jig)
+    done(_SOLVING)
     with whole_folder(target, progress) as draft:
         held = held_at(target)
         kept = [group for group in held.groups if group not in {group.value for group in groups}]
         stale = tuple(group for group in kept if held.solved.get(group) != solved_mark(results, group))
         first = [_writing(group, plan, draft) for group in WRITERS if group in {*groups} - {Group.SHEET}]
-        crew.do_all([*first, Task("drawing the jig in use", write_use_pictures, (solution, jig, draft), 1.0)], progress)
+        crew.do_all([*first, Task(_IN_USE, write_use_pictures, (solution, jig, draft), 1.0)], progress, done)
         carried = _carried(target, draft, held, [group for group in kept if group not in stale])
         write_json(draft / RESULTS, results)
         if Group.LASER in groups or (Group.LASER.value in kept and Group.LASER.value not in stale):
-            (proof,) = crew.do_all([Task("proving", prove_written, (plan, draft))], progress)
+            (proof,) = crew.do_all([Task(_PROVING, prove_written, (plan, draft))], progress, done)
             plan = replace(plan, proof=proof)
             write_json(draft / RESULTS, results | {"checks": checks_list((*solution.checks, *(plan.proof or ())))})
         if Group.SHEET in groups:
-            crew.do_all([_writing(Group.SHEET, plan, draft)], progress)
+            crew.do_all([_writing(Group.SHEET, plan, draft)], progress, done)
         (draft / JOB_COPY).write_text(job_copy(job, command_line("make", job)), encoding="utf-8", newline="\n")
         carried |= _carried(target, draft, held, stale)
         for bundle in bundles:
@@ -116,7 +120,17 @@ def write_kit(
 
 
 def _writing(group: Group, plan: KitPlan, draft: Path) -> Task:
-    return Task(f"writing {group.value}", WRITERS[group], (plan, draft), _WEIGHTS.get(group, 0.0))
+    return Task(_step(group), WRITERS[group], (plan, draft), _WEIGHTS[group])
+
+
+def _step(group: Group) -> str:
+    return f"writing {group.value}"
+
+
+def kit_steps(groups: Collection[Group]) -> dict[str, float]:
+    """The steps to a kit of these groups, as `write_kit` names them, and about how many seconds each takes."""
+    proving = {_PROVING: 1.0} if Group.LASER in groups else {}
+    return {_SOLVING: 0.3, _IN_USE: 1.0, **{_step(group): _WEIGHTS[group] for group in groups}, **proving}
 
 
 def _carried(target: Path, draft: Path, held: Manifest, groups: Collection[str]) -> set[str]:

@@ -12,7 +12,7 @@ from generator.model.job import Job
 from generator.neckset import NeckSet, solve_neck_set
 from generator.routing import Routing, edge_offset, solve_routing
 from generator.stiffness import solve_give
-from generator.tolerance import Uncertainty, solve_uncertainty
+from generator.tolerance import ActionSpread, Uncertainty, action_spread, solve_uncertainty
 
 __all__ = ["Check", "CheckStatus", "Solution", "solve", "work_out"]
 
@@ -28,6 +28,17 @@ class Solution(Judged):
     cradle: Cradle
     uncertainty: Uncertainty
     checks: tuple[Check, ...]
+
+
+def action_off(solution: Solution) -> ActionSpread:
+    """What the gap as built and the string pull, never known well, do to the action at the 12th fret, ± mm."""
+    job = solution.job
+    return action_spread(
+        solution.uncertainty.built_likely,
+        job.tolerances,
+        scale_length=job.instrument.scale_length,
+        compensation=job.instrument.saddle_compensation,
+    )
 
 
 def solve(job: Job) -> Solution:

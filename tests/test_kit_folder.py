@@ -333,7 +333,7 @@ def test_groups_of_an_earlier_job_are_marked_and_named(tmp_path: Path) -> None:
     job_at(job, body_depth_at_neck=96)
     changed = cli(str(job), "-o", str(tmp_path), "--only", "sheet")
     assert changed.exit_code == 0, changed.output
-    assert "laser" in changed.stderr.partition("stale")[2]
+    assert "laser" in changed.stdout.partition("STALE")[2]
     assert json.loads((kit / "manifest.json").read_text())["stale"] == ["laser"]
     proof = prove_folder(kit)
     stale = next(check for check in proof.failed if check.name == "files: of one job and version")

@@ -22,6 +22,7 @@ LAYERS = [
         "tomledit",
         "wholefile",
         "linework",
+        "csvtext",
     ],
     ["model"],
     ["presets", "shop", "jobtables", "jobcopy", "jobfile", "jobrules", "load", "fasteners", "commandline"],
@@ -35,7 +36,8 @@ LAYERS = [
     ["sheets", "shopdrawings", "bench", "proof", "templates"],
     ["writers"],
     ["report", "kit", "pipeline"],
-    ["classes"],
+    ["page"],
+    ["classes", "sweep"],
     ["commands", "cli", "__main__"],
 ]
 
@@ -46,6 +48,9 @@ HEAVY = {
     "ezdxf": ["writers.dxf", "writers.dxfmeta", "writers.dxf_drawing", "readers.dxf", "readers.dxf_drawing"],
     "mapbox_earcut": ["facets.triangles"],
     "svgwrite": ["writers.svg"],
+    "starlette": ["page.app", "page.guard"],
+    "uvicorn": ["page.serve"],
+    "segno": ["page.app"],
     "reportlab": ["writers.pdf", "writers.setup_sheet"],
     "svgelements": ["readers.svg"],
     "pypdfium2": ["readers.pdf"],

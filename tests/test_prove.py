@@ -254,7 +254,7 @@ def test_an_offset_measured_since_is_cut_with(kit: Path) -> None:
 
 
 def test_a_changed_missing_or_added_file_is_told(kit: Path, tmp_path: Path) -> None:
-    """The manifest's sizes and hashes are held against the folder; a file of the user's own beside them is not judged."""
+    """The manifest's sizes and hashes are held against the folder; a file of the user's own is not judged."""
     copy = spoilt(kit, tmp_path)
     (copy / "laser" / "caul.dxf").unlink()
     with (copy / "laser" / "board.dxf").open("a", encoding="utf-8") as file:

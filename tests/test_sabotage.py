@@ -207,7 +207,7 @@ FAULTS: dict[str, tuple[Fault, str]] = {
         lambda folder: (folder / "setup_sheet.pdf").write_bytes((folder / "setup_sheet.pdf").read_bytes()[:900]),
         "files: readable",
     ),
-    "a wrong figure on the setup sheet": (text("setup_sheet.html", r"(22\.37)", "23.37"), "files: setup sheet"),
+    "a wrong figure on the setup sheet": (text("setup_sheet.html", r"angle rest, cut to</th><td>(\d+\.\d+)", "23.37"), "files: setup sheet"),
 }
 
 

@@ -1,4 +1,4 @@
-"""The setup sheet's pictures: those drawn from the job's own numbers are here and in `uses`, the rest are `sketches`."""
+"""The setup sheet's pictures: drawn from the job's own numbers here and in `uses`; the rest are `sketches`."""
 
 from __future__ import annotations
 

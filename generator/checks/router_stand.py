@@ -20,7 +20,7 @@ from generator.routing import stand_needed
 _ALONG, _ACROSS, _RIM, _NOSE = 8, 3, 36, 4
 _CIRCLE = tuple((math.cos(turn), math.sin(turn)) for turn in (2.0 * math.pi * i / _RIM for i in range(_RIM)))
 #: A base that stands less than this share of what is wanted inside its contact tips too easily to be used.
-_TIPS = 0.75
+TIPS = 0.75
 
 
 #: Tens of thousands of points are looked at for one job, so they are bare pairs: x and y, mm.
@@ -115,7 +115,7 @@ def router_stand_checks(work: Worked) -> tuple[Check, ...]:
         f"with the bushing at ({where.x:.0f}, {where.y:.0f}) the middle of the base, {mm(base)} across, stands "
         f"{mm(inside)} inside what carries it; a wider base screwed under the router would stand better"
     )
-    return (at_least("router base", inside, needed, _TIPS * needed, words),)
+    return (at_least("router base", inside, needed, TIPS * needed, words),)
 
 
 def _inside(plate: _Plate, at: P2, radius: float) -> float:

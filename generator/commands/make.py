@@ -5,11 +5,13 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass
 from enum import Enum
+from functools import partial
 from pathlib import Path
 from typing import Annotated, TypeVar
 
 import typer
 
+from generator.commands.progress import Lines, progress
 from generator.commands.refusal import COMMAND_LINE, faults_of, refusals, refuse
 from generator.errors import Fault, HeelwrightError, InputError
 from generator.kit.bundle import Bundle
@@ -60,13 +62,14 @@ def run(
     with refusals():
         groups = chosen("--only", only, Group) or tuple(Group)
         asked = _Asked(groups, chosen("--paper", paper, Paper), chosen("--bundle", bundle, Bundle), kerf)
-        loaded = load_jobs(jobs, shop)
         faults: list[Fault] = []
-        with crew_of(workers or processors()) as crew:
-            for outcome in crew.for_each(loaded, lambda job: _make_one(job, out, asked, crew)):
-                faults += outcome.faults
-                if outcome.words:
-                    typer.echo("\n".join(outcome.words))
+        with progress() as told:
+            loaded = load_jobs(jobs, shop)
+            with crew_of(workers or processors()) as crew:
+                for outcome in crew.for_each(loaded, lambda job: _make_one(job, out, asked, crew, told)):
+                    faults += outcome.faults
+                    if outcome.words:
+                        told.print("\n".join(outcome.words))
         if faults:
             refuse(faults)
 
@@ -103,16 +106,17 @@ class _Outcome:
     words: tuple[str, ...] = ()
 
 
-def _make_one(job: Job, out: Path, asked: _Asked, crew: Crew) -> _Outcome:
+def _make_one(job: Job, out: Path, asked: _Asked, crew: Crew, told: Lines) -> _Outcome:
     """Make one kit, telling each step."""
     from generator.commands.closing import closing_words
-    from generator.pipeline import write_kit
+    from generator.pipeline import kit_steps, write_kit
 
-    def tell(step: str) -> None:
-        typer.echo(f"{job.name}: {step}", err=True)
-
+    told.expect(job.name, kit_steps(asked.groups))
+    say, done = partial(told.say, job.name), partial(told.done, job.name)
     try:
-        made = write_kit(job, out, asked.groups, asked.papers, tell, crew, kerf=asked.kerf, bundles=asked.bundles)
+        made = write_kit(
+            job, out, asked.groups, asked.papers, say, crew, done=done, kerf=asked.kerf, bundles=asked.bundles
+        )
         return _Outcome(words=closing_words(made))
     except HeelwrightError as error:
         return _Outcome(faults_of(error))

@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor, as_completed, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
+from functools import partial
 from multiprocessing.reduction import ForkingPickler
 from types import MappingProxyType
 from typing import Any, NamedTuple, TypeVar
@@ -46,16 +47,28 @@ class Task(NamedTuple):
     weight: float = 0.0
 
 
-#: Called with a task's name when it is handed out.
+#: Called with a task's name when it is handed out, or when it has ended.
 Told = Callable[[str], None]
+
+
+def _silent(name: str) -> None:
+    pass
 
 
 class Crew:
     """Does work in this process: a crew of one."""
 
-    def do_all(self, tasks: Sequence[Task], told: Told) -> list[Any]:
-        """What each task returns, in their order. Of several errors that of the first task in this order is raised."""
-        return [self._do(task, told) for task in tasks]
+    def do_all(self, tasks: Sequence[Task], told: Told = _silent, done: Told = _silent) -> list[Any]:
+        """What each task returns, in their order. Of several errors that of the first task in this order is raised.
+
+        `told` hears of each task that is handed out, `done` of each that has ended.
+        """
+        results = []
+        for task in tasks:
+            told(task.name)
+            results.append(task.function(*task.arguments))
+            done(task.name)
+        return results
 
     def as_done(self, tasks: Sequence[Task]) -> Iterator[tuple[int, Any]]:
         """Each task's place and what it returned, as it is done; tasks are begun in their order."""
@@ -66,10 +79,6 @@ class Crew:
         """What `lead`, which gives the crew its tasks, returns for each of `subjects`, in their order."""
         return map(lead, subjects)
 
-    def _do(self, task: Task, told: Told) -> Any:
-        told(task.name)
-        return task.function(*task.arguments)
-
 
 class _Many(Crew):
     """Does work in processes of their own."""
@@ -78,13 +87,14 @@ class _Many(Crew):
         self._pool = pool
         self._workers = workers
 
-    def do_all(self, tasks: Sequence[Task], told: Told) -> list[Any]:
+    def do_all(self, tasks: Sequence[Task], told: Told = _silent, done: Told = _silent) -> list[Any]:
         try:
             begun: dict[int, Future[Any]] = {}
             # The longest first, so that at the end no process waits long for another.
             for i in sorted(range(len(tasks)), key=lambda i: -tasks[i].weight):
                 told(tasks[i].name)
                 begun[i] = self._pool.submit(tasks[i].function, *tasks[i].arguments)
+                begun[i].add_done_callback(partial(_report, done, tasks[i].name))
             return _results([begun[i] for i in range(len(tasks))])
         except BrokenProcessPool as error:
             raise OutputError("a process that wrote a part of the kit ended early: out of memory, or killed") from error
@@ -134,6 +144,10 @@ def crew_of(workers: int) -> Iterator[Crew]:
         raise
     finally:
         pool.shutdown(cancel_futures=True)
+
+
+def _report(done: Told, name: str, ended: Future[Any]) -> None:
+    done(name)
 
 
 def _results(begun: Sequence[Future[Any]]) -> list[Any]:

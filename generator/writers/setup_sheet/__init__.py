@@ -32,9 +32,10 @@ def write_setup_sheet(
     proof: Sequence[Check] | None = None,
     place: Path | None = None,
 ) -> None:
-    """Write setup_sheet.html, setup_sheet.pdf and bench_card.pdf into `folder`; LayoutError when one takes too many pages.
+    """Write setup_sheet.html, setup_sheet.pdf and bench_card.pdf into `folder`.
 
-    `proof`: the results of the virtual cut for the last box, where it has been made; `place`: where the kit will stand.
+    LayoutError when one takes more pages than it may. `proof`: the results of the virtual cut for the last box, where
+    it has been made; `place`: where the kit will stand.
     """
     content = setup_content(solution, jig, paper, proof, place)
     (folder / HTML_NAME).write_bytes(setup_sheet_html(content).encode("utf-8"))
@@ -52,9 +53,8 @@ def setup_content(
     """The sheet's words and pictures, ready for either file."""
     context = setup_context(solution, jig, paper, proof, place)
     pictures = dict(setup_pictures(solution, jig, jig_layout(solution), spaced=context.gap.spaced))
-    return rendered(
-        context, setup_context(solution, jig, paper, units=_card_units(solution.job.output.units)), pictures
-    )
+    card = setup_context(solution, jig, paper, units=_card_units(solution.job.output.units))
+    return rendered(context, card, pictures)
 
 
 def _card_units(units: UnitsChoice) -> UnitsChoice:

@@ -22,6 +22,7 @@ from reportlab.platypus import (
     Table,
     TableStyle,
 )
+from reportlab.platypus.doctemplate import LayoutError as TooTall
 
 from generator.drawing.paper import INK_MARGIN, PAPER_SIZES
 from generator.drawing.sheet import Sheet
@@ -48,16 +49,17 @@ from generator.writers.setup_sheet.words import Content, Element, classes, inner
 MOST_PAGES = 4
 #: Letters are never smaller than this, points.
 LEAST_LETTERS = 9.0
-#: What a crowded sheet gives up, step by step: room between its lines, then the pictures it can do without.
+#: What a crowded sheet gives up, step by step: pictures, room between its lines, the long words of its warnings.
 TYPES = tuple(
     Type(LEAST_LETTERS, spread, frozenset(without))
     for spread, without in (
-        (1.0, ()),
-        (0.96, ()),
-        (1.0, ("extra",)),
-        (0.96, ("extra",)),
-        (0.93, ("extra",)),
-        (0.93, ("extra", "spare")),
+        (1.0, ("brief",)),
+        (0.96, ("brief",)),
+        (1.0, ("brief", "extra")),
+        (0.96, ("brief", "extra")),
+        (0.93, ("brief", "extra")),
+        (0.93, ("brief", "extra", "spare")),
+        (0.9, ("long", "extra", "spare")),
     )
 )
 #: Large papers lie on their side and carry two columns, each a page of the small ones.
@@ -65,11 +67,11 @@ _TWO_COLUMNS = frozenset({Paper.A3, Paper.TABLOID})
 _HEAD, _FOOT, _GUTTER = mm(7.4), mm(5.0), mm(10.0)
 _TICK_COLUMN = mm(5.2)
 #: A heading moves to the next page with less than this below it.
-_WITH_HEADING = mm(24.0)
+_WITH_HEADING = mm(18.0)
 #: Between words and the picture beside them; words may pass its lower edge by the second; a frame without end.
 _BESIDE, _OVERHANG, _ENDLESS = mm(3.5), mm(2.0), 1e6
 #: Words beside their boxes keep at least this much.
-_LEAST_WORDS = mm(56.0)
+_LEAST_WORDS = mm(72.0)
 
 
 #: Letters of the bench card, points: it is read from a stand.
@@ -131,12 +133,20 @@ def _set(job: _Print, types: tuple[Type, ...]) -> bytes:
     """The document in the widest setting that keeps to its pages."""
     register_fonts()
     for letters in types:
-        pages = _build(job, io.BytesIO(), 0, letters)
-        if pages <= job.most:
+        pages = _pages(job, letters)
+        if pages is not None and pages <= job.most:
             out = io.BytesIO()
             _build(job, out, pages, letters)
             return out.getvalue()
-    raise LayoutError(f"{job.title.lower()} of {job.name}: {pages} pages of {job.paper.value}, not {job.most}")
+    raise LayoutError(f"{job.title.lower()} of {job.name}: more than {job.most} pages of {job.paper.value}")
+
+
+def _pages(job: _Print, letters: Type) -> int | None:
+    """How many pages the document takes; None where one of its boxes is higher than a page."""
+    try:
+        return _build(job, io.BytesIO(), 0, letters)
+    except TooTall:
+        return None
 
 
 def _columns_of(paper: Paper) -> int:
@@ -144,7 +154,10 @@ def _columns_of(paper: Paper) -> int:
 
 
 def _build(job: _Print, out: io.BytesIO, total: int, letters: Type) -> int:
-    """Set the document; `total` is the number of pages named on each, found by an earlier run. Returns that number."""
+    """Set the document; `total` is the number of pages named on each, found by an earlier run. Returns that number.
+
+    A run without it only counts: its pictures keep their room and are not drawn.
+    """
     width, height = (mm(side) for side in PAPER_SIZES[job.paper])
     count = _columns_of(job.paper)
     if count > 1:
@@ -168,7 +181,7 @@ def _build(job: _Print, out: io.BytesIO, total: int, letters: Type) -> int:
     )
     around = _running_lines(job, width, height, margin, total)
     document.addPageTemplates([PageTemplate("sheet", frames, onPage=around)])
-    document.build(_Setter(job, column, letters).story())
+    document.build(_Setter(job, column, letters, drawn=total > 0).story())
     return int(document.page)
 
 
@@ -204,17 +217,27 @@ def _running_lines(job: _Print, width: float, height: float, margin: float, tota
 class _Setter:
     """Turns marks into flowables for a column `width` points wide."""
 
-    def __init__(self, job: _Print, width: float, letters: Type) -> None:
+    def __init__(self, job: _Print, width: float, letters: Type, *, drawn: bool) -> None:
         self._pictures, self._body = job.pictures, job.body
         self._width = width
         self._letters = letters
+        self._drawn = drawn
 
     def story(self) -> list[Flowable]:
         out: list[Flowable] = []
         for section in self._body:
-            out += self._blocks(section, self._width)
+            out += self._kept(self._blocks(section, self._width))
             out.append(Spacer(1, mm(1.2)))
         return out[:-1]
+
+    def _kept(self, blocks: list[Flowable]) -> list[Flowable]:
+        """A section's blocks; its heading moves on together with a first block that no page can divide."""
+        if len(blocks) < 3 or not isinstance(blocks[0], CondPageBreak):
+            return blocks
+        heading = blocks[1].wrap(self._width, _ENDLESS)[1]
+        first = blocks[2].wrap(self._width, _ENDLESS)[1]
+        whole = isinstance(blocks[2], Table) and len(blocks[2]._cellvalues) == 1
+        return [CondPageBreak(heading + (first if whole else min(first, _WITH_HEADING))), *blocks[1:]]
 
     def _blocks(self, parent: Element, width: float) -> list[Flowable]:
         out: list[Flowable] = []
@@ -243,7 +266,7 @@ class _Setter:
         if element.tag == "table":
             return [_table(element, width, self._letters), Spacer(1, mm(1.0))]
         if element.tag == "figure":
-            return [Picture(self._pictures[element.get("name", "")])]
+            return [Picture(self._pictures[element.get("name", "")], drawn=self._drawn)]
         return self._columns(element, width)
 
     def _columns(self, element: Element, width: float) -> list[Flowable]:
@@ -405,12 +428,7 @@ def _table(element: Element, width: float, letters: Type) -> Flowable:
     rows, commands = _grid(element, style, letters.head_cell)
     stretch = "bare" not in kind
     widths = _widths(element, len(rows[0]), width, style.fontSize, stretch=stretch, heads="facts" in kind)
-    if "sign" in kind:
-        widths = _room_to_write(element, widths, width)
-    heights = [mm(8.0)] if "sign" in kind else None
-    table = Table(
-        rows, colWidths=widths, rowHeights=heights, hAlign="LEFT", splitByRow=int(bool(kind & {"readings", "list"}))
-    )
+    table = Table(rows, colWidths=widths, hAlign="LEFT", splitByRow=int(bool(kind & {"readings", "list"})))
     table.setStyle(
         TableStyle(
             [
@@ -426,13 +444,6 @@ def _table(element: Element, width: float, letters: Type) -> Flowable:
         )
     )
     return table
-
-
-def _room_to_write(element: Element, widths: list[float], width: float) -> list[float]:
-    """What the headed cells leave of the width, shared by the empty ones."""
-    empty = [column for _, column, cell in places(element) if cell.tag == "td"]
-    share = (width - sum(one for i, one in enumerate(widths) if i not in empty)) / len(empty)
-    return [share if i in empty else one for i, one in enumerate(widths)]
 
 
 def _grid(element: Element, style: Any, head: Any) -> tuple[list[list[Any]], list[tuple[Any, ...]]]:
