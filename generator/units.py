@@ -79,6 +79,7 @@ def parse_length_argument(text: str) -> float:
 
 
 def bare_number(text: str) -> float | str:
+    """Typed text that is a number without a unit as that number; any other text as it stands."""
     match = _NUMBER.fullmatch(text.strip())
     if match is None or not match["decimal"] or match["unit"] or _EITHER.fullmatch(match["decimal"]):
         return text

@@ -492,7 +492,8 @@ def _stocks(layout: Layout, jig: Jig, spell: Speller) -> tuple[Sheetstock, ...]:
         stock, given = job.stocks[sawn.stock], job.inputs.get(f"stock.{sawn.stock}", {})
         thick = f"{spell.length(sawn.thickness)}, {_known(given, 'measured_thickness')}"
         lasered = "by laser or saw from the files in laser/"
-        pieces = lasered if CutBy.LASER in stock.cut_by else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
+        guides = sawn.stock == job.jig.guide_stock and CutBy.LASER in stock.cut_by
+        pieces = lasered if guides else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
         buy = spell.rough(sawn.long, sawn.wide)
         if sawn.sheets > 1:
             buy = f"{sawn.sheets - 1} of {spell.rough(stock.sheet_length, stock.sheet_width)} and {buy}"

@@ -9,7 +9,8 @@ import typer
 from generator.commands.refusal import refusals
 
 NAME = "bench"
-ORDER = 45
+ORDER = 35
+EXAMPLE = "heelwright bench orchestra-14"
 
 _WARNING = (
     "--lan lets every device in your network that has the address open the bench view of this computer, without "

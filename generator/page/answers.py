@@ -143,10 +143,11 @@ def saved_job(form: Form, opened: Opened) -> str:
 
 
 def setup_sheet(form: Form, opened: Opened) -> dict[str, str]:
-    """The setup sheet's page, the proof not yet made, and the checksum of the job it is of."""
+    """The setup sheet's page, the proof not yet made, the checksum of the job it is of, and the unit of its boxes."""
     solution = solved(form, opened)
     content = setup_content(solution, build_jig(solution))
-    return {"job": content.context.job, "checksum": content.context.checksum, "page": setup_sheet_html(content)}
+    told = content.context
+    return {"job": told.job, "checksum": told.checksum, "unit": told.typed, "page": setup_sheet_html(content)}
 
 
 def model(form: Form, opened: Opened, use: Use) -> bytes:

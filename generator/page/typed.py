@@ -20,7 +20,7 @@ from generator.units import bare_number, format_inches, format_mm, to_inches
 
 #: What parts the items of a list: a semicolon, or a comma that no digit follows at once.
 _PARTING = re.compile(r"\s*;\s*|\s*,\s+")
-_INCH_TEXT = re.compile(r"in|ft|[\"″]")
+_INCH_TEXT = re.compile(r"in|ft|[\"″”]")
 #: Below this (mm) a fraction of an inch says too little.
 _FRACTIONS_FROM = 3.0
 _WRITTEN_AS_NUMBERS = (LengthKind, AngleKind, NumberKind, WholeKind)

@@ -10,11 +10,11 @@ from generator.drawing.callout import Notation, length_text
 from generator.drawing.compose import Block
 from generator.drawing.font import text_width
 from generator.drawing.scene import Scene
-from generator.drawing.sheet import Fill, Item, Label, Level, Stroke, union_box
+from generator.drawing.sheet import Fill, Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import arrowhead, line
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Circle
+from generator.geometry2d import P2, Box
 from generator.parts.base import Anchor
 from generator.shapes2d import polygon, rectangle
 

@@ -4,10 +4,8 @@ import { ask, byId, form, fromAddress, latest, make, onForm, pack, Refused, say,
 
 const LOGGED = ["mortise_width", "mortise_length", "mortise_depth", "tenon_width", "tenon_length", "gap_shy", "gap_final", "sideways", "fit"];
 let sheet = null;
-let notes = {};
 
 const place = () => `heelwright:${sheet.job}:${sheet.checksum}`;
-function keep() { localStorage.setItem(place(), JSON.stringify(notes)); }
 
 async function load() {
   try {
@@ -19,43 +17,49 @@ async function load() {
   showFaults(byId("steps-faults"), []);
   byId("steps-old").hidden = true;
   byId("steps-clear").hidden = false;
-  notes = JSON.parse(localStorage.getItem(place()) ?? "{}");
   const page = new DOMParser().parseFromString(sheet.page, "text/html");
   byId("steps").replaceChildren(...page.querySelectorAll("main > section"));
-  byId("steps").querySelectorAll("ul.ticks li").forEach(tickable);
+  fill();
 }
 byId("steps-load").addEventListener("click", load);
 onForm(() => { byId("steps-old").hidden = !sheet; dry(); });
 
-// A step of the sheet: a tick before it, a field for each of its boxes.
-function tickable(item, number) {
-  const tick = make("input", { type: "checkbox", checked: Boolean(notes[`tick-${number}`]) });
-  tick.setAttribute("aria-label", `${say("bench_step")}: ${item.textContent.trim().slice(0, 60)}`);
-  const settle = () => item.classList.toggle("done", tick.checked);
-  tick.addEventListener("change", () => { notes[`tick-${number}`] = tick.checked; keep(); settle(); });
-  for (const box of item.querySelectorAll(".box")) box.replaceWith(boxed(box));
-  item.prepend(tick);
-  settle();
+// Ticks and boxes are kept as the sheet's own page keeps them, under the job and its checksum.
+const all = (what) => [...byId("steps").querySelectorAll(what)];
+function fill() {
+  const kept = JSON.parse(localStorage.getItem(place()) ?? "{}");
+  for (const tick of all("[data-tick]")) tick.checked = Boolean(kept.done?.[tick.dataset.tick]);
+  for (const box of all("[data-box]")) box.value = kept.boxes?.[box.dataset.box] ?? "";
+  for (const name of ["date", "label", "note"]) if (kept.own?.[name]) byId(`log-${name}`).value = kept.own[name];
 }
+function keep() {
+  if (!sheet) return;
+  const done = Object.fromEntries(all("[data-tick]").filter((tick) => tick.checked).map((tick) => [tick.dataset.tick, true]));
+  const own = Object.fromEntries(["date", "label", "note"].map((name) => [name, byId(`log-${name}`).value.trim()]).filter(([, text]) => text));
+  localStorage.setItem(place(), JSON.stringify({ done, boxes: boxes(), own }));
+}
+function boxes() {
+  return Object.fromEntries(all("[data-box]").map((box) => [box.dataset.box, box.value.trim()]).filter(([, text]) => text));
+}
+byId("view-bench").addEventListener("input", keep);
+byId("steps").addEventListener("input", (event) => {
+  const key = event.target.dataset.box;
+  if (key === "gap_shy" || key === "gap_final") fromBox(key, event.target.value);
+});
 
-function boxed(box) {
-  const key = box.dataset.key;
-  const field = make("input", { type: "text", value: notes[key] ?? "", autocomplete: "off" });
-  field.dataset.box = key;
-  field.addEventListener("input", () => { notes[key] = field.value; keep(); if (key === "gap_shy" || key === "gap_final") fromBox(key, field.value); });
-  return make("label", { className: "box" }, box.textContent.trim(), field);
-}
+// A box holds a bare number in the sheet's unit.
+const withUnit = (text) => (sheet?.unit === "in" && /^[\d.,+-]+$/.test(text) ? `${text} in` : text);
 
 // A gap written into a step's box is the dry fit's reading.
 function fromBox(key, value) {
-  byId("dry-gap").value = value;
+  byId("dry-gap").value = withUnit(value);
   byId("dry-stage").value = key === "gap_shy" ? "shy" : "final";
   dry();
 }
 
 byId("steps-clear").addEventListener("click", () => {
   localStorage.removeItem(place());
-  load();
+  fill();
 });
 
 // Printing takes the sheet's own page, not this one.
@@ -99,7 +103,8 @@ const today = new Date();
 byId("log-date").value = [today.getFullYear(), today.getMonth() + 1, today.getDate()].map((part) => String(part).padStart(2, "0")).join("-");
 byId("log").addEventListener("click", async () => {
   const entry = Object.fromEntries(["date", "label", "note"].map((name) => [name, byId(`log-${name}`).value]));
-  for (const key of LOGGED) if (notes[key]) entry[key] = notes[key];
+  const written = boxes();
+  for (const key of LOGGED) if (written[key]) entry[key] = withUnit(written[key]);
   if (byId("dry-gap").value.trim()) entry[byId("dry-stage").value === "shy" ? "gap_shy" : "gap_final"] ??= byId("dry-gap").value;
   if (byId("dry-rest").value.trim()) entry.rest = byId("dry-rest").value;
   byId("logged").textContent = "";

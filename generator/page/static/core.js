@@ -95,15 +95,16 @@ export async function fromAddress() {
   } catch { return null; }
 }
 
-// Run `work` for the newest call only, one at a time: while it runs, later calls wait as one.
-export function latest(work) {
+// Run `work` for the newest call only, one at a time: while it runs, later calls wait as one. What it fills is busy.
+export function latest(work, place) {
   let busy = false, again = false;
   return async function run() {
     if (busy) { again = true; return; }
     busy = true;
-    try { await work(); } finally {
+    place?.setAttribute("aria-busy", "true");
+    try { await work(); } catch { /* said by `ask` */ } finally {
       busy = false;
-      if (again) { again = false; run(); }
+      if (again) { again = false; run(); } else place?.setAttribute("aria-busy", "false");
     }
   };
 }

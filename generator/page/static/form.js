@@ -142,7 +142,7 @@ const update = latest(async () => {
   slider(told.results);
   if (told.errors) stale();
   else { last = told.results; render(told); light(); }
-});
+}, byId("result"));
 
 let address = 0;
 function remember(push) {

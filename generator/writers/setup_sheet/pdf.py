@@ -66,7 +66,7 @@ TYPES = tuple(
 _TWO_COLUMNS = frozenset({Paper.A3, Paper.TABLOID})
 _HEAD, _FOOT, _GUTTER = mm(7.4), mm(5.0), mm(10.0)
 _TICK_COLUMN = mm(5.2)
-#: A heading moves to the next page with less than this below it.
+#: A heading moves to the next page when less than this of what follows would stand under it.
 _WITH_HEADING = mm(18.0)
 #: Between words and the picture beside them; words may pass its lower edge by the second; a frame without end.
 _BESIDE, _OVERHANG, _ENDLESS = mm(3.5), mm(2.0), 1e6
