@@ -55,7 +55,7 @@ def _make(
 
 
 def test_twelve_unlike_instruments_from_table_to_order(tmp_path: Path) -> None:
-    """Every document of the class of twelve: loads back, names everyone, and the order's sheets read as cutting files."""
+    """Every document of the class of twelve loads back and names everyone; the order's sheets read as cutting files."""
     good, faults = check_rows(read_text(TWELVE, tmp_path))
     assert faults == []
     out = tmp_path / "spring"

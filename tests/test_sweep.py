@@ -96,16 +96,16 @@ def test_what_the_rules_refuse_keeps_its_row() -> None:
 
 
 def test_checks_are_counted_when_asked_for() -> None:
-    """A router that does not reach the mortise's floor fails its check, and the row says which."""
+    """A block left 1 mm thick under the mortise fails its check, and the row says which."""
     found = sweep(
-        load_job("orchestra-14"), [read_vary("router.reach=50:35:2")], ("router.reach_needed_mm",), checks=True
+        load_job("orchestra-14"), [read_vary("neck_block_thickness=45:22:2")], ("joint.mortise_depth_mm",), checks=True
     )
     assert found.points[0].results[1:] == (0.0, "")
     failed, names = found.points[1].results[1:]
     assert isinstance(failed, float)
     assert failed >= 1.0
     assert isinstance(names, str)
-    assert "reach" in names
+    assert "mortise floor" in names
 
 
 @pytest.mark.parametrize(
