@@ -22,6 +22,7 @@ LAYERS = [
         "tomledit",
         "wholefile",
         "linework",
+        "csvtext",
     ],
     ["model"],
     ["presets", "shop", "jobtables", "jobcopy", "jobfile", "jobrules", "load", "fasteners", "commandline"],
@@ -36,7 +37,7 @@ LAYERS = [
     ["writers"],
     ["report", "kit", "pipeline"],
     ["page"],
-    ["classes"],
+    ["classes", "sweep"],
     ["commands", "cli", "__main__"],
 ]
 
