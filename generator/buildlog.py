@@ -20,10 +20,9 @@ from generator.model.kinds import Kind, NotAllowed, TextKind, choice, length
 from generator.presets import shipped_folder
 from generator.shoulder import MOST_READING, gap_of_angle, rest_faults
 from generator.solution import Solution
-from generator.tomledit import Value, append_table, read_text
+from generator.tomledit import Value, append_table, change_file
 from generator.tomlfile import read_toml
 from generator.units import format_mm
-from generator.wholefile import write_whole
 
 
 class Fit(Enum):
@@ -148,7 +147,7 @@ def predictions(solution: Solution, angle_rest: float | None = None) -> dict[str
 
 
 def append_build(path: Path, build: Build) -> None:
-    """Add one build to the log at `path`, made new when missing.
+    """Add one build to the log at `path`, made new when missing; of two benches that write at once none loses a line.
 
     InputError for a reading so far from its prediction that it is a slip, or a log that is no TOML; OutputError when
     it cannot be written.
@@ -165,7 +164,7 @@ def append_build(path: Path, build: Build) -> None:
     values |= {"fit": build.fit.value} if build.fit is not None else {}
     values |= {"note": build.note} if build.note else {}
     values["predicted"] = {key: round(value, 4) for key, value in build.predicted.items()}
-    write_whole(path, append_table(read_text(path), "build", values, str(path)))
+    change_file(path, lambda text: append_table(text, "build", values, str(path)))
 
 
 def _slip(build: Build, what: Measured) -> Fault | None:

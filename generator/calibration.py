@@ -20,9 +20,8 @@ from generator.load import PRESET_HEAD, PRESET_TABLES
 from generator.model.job import Printer
 from generator.model.stock import Stock
 from generator.presets import Preset, PresetKind
-from generator.tomledit import Value, change_table, parsed, read_text
+from generator.tomledit import Value, change_file, change_table, parsed
 from generator.units import format_mm
-from generator.wholefile import write_whole
 
 COMMAND_LINE = "command line"
 
@@ -91,11 +90,14 @@ def record(path: Path, finding: Finding, date: str) -> None:
     InputError for a bad date or a file that is no TOML, OutputError when it cannot be written.
     """
     date = checked_date(date)
-    text = read_text(path)
     values: dict[str, Value] = {key: round(value, 5) for key, value in finding.values.items()}
     values |= {f"{key}_date": date for key in finding.values} if finding.shares_table else {"date": date}
-    values["measured"] = _older_readings(parsed(text, str(path)), finding) | dict(finding.measured)
-    write_whole(path, change_table(text, finding.table, values, str(path)))
+
+    def changed(text: str) -> str:
+        values["measured"] = _older_readings(parsed(text, str(path)), finding) | dict(finding.measured)
+        return change_table(text, finding.table, values, str(path))
+
+    change_file(path, changed)
 
 
 def _older_readings(content: Any, finding: Finding) -> dict[str, float]:

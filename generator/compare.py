@@ -76,11 +76,11 @@ class SharedJig:
     end_clearance: float
 
 
-def shared_jig(have: Solution, wanted: Solution) -> SharedJig:
+def shared_jig(have: Solution, wanted: Solution, *, made: bool = True) -> SharedJig:
     """Whether plate, board and brackets made for `have` cut the joint of `wanted`.
 
     Widths, depth and the rests' places must agree; a longer or shorter opening or tongue may serve as long as tenon and
-    mortise keep an end clearance and the heel covers the mortise.
+    mortise keep an end clearance and the heel covers the mortise. A jig not yet `made` can be made with room enough.
     """
     old, new = have.routing, wanted.routing
     alike = (
@@ -101,7 +101,8 @@ def shared_jig(have: Solution, wanted: Solution) -> SharedJig:
         ("room for the body rest on the neck block", body_rest_end(wanted.job), body_rest_end(have.job)),
     )
     reasons = [f"{name} {_change(a, b)}" for name, a, b in alike if abs(a - b) > SAME_SHAPE]
-    reasons += [f"{name} {format_mm(a)}, wanted {format_mm(b)}" for name, a, b in enough if a < b - SAME_SHAPE]
+    if made:
+        reasons += [f"{name} {format_mm(a)}, wanted {format_mm(b)}" for name, a, b in enough if a < b - SAME_SHAPE]
     longer = old.opening_length - new.opening_length
     end = wanted.joint.end_clearance + longer - (old.tongue_length - new.tongue_length)
     if not _LEAST_END <= end <= wanted.joint.end_clearance + _MORE_END:

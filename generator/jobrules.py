@@ -339,4 +339,3 @@ def _shims_can_be_taken_out(nominal: float, shims: tuple[float, ...]) -> Finding
     if min(shims) < nominal:
         return None
     return _mm(nominal), f"more than the thinnest of shims, {_mm(min(shims))}: trimming down takes it out"
-

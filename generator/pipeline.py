@@ -97,7 +97,8 @@ def write_kit(
         kept = [group for group in held.groups if group not in {group.value for group in groups}]
         stale = tuple(group for group in kept if held.solved.get(group) != solved_mark(results, group))
         first = [_writing(group, plan, draft) for group in WRITERS if group in {*groups} - {Group.SHEET}]
-        crew.do_all([*first, Task(_IN_USE, write_use_pictures, (solution, jig, draft), 1.0)], progress, done)
+        first.append(Task(_IN_USE, write_use_pictures, (solution, jig, draft), 1.0))
+        plan = replace(plan, stages=crew.do_all(first, progress, done)[-1])
         carried = _carried(target, draft, held, [group for group in kept if group not in stale])
         write_json(draft / RESULTS, results)
         if Group.LASER in groups or (Group.LASER.value in kept and Group.LASER.value not in stale):

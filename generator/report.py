@@ -13,7 +13,7 @@ from generator.frame import Use, caul_top, clamp_opening, clamp_throat
 from generator.model.instrument import Handed
 from generator.model.job import UnitsChoice
 from generator.remedy import remedies
-from generator.solution import Solution
+from generator.solution import Solution, action_off
 from generator.units import format_inches, format_mm
 
 WIDTH = 100
@@ -229,12 +229,14 @@ def _zero_check(solution: Solution) -> str:
 def _uncertainty(solution: Solution) -> list[Row]:
     found = solution.uncertainty
     biggest = found.dominant.name
+    action = action_off(solution)
     rows: list[Row] = [
         ("gap off by, likely", Length(found.built_likely), "95 of 100 first fits"),
         ("gap off by, as read", Length(found.gap_likely), "the reading's own error included"),
         ("gap off by, worst case", Length(found.gap_worst), f"largest part: {biggest}"),
         ("sideways at the saddle, likely", Length(found.sideways_likely), "95 of 100 first fits"),
         ("sideways, worst case", Length(found.sideways_worst), f"largest part: {found.dominant_aside.name}"),
+        ("action at the 12th fret off by, likely", Length(action.rss), "gap as built, and string pull known to half a mm"),
         ("one degree moves the gap by", Length(found.gap_per_degree), ""),
     ]
     return (

@@ -15,8 +15,8 @@ from generator.joint import BoltHole, Joint
 from generator.neckset import NeckSet
 from generator.parts.base import Jig, Part
 from generator.routing import Routing
-from generator.solution import Solution
-from generator.tolerance import Uncertainty
+from generator.solution import Solution, action_off
+from generator.tolerance import ActionSpread, Uncertainty
 
 SCHEMA = 2
 PROGRAM = "heelwright"
@@ -38,7 +38,7 @@ def results_dict(solution: Solution, jig: Jig | None = None) -> dict[str, Any]:
         "cradle": _cradle(solution),
         "template": _template(solution),
         "parts": [_part(part) for part in jig.parts] if jig else [],
-        "uncertainty": _uncertainty(solution.uncertainty),
+        "uncertainty": _uncertainty(solution.uncertainty, action_off(solution)),
         "checks": checks_list(solution.checks),
     }
 
@@ -184,7 +184,7 @@ def _part(part: Part) -> dict[str, Any]:
     }
 
 
-def _uncertainty(uncertainty: Uncertainty) -> dict[str, Any]:
+def _uncertainty(uncertainty: Uncertainty, action: ActionSpread) -> dict[str, Any]:
     return {
         "gap_worst_mm": uncertainty.gap_worst,
         "gap_rss_mm": uncertainty.gap_rss,
@@ -197,6 +197,8 @@ def _uncertainty(uncertainty: Uncertainty) -> dict[str, Any]:
         "sideways_worst_mm": uncertainty.sideways_worst,
         "sideways_rss_mm": uncertainty.sideways_rss,
         "sideways_likely_mm": uncertainty.sideways_likely,
+        "action_worst_mm": action.worst,
+        "action_rss_mm": action.rss,
         "zero_checked": uncertainty.zero_checked,
         "dominant": uncertainty.dominant.name,
         "contributions": [{"name": item.name, "gap_mm": item.gap} for item in uncertainty.contributions],

@@ -9,15 +9,15 @@ from __future__ import annotations
 import contextlib
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from copy import deepcopy
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from generator.errors import Fault, InputError
+from generator.errors import Fault, HeelwrightError, InputError, OutputError
 from generator.tomlfile import syntax_faults
-from generator.wholefile import refuse_irregular
+from generator.wholefile import alone, refuse_irregular, write_whole
 
 #: What a changed value may be: a number, a text, a flag, or a table of those.
 Value = float | int | str | bool | Mapping[str, "Value"]
@@ -96,6 +96,21 @@ def read_text(path: Path) -> str:
         raise InputError([Fault(str(path), "", "text that is not UTF-8", "a TOML file in UTF-8")]) from None
     except OSError as error:
         raise InputError([Fault(str(path), "", error.strerror or "an unreadable file", "a TOML file")]) from None
+
+
+def change_file(path: Path, change: Callable[[str], str]) -> None:
+    """Put `change` of the file's text in its place; the text is "" where there is no file.
+
+    Nobody else writes between reading and writing: two that change the same file at once both find their change in it.
+    InputError as `read_text` and `change` raise it; OutputError when the file cannot be written.
+    """
+    try:
+        with alone(path.resolve()):
+            write_whole(path, change(read_text(path)))
+    except HeelwrightError:
+        raise
+    except OSError as error:
+        raise OutputError(f"{path}: could not be written ({error.strerror or error})") from error
 
 
 def parsed(text: str, file: str) -> dict[str, Any]:

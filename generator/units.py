@@ -75,10 +75,11 @@ def parse_angle(raw: object) -> float:
 
 def parse_length_argument(text: str) -> float:
     """Read a length typed on the command line, where a bare number arrives as text and means mm. Returns mm."""
-    return parse_length(_bare_number(text))
+    return parse_length(bare_number(text))
 
 
-def _bare_number(text: str) -> float | str:
+def bare_number(text: str) -> float | str:
+    """Typed text that is a number without a unit as that number; any other text as it stands."""
     match = _NUMBER.fullmatch(text.strip())
     if match is None or not match["decimal"] or match["unit"] or _EITHER.fullmatch(match["decimal"]):
         return text

@@ -1,4 +1,7 @@
-"""Writing one file so that it is either the old or the new, never half of one. Standard library only."""
+"""Writing one file so that it is either the old or the new, never half of one, and by one process at a time.
+
+Standard library only.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,8 @@ import contextlib
 import os
 import stat
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from generator.errors import Fault, InputError, OutputError
@@ -62,3 +67,32 @@ def _like(target: Path, draft: Path) -> None:
         with contextlib.suppress(OSError):
             os.chown(draft, was.st_uid, was.st_gid)
     draft.chmod(stat.S_IMODE(was.st_mode))
+
+
+@contextmanager
+def alone(target: Path) -> Iterator[None]:
+    """Hold the lock of a file or folder that is about to be read and written; another process that wants it waits.
+
+    The system frees the lock when a process dies. Where it has no such locks the block runs without.
+    """
+    try:
+        import fcntl
+    except ImportError:
+        yield
+        return
+    path = target.with_name(f".{target.name}.lock")
+    while True:
+        handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        except OSError:  # a file system without locks
+            break
+        with contextlib.suppress(FileNotFoundError):
+            if os.path.samestat(os.fstat(handle), path.stat()):
+                break
+        os.close(handle)  # the one before us took the lock's file away: take the new one
+    try:
+        yield
+    finally:
+        path.unlink(missing_ok=True)
+        os.close(handle)

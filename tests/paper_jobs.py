@@ -13,6 +13,7 @@ from generator.drawing.sheet import Sheet
 from generator.parts.base import Jig
 from generator.parts.jig import build_jig
 from generator.sheets import body_end_face, heel, paper_sheets, side_elevation
+from generator.sheets.rooms import page_rooms
 from generator.solution import Solution, solve
 from generator.writers.pdf import pdf_bytes
 from generator.writers.svg import svg_text
@@ -57,12 +58,14 @@ FORWARD: dict[str, Any] = {
 }
 ORCHESTRA: dict[str, Any] = {"job": {"name": "orchestra"}}
 JOBS = {"orchestra": ORCHESTRA, "tilted": TILTED, "forward": FORWARD}
-MAKERS = {"side_elevation": side_elevation, "body_end_face": body_end_face, "heel": heel}
+#: The instrument's own sheets; all three jobs have too long a heel for one page, so its sawn end stands alone.
+INSTRUMENT = ("side_elevation", "body_end_face", "heel", "sawn_end")
 
 
-@lru_cache(maxsize=8)
-def solution_of(job: str, handed: str | None = None) -> Solution:
+@lru_cache(maxsize=16)
+def solution_of(job: str, handed: str | None = None, full_size: bool = False) -> Solution:
     tables = {name: dict(content) for name, content in JOBS[job].items()}
+    tables["output"] = tables.get("output", {}) | {"full_size": full_size}
     if handed:
         tables["instrument"] = tables.get("instrument", {}) | {"handed": handed}
     return solve(load(changed(**tables)))
@@ -81,7 +84,13 @@ def all_sheets(job: str) -> tuple[Sheet, ...]:
 
 @lru_cache(maxsize=32)
 def sheet_of(job: str, name: str, handed: str | None = None) -> Sheet:
-    return MAKERS[name](solution_of(job, handed))
+    """One of the instrument's sheets; the elevation at full size, so that it can be measured."""
+    solution = solution_of(job, handed, full_size=name == "side_elevation")
+    rooms = page_rooms(solution.job, solution.job.output.paper)
+    if name == "side_elevation":
+        return side_elevation(solution, rooms)
+    found = {sheet.name: sheet for sheet in (body_end_face(solution, rooms), *heel(solution, rooms))}
+    return found[name]
 
 
 @lru_cache(maxsize=32)

@@ -9,10 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Polygon
+from worked_examples import example_a
 
 from generator.bench.canvas import Canvas
 from generator.bench.chart import nice_step, ticks
-from generator.bench.correction import block_of_gap, correction_plot, gap_of_block
+from generator.bench.correction import correction_plot, gap_of_shims, shims_of_gap
 from generator.bench.log_plot import log_plot
 from generator.bench.reset_sheet import reset_sheet
 from generator.buildlog import Build, Measured, predictions
@@ -33,7 +34,8 @@ from generator.solution import Solution, solve
 
 @pytest.fixture(scope="module")
 def solution() -> Solution:
-    return solve(load_job("orchestra-14"))
+    """Worked example A of the jig's requirements, whatever the ready jobs are."""
+    return solve(example_a())
 
 
 def texts(sheet: Sheet) -> list[str]:
@@ -80,33 +82,36 @@ def marks(sheet: Sheet) -> dict[bool, list[tuple[float, float]]]:
 
 
 @settings(max_examples=25, deadline=None)
-@given(reading=st.floats(0.5, 7.0), block=st.floats(21.0, 24.0))
-def test_the_plot_shows_reading_and_new_block_where_they_belong(reading: float, block: float) -> None:
-    """Dot at the block in use and the reading, ring at the corrected block and the wanted gap, by the axes' numbers."""
-    one = solve(load_job("orchestra-14"))
-    sheet = correction_plot(one, reading, block)
-    found = marks(sheet)
-    wanted = correct(one, reading, block=block)
-    assert found[True][0] == pytest.approx((block, reading), abs=0.01)
-    assert found[False][0] == pytest.approx((wanted.set_block_new, 3.5), abs=0.01)
+@given(reading=st.floats(1.0, 6.0), shims=st.floats(0.2, 2.0))
+def test_the_plot_shows_reading_and_new_shims_where_they_belong(reading: float, shims: float) -> None:
+    """Dot at the shims in use and the reading, ring at the corrected shims and the wanted gap, by the axes' numbers.
+
+    By hand: a shim adds its thickness over the rests' 150 mm to the slope, which the saddle sees 289.8861 mm away.
+    """
+    one = solve(example_a())
+    found = marks(correction_plot(one, reading, one.cradle.angle_rest_drawn + shims))
+    assert found[True][0] == pytest.approx((shims, reading), abs=0.015)
+    assert found[False][0] == pytest.approx((shims + 150.0 * (3.5 - reading) / 289.8861, 3.5), abs=0.015)
 
 
 def test_an_inch_jobs_plot_counts_in_inches() -> None:
     """The same dot and ring, read off axes in inches: mm over 25.4; the words say inches too."""
     one = solve(load_job("orchestra-left"))
-    sheet = correction_plot(one, 3.0, 22.3)
-    found, wanted = marks(sheet), correct(one, 3.0, block=22.3)
-    assert found[True][0] == pytest.approx((22.3 / 25.4, 3.0 / 25.4), abs=5e-4)
-    assert found[False][0] == pytest.approx((wanted.set_block_new / 25.4, wanted.gap_wanted / 25.4), abs=5e-4)
-    assert {"set block, in", "gap at the saddle mark, in", "reading 0.118"} <= set(texts(sheet))
+    sheet = correction_plot(one, 3.0)
+    found, wanted = marks(sheet), correct(one, 3.0)
+    nominal = one.cradle.nominal_shim
+    assert found[True][0] == pytest.approx((nominal / 25.4, 3.0 / 25.4), abs=5e-4)
+    assert found[False][0] == pytest.approx(((nominal + wanted.trim.change) / 25.4, wanted.gap_wanted / 25.4), abs=5e-4)
+    assert {"shims behind the angle rest, in", "gap at the saddle mark, in", "reading 0.118"} <= set(texts(sheet))
     assert not [text for text in texts(sheet) if "mm" in text]
 
 
-def test_block_and_gap_are_each_others_inverse(solution: Solution) -> None:
-    """Example A: 22.3700 gives 3.5, and the way back is exact."""
-    assert gap_of_block(solution, 22.3700211) == pytest.approx(3.5, abs=1e-6)
+def test_shims_and_gap_are_each_others_inverse() -> None:
+    """Example A: the nominal shim gives 3.5, and the way back is exact."""
+    one = solve(example_a())
+    assert gap_of_shims(one, 1.0) == pytest.approx(3.5, abs=1e-9)
     for gap in (1.0, 3.5, 6.0):
-        assert gap_of_block(solution, block_of_gap(solution, gap)) == pytest.approx(gap, abs=1e-9)
+        assert gap_of_shims(one, shims_of_gap(one, gap)) == pytest.approx(gap, abs=1e-9)
 
 
 def test_the_log_plot_shows_each_error_at_its_build(solution: Solution) -> None:
@@ -209,9 +214,9 @@ def spans(part: Part, at: float, across: bool) -> list[float]:
     return [piece.length for piece in getattr(cut, "geoms", [cut])]
 
 
-def test_the_coupons_slots_and_tab_are_as_numbered(solution: Solution) -> None:
+def test_the_coupons_slots_and_tab_are_as_numbered() -> None:
     """Half-way down its slots the comb's gaps are 6 − 2k for every number k, left to right; the tab is 6 mm."""
-    part = laser_coupon(solution.job.stocks["acrylic-3"])
+    part = laser_coupon(load_job("orchestra-14").stocks["acrylic-3"])
     top = part.box.y1
     shape = Polygon([tuple(p) for p in part.outline.flatten(0.001)])
     row = LineString([(part.box.x0, top - 5.0), (part.box.x1, top - 5.0)])
@@ -224,8 +229,9 @@ def test_the_coupons_slots_and_tab_are_as_numbered(solution: Solution) -> None:
     assert part.quantity == 2
 
 
-def test_there_is_a_coupon_for_every_stock_the_laser_cuts(solution: Solution) -> None:
+def test_there_is_a_coupon_for_every_stock_the_laser_cuts() -> None:
     """Stocks that name the laser among their tools, once each; shim stock and solid wood have none."""
+    solution = solve(load_job("orchestra-14"))
     names = {part.stock for part in laser_coupons(jig_layout(solution))}
     assert names == {
         name
@@ -267,7 +273,7 @@ def test_words_never_leave_the_picture() -> None:
     """Words that would stick out of a picture are pulled in, whole."""
     canvas = Canvas("p", "P", 74.0, 50.0, Transform())
     canvas.words("mortise", P2(70.0, 49.5))
-    canvas.lead("rest strip", P2(-3.0, 20.0), P2(30.0, 20.0))
+    canvas.lead("body rest", P2(-3.0, 20.0), P2(30.0, 20.0))
     sheet = canvas.sheet()
     for label in sheet.labels():
         box = label.box()

@@ -8,6 +8,7 @@ from __future__ import annotations
 import shutil
 import sys
 import tempfile
+from contextlib import chdir
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,7 @@ from generator.load import load_job
 from generator.pipeline import make_kit
 
 JOB = "orchestra-14"
-OUTPUT = Path(__file__).parent.parent / "output"
+OUTPUT = Path(__file__).resolve().parent.parent / "output"
 #: Text files only: what a reader can look at in the repository, and a diff can show.
 KEPT = {".json", ".svg", ".dxf", ".html"}
 GROUPS = tuple(group for group in Group if group is not Group.STEP)
@@ -34,7 +35,8 @@ def committed(folder: Path) -> dict[str, bytes]:
 
 @pytest.fixture(scope="module")
 def fresh(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
-    return committed(make_kit(load_job(JOB), tmp_path_factory.mktemp("golden"), GROUPS))
+    with chdir(tmp_path_factory.mktemp("golden")):
+        return committed(make_kit(load_job(JOB), Path("kits"), GROUPS))
 
 
 def test_same_files(fresh: dict[str, bytes]) -> None:
@@ -58,8 +60,8 @@ def test_no_path_of_a_machine(fresh: dict[str, bytes]) -> None:
 
 def refresh() -> None:
     """Make the committed kit anew."""
-    with tempfile.TemporaryDirectory() as scratch:
-        made = make_kit(load_job(JOB), Path(scratch), GROUPS, progress=lambda step: print(step, file=sys.stderr))  # noqa: T201
+    with tempfile.TemporaryDirectory() as scratch, chdir(scratch):
+        made = make_kit(load_job(JOB), Path("kits"), GROUPS, progress=lambda step: print(step, file=sys.stderr))  # noqa: T201
         shutil.rmtree(OUTPUT / JOB, ignore_errors=True)
         for name, data in committed(made).items():
             target = OUTPUT / JOB / name

@@ -48,6 +48,8 @@ LAYERS = [
     ["sheets", "shopdrawings", "bench", "proof", "templates"],
     ["writers"],
     ["report", "kit", "pipeline"],
+    ["page"],
+    ["classes"],
     ["commands", "cli", "__main__"],
 ]
 
@@ -65,9 +67,13 @@ HEAVY = {
     ],
     "mapbox_earcut": ["facets.triangles"],
     "svgwrite": ["writers.svg"],
+    "starlette": ["page.app", "page.guard"],
+    "uvicorn": ["page.serve"],
+    "segno": ["page.app"],
     "reportlab": ["writers.pdf", "writers.setup_sheet"],
     "svgelements": ["readers.svg"],
     "pypdfium2": ["readers.pdf"],
+    "python_calamine": ["classes.cells"],
 }
 
 

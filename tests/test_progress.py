@@ -56,7 +56,7 @@ def test_a_terminal_gets_one_bar(tmp_path: Path) -> None:
 def test_a_pipe_gets_plain_lines(tmp_path: Path) -> None:
     """Where standard error is no terminal each step is a line of its own, without any code."""
     made = subprocess.run(command(tmp_path), cwd=ROOT, capture_output=True, text=True, check=True)
-    assert made.stderr.splitlines() == [f"ukulele-tenor: {step}" for step in ("solving", "writing laser", "proving")]
+    assert made.stderr.splitlines() == [f"ukulele-tenor: {step}" for step in ("solving", "writing laser", "drawing the jig in use", "proving")]
 
 
 class Recorded:

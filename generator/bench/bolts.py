@@ -90,4 +90,6 @@ def _washer(thread: str) -> float:
 def bolt_name(thread: str, length: float) -> str:
     """ "M6 × 45 mm", or "1/4-20 × 1 1/2 in": each thread in the unit it is sold by."""
 
-    return f"{thread} × {format_mm(length)} mm" if fasteners.is_metric(thread) else f"{thread} × {format_inches(length)}"
+    return (
+        f"{thread} × {format_mm(length)} mm" if fasteners.is_metric(thread) else f"{thread} × {format_inches(length)}"
+    )

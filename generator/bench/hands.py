@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from generator.frame import Use, caul_top
@@ -13,7 +12,6 @@ from generator.parts.layout import Layout
 from generator.parts.plug import hang_from_top
 from generator.routing import NUT_ROOM
 from generator.solution import Solution
-from generator.units import format_mm
 
 #: Shank held in the collet, at least (common practice).
 _IN_COLLET = 25.0
@@ -27,8 +25,8 @@ LOWER_KEEPS_BACK = 2.0
 _PAST_BARREL = 0.5
 #: A piece to buy is larger than what is cut out of it by this, every way.
 _SAW_ROOM = 10.0
-#: The feeler that must not enter at the rests; the wedge of a square's blade.
-FEELER = 0.05
+#: The feeler that must not enter at the rests; what widths and flatness must hold, and the teeth in line.
+FEELER, CLOSE, IN_LINE = 0.05, 0.05, 0.1
 
 
 @dataclass(frozen=True)
@@ -110,13 +108,16 @@ def packing(layout: Layout) -> float:
 # --- what to drill with, and of what to saw ------------------------------------------------------------------------
 
 
-def drills(layout: Layout) -> tuple[float, ...]:
-    """Every drill the jig and the joint ask for, mm, thinnest first."""
+def jig_drills(layout: Layout) -> tuple[float, ...]:
+    """Every drill the jig asks for, mm, thinnest first."""
     screw, tip = layout.screw, layout.tip_screw
-    found = {screw.pilot, screw.clearance, tip.pilot, tip.diameter + 1.0}
-    for bolt in layout.solution.joint.bolts:
-        found |= {bolt.clearance_hole, bolt.pilot_hole} | ({bolt.cross_hole} if bolt.cross_hole else set())
-    return tuple(sorted(found))
+    return tuple(sorted({screw.pilot, screw.clearance, tip.pilot, tip.diameter + 1.0}))
+
+
+def bolt_drills(solution: Solution) -> tuple[float, ...]:
+    """Every drill the joint's bolts ask for, mm, thinnest first."""
+    found = {size for bolt in solution.joint.bolts for size in (bolt.clearance_hole, bolt.pilot_hole, bolt.cross_hole)}
+    return tuple(sorted(size for size in found if size))
 
 
 @dataclass(frozen=True)
@@ -156,10 +157,3 @@ def sawn_stock(layout: Layout, jig: Jig) -> tuple[Sawn, ...]:
 def _up(length: float) -> float:
     """To the next whole centimetre."""
     return 10.0 * math.ceil(length / 10.0 - 1e-9)
-
-
-def drill_names(sizes: Iterable[float]) -> str:
-    """Drills as one text, metric."""
-    return ", ".join(format_mm(size) for size in sizes)
-
-

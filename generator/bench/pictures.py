@@ -1,8 +1,8 @@
-"""The setup sheet's pictures: those drawn from the job's own numbers are here and in `uses`, the rest are `sketches`."""
+"""The setup sheet's pictures: drawn from the job's own numbers here and in `uses`; the rest are `sketches`."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from generator.bench.canvas import GONE, JIG, WOOD, Canvas, fitted
 from generator.bench.sketches import (
@@ -18,6 +18,7 @@ from generator.bench.sketches import (
 )
 from generator.bench.stage_picture import stage_picture
 from generator.bench.uses import USE_WIDTH, jig_in_use
+from generator.drawing.picture import Picture
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import LineType, Pen, Role
 from generator.frame import Use
@@ -45,14 +46,22 @@ _STAGE_NAMES = frozenset(
 )
 
 
-def setup_pictures(solution: Solution, jig: Jig, layout: Layout, *, spaced: bool) -> Mapping[str, Sheet]:
-    """Every picture of the sheet by the name its template calls it; `spaced` as `gap_reading` takes it."""
+def setup_stage(solution: Solution, jig: Jig, use: Use, picture: Picture | None = None) -> Sheet:
+    """The sheet's picture in space of one cut; `picture` is its `stage_seen`, where it is at hand."""
+    room = USE_WIDTH, _STAGE_HEIGHT
+    return stage_picture(solution, jig, use, *room, only=_STAGE_NAMES, least=_STAGE_LEAST, picture=picture)
+
+
+def setup_pictures(
+    solution: Solution, jig: Jig, layout: Layout, *, spaced: bool, stages: Sequence[Sheet] = ()
+) -> Mapping[str, Sheet]:
+    """Every picture of the sheet by the name its template calls it; `spaced` as `gap_reading` takes it.
+
+    `stages` are the pictures in space (`setup_stage`), where they are at hand.
+    """
     plunge = solution.job.router.kind is not RouterKind.FIXED
     pictures = (
-        *(
-            stage_picture(solution, jig, use, USE_WIDTH, _STAGE_HEIGHT, only=_STAGE_NAMES, least=_STAGE_LEAST)
-            for use in Use
-        ),
+        *(stages or (setup_stage(solution, jig, use) for use in Use)),
         jig_in_use(layout, Use.NECK),
         jig_in_use(layout, Use.BODY),
         terms(),

@@ -15,13 +15,16 @@ from generator import __version__
 from generator.bench.bolts import bolt_name, neck_bolts
 from generator.bench.correction import Row, correction_rows
 from generator.bench.hands import (
+    CLOSE,
+    FEELER,
+    IN_LINE,
     LOWER_KEEPS_BACK,
     backing_strip,
     bit_length,
     body_offcut,
+    bolt_drills,
     caul_depths,
-    drill_names,
-    drills,
+    jig_drills,
     layers,
     neck_offcut,
     packing,
@@ -76,7 +79,7 @@ from generator.parts.layout import Layout, jig_layout
 from generator.parts.screws import Fastener
 from generator.routing import NUT_ROOM
 from generator.solution import Solution
-from generator.units import format_mm
+from generator.units import format_mm, inch_fraction
 
 #: The ready job that makes a joint without an angle in two offcuts.
 TEST_JOB = "scrap-test"
@@ -137,7 +140,7 @@ def setup_context(
         kit=_kit(solution, spell),
         joint=_joint(solution, spell),
         setting=_setting(solution, spell, layout),
-        drills=drill_names(drills(layout)),
+        drills=_drills(layout),
         mortise_passes=_passes(passes.mortise, False, solution, spell),
         tenon_passes=_passes(passes.tenon, job.router.hold_back > _NOTHING, solution, spell),
         card_passes=_card_passes(solution, spell),
@@ -310,6 +313,9 @@ def _setting(solution: Solution, spell: Speller, layout: Layout) -> Setting:
         lower_layer=spell.length(lower),
         keeps_back=spell.about(LOWER_KEEPS_BACK),
         packing=spell.fine(packing(layout)),
+        feeler=spell.fine(FEELER),
+        close=spell.fine(CLOSE),
+        in_line=spell.fine(IN_LINE),
         work_below=spell.about(cradle.board_height),
     )
 
@@ -442,9 +448,18 @@ def _bolts(solution: Solution, spell: Speller) -> Bolts:
 
 
 def _drill(mm: float, thread: str) -> str:
-    """A drill in the unit its thread is sold by: "6.6 mm", "3/8 in"."""
+    """A drill in the unit its thread is sold by: "⌀ 6.6 mm", "⌀ 0.375 in (3/8)"."""
     unit = UnitsChoice.MM if is_metric(thread) else UnitsChoice.INCH
     return f"⌀ {Speller(unit).length(mm)}"
+
+
+def _drills(layout: Layout) -> str:
+    """All drills: the jig's are metric, the bolts' in the unit their thread is sold by."""
+    solution = layout.solution
+    jig, bolts, thread = jig_drills(layout), bolt_drills(solution), solution.joint.bolts[0].thread
+    if is_metric(thread):
+        return f"{', '.join(map(format_mm, sorted({*jig, *bolts})))} mm"
+    return f"{', '.join(map(format_mm, jig))} mm and {', '.join(map(inch_fraction, bolts))} in"
 
 
 def _sure(solution: Solution, spell: Speller) -> Sure:
@@ -477,7 +492,8 @@ def _stocks(layout: Layout, jig: Jig, spell: Speller) -> tuple[Sheetstock, ...]:
         stock, given = job.stocks[sawn.stock], job.inputs.get(f"stock.{sawn.stock}", {})
         thick = f"{spell.length(sawn.thickness)}, {_known(given, 'measured_thickness')}"
         lasered = "by laser or saw from the files in laser/"
-        pieces = lasered if CutBy.LASER in stock.cut_by else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
+        guides = sawn.stock == job.jig.guide_stock and CutBy.LASER in stock.cut_by
+        pieces = lasered if guides else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
         buy = spell.rough(sawn.long, sawn.wide)
         if sawn.sheets > 1:
             buy = f"{sawn.sheets - 1} of {spell.rough(stock.sheet_length, stock.sheet_width)} and {buy}"

@@ -232,6 +232,9 @@ class Setting:
     lower_layer: str
     keeps_back: str
     packing: str
+    feeler: str
+    close: str
+    in_line: str
     work_below: str
 
 
@@ -305,7 +308,8 @@ class Commands:
 class SetupSheet:
     """Everything the template may say, in the order of the work.
 
-    `pairs` are the readings below and above the wanted one, those nearest to it first. `checksum` names the effective job: what a page has kept of another one is not taken for this one's.
+    `pairs` are the readings below and above the wanted one, those nearest to it first.
+    `checksum` names the effective job: what a page has kept of another one is not taken for this one's.
     """
 
     job: str

@@ -50,7 +50,7 @@ def zero_check() -> Sheet:
     canvas.lead("upper rest", P2(59.0, 23.0), P2(31.0, 17.5), Anchor.RIGHT)
     canvas.lead("board", P2(59.0, 30.0), P2(37.0, 28.0), Anchor.RIGHT)
     canvas.lead("square", P2(1.0, 24.0), P2(26.5, 28.0))
-    canvas.lead("plate, top down", P2(1.0, 15.0), P2(20.0, 10.2))
+    canvas.lead("plate", P2(1.0, 15.0), P2(14.0, 10.2))
     return canvas.sheet()
 
 

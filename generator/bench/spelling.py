@@ -32,7 +32,7 @@ class Speller:
             return f"{_mm(mm)} mm"
         fraction = _exact_fraction(mm)
         if self.units is UnitsChoice.INCH:
-            return f"{_inch(mm)} in ({fraction})" if fraction else f"{_inch(mm)} in"
+            return f"{_inch(mm)} in ({fraction})" if "/" in fraction else f"{_inch(mm)} in"
         return f"{_mm(mm)} mm ({fraction or _inch(mm)} in)"
 
     def fine(self, mm: float) -> str:

@@ -65,16 +65,16 @@ def stage_picture(
     least: float = _LEAST,
     with_router: bool = True,
     view: Placement | None = None,
+    picture: Picture | None = None,
 ) -> Sheet:
     """The stage of one cut on a sheet `width` mm wide and at most `height` mm high, no higher than the picture needs.
 
     Seen along `view`, or from where the builder stands. Parts are painted by their stocks' colours; nothing on it
     measures anything. `only` keeps to some of the names; none ends on a piece that shows less than `least` mm to every
-    side. Raises LayoutError where the names need more height.
+    side. `picture` is what `stage_seen` makes of the same stage, where it is at hand. Raises LayoutError where the
+    names need more height.
     """
-    colours = {name: stock.colour for name, stock in solution.job.stocks.items()}
-    props = stage(solution, jig, use, colours, with_router=with_router)
-    picture = seen(shown(props), view or isometric(_FROM[use], Z_AXIS))
+    picture = picture or stage_seen(solution, jig, use, with_router=with_router, view=view)
     room = Box(_EDGE, _EDGE, width - _EDGE, height - _EDGE)
     if _fit(picture.box, room).a < _SMALL:
         picture = replace(picture, solids={name: replace(one, outline=_THIN) for name, one in picture.solids.items()})
@@ -94,6 +94,15 @@ def stage_picture(
     if names:
         builder.label(_TITLES[use], P2(width / 2.0, 2.0), _TITLE, Role.TITLE, anchor=Anchor.MIDDLE)
     return builder.sheet(width, high, job=solution.job.name)
+
+
+def stage_seen(
+    solution: Solution, jig: Jig, use: Use, *, with_router: bool = True, view: Placement | None = None
+) -> Picture:
+    """What shows of the stage of one cut along `view`, or from where the builder stands, for pictures of any size."""
+    colours = {name: stock.colour for name, stock in solution.job.stocks.items()}
+    props = stage(solution, jig, use, colours, with_router=with_router)
+    return seen(shown(props), view or isometric(_FROM[use], Z_AXIS))
 
 
 def _lowered(builder: SheetBuilder, foot: float) -> float:

@@ -1,6 +1,6 @@
 """The jig in its two uses, seen from the side: bench, clamps, work and router, drawn from the jig's own stations.
 
-Plate frame, mm. The cut goes through the middle, so that opening, window and tongue are seen; the bracket stands behind.
+Plate frame, mm. The cut goes through the middle, so that opening, window and tongue are seen, the bracket behind them.
 """
 
 from __future__ import annotations
@@ -216,7 +216,7 @@ def _names(canvas: Canvas, side: _Side) -> None:
     level = side.bench_level - _BENCH_TOP / 2.0
     bench = -side.s * (layout.board_face + layout.spec.bench_gap + idle) / 2.0
     canvas.words("bench", canvas.at(bench, level), Anchor.MIDDLE)
-    under = side.bench_level - _BENCH_TOP - 42.0
+    under = side.bench_level - _BENCH_TOP - 48.0
     rest = -cradle.rest_depth - layout.thick.rest / 2.0
     angle = -layout.angle_rest_level
     edge = USE_WIDTH - 1.5 if use is Use.NECK else 1.5
@@ -226,8 +226,11 @@ def _names(canvas: Canvas, side: _Side) -> None:
         [("upper rest", P2(-layout.board_face - 4.0, rest)), ("angle rest", P2(-layout.board_face - 5.0, angle)),
          ("board", P2(3.0, -layout.board_height + 8.0)), ("neck", P2(side.x(_SHAFT / 2.0), side.low + 14.0))]
         if use is Use.NECK
-        else [("body rest", P2(layout.board_face + 5.0, rest)), ("bracket", P2(-layout.board_face - 14.0, -50.0)),
-              ("board", P2(-3.0, -layout.board_height + 20.0))]
+        else [
+            ("bracket", P2(-layout.board_face - 8.0, -0.7 * layout.bracket_depth)),
+            ("body rest", P2(layout.board_face + 5.0, rest)),
+            ("board", P2(-3.0, -layout.board_height + 20.0)),
+        ]
     )  # fmt: skip
     for n, (text, to) in enumerate(own):
         canvas.lead(text, P2(edge, first - 5.2 * n), canvas.place.apply(to), anchor)

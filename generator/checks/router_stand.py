@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from generator.checks.base import Check, Worked, at_least, mm
 from generator.frame import fence_offset, mortise_half_length, plate_half_width, tenon_half_length
@@ -17,8 +18,13 @@ from generator.routing import stand_needed
 
 #: Places looked at along and across the window, points on the base's rim and on the tongue's round corners.
 _ALONG, _ACROSS, _RIM, _NOSE = 8, 3, 36, 4
+_CIRCLE = tuple((math.cos(turn), math.sin(turn)) for turn in (2.0 * math.pi * i / _RIM for i in range(_RIM)))
 #: A base that stands less than this share of what is wanted inside its contact tips too easily to be used.
-_TIPS = 0.75
+TIPS = 0.75
+
+
+#: Tens of thousands of points are looked at for one job, so they are bare pairs: x and y, mm.
+_Point = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -52,23 +58,34 @@ class _Plate:
             routing.bushing_od / 2.0,
         )
 
-    def carries(self, at: P2) -> bool:
-        on_plate = self.outside.contains(at) and not self.window.contains(at, -1e-9)
-        return on_plate or (self.carried.contains(at, 1e-9) and not self._cut_off(at))
+    def carries(self, x: float, y: float) -> bool:
+        plate, hole, tongue = self.outside, self.window, self.carried
+        if plate.x0 <= x <= plate.x1 and plate.y0 <= y <= plate.y1:
+            in_window = hole.x0 + 1e-9 <= x <= hole.x1 - 1e-9 and hole.y0 + 1e-9 <= y <= hole.y1 - 1e-9
+            if not in_window:
+                return True
+        on_tongue = tongue.x0 - 1e-9 <= x <= tongue.x1 + 1e-9 and tongue.y0 - 1e-9 <= y <= tongue.y1 + 1e-9
+        return on_tongue and not self._cut_off(x, y)
 
-    def _cut_off(self, at: P2) -> bool:
+    def _cut_off(self, x: float, y: float) -> bool:
         """True beyond the round corners at the tongue's end."""
-        centre = P2(self.carried.x1 - self.nose, self.carried.y1 - self.nose)
-        out = P2(at.x - centre.x, abs(at.y) - centre.y)
-        return out.x > 0.0 and out.y > 0.0 and out.length() > self.nose + 1e-9
+        out_x, out_y = x - self.carried.x1 + self.nose, abs(y) - self.carried.y1 + self.nose
+        return out_x > 0.0 and out_y > 0.0 and math.hypot(out_x, out_y) > self.nose + 1e-9
 
-    def rounding(self) -> Iterator[P2]:
-        """Points along the round corners at the tongue's end."""
-        centre = P2(self.carried.x1 - self.nose, self.carried.y1 - self.nose)
-        for i in range(_NOSE + 1):
-            turn = math.pi / 2.0 * i / _NOSE
-            at = centre.plus(P2(math.cos(turn), math.sin(turn)).times(self.nose))
-            yield from (at, P2(at.x, -at.y))
+    @cached_property
+    def footing(self) -> tuple[_Point, ...]:
+        """The corners that carry, wherever the base stands; those of the tongue's end along their rounding."""
+        corners = [
+            (x, y)
+            for box in (self.outside, self.window, self.carried)
+            for x in (box.x0, box.x1)
+            for y in (box.y0, box.y1)
+        ]
+        x, y = self.carried.x1 - self.nose, self.carried.y1 - self.nose
+        for turn in (math.pi / 2.0 * i / _NOSE for i in range(_NOSE + 1)):
+            out = y + math.sin(turn) * self.nose
+            corners += [(x + math.cos(turn) * self.nose, side * out) for side in (1.0, -1.0)]
+        return tuple(point for point in corners if self.carries(*point))
 
     def places(self, radius: float) -> Iterator[P2]:
         """Places of the bushing's centre on one side of the tongue; the other is its mirror image.
@@ -98,7 +115,7 @@ def router_stand_checks(work: Worked) -> tuple[Check, ...]:
         f"with the bushing at ({where.x:.0f}, {where.y:.0f}) the middle of the base, {mm(base)} across, stands "
         f"{mm(inside)} inside what carries it; a wider base screwed under the router would stand better"
     )
-    return (at_least("router base", inside, needed, _TIPS * needed, words),)
+    return (at_least("router base", inside, needed, TIPS * needed, words),)
 
 
 def _inside(plate: _Plate, at: P2, radius: float) -> float:
@@ -106,52 +123,55 @@ def _inside(plate: _Plate, at: P2, radius: float) -> float:
     hull = _hull(_contact(plate, at, radius))
     if len(hull) < 3:
         return -radius
-    sides = zip(hull, [*hull[1:], hull[0]], strict=True)
-    return min(b.minus(a).cross(at.minus(a)) / max(a.distance(b), 1e-9) for a, b in sides)
+    x, y = at
+    return min(
+        ((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / max(math.hypot(bx - ax, by - ay), 1e-9)
+        for (ax, ay), (bx, by) in zip(hull, [*hull[1:], hull[0]], strict=True)
+    )
 
 
-def _contact(plate: _Plate, at: P2, radius: float) -> Iterator[P2]:
+def _contact(plate: _Plate, at: P2, radius: float) -> Iterator[_Point]:
     """Outermost points of the contact: on the base's rim, and where edges of the plate end or pass under the rim."""
-    rim = [P2(math.cos(turn), math.sin(turn)).times(radius) for turn in _turns()]
-    points = [at.plus(out) for out in rim] + list(plate.rounding())
+    cx, cy = at
+    reach = radius + 1e-9
+    for x, y in plate.footing:
+        if math.hypot(x - cx, y - cy) <= reach:
+            yield x, y
+    for cosine, sine in _CIRCLE:
+        x, y = cx + cosine * radius, cy + sine * radius
+        if plate.carries(x, y):
+            yield x, y
     for box in (plate.outside, plate.window, plate.carried):
-        points += _corners(box)
-        points += _crossings(box, at, radius)
-    for point in points:
-        if point.distance(at) <= radius + 1e-9 and plate.carries(point):
-            yield point
+        for x, y in _crossings(box, cx, cy, radius):
+            if plate.carries(x, y):
+                yield x, y
 
 
-def _turns() -> list[float]:
-    return [2.0 * math.pi * i / _RIM for i in range(_RIM)]
-
-
-def _corners(box: Box) -> list[P2]:
-    return [P2(box.x0, box.y0), P2(box.x1, box.y0), P2(box.x1, box.y1), P2(box.x0, box.y1)]
-
-
-def _crossings(box: Box, at: P2, radius: float) -> Iterator[P2]:
+def _crossings(box: Box, cx: float, cy: float, radius: float) -> Iterator[_Point]:
     """Where a circle passes the lines of a box's edges, on the edges."""
     for x in (box.x0, box.x1):
-        if abs(x - at.x) < radius:
-            reach = math.sqrt(radius**2 - (x - at.x) ** 2)
-            yield from (P2(x, y) for y in (at.y - reach, at.y + reach) if box.y0 <= y <= box.y1)
+        if abs(x - cx) < radius:
+            reach = math.sqrt(radius**2 - (x - cx) ** 2)
+            yield from ((x, y) for y in (cy - reach, cy + reach) if box.y0 <= y <= box.y1)
     for y in (box.y0, box.y1):
-        if abs(y - at.y) < radius:
-            reach = math.sqrt(radius**2 - (y - at.y) ** 2)
-            yield from (P2(x, y) for x in (at.x - reach, at.x + reach) if box.x0 <= x <= box.x1)
+        if abs(y - cy) < radius:
+            reach = math.sqrt(radius**2 - (y - cy) ** 2)
+            yield from ((x, y) for x in (cx - reach, cx + reach) if box.x0 <= x <= box.x1)
 
 
-def _hull(points: Iterable[P2]) -> list[P2]:
+def _hull(points: Iterable[_Point]) -> list[_Point]:
     """The convex hull, counter-clockwise; points closer than a hundred-thousandth are one."""
-    ordered = sorted({P2(round(point.x, 5), round(point.y, 5)) for point in points})
+    ordered = sorted({(round(x, 5), round(y, 5)) for x, y in points})
     return [*_chain(ordered)[:-1], *_chain(ordered[::-1])[:-1]]
 
 
-def _chain(points: Sequence[P2]) -> list[P2]:
-    found: list[P2] = []
-    for point in points:
-        while len(found) > 1 and found[-1].minus(found[-2]).cross(point.minus(found[-2])) <= 0.0:
+def _chain(points: Sequence[_Point]) -> list[_Point]:
+    found: list[_Point] = []
+    for px, py in points:
+        while len(found) > 1:
+            (ax, ay), (bx, by) = found[-2], found[-1]
+            if (bx - ax) * (py - ay) - (by - ay) * (px - ax) > 0.0:
+                break
             found.pop()
-        found.append(point)
+        found.append((px, py))
     return found

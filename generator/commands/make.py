@@ -60,12 +60,12 @@ def run(
 ) -> None:
     """Write the kit of each job: STEP, laser DXF, paper templates, drawings, setup sheet, results."""
     with refusals():
-        groups = _chosen("--only", only, Group) or tuple(Group)
-        asked = _Asked(groups, _chosen("--paper", paper, Paper), _chosen("--bundle", bundle, Bundle), kerf)
+        groups = chosen("--only", only, Group) or tuple(Group)
+        asked = _Asked(groups, chosen("--paper", paper, Paper), chosen("--bundle", bundle, Bundle), kerf)
         faults: list[Fault] = []
         with progress() as told:
             loaded = load_jobs(jobs, shop)
-            with crew_of(workers or _processors()) as crew:
+            with crew_of(workers or processors()) as crew:
                 for outcome in crew.for_each(loaded, lambda job: _make_one(job, out, asked, crew, told)):
                     faults += outcome.faults
                     if outcome.words:
@@ -74,7 +74,7 @@ def run(
             refuse(faults)
 
 
-def _chosen(option: str, given: list[str] | None, choices: type[Choice]) -> tuple[Choice, ...]:
+def chosen(option: str, given: list[str] | None, choices: type[Choice]) -> tuple[Choice, ...]:
     """The members named on the command line, each once; InputError listing what is allowed."""
     known = {choice.value: choice for choice in choices}
     wrong = [text for text in given or () if text not in known]
@@ -83,7 +83,7 @@ def _chosen(option: str, given: list[str] | None, choices: type[Choice]) -> tupl
     return tuple(dict.fromkeys(known[text] for text in given or ()))
 
 
-def _processors() -> int:
+def processors() -> int:
     """How many this process may use, as far as the system tells."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 

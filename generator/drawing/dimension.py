@@ -262,6 +262,11 @@ class Linear:
     def aligned(self) -> bool:
         return self.show.dimension.kind is DimKind.ALIGNED
 
+    def ends(self, out: P2, distance: float) -> tuple[P2, P2]:
+        """The ends of a dimension line `distance` mm along `out`."""
+        a, b = self.a, self.b
+        return a.plus(out.times(distance - a.dot(out))), b.plus(out.times(distance - b.dot(out)))
+
     def foot_base(self, out: P2) -> float:
         """Distance along `out` from which levels count: the view's box, or for an aligned one its own points."""
         if self.aligned:
@@ -277,9 +282,14 @@ def readable(direction: P2) -> P2:
 
 
 def linear_ways(
-    show: Show, view: View, style: DimensionStyle, level: int | None = None, alone: bool = True
+    show: Show,
+    view: View,
+    style: DimensionStyle,
+    frame: Box | None = None,
+    level: int | None = None,
+    alone: bool = True,
 ) -> Iterator[Option]:
-    """Every way to draw a linear dimension, cheapest first; with `level` only those on that level.
+    """Every way to draw a linear dimension in the `frame`, cheapest first; with `level` only those on that level.
 
     On its own side from the outline outwards, or inside from its points onwards; then, at a price, on other sides.
     `alone` on its side, it may well spread its text outwards; among others it had better not.
@@ -289,7 +299,12 @@ def linear_ways(
     def bundle(out: P2, distance: float, cost: float) -> Bundle:
         return Bundle(cost, lambda: _line_ways(linear, out, distance, style, cost))
 
-    return cheapest_first(bundle(*place) for place in _line_places(linear, style, level))
+    places = _line_places(linear, style, level)
+    return cheapest_first(
+        bundle(out, distance, cost)
+        for out, distance, cost in places
+        if frame is None or all(frame.contains(end) for end in linear.ends(out, distance))
+    )
 
 
 def _line_places(linear: Linear, style: DimensionStyle, level: int | None) -> Iterator[tuple[P2, float, float]]:
@@ -318,7 +333,7 @@ class _Text:
 
 def _line_ways(linear: Linear, out: P2, distance: float, style: DimensionStyle, cost: float) -> Iterator[Option]:
     """All places of the text on a dimension line that lies `distance` along `out`."""
-    p, q = (point.plus(out.times(distance - point.dot(out))) for point in (linear.a, linear.b))
+    p, q = linear.ends(out, distance)
 
     def option(text: Callable[[], _Text], extra: float) -> Option:
         return Option(cost + extra, lambda: _linear_way(linear, (p, q), text(), style, cost + extra))

@@ -9,9 +9,11 @@ is refused: a LayoutError, never a bad drawing.
 
 from __future__ import annotations
 
+import itertools
 from collections import deque
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 from generator.drawing.dimension import (
     Chain,
@@ -26,32 +28,26 @@ from generator.drawing.dimension import (
     Way,
     linear_ways,
 )
-from generator.drawing.gaps import TEXT_MARGIN, broken
+from generator.drawing.gaps import broken
+from generator.drawing.ground import CROSSING_COST, Choices, Ground, Possible
 from generator.drawing.leaders import angle_ways, leader_ways, note_ways, ordinate_ways
-from generator.drawing.scene import Quad, Scene, touch
-from generator.drawing.sheet import DimensionMark, Item, Label
+from generator.drawing.scene import Scene, touch
+from generator.drawing.sheet import DimensionMark, Item
 from generator.drawing.style import HEIGHTS, Role
 from generator.drawing.symbols import line
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, bounding_box
+from generator.geometry2d import P2, Box
 from generator.parts.base import DimKind, Side
 
-#: What one crossed line, one break in an extension line, one station of a later extension line cost; a level costs 1.5.
-_CROSSING_COST = 0.5
-_BREAK_COST = 1.0
+#: What running over one station of a later extension line costs; a level costs 1.5.
 _RESERVED_COST = 4.0
 #: What lifting another dimension costs, and how much more each time the same one is lifted.
 _LIFT_COST = 6.0
 _LIFT_AGAIN_COST = 4.0
 _SMALLEST_TEXT = 2.5
-#: A leader's shelf keeps this far from lines that run its way, mm.
-_SHELF_CLEAR = 1.0
 _CHAIN_LEVELS = 10
-
 _NO_LIMIT = float("inf")
 _OUTSIDE_KINDS = (DimKind.HORIZONTAL, DimKind.VERTICAL, DimKind.ALIGNED)
-#: The owner of ink that was on the sheet before and stays.
-_FIXED = -1
 
 Line = tuple[P2, P2]
 
@@ -70,11 +66,11 @@ def lay_out(
     cannot be placed, or that the view does not show in its true length.
     """
     style = style or DimensionStyle()
-    drawn = list(drawn)
+    ground = Ground(list(drawn), frame)
     heights = [h for h in sorted(HEIGHTS, reverse=True) if _SMALLEST_TEXT <= h <= style.text] or [style.text]
     failure: LayoutError | None = None
     for height in heights:
-        board = _Board(tuple(requests), view, replace(style, text=height), frame, drawn)
+        board = _Board(tuple(requests), view, replace(style, text=height), ground)
         try:
             board.fill()
         except NoPlace as error:
@@ -125,25 +121,22 @@ def _rank(request: Request, view: View) -> tuple[int, float]:
 class _Board:
     """The sheet as it fills up.
 
-    `ink` holds the fixed ink under `_FIXED` and, under its request's number, what stands for each request so far;
-    `to_come` where extension lines of the requests that do not yet stand will run.
+    `ink` holds what stands for each request so far under the request's number, `to_come` where extension lines of the
+    requests that do not yet stand will run.
     """
 
     requests: tuple[Request, ...]
     view: View
     style: DimensionStyle
-    frame: Box | None
-    drawn: list[Item]
-    ink: Scene = field(init=False)
-    to_come: Scene = field(init=False)
-    lettering: tuple[Quad, ...] = field(init=False)
+    ground: Ground
+    ink: Scene = field(default_factory=Scene)
+    to_come: Scene = field(default_factory=Scene)
     stands: dict[int, tuple[Way, ...]] = field(default_factory=dict)
     marked: dict[int, tuple[DimensionMark, ...]] = field(default_factory=dict)
     lifted: dict[int, int] = field(default_factory=dict)
+    choices: dict[tuple[int, ...], Choices] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.ink, self.to_come = Scene(self.drawn, _FIXED), Scene()
-        self.lettering = tuple(item.corners(TEXT_MARGIN) for item in self.drawn if isinstance(item, Label))
         for i in range(len(self.requests)):
             self._reserve(i)
 
@@ -160,7 +153,7 @@ class _Board:
                 ways = self._choose(i, force=True) if patience else None
             if ways is None:
                 raise NoPlace(self.requests[i])
-            for other in sorted({other for way in ways for other in self._disturbed(way)}):
+            for other in sorted({other for way in ways for other in self._in_its_way(way)}):
                 self._lift(other)
                 queue.append(other)
             self._stand(i, ways)
@@ -188,7 +181,7 @@ class _Board:
     def _mark(self, way: Way) -> DimensionMark:
         """The mark with its extension lines, broken where lettering of the part lies in their way."""
         mark = way.draw()
-        pieces = [piece for a, b in way.witness for piece in broken(a, b, self.lettering)]
+        pieces = [piece for a, b in way.witness for piece in broken(a, b, self.ground.lettering)]
         return replace(mark, items=(*(line(a, b, Role.DIMENSION) for a, b in pieces), *mark.items))
 
     def _extensions_to_come(self, request: Request) -> Iterator[Line]:
@@ -208,23 +201,29 @@ class _Board:
         request = self.requests[i]
         if isinstance(request, Ordinates):
             for ways in ordinate_ways(request, self.view, self.style):
-                if all(self._cost(way, (), force, _NO_LIMIT) is not None for way in ways):
+                judged = [self.ground.judged(way) for way in ways]
+                if all(found and self._cost(found, (), force, _NO_LIMIT) is not None for found in judged):
                     return ways
             return None
         if isinstance(request, Chain):
-            return self._chain(request, force)
-        way = self._cheapest(self._options(request), (), force)
+            return self._chain(i, request, force)
+        way = self._cheapest(self._choices((i,), lambda: self._options(request)), (), force)
         return None if way is None else (way,)
+
+    def _choices(self, key: tuple[int, ...], options: Callable[[], Iterable[Option]]) -> Choices:
+        if key not in self.choices:
+            self.choices[key] = Choices(options(), self.ground)
+        return self.choices[key]
 
     def _options(self, request: Show | Note) -> Iterator[Option]:
         if isinstance(request, Note):
             return note_ways(request, self.view, self.style)
         kind = request.dimension.kind
         if kind in (DimKind.RADIUS, DimKind.DIAMETER):
-            return leader_ways(request, self.view, self.style, self.ink.line_at)
+            return leader_ways(request, self.view, self.style, self.ground.line_at)
         if kind is DimKind.ANGLE:
-            return angle_ways(request, self.view, self.style, self.ink.line_at)
-        return linear_ways(request, self.view, self.style, alone=self._alone(request))
+            return angle_ways(request, self.view, self.style, self.ground.line_at)
+        return linear_ways(request, self.view, self.style, self.ground.frame, alone=self._alone(request))
 
     def _alone(self, show: Show) -> bool:
         """True when no other dimension wants to stand on the same side of the view."""
@@ -233,12 +232,13 @@ class _Board:
         rivals = [m for m in members if isinstance(m, Show) and m is not show and m.dimension.kind in _OUTSIDE_KINDS]
         return side is Side.INSIDE or all(rival.dimension.side is not side for rival in rivals)
 
-    def _chain(self, chain: Chain, force: bool) -> tuple[Way, ...] | None:
+    def _chain(self, i: int, chain: Chain, force: bool) -> tuple[Way, ...] | None:
         """All members at the nearest level where each finds a clear way."""
         for level in range(_CHAIN_LEVELS):
             ways: list[Way] = []
-            for member in chain.members:
-                way = self._cheapest(linear_ways(member, self.view, self.style, level), ways, force)
+            for j, member in enumerate(chain.members):
+                options = partial(linear_ways, member, self.view, self.style, self.ground.frame, level)
+                way = self._cheapest(self._choices((i, j, level), options), ways, force)
                 if way is None:
                     break
                 ways.append(way)
@@ -246,70 +246,49 @@ class _Board:
                 return tuple(ways)
         return None
 
-    def _cheapest(self, options: Iterable[Option], beside: Sequence[Way], force: bool) -> Way | None:
-        """The best of `options`, which come by rising cost: what crossings add makes none of them cheaper."""
+    def _cheapest(self, choices: Choices, beside: Sequence[Way], force: bool) -> Way | None:
+        """The best of `choices`, which come by rising cost: what crossings add makes none of them cheaper."""
         best: Way | None = None
         best_cost = _NO_LIMIT
-        for option in options:
-            if option.cost >= best_cost:
-                break
-            way = option.work_out()
-            cost = self._cost(way, beside, force, best_cost)
+        for i in itertools.count():
+            possible = choices.at(i, best_cost)
+            if possible is None:
+                return best
+            cost = self._cost(possible, beside, force, best_cost)
             if cost is not None:
-                best, best_cost = way, cost
+                best, best_cost = possible.way, cost
         return best
 
-    def _cost(self, way: Way, beside: Sequence[Way], force: bool, limit: float) -> float | None:
-        """What the way costs, or None where it would not be clear or cost `limit` or more."""
-        if not self._in_frame(way):
+    def _cost(self, possible: Possible, beside: Sequence[Way], force: bool, limit: float) -> float | None:
+        """What a way costs among those that stand, or None where it is not clear of them or costs `limit` or more."""
+        way, cost = possible.way, possible.cost
+        if cost >= limit:
             return None
         disturbed: set[int] = set()
-        for owner in self._in_its_way(way):
-            if owner == _FIXED or not force:
+        for other in self._in_its_way(way):
+            if not force:
                 return None
-            disturbed.add(owner)
-        if _runs_over_itself(way) or not all(_clear_of(way, other) for other in beside):
+            disturbed.add(other)
+        if not all(_clear_of(way, other) for other in beside):
             return None
-        cost = way.cost + sum(_LIFT_COST + _LIFT_AGAIN_COST * self.lifted.get(other, 0) for other in disturbed)
+        cost += sum(_LIFT_COST + _LIFT_AGAIN_COST * self.lifted.get(other, 0) for other in disturbed)
         if self.to_come.lines_in(way.clear):
             cost += _RESERVED_COST
         for a, b in (*way.lines, *way.witness):
             if cost >= limit:
                 return None
-            cost += _CROSSING_COST * self.ink.crossings(a, b)
-        cost += _BREAK_COST * sum(owner == _FIXED for a, b in way.witness for owner in self.ink.texts_under(a, b))
+            cost += CROSSING_COST * self.ink.crossings(a, b)
         return cost if cost < limit else None
 
     def _in_its_way(self, way: Way) -> Iterator[int]:
-        """Whose ink the way is not clear of; extension lines may run over fixed letters, where they are broken."""
+        """The requests whose present stand is not clear of `way`; one may come several times."""
         yield from self.ink.under_text(way.clear)
-        for a, b in way.lines:
+        for a, b in (*way.lines, *way.witness):
             yield from self.ink.texts_under(a, b)
-        for a, b in way.witness:
-            yield from (owner for owner in self.ink.texts_under(a, b) if owner != _FIXED)
-        if way.shelf and _FIXED in self.ink.runs_along(*way.shelf, _SHELF_CLEAR):
-            yield _FIXED
         if way.span:
             for i, ways in self.stands.items():
                 if any(other.span and _covers(way.span, other.span) for other in ways):
                     yield i
-
-    def _disturbed(self, way: Way) -> set[int]:
-        """The requests whose present stand is not clear of `way`."""
-        return {owner for owner in self._in_its_way(way) if owner != _FIXED}
-
-    def _in_frame(self, way: Way) -> bool:
-        if self.frame is None:
-            return True
-        points = [*way.clear, *(p for pair in (*way.lines, *way.witness) for p in pair)]
-        box = bounding_box(points)
-        return self.frame.contains(P2(box.x0, box.y0)) and self.frame.contains(P2(box.x1, box.y1))
-
-
-def _runs_over_itself(way: Way) -> bool:
-    """True when a leader or extension line of the mark crosses its own text."""
-    own = way.label.corners()
-    return any(touch(own, pair) for pair in (*way.lines, *way.witness))
 
 
 def _clear_of(way: Way, other: Way) -> bool:

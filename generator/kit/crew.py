@@ -13,7 +13,7 @@ import os
 import signal
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor, wait
+from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor, as_completed, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from functools import partial
@@ -70,6 +70,11 @@ class Crew:
             done(task.name)
         return results
 
+    def as_done(self, tasks: Sequence[Task]) -> Iterator[tuple[int, Any]]:
+        """Each task's place and what it returned, as it is done; tasks are begun in their order."""
+        for place, task in enumerate(tasks):
+            yield place, task.function(*task.arguments)
+
     def for_each(self, subjects: Sequence[Subject], lead: Callable[[Subject], Result]) -> Iterator[Result]:
         """What `lead`, which gives the crew its tasks, returns for each of `subjects`, in their order."""
         return map(lead, subjects)
@@ -94,6 +99,18 @@ class _Many(Crew):
         except BrokenProcessPool as error:
             raise OutputError("a process that wrote a part of the kit ended early: out of memory, or killed") from error
         except (KeyboardInterrupt, SystemExit):
+            _end()
+            raise
+
+    def as_done(self, tasks: Sequence[Task]) -> Iterator[tuple[int, Any]]:
+        begun = {self._pool.submit(task.function, *task.arguments): place for place, task in enumerate(tasks)}
+        try:
+            for future in as_completed(begun):
+                # Let go of what is done: many kits are made one after the other.
+                yield begun.pop(future), future.result()
+        except BrokenProcessPool as error:
+            raise OutputError("a process that wrote a kit ended early: out of memory, or killed") from error
+        except BaseException:
             _end()
             raise
 

@@ -21,6 +21,7 @@ from pathlib import Path
 from generator.errors import Fault, HeelwrightError, InputError, OutputError
 from generator.kit.manifest import Manifest, read_manifest
 from generator.proof.listing import MANIFEST
+from generator.wholefile import alone
 
 #: Linux: exchange two names in one step, so that at no moment there is neither.
 _AT_FDCWD = -100
@@ -68,7 +69,7 @@ def whole_folder(target: Path, told: Callable[[str], None] = lambda words: None)
     draft = target.with_name(f".{target.name}.{os.getpid()}.draft")
     with _as_output_error(target), contextlib.ExitStack() as stack:
         target.parent.mkdir(parents=True, exist_ok=True)
-        stack.enter_context(_alone(target))
+        stack.enter_context(alone(target))
         _recover(target)
         held_at(target)
         draft.mkdir()
@@ -97,32 +98,6 @@ def _as_output_error(target: Path) -> Iterator[None]:
         raise OutputError(
             f"{target}: the kit could not be written ({error.strerror or error}); what stood there stands"
         ) from error
-
-
-@contextmanager
-def _alone(target: Path) -> Iterator[None]:
-    """Hold the kit's lock; another process that writes the same kit waits. The system frees it when a process dies."""
-    try:
-        import fcntl
-    except ImportError:  # no such locks on this system: the exchange still keeps each kit whole
-        yield
-        return
-    path = target.with_name(f".{target.name}.lock")
-    while True:
-        handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
-        try:
-            fcntl.flock(handle, fcntl.LOCK_EX)
-        except OSError:  # a file system without locks
-            break
-        with contextlib.suppress(FileNotFoundError):
-            if os.path.samestat(os.fstat(handle), path.stat()):
-                break
-        os.close(handle)  # the one before us took the lock's file away: take the new one
-    try:
-        yield
-    finally:
-        path.unlink(missing_ok=True)
-        os.close(handle)
 
 
 # --- the files of the user's own -----------------------------------------------------------------------------------

@@ -10,10 +10,12 @@ from pathlib import Path
 from markupsafe import Markup
 
 from generator import __version__
+from generator.bench.pictures import setup_stage
 from generator.bench.setup import setup_context
-from generator.bench.stage_picture import stage_picture
+from generator.bench.stage_picture import stage_picture, stage_seen
 from generator.checks import Check
 from generator.commandline import READING, command_line, kit_command
+from generator.drawing.sheet import Sheet
 from generator.drawing.templates import environment
 from generator.frame import Use
 from generator.parts.base import Jig
@@ -51,13 +53,17 @@ def picture_path(use: Use) -> str:
     return f"{PICTURES}/{use.value}_cut.svg"
 
 
-def write_use_pictures(solution: Solution, jig: Jig, folder: Path) -> None:
-    """Write the pictures of the jig in its two uses under `folder`."""
+def write_use_pictures(solution: Solution, jig: Jig, folder: Path) -> tuple[Sheet, ...]:
+    """Write the pictures of the jig in its two uses under `folder`; returns the same, small, for the setup sheet."""
     from generator.writers.svg import write_svg
 
     (folder / PICTURES).mkdir()
+    small = []
     for use in Use:
-        write_svg(stage_picture(solution, jig, use, _WIDTH, _HEIGHT), folder / picture_path(use))
+        picture = stage_seen(solution, jig, use)
+        write_svg(stage_picture(solution, jig, use, _WIDTH, _HEIGHT, picture=picture), folder / picture_path(use))
+        small.append(setup_stage(solution, jig, use, picture))
+    return tuple(small)
 
 
 def write_front_page(

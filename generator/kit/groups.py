@@ -12,6 +12,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from generator.checks import Check
+from generator.drawing.sheet import Sheet
 from generator.model.job import Paper
 from generator.parts.base import Jig
 from generator.solution import Solution
@@ -40,6 +41,7 @@ class KitPlan:
     papers: tuple[Paper, ...]
     place: Path = Path()
     proof: tuple[Check, ...] | None = None
+    stages: tuple[Sheet, ...] = ()
     kerf: bool = False
 
     @property
@@ -78,7 +80,7 @@ def _write_drawings(plan: KitPlan, folder: Path) -> None:
 def _write_sheet(plan: KitPlan, folder: Path) -> None:
     from generator.writers.setup_sheet import write_setup_sheet
 
-    write_setup_sheet(plan.solution, plan.jig, folder, plan.papers[0], plan.proof, plan.place)
+    write_setup_sheet(plan.solution, plan.jig, folder, plan.papers[0], plan.proof, plan.place, plan.stages)
     if plan.proof is not None:
         from generator.kit.proof import write_proof_pictures
 

@@ -59,6 +59,9 @@ def _bracket(layout: Layout, name: str, title: str, at: Placement) -> Part:
             dims.along("rail_height", P2(long, -rail), P2(long, 0.0), rail, Side.RIGHT, _RAIL),
             dims.across("bracket_foot", P2(0.0, -deep), P2(foot, -rail), foot, Side.BELOW),
         ),
+        shop_dimensions=(
+            dims.across("bracket_flat", P2(0.0, -deep), P2(_FULL * foot, -deep), _FULL * foot, Side.BELOW),
+        ),
         requirements=(within("Corner between plate and board square within {} over the deep part", 0.1),),
         purpose="stiffens the corner between plate and board; its rail is the foot and depth gauge for the body's cut",
     )

@@ -138,8 +138,11 @@ class Layout:
 
     @property
     def behind_angle_rest(self) -> float:
-        """Room between the board and the angle rest as drawn: the nominal shim, and what the board stands off true."""
-        return self.cradle.angle_rest - self.cradle.angle_rest_drawn
+        """Room between the board and the angle rest: the nominal shim.
+
+        What the built board stands off true is made up by the rest's width; the rest still lies on its shim on the board.
+        """
+        return self.cradle.nominal_shim
 
     @property
     def body_rest_end(self) -> float:
@@ -167,16 +170,19 @@ class Layout:
     def tip_x(self) -> float:
         """Jig X of the tip screw: near the tongue's end, clear of the joint's bolts in the tenon."""
         farthest = self.routing.tongue_length - _TIP_FROM_END
-        apart = wood_screw(self.tip_screw.name).diameter + _TIP_TO_BOLT
-        bolts = [bolt.on_tenon_end for bolt in self.solution.joint.bolts]
-        tries = [farthest - 0.5 * step for step in range(int(farthest))]
-        return next((x for x in tries if all(abs(x - at) >= apart for at in bolts)), farthest)
+        screw = wood_screw(self.tip_screw.name).diameter / 2.0 + _TIP_TO_BOLT
+        bolts = [
+            (bolt.on_tenon_end, screw + max(bolt.pilot_hole, bolt.cross_hole or 0.0) / 2.0)
+            for bolt in self.solution.joint.bolts
+        ]
+        tries = [farthest - 0.5 * step for step in range(int(2.0 * (farthest - _TIP_FROM_TOP)))]
+        return next((x for x in tries if all(abs(x - at) >= apart for at, apart in bolts)), farthest)
 
 
 #: Whole play of a tooth in the truss-rod slot, mm.
 TOOTH_PLAY = 0.1
-#: The tip screw's distance from the tongue's end, and its least from a bolt's centre, mm.
-_TIP_FROM_END, _TIP_TO_BOLT = 10.0, 5.0
+#: The tip screw's distance from the tongue's end, the wood between its thread and a bolt's hole, and its least jig X, mm.
+_TIP_FROM_END, _TIP_TO_BOLT, _TIP_FROM_TOP = 10.0, 1.5, 8.0
 
 
 def jig_layout(solution: Solution) -> Layout:

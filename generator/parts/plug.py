@@ -27,7 +27,9 @@ _WIDE = Tolerance(-0.05, 0.05, "its play is the body's centreline error")
 def plug_length(layout: Layout) -> float:
     """Length of the plug, mm: past the uppermost bolt, and the crosspiece; but it must slide in the opening."""
     highest = min(bolt.from_top for bolt in layout.solution.joint.bolts)
-    room = layout.routing.opening_length - layout.routing.opening_start - _SLIDE
+    # Its square end stays off the round corners of the opening's open end.
+    slide = max(_SLIDE, layout.solution.job.router.bushing_od / 2.0)
+    room = layout.routing.opening_length - layout.routing.opening_start - slide
     return min(_from_end(layout, highest) + _PAST_BOLT + CROSSPIECE, room)
 
 

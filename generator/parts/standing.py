@@ -12,14 +12,10 @@ from dataclasses import replace
 from generator.checks.base import Check, at_least, mm
 from generator.errors import CheckFailed, Fault
 from generator.parts.fixings import (
-    BODY_REST_HEAD,
-    BODY_REST_HOLLOW,
     DOWEL,
     REST_SCREW_FROM_END,
     Fixing,
-    board_to_brackets,
     body_rest_to_board,
-    bracket_stations,
     fixings,
     plate_to_board,
 )
@@ -33,8 +29,14 @@ from generator.solution import Solution
 _BITE, _BITE_TAPPED, _SHORT = 7.0, 5.0, 0.5
 #: Least material beside a screw's hole in an edge, beside a head, and round the tip screw in the tongue, mm.
 _EDGE_WALL, _HEAD_WALL, _TONGUE_WALL = 1.5, 0.8, 0.9
-#: The lowest tooth that still guides, and the body rest's least width over its heads, mm.
-_LEAST_TOOTH, _OVER_HEAD = 2.0, 3.0
+#: The lowest tooth that still guides, mm.
+_LEAST_TOOTH = 2.0
+#: Rows whose screws may not bite, or come through, and the keys that help.
+_TAKEN = {
+    "plate-bracket": "joint.mortise_depth or jig.plate_stock",
+    "body-rest-board": "jig.board_stock",
+    "board-angle-rest": "jig.nominal_shim or jig.rest_stock",
+}
 
 
 def with_standing(solution: Solution) -> Solution:
@@ -57,13 +59,7 @@ def refuse_unbuildable(layout: Layout) -> None:
 
 def standing_checks(layout: Layout) -> tuple[Check, ...]:
     """A check for every size that matters; none warns, for what fails here cannot be built."""
-    return (
-        *_screws(layout),
-        *_brackets(layout),
-        *_rests(layout),
-        *_plate(layout),
-        *_plug(layout),
-    )
+    return (*_screws(layout), *_rests(layout), *_plate(layout), *_plug(layout))
 
 
 def _room(name: str, room: float, least: float, what: str, keys: str) -> Check:
@@ -71,28 +67,17 @@ def _room(name: str, room: float, least: float, what: str, keys: str) -> Check:
 
 
 def _screws(layout: Layout) -> Iterator[Check]:
-    """Every screw bites and stays inside what takes it."""
+    """Every screw stands in enough material; those into rails, board and angle rest bite and do not come through."""
     for row in fixings(layout):
-        words = f"the screws {row.purpose} bite"
-        yield _room(f"{row.id} bite", row.bite, _BITE_TAPPED if row.fastener.tapped else _BITE, words, _keys_of(row))
-        left = _taken(layout, row) - row.bite
-        yield _room(
-            f"{row.id} point", left, _SHORT, f"what the screws {row.purpose} leave before the far side", _keys_of(row)
-        )
-        yield _room(
-            f"{row.id} edge",
-            (_edge(layout, row) - row.fastener.pilot) / 2.0,
-            _EDGE_WALL,
-            f"material beside the screws {row.purpose}",
-            f"jig.{_stock_of(row)}_stock",
-        )
-
-
-def _keys_of(row: Fixing) -> str:
-    return {
-        "bracket": "joint.mortise_depth or jig.plate_stock",
-        "angle_rest": "target, instrument.end_face_tilt or jig.nominal_shim",
-    }.get(row.takes, "jig.board_stock or jig.plate_stock")
+        wall = (_edge(layout, row) - row.fastener.pilot) / 2.0
+        key = f"jig.{_stock_of(row)}_stock"
+        yield _room(f"{row.id} edge", wall, _EDGE_WALL, f"material beside the screws {row.purpose}", key)
+        if row.id in _TAKEN:
+            least = _BITE_TAPPED if row.fastener.tapped else _BITE
+            keys = _TAKEN[row.id]
+            yield _room(f"{row.id} bite", row.bite, least, f"the screws {row.purpose} bite", keys)
+            left = _taken(layout, row) - row.bite
+            yield _room(f"{row.id} point", left, _SHORT, f"left behind the points of the screws {row.purpose}", keys)
 
 
 def _stock_of(row: Fixing) -> str:
@@ -101,16 +86,9 @@ def _stock_of(row: Fixing) -> str:
 
 def _taken(layout: Layout, row: Fixing) -> float:
     """How far (mm) the material goes on behind the face that a row's screws enter."""
-    cradle = layout.cradle
-    along = {
-        "plate-board": layout.board_height,
-        "plate-bracket": layout.rail_height,
-        "board-bracket": layout.spec.bracket_foot,
-        "board-upper-rest": cradle.upper_rest,
-        "board-angle-rest": cradle.angle_rest_drawn,
-        "body-rest-board": layout.thick.board,
-    }
-    return along[row.id]
+    if row.id == "plate-bracket":
+        return layout.rail_height
+    return layout.thick.board if row.id == "body-rest-board" else layout.cradle.angle_rest_drawn
 
 
 def _edge(layout: Layout, row: Fixing) -> float:
@@ -121,82 +99,38 @@ def _edge(layout: Layout, row: Fixing) -> float:
     return {"bracket": layout.thick.bracket, "board": layout.thick.board, "rest": layout.thick.rest}[stock]
 
 
-def _brackets(layout: Layout) -> Iterator[Check]:
-    first, _, last = bracket_stations(layout)
-    yield _room(
-        "bracket screws apart",
-        last - first,
-        3.0 * layout.screw.head_diameter,
-        "first to last screw along a bracket",
-        "joint.mortise_length or jig.margin_end",
-    )
-    beyond = first - board_to_brackets(layout).bite - layout.screw.diameter / 2.0
-    yield _room(
-        "bracket screws crossing",
-        beyond,
-        1.0,
-        "between the plate's first screw into a bracket and the board's",
-        "jig.bracket_foot",
-    )
-
-
 def _rests(layout: Layout) -> Iterator[Check]:
-    screw, hollow = layout.screw, layout.cradle.rest_beside
-    row = body_rest_to_board(layout)
-    y = abs(row.heads[0].y)
-    head = (screw.head_diameter + 0.5) / 2.0
+    screw = layout.screw
+    y = abs(body_rest_to_board(layout).heads[0].y)
+    upper = layout.spec.rest_length / 2.0 - REST_SCREW_FROM_END
+    beside = upper - screw.head_diameter / 2.0 - y - screw.clearance / 2.0
+    words = "between the upper rest's screw heads and the body rest's screws"
+    yield _room("upper and body rest screws", beside, 0.3, words, "jig.rest_length or joint.mortise_width")
     yield _room(
-        "body rest heads",
-        min(y - head, hollow - y - head),
-        0.2,
-        "material round the body rest's screw heads in its hollow",
-        "joint.mortise_width",
-    )
-    deep = layout.cradle.upper_rest - BODY_REST_HOLLOW - BODY_REST_HEAD
-    yield _room(
-        "body rest under its heads", deep, _OVER_HEAD, "the body rest under its screw heads", "router.bit_diameter"
-    )
-    beside = (
-        layout.spec.rest_length / 2.0 - REST_SCREW_FROM_END - screw.head_diameter / 2.0 - (y + screw.clearance / 2.0)
-    )
-    yield _room(
-        "upper and body rest screws",
-        beside,
-        0.3,
-        "between the upper rest's screw heads and the body rest's screws",
-        "jig.rest_length or joint.mortise_width",
+        "rests between the brackets",
+        layout.bracket_inner - layout.spec.rest_length / 2.0,
+        1.0,
+        "room beside the rests to the brackets",
+        "jig.rest_length or instrument.heel_width",
     )
     if layout.tooth_width is not None:
-        yield _room(
-            "teeth", tooth_height(layout), _LEAST_TOOTH, "height of the teeth", "instrument.truss_rod_slot_depth"
-        )
-        side = layout.spec.rest_length / 2.0 - layout.tooth_width / 2.0
-        yield _room("rest beside its tooth", side, 8.0, "rest beside its tooth", "jig.rest_length")
+        key = "instrument.truss_rod_slot_depth"
+        yield _room("teeth", tooth_height(layout), _LEAST_TOOTH, "height of the teeth", key)
 
 
 def _plate(layout: Layout) -> Iterator[Check]:
-    outer = abs(plate_to_board(layout).heads[2].y)
-    inner = abs(plate_to_board(layout).heads[0].y)
+    heads = sorted(abs(head.y) for head in plate_to_board(layout).heads)
     head = layout.screw.head_diameter
-    yield _room(
-        "plate screws apart",
-        outer - inner - head,
-        2.0,
-        "between the plate's screws into the board",
-        "instrument.heel_width",
-    )
     if layout.tapped:
-        apart = (outer - inner - head - DOWEL) / 2.0
+        apart = (heads[-1] - heads[0] - head - DOWEL) / 2.0
         yield _room("dowels", apart, 1.0, "between a dowel and the nearest screw's head", "instrument.heel_width")
     web = layout.fence + layout.routing.opening_start - head / 2.0
-    yield _room(
-        "plate over the board", web, _HEAD_WALL, "plate between a screw's head and the openings", "router.bushing_od"
-    )
+    words = "plate between a screw's head and the openings"
+    yield _room("plate over the board", web, _HEAD_WALL, words, "jig.board_stock or router.bushing_od")
     if layout.spec.tip_pin and not layout.spec.bridged:
         wall = (layout.routing.tongue_width - tip_counterbore(layout)[0]) / 2.0
-        yield _room("tip screw", wall, _TONGUE_WALL, "tongue beside the tip screw's head", "jig.tip_pin")
-        rest = layout.thick.plate - tip_counterbore(layout)[1]
-        yield _room("tip screw head", rest, 3.0, "plate under the tip screw's head", "jig.plate_stock")
+        words = "tongue beside the tip screw's head"
+        yield _room("tip screw", wall, _TONGUE_WALL, words, "router.bushing_od, joint.mortise_width or jig.tip_pin")
 
 
 def _plug(layout: Layout) -> Iterator[Check]:

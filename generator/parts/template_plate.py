@@ -24,6 +24,9 @@ _CORNER = 8.0
 _OPENING = Tolerance(-0.05, 0.05, "the opening's width sets the mortise's width one for one")
 _TONGUE = Tolerance(-0.05, 0.05, "the tongue's width sets the tenon's width one for one")
 _PLACE = Tolerance(-0.1, 0.1, "sets the length of the cut from the join")
+_FENCE = Tolerance(-0.1, 0.1, "the rests' face comes to lie on it")
+#: What a machine shop holds on the widths, mm: by hand they are planed to ±0.05.
+_MILLED = 0.03
 
 
 def template_plate(layout: Layout) -> Part:
@@ -49,6 +52,7 @@ def template_plate(layout: Layout) -> Part:
             "tongue_end": layout.on_plate(Use.NECK, layout.routing.tongue_length, 0.0),
         },
         dimensions=_dimensions(layout, outline),
+        shop_dimensions=_shop_dimensions(layout),
         requirements=(
             within("Both faces flat within {} over the tongue's length: the router rides on the upper one", 0.05),
             within("Walls of the openings square to the face within {}: the bushing bears on them", 0.05),
@@ -63,7 +67,10 @@ def _mortise_opening(layout: Layout) -> Opening:
     start, end = routing.opening_start, routing.opening_length
     corners = [(start, -half), (end, -half), (end, half), (start, half)]
     root = _end_radius(routing.opening_corner_radius, half)
-    contour = rounded_polygon([layout.on_plate(Use.BODY, x, y) for x, y in corners], [root] * 4)
+    # Larger corners than the bushing's at the open end would keep the bit from the mortise's full width at the top.
+    begin = _end_radius(routing.bushing_od / 2.0, half)
+    radii = [begin, root, root, begin]
+    contour = rounded_polygon([layout.on_plate(Use.BODY, x, y) for x, y in corners], radii)
     return Opening("mortise-opening", contour, "guides the mortise cut")
 
 
@@ -177,6 +184,18 @@ def _lettering(layout: Layout) -> tuple[EngravedText, ...]:
     )
 
 
+def _shop_dimensions(layout: Layout) -> tuple[Dimension, ...]:
+    """What is left standing between the two openings."""
+    inner = layout.fence + layout.routing.opening_start
+    low = -layout.routing.opening_width / 4.0
+    return (dims.across("web", P2(-inner, low), P2(inner, low), 2.0 * inner, Side.BELOW, note="web"),)
+
+
+def _held(tolerance: Tolerance, layout: Layout) -> Tolerance:
+    """The tolerance that the way of making holds: a machine shop's is closer."""
+    return Tolerance(-_MILLED, _MILLED, tolerance.reason) if layout.tapped else tolerance
+
+
 def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
     routing = layout.routing
     box = outline.box()
@@ -190,7 +209,7 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
         *dims.overall(
             box, "plate_length", "plate_width", layout.tenon_half + layout.mortise_half, 2.0 * layout.plate_half_width
         ),
-        dims.along("opening_width", P2(end_x, -half), P2(end_x, half), routing.opening_width, Side.RIGHT, _OPENING),
+        dims.along("opening_width", P2(end_x, -half), P2(end_x, half), routing.opening_width, Side.RIGHT, _held(_OPENING, layout)),
         dims.across(
             "opening_length",
             layout.on_plate(Use.BODY, 0.0, 0.0),
@@ -206,7 +225,8 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
             layout.on_plate(Use.BODY, 0.0, 0.0),
             layout.fence,
             Side.ABOVE,
-            note="to the fence line",
+            _FENCE,
+            "to the fence line",
         ),
         dims.across(
             "tenon_fence",
@@ -214,7 +234,8 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
             origin,
             layout.fence,
             Side.ABOVE,
-            note="to the fence line",
+            _FENCE,
+            "to the fence line",
         ),
         dims.across(
             "tongue_length",
@@ -238,7 +259,7 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
             layout.on_plate(Use.NECK, routing.tongue_length, -tongue),
             routing.tongue_width,
             Side.LEFT,
-            _TONGUE,
+            _held(_TONGUE, layout),
         ),
         dims.along(
             "window_width",
@@ -250,7 +271,8 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
     ]
     root = _end_radius(routing.opening_corner_radius, half)
     center = layout.on_plate(Use.BODY, routing.opening_length - root, half - root)
-    found.append(dims.radius("opening_corner_radius", center, root, 45.0, count=4))
+    count = 4 if root == _end_radius(bushing_radius, half) else 2
+    found.append(dims.radius("opening_corner_radius", center, root, 45.0, count=count))
     corner = layout.on_plate(Use.NECK, routing.window_end - bushing_radius, window - bushing_radius)
     found.append(dims.radius("window_corner_radius", corner, bushing_radius, 225.0))
     return tuple(found)

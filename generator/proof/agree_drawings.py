@@ -33,7 +33,7 @@ _MEASURED = 1e-6
 #: A printed number keeps within this of the one it stands for: mm and degrees, and inches of three decimals.
 _PRINTED, _PRINTED_INCHES = 0.005, 0.0005
 #: Signs that the plain font of a DXF reader lacks, and what stands for them.
-_PLAIN = str.maketrans({"×": "x", "−": "-", "·": "-"})
+_PLAIN = str.maketrans({"⌀": "Ø", "×": "x", "−": "-", "·": "-"})
 _COUNT = re.compile(r"^\d+[x×] ")
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 

@@ -29,12 +29,14 @@ _LONG, _NEAR, _FAR = 30.0, 60.0, 1e4
 #: A dome's arc is broken up this finely to be measured, mm.
 _FINEST = 2e-4
 _NOWHERE = Box(math.nan, math.nan, math.nan, math.nan)
-_END_FACE, _HEEL, _ELEVATION = "body_end_face", "heel", "side_elevation"
+_END_FACE, _HEEL, _SAWN_END, _ELEVATION = "body_end_face", "heel", "sawn_end", "side_elevation"
 
 
 def joint_findings(sheets: Mapping[str, SvgFile], results: Mapping[str, Any]) -> Iterator[Finding]:
     """What the instrument's sheets show wrong; a sheet that is not among `sheets` is left out."""
-    for name, measured in ((_END_FACE, _end_face), (_HEEL, _heel), (_ELEVATION, _elevation)):
+    sawn_end = _SAWN_END if _SAWN_END in sheets else _HEEL
+    looked_at = ((_END_FACE, _end_face), (sawn_end, _sawn_end), (_HEEL, _bevel), (_ELEVATION, _elevation))
+    for name, measured in looked_at:
         if name in sheets:
             sheet = sheets[name]
             for what, found, wanted in measured(sheet, results):
@@ -61,8 +63,8 @@ def _end_face(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
     yield from _bolts(sheet, P2(mortise.center.x, fold.y1), bolts)
 
 
-def _heel(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
-    """Tenon and bolts on the sawn end, which stands over the shoulder's own level; the bevel from the side."""
+def _sawn_end(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
+    """Tenon and bolts on the sawn end, which stands over the shoulder's own level."""
     joint, lean = results["joint"], math.radians(results["neck_set"]["cradle_angle_deg"])
     rise = joint["tenon_projection_routed_mm"] * math.tan(lean)
     from_plane = rise + joint["tenon_length_mm"]
@@ -71,7 +73,11 @@ def _heel(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
     yield "the tenon's length on the sawn end", tenon.height, from_plane
     bolts = [(rise + bolt["from_neck_plane_mm"], bolt["pilot_hole_mm"]) for bolt in joint["bolts"]]
     yield from _bolts(sheet, P2(tenon.center.x, tenon.y1), bolts)
-    wanted = results["neck_set"]["heel_angle_deg"]
+
+
+def _bevel(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
+    """The shoulder's angle against the neck plane, from the side."""
+    joint, wanted = results["joint"], results["neck_set"]["heel_angle_deg"]
     angles = _shoulder_angles(sheet, joint["heel_length_mm"] + overstand_along(results))
     yield "the heel angle", min(angles, key=lambda angle: abs(angle - wanted), default=math.nan), wanted
 

@@ -14,6 +14,8 @@ from generator.fasteners import thread
 from generator.geometry2d import P2, Circle
 from generator.joint import BoltHole
 from generator.linework import CUT_INSIDE
+from generator.parts.layout import jig_layout
+from generator.parts.plug import guided_bolts
 from generator.proof.dryfit import Assembled
 from generator.proof.measured import Setting
 from generator.proof.virtual_cut import VirtualCut
@@ -42,12 +44,12 @@ def bolt_checks(
 ) -> Iterator[Check]:
     """Every bolt of the joint with the sizes the cuts really have; `guide` and `plug` are those parts' files."""
     bolts = solution.joint.bolts
-    marks = _marks(guide, len(bolts))
+    marks, guided = _marks(guide, len(bolts)), guided_bolts(jig_layout(solution))
     for number, bolt in enumerate(bolts, start=1):
         name = f"fit: bolt {number}"
         if marks:
             yield _marked(name, bolt, marks[number - 1])
-        if plug is not None:
+        if plug is not None and bolt in guided:
             yield _through_plug(name, solution, bolt, fit, plug)
         yield _in_line(name, solution, bolt, fit)
         yield _through_floor(name, bolt, mortise)

@@ -16,6 +16,7 @@ from shapely import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from generator.checks.base import Check, at_least, mm
+from generator.checks.router_stand import TIPS
 from generator.frame import Use
 from generator.geometry2d import P2
 from generator.routing import stand_needed
@@ -114,7 +115,7 @@ def support_check(use: Use, stand: Stand, base_diameter: float) -> Check:
         f"with the bushing at ({stand.where.x:.0f}, {stand.where.y:.0f}) the middle of the base, ⌀{mm(base_diameter)}, "
         f"lies {mm(stand.inside)} inside what carries it; at least {mm(needed)}"
     )
-    return at_least(f"jig: router base on the plate, {use.value}", stand.inside, needed, needed, words)
+    return at_least(f"jig: router base on the plate, {use.value}", stand.inside, needed, TIPS * needed, words)
 
 
 def in_jig(plate: Polygon, fence_x: float, direction: int) -> Polygon:

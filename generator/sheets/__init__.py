@@ -26,7 +26,7 @@ def paper_sheets(solution: Solution, jig: Jig, papers: Sequence[Paper] = ()) -> 
     name or a title. Raises LayoutError when one cannot be laid out.
     """
     rooms = page_rooms(solution.job, papers or solution.job.output.paper)
-    instrument = (side_elevation(solution, rooms), body_end_face(solution, rooms), heel(solution, rooms))
+    instrument = (side_elevation(solution, rooms), body_end_face(solution, rooms), *heel(solution, rooms))
     return (*instrument, *part_sheets(solution, jig, rooms), *cut_list(solution, jig, rooms))
 
 

@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from generator.drawing.callout import Notation, hole_text, length_text
-from generator.drawing.compose import Block, captioned, compose_sheet
-from generator.drawing.sheet import Item, Sheet
+from generator.drawing.compose import NOTE_TEXT, Block, compose_sheet
+from generator.drawing.font import ascent
+from generator.drawing.sheet import Item, Label, Sheet, union_box
 from generator.drawing.style import Role
 from generator.drawing.tables import Table
 from generator.drawing.view import part_view
-from generator.geometry2d import Transform
+from generator.geometry2d import P2, Box, Transform
 from generator.making import listed_parts
 from generator.model.job import Job
-from generator.parts.base import Hole, Jig, Part
+from generator.parts.base import EdgeHole, Hole, Jig, Part
 from generator.sheets.rooms import Rooms
 from generator.sheets.words import Speller, caliper_speller, sheet_words, words
 from generator.solution import Solution
 
-#: Height of a part's small picture, mm on the paper.
-_PICTURE = 34.0
-#: A hole this near (mm) to an edge that it goes into lies on it.
-_ON_EDGE = 1e-6
+#: A part's small picture is at most so high and so wide, mm on the paper.
+_HIGH, _WIDE = 34.0, 40.0
+#: Stands for a drilling that is the row's above.
+_SAME = "the same"
+#: Holes on one level that share a row: the left one and the right one.
+_A_ROW = 2
 
 
 def cut_list(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...]:
@@ -34,7 +37,7 @@ def cut_list(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...]:
     drilled = [part for part in parts if part.holes or part.edge_holes]
     blocks = [_table(_list_table(parts, job, spell), width)]
     blocks += [_picture(part) for part in drilled]
-    blocks += [_table(_hole_table(part, spell.notation), width) for part in drilled]
+    blocks += [_table(_hole_table(drilled, spell.notation), width)] if drilled else []
     return (
         compose_sheet("cut_list", said.title, said.instruction, job.name, blocks, said.notes, spell.notation, width),
     )
@@ -62,35 +65,43 @@ def _list_table(parts: Sequence[Part], job: Job, spell: Speller) -> Table:
 
 def _picture(part: Part) -> Block:
     """The part small, its front face seen, so that left and upper edge are told apart."""
-    scale = _PICTURE / max(part.box.height, part.box.width / 2.0)
+    scale = min(_HIGH / part.box.height, _WIDE / part.box.width)
     items: list[Item] = part_view(part, Transform.scale(scale), Role.EDGE, lettering=False)
-    return captioned(Block(tuple(items), (), scale), words("front_face", title=part.title))
+    box, name = union_box(items), words("front_face", title=part.title)
+    below = P2(box.x0, box.y0 - 2.0 - ascent(NOTE_TEXT))
+    return Block((*items, Label(name, below, NOTE_TEXT, Role.NOTE)), (), scale)
 
 
-def _hole_table(part: Part, notation: Notation) -> Table:
-    """Every hole from the left and the upper edge of the front face, those of one kind together."""
-    box = part.box
-    rows = [
-        (
-            length_text(hole.at.x - box.x0, notation),
-            length_text(box.y1 - hole.at.y, notation),
-            hole_text(hole, notation),
-            hole.why,
-        )
-        for hole in sorted(part.holes, key=_by_kind)
-    ]
-    rows += [
-        (
-            length_text(hole.at.x - box.x0, notation),
-            length_text(box.y1 - hole.at.y, notation),
-            words("edge_hole", hole=hole_text(hole.drilled, notation)),
-            f"{hole.why}; {length_text(hole.z, notation)} from the back face",
-        )
-        for hole in sorted(part.edge_holes, key=lambda hole: (hole.id, hole.at.x))
-    ]
-    heading = ("From the left", "From above", "Drill", "For")
-    return Table(f"Holes of the {part.title.lower()}, front face seen", heading, tuple(rows))
+def _hole_table(parts: Sequence[Part], notation: Notation) -> Table:
+    """Every hole from the left and the upper edge of the front face, those of one kind under each other."""
+    rows: list[tuple[str, str, str, str]] = []
+    for part in parts:
+        level: dict[tuple[str, str], list[str]] = {}
+        for at, drill in _drillings(part, notation):
+            left, down = _place(at, part.box, notation)
+            level.setdefault((drill, down), []).append(left)
+        before = ""
+        for (drill, down), lefts in level.items():
+            name = "" if before else part.title
+            for n in range(0, len(lefts), _A_ROW):
+                said = drill if drill != before else _SAME
+                rows.append((name, ", ".join(lefts[n : n + _A_ROW]), down, said))
+                name, before = "", drill
+    return Table("Holes, from the left and the upper edge", ("Part", "From the left", "Down", "Drill"), tuple(rows))
 
 
-def _by_kind(hole: Hole) -> tuple[str, float, float]:
+def _drillings(part: Part, notation: Notation) -> Iterator[tuple[P2, str]]:
+    """Where each hole is, and how it is drilled and what for."""
+    for hole in sorted(part.holes, key=_by_kind):
+        yield hole.at, f"{hole_text(hole, notation)}: {hole.why}"
+    for edge in sorted(part.edge_holes, key=_by_kind):
+        drill = words("edge_hole", hole=hole_text(edge.drilled, notation))
+        yield edge.at, f"{drill}, {length_text(edge.z, notation)} from the back face: {edge.why}"
+
+
+def _by_kind(hole: Hole | EdgeHole) -> tuple[str, float, float]:
     return hole.id, -hole.at.y, hole.at.x
+
+
+def _place(at: P2, box: Box, notation: Notation) -> tuple[str, str]:
+    return length_text(at.x - box.x0, notation), length_text(box.y1 - at.y, notation)

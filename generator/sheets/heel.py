@@ -21,7 +21,7 @@ from generator.model.joint import BoltKind
 from generator.parts import dims
 from generator.parts.base import Dimension, DimKind, Side
 from generator.shapes2d import polyline
-from generator.sheets.rooms import Rooms, on_a_page
+from generator.sheets.rooms import Rooms, fits, on_a_page
 from generator.sheets.sides import Look, end_sides, side_name
 from generator.sheets.strokes import area, arrow, pocket_outline, ring, run, stroke
 from generator.sheets.words import Speller, bench_speller, sheet_words
@@ -37,8 +37,11 @@ _SAME = 0.02
 _LEAST_RISE = 0.2
 
 
-def heel(solution: Solution, rooms: Rooms) -> Sheet:
-    """The sheet `heel`: bevel for the rough cut, tenon and shoulder, and the template of the sawn end."""
+def heel(solution: Solution, rooms: Rooms) -> tuple[Sheet, ...]:
+    """The sheet `heel`: bevel for the rough cut, tenon and shoulder, and the template of the sawn end.
+
+    Where one page does not hold both, the sawn end has a sheet of its own, `sawn_end`.
+    """
     job, spell = solution.job, bench_speller(solution.job)
     frame = HeelFrame.of(solution)
     joint, instrument = solution.joint, job.instrument
@@ -65,14 +68,23 @@ def heel(solution: Solution, rooms: Rooms) -> Sheet:
         above=frame.join > 0.0,
         engagement=spell.length(joint.bolts[0].engagement),
     )
-    side_caption, end_caption, *notes = words.notes
-    blocks = [_side_block(solution, frame, spell, side_caption), _end_block(solution, frame, spell, end_caption)]
+    side_caption, end_caption, bevel, sawn_end, *cautions = words.notes
+    side = _side_block(solution, frame, spell, side_caption)
+    end = _end_block(solution, frame, spell, end_caption)
 
-    def compose(width: float) -> Sheet:
-        said = words.title, words.instruction, job.name
-        return compose_sheet("heel", *said, blocks, notes, spell.notation, width)
+    def composed(name: str, title: str, blocks: list[Block], notes: list[str]) -> Sheet:
+        def compose(width: float) -> Sheet:
+            return compose_sheet(name, title, words.instruction, job.name, blocks, notes, spell.notation, width)
 
-    return on_a_page(rooms, compose)
+        return on_a_page(rooms, compose)
+
+    whole = composed("heel", words.title, [side, end], [bevel, sawn_end, *cautions])
+    if fits(rooms, whole):
+        return (whole,)
+    return (
+        composed("heel", f"{words.title}, {side_caption[0].lower()}{side_caption[1:]}", [side], [bevel, *cautions]),
+        composed("sawn_end", f"{words.title}, {end_caption[0].lower()}{end_caption[1:]}", [end], [sawn_end, *cautions]),
+    )
 
 
 @dataclass(frozen=True)

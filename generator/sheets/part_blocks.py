@@ -28,26 +28,29 @@ class Shown:
 
 
 def shown_part(part: Part, spell: Speller, width: float, identity: str = "") -> Shown:
-    """The view of `part` at full scale, at most `width` mm wide with its dimensions.
+    """The first of `shown_ways`. Raises LayoutError where the part itself is wider than `width` mm."""
+    for shown in shown_ways(part, spell, width, identity):
+        return shown
+    raise LayoutError(f"part {part.name}: {part.box.width:.1f} mm wide, a page shows {width:.1f}")
 
-    Upright dimensions, then the callouts of holes, become lines of text where they find no room; `identity` is written
-    inside the outline. Raises LayoutError where the part itself is wider.
+
+def shown_ways(part: Part, spell: Speller, width: float, identity: str = "") -> Iterator[Shown]:
+    """Views of `part` at full scale, at most `width` mm wide with their dimensions, those that show more first.
+
+    What they do not show, upright dimensions and callouts of holes, comes as lines of text; `identity` is written
+    inside the outline.
     """
     # Paper grows with the weather: the figures are checked with a caliper, tolerances stand on the shop drawing.
     bare = replace(part, dimensions=tuple(replace(one, tolerance=None) for one in part.dimensions))
-    failure: LayoutError | None = None
     for shown, said, with_holes in _ways(bare, spell, width):
         notes = hole_notes(part, spell.notation) if with_holes else ()
+        frame = _column(_shown_box(shown), width)
         try:
-            block = part_block(
-                shown, spell.notation, extra=notes, identity=identity, frame=_column(_shown_box(shown), width)
-            )
-        except LayoutError as error:
-            failure = error
+            block = part_block(shown, spell.notation, extra=notes, identity=identity, frame=frame)
+        except LayoutError:
             continue
         if block.box.width <= width + 1e-6:
-            return Shown(block, said)
-    raise failure or LayoutError(f"part {part.name}: {part.box.width:.1f} mm wide, a page shows {width:.1f}")
+            yield Shown(block, said)
 
 
 def _ways(part: Part, spell: Speller, width: float) -> Iterator[tuple[Part, tuple[str, ...], bool]]:
@@ -57,9 +60,11 @@ def _ways(part: Part, spell: Speller, width: float) -> Iterator[tuple[Part, tupl
     sizes, holes = _sizes(upright, spell), tuple(hole_list(part, spell.notation))
     if width - part.box.width >= _LEAST_BESIDE:
         yield part, (), True
-        yield part, holes, False
-    yield level, sizes, True
-    yield level, (*sizes, *holes), False
+        if holes:
+            yield part, holes, False
+    if upright:
+        yield level, sizes, True
+        yield level, (*sizes, *holes), False
     yield replace(part, dimensions=()), (*_sizes(part.dimensions, spell), *holes), False
 
 

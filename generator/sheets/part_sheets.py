@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from generator.drawing.compose import HALF_WIDTH, Block, captioned, compose_sheet
@@ -12,7 +12,7 @@ from generator.making import Maker, maker, template_parts
 from generator.model.job import Job, UnitsChoice
 from generator.parts.base import Jig, Part
 from generator.parts.lettering import carries_figures
-from generator.sheets.part_blocks import shown_part
+from generator.sheets.part_blocks import shown_part, shown_ways
 from generator.sheets.rooms import Room, Rooms
 from generator.sheets.turning import turned_part
 from generator.sheets.words import caliper_speller, sheet_words, words
@@ -75,15 +75,26 @@ class _View:
 
 
 def _shared(parts: Sequence[Part], solution: Solution, room: Room) -> tuple[Sheet, ...]:
-    """Pages of several parts each, in the order of their stocks: sheets parts_1, parts_2 ..."""
+    """Pages of several parts each, stock by stock unless another order spares a page: sheets parts_1, parts_2 ..."""
     job, stocks = solution.job, list(dict.fromkeys(part.stock for part in parts))
     views = [_View(_captioned(alike, job, room.width), tuple(alike)) for alike in _alike(parts)]
-    views.sort(key=lambda view: (stocks.index(view.parts[0].stock), -view.block.box.height))
-    pages: list[list[_View]] = []
-    while views:
-        page, views = _filled(views, job, room)
-        pages.append(page)
+    orders: tuple[Callable[[_View], tuple[float, ...]], ...] = (
+        lambda view: (stocks.index(view.parts[0].stock), -view.block.box.height),
+        lambda view: (view.block.box.width <= HALF_WIDTH, -view.block.box.height),
+        lambda view: (view.block.box.height,),
+    )
+    pages = min((_pages(sorted(views, key=order), job, room) for order in orders), key=len)
     return tuple(_page(page, number, len(pages), job, room.width) for number, page in enumerate(pages, start=1))
+
+
+def _pages(views: Sequence[_View], job: Job, room: Room) -> list[list[_View]]:
+    """`views` on as few pages as filling one after the other takes."""
+    pages: list[list[_View]] = []
+    left = list(views)
+    while left:
+        page, left = _filled(left, job, room)
+        pages.append(page)
+    return pages
 
 
 def _filled(views: Sequence[_View], job: Job, room: Room) -> tuple[list[_View], list[_View]]:
@@ -137,13 +148,13 @@ def _captioned(alike: Sequence[Part], job: Job, width: float) -> Block:
         material=job.stocks[first.stock].material,
         purpose=first.purpose,
     )
-    failure: LayoutError | None = None
     for room in (HALF_WIDTH, width):
-        for lies in (part, turned_part(part)):
-            try:
-                shown = shown_part(lies, spell, room)
-            except LayoutError as error:
-                failure = error
-                continue
-            return captioned(shown.block, " ".join([caption, *shown.said]))
-    raise LayoutError(f"part {first.name}: no page holds it") from failure
+        ways = [
+            captioned(shown.block, " ".join([caption, *shown.said]))
+            for lies in (part, turned_part(part))
+            for shown in shown_ways(lies, spell, room)
+        ]
+        if ways:
+            # Lying or standing, with callouts or without: whichever leaves more of the page to the others.
+            return min(ways, key=lambda block: block.box.height)
+    raise LayoutError(f"part {first.name}: no page holds it")

@@ -49,6 +49,12 @@ def page_rooms(job: Job, papers: Sequence[Paper]) -> Rooms:
     return Rooms(Room(width - _PEN_ROOM, height - _PEN_ROOM))
 
 
+def fits(rooms: Rooms, sheet: Sheet) -> bool:
+    """True where one page shows the whole sheet, upright or sideways."""
+    ink = sheet.ink_box()
+    return any(room.holds(ink.width, ink.height) for room in rooms.ways)
+
+
 def on_a_page(rooms: Rooms, compose: Callable[[float], Sheet]) -> Sheet:
     """What `compose` makes of a width (mm), upright or sideways, whichever first fits one page; else the upright one."""
     tried = []

@@ -148,7 +148,7 @@ def _bench_block(
     `notes` stand under the top, behind the neck block, where nothing else wants the room; those that do not fit there
     come back.
     """
-    body = _BodyEnd(solution, set_)
+    body = BodyEnd(solution, set_)
     over = set_.saddle + 24.0
     items: list[Item] = [
         *set_.board_ink(),
@@ -303,7 +303,7 @@ def _over_bridge(clearance: float) -> str:
     return "clear" if clearance > 0.0 else "into bridge"
 
 
-class _BodyEnd:
+class BodyEnd:
     """The body's end face with neck block and mortise, and the heel with its tenon, from the side."""
 
     def __init__(self, solution: Solution, set_: Elevation) -> None:

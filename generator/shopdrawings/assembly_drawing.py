@@ -16,9 +16,12 @@ from generator.drawing.tables import Table
 from generator.drawing.titleblock import SCALES, TitleBlock, frame_items, scale_text, title_block_items
 from generator.errors import LayoutError
 from generator.geometry2d import P2, Box, Transform
+from generator.model.jig import Joinery
 from generator.model.job import Projection as Arrangement
 from generator.parts.base import Dimension, DimKind, Jig, Side
+from generator.shopdrawings.controls import assembled
 from generator.shopdrawings.formats import DrawingFormat, formats_for
+from generator.shopdrawings.geometric import Control, Datum, with_geometry
 from generator.shopdrawings.part_drawing import SHOP_STYLE, SheetNumber
 from generator.shopdrawings.pictures import Shot, pictorials, standing
 from generator.solution import Solution
@@ -62,7 +65,7 @@ def _draw(solution: Solution, jig: Jig, place: SheetNumber, pieces: Sequence[Sho
     numbers = {part.name: str(number) for number, part in enumerate(jig.parts, 1)}
     numbers |= {item.id: item.id for item in jig.hardware}
     *rooms, corner = _cells(format_.views)
-    scale = _orthographic(builder, pieces, corner, job.output.projection, notation)
+    scale = _orthographic(builder, pieces, corner, solution, _controls(solution, jig))
     shots = [Shot(view.value, room, words) for (view, words), room in zip(_PICTURES, rooms, strict=True)]
     shown = pictorials(builder, pieces, shots, numbers)
     builder.add(title_block_items(_title_block(solution, place, format_, scale), format_.width, format_.height))
@@ -95,13 +98,24 @@ def _title_block(solution: Solution, place: SheetNumber, format_: DrawingFormat,
     )
 
 
+_Controls = tuple[tuple[Control, ...], tuple[Datum, ...]]
+
+
+def _controls(solution: Solution, jig: Jig) -> _Controls:
+    """Tolerance frames of a machined jig; a glued one is measured as built."""
+    if solution.job.jig.joinery is not Joinery.TAPPED:
+        return (), ()
+    return assembled(jig.part("board"), jig.part("template_plate"))
+
+
 def _orthographic(
-    builder: SheetBuilder, pieces: Sequence[Shown], room: Box, arrangement: Arrangement, notation: Notation
+    builder: SheetBuilder, pieces: Sequence[Shown], room: Box, solution: Solution, controls: _Controls
 ) -> float:
     """Front view and view from the left with overall sizes, side by side as the arrangement asks; returns their scale.
 
     First angle puts what is seen from the left on the right of the front view, third angle on its left.
     """
+    arrangement, notation = solution.job.output.projection, Notation(solution.job.output.units, bench=False)
     front, side = seen(pieces, JigView.FRONT.value), seen(pieces, JigView.LEFT.value)
     failure: LayoutError | None = None
     for scale, _ in SCALES:
@@ -110,7 +124,9 @@ def _orthographic(
         try:
             blocks = (
                 _square_view(front, "From the body's side", scale, notation, height=True),
-                _square_view(side, "From the left", scale, notation, height=False),
+                with_geometry(
+                    _square_view(side, "From the left", scale, notation, height=False), *controls, scale, notation
+                ),
             )
             _side_by_side(builder, blocks if arrangement is Arrangement.FIRST else blocks[::-1], room)
             return scale

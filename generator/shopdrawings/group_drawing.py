@@ -18,8 +18,7 @@ from generator.shopdrawings.formats import DrawingFormat, formats_for
 from generator.shopdrawings.holes import part_tables
 from generator.shopdrawings.part_drawing import (
     SheetNumber,
-    edge_view,
-    front_view,
+    part_views,
     place_notes,
     place_tables,
     quantity_line,
@@ -110,8 +109,7 @@ def _form(part: Part) -> object:
 def _views(parts: Sequence[Part], job: Job, notation: Notation, scale: float) -> Block:
     """Front view and upper edge, one over the other as the projection asks, the parts' names underneath."""
     part = parts[0] if len(parts) == 1 else replace(parts[0], engraved_texts=())
-    edge = edge_view(part, job.stocks[part.stock].thickness_tolerance, notation, scale)
-    pair = [front_view(part, notation, scale), edge]
+    pair = part_views(part, job, notation, scale)
     upper, lower = pair[::-1] if job.output.projection is Projection.THIRD else pair
     down = Transform.move(0.0, upper.box.y0 - _VIEW_GAP - lower.box.y1)
     block = Block(
@@ -149,12 +147,16 @@ def _shim_tables(shims: Sequence[Part], job: Job, notation: Notation) -> list[Ta
         f"{sizes['slots_apart']} apart, over the screws"
     )
     material = job.stocks[first.stock].material
-    rows = tuple((length_text(shim.thickness, notation), str(shim.quantity), material, words) for shim in shims)
+    forms = [words, *["the same"] * (len(shims) - 1)]
+    rows = tuple(
+        (length_text(shim.thickness, notation), str(shim.quantity), material, form)
+        for shim, form in zip(shims, forms, strict=True)
+    )
     return [Table("Shims behind the angle rest", ("Thick", "Make", "Of", "Form"), rows)]
 
 
 def _lines(group: Group, job: Job, notation: Notation) -> list[str]:
     found: list[str] = []
     for part in group.parts:
-        found += [f"{part.title}: {part.purpose}.", *reason_lines(part, notation)]
+        found += [f"{part.title}: {part.purpose}.", *reason_lines(part, job, notation)]
     return [*dict.fromkeys(found), *sheet_lines(group.parts, job, notation)]

@@ -32,7 +32,9 @@ from generator.model.stock import Stock
 from generator.parts.base import Anchor, Dimension, DimKind, Part, Side, Tolerance
 from generator.parts.lettering import carries_figures
 from generator.shopdrawings.contours import outline_radius
+from generator.shopdrawings.controls import is_controlled, part_geometry
 from generator.shopdrawings.formats import DrawingFormat, formats_for
+from generator.shopdrawings.geometric import with_geometry
 from generator.shopdrawings.holes import labels, numbered_holes, part_tables
 from generator.shopdrawings.views import corner_picture, upper_edge
 
@@ -41,6 +43,8 @@ _CAPTION = 3.5
 _NOTE = 2.5
 _NOTE_LINE = 4.2
 _VIEW_GAP = 12.0
+#: A dimension that ends this near a hole's middle gives its place, mm.
+_SAME = 1e-6
 #: Radius of the datum's ring, mm on the paper.
 _DATUM = 1.5
 #: Room the dimensions take round a view, mm on the paper, when a scale is chosen.
@@ -87,8 +91,7 @@ def _draw(part: Part, job: Job, place: SheetNumber, notation: Notation, format_:
     builder = SheetBuilder(part.name, f"{part.title}, shop drawing")
     builder.add(frame_items(format_.width, format_.height))
     builder.add(title_block_items(_title_block(part, job, place, format_, scale), format_.width, format_.height))
-    front = front_view(part, notation, scale)
-    second = edge_view(part, job.stocks[part.stock].thickness_tolerance, notation, scale)
+    front, second = part_views(part, job, notation, scale)
     _stack(builder, (front, second), job.output.projection, format_.views)
     column = format_.column
     foot = place_tables(builder, part_tables(part, notation), column)
@@ -112,17 +115,35 @@ def _title_block(part: Part, job: Job, place: SheetNumber, format_: DrawingForma
     )
 
 
-def front_view(part: Part, notation: Notation, scale: float) -> Block:
+def part_views(part: Part, job: Job, notation: Notation, scale: float) -> tuple[Block, Block]:
+    """Front view and upper edge with their dimensions, datums and tolerance frames."""
+    asked = part_geometry(part, job)
+    front = _front_view(part, notation, scale)
+    edge = _edge_view(part, job.stocks[part.stock].thickness_tolerance, notation, scale)
+    return (
+        with_geometry(front, asked.front, asked.front_datums, scale, notation),
+        with_geometry(edge, asked.edge, asked.edge_datums, scale, notation),
+    )
+
+
+def _front_view(part: Part, notation: Notation, scale: float) -> Block:
     to_sheet = Transform.scale(scale)
-    drawn = part_view(part, to_sheet, Role.VISIBLE)
+    drawn = part_view(part, to_sheet, Role.VISIBLE, lettering=not part.edge_holes)
     box = part.box
     drawn += _datum(to_sheet.apply(part.datum)) if _has_table(part) else []
-    shown = (*part.dimensions, *part.shop_dimensions)
+    shown = [one for one in (*part.dimensions, *part.shop_dimensions) if not _is_tabled(one, part)]
     requests: list[Request] = [Show(dimension, dimension_text(dimension, notation)) for dimension in shown]
     requests += [Note(item.id, item.hole.at, item.hole.rim) for item in numbered_holes(part)]
     requests += [Note(label.id, label.at, tip=Tip.DOT) for label in labels(part)]
     sheet_box = Box(box.x0 * scale, box.y0 * scale, box.x1 * scale, box.y1 * scale)
     return view_block(drawn, View(to_sheet, sheet_box), requests, style=SHOP_STYLE)
+
+
+def _is_tabled(dimension: Dimension, part: Part) -> bool:
+    """True for the place of a hole, which the table says already."""
+    places = [*(hole.at for hole in part.holes), *(hole.at for hole in part.edge_holes)]
+    linear = dimension.kind in (DimKind.HORIZONTAL, DimKind.VERTICAL)
+    return linear and any(point.distance(at) < _SAME for point in dimension.points for at in places)
 
 
 def _has_table(part: Part) -> bool:
@@ -134,7 +155,7 @@ def _datum(at: P2) -> list[Item]:
     return [Stroke(Circle(at, _DATUM), Role.DIMENSION, PENS[Role.DIMENSION]), *centre_cross(at, 2.0 * _DATUM)]
 
 
-def edge_view(part: Part, ease: float, notation: Notation, scale: float) -> Block:
+def _edge_view(part: Part, ease: float, notation: Notation, scale: float) -> Block:
     """The upper edge, with the thickness (± `ease`); it shares x with the front view."""
     to_sheet = Transform.scale(scale)
     drawn = upper_edge(part, scale)
@@ -195,7 +216,7 @@ def _note_lines(part: Part, job: Job, notation: Notation) -> list[str]:
     lines = [
         f"{count} {part.purpose[0].upper()}{part.purpose[1:]}." if part.purpose else count,
         f"Stock: {stock.material}, {length_words(part.thickness, notation)} thick{_measured_words(part, stock)}.",
-        *reason_lines(part, notation),
+        *reason_lines(part, job, notation),
     ]
     radius = outline_radius(part.outline)
     if radius is not None:
@@ -208,17 +229,20 @@ def quantity_line(part: Part) -> str:
     return f"Make {part.quantity}" if part.quantity > 1 else "Make one"
 
 
-def reason_lines(part: Part, notation: Notation) -> list[str]:
+def reason_lines(part: Part, job: Job, notation: Notation) -> list[str]:
     """Why the part's tolerances are asked for, and what is asked of its form."""
     toleranced: dict[str, list[str]] = {}
     for dimension in (*part.dimensions, *part.shop_dimensions):
-        if dimension.tolerance:
+        if dimension.tolerance and not _is_tabled(dimension, part):
             toleranced.setdefault(dimension.tolerance.reason, []).append(_figure(dimension, notation))
     if part.thickness_tolerance:
         thick = length_text(part.thickness, notation, tolerance=part.thickness_tolerance)
         toleranced.setdefault(part.thickness_tolerance.reason, []).append(f"{thick} thick")
     lines = [f"{', '.join(dict.fromkeys(texts))}: {reason}." for reason, texts in toleranced.items()]
-    return [*lines, *(f"{requirement_text(item, notation)}." for item in part.requirements)]
+    if part.edge_holes and part.engraved_texts:
+        lines.append(f"{part.title}: mark {', '.join(text.text for text in part.engraved_texts)} on the front face.")
+    said = () if is_controlled(part, job) else part.requirements
+    return [*lines, *(f"{requirement_text(item, notation)}." for item in said)]
 
 
 def sheet_lines(parts: Sequence[Part], job: Job, notation: Notation) -> list[str]:

@@ -31,8 +31,8 @@ _STYLE = "HEELWRIGHT"
 _DIGITS = 9
 #: Texts that differ by less than this from their dimension line's direction run along it, degrees.
 _STRAIGHT = 1e-3
-#: Characters the plain stroke font of a DXF reader lacks, in the format's own codes.
-_CODES = MappingProxyType({"⌀": "%%c", "±": "%%p", "°": "%%d", "×": "x", "−": "-", "·": "-"})
+#: Characters that a plain stroke font lacks, and what stands for them; the others are Latin-1, which every reader has.
+_CODES = MappingProxyType({"⌀": "Ø", "×": "x", "−": "-", "·": "-"})
 _LINE_TYPES: Mapping[LineType, tuple[str, tuple[float, ...]]] = MappingProxyType(
     {
         LineType.DASHED: ("DASHED", (15.0, 12.0, -3.0)),
@@ -40,8 +40,16 @@ _LINE_TYPES: Mapping[LineType, tuple[str, tuple[float, ...]]] = MappingProxyType
         LineType.DOUBLE_CHAIN: ("DOUBLE_CHAIN", (35.0, 24.0, -3.0, 1.0, -3.0, 1.0, -3.0)),
     }
 )
+#: Dark inks that read on white paper: dark blue, dark red, dark magenta; everything else nearly black.
+_INK, _BLUE, _RED, _MAGENTA = 250, 174, 14, 214
 _COLOURS: Mapping[Role, int] = MappingProxyType(
-    {Role.HIDDEN: 4, Role.CENTRE: 1, Role.DIMENSION: 3, Role.NOTE: 3, Role.SECTION: 6, Role.ENGRAVE: 5}
+    {
+        Role.CENTRE: _RED,
+        Role.DIMENSION: _BLUE,
+        Role.NOTE: _BLUE,
+        Role.SECTION: _MAGENTA,
+        Role.ENGRAVE: _BLUE,
+    }
 )
 
 
@@ -76,7 +84,7 @@ def _add_tables(document: Drawing, grow: float) -> None:
         kind = _LINE_TYPES[pen.line][0] if pen.line in _LINE_TYPES else "Continuous"
         document.layers.add(
             role.value,
-            color=_COLOURS.get(role, 7 if role is Role.VISIBLE else 2),
+            color=_COLOURS.get(role, _INK),
             linetype=kind,
             lineweight=round(pen.width * 100),
         )

@@ -17,7 +17,7 @@ from generator.proof.measured import Setting
 from generator.proof.standing import area_of
 
 #: A screwdriver bit with its holder, and the hand or chuck behind it: diameter and length each, mm (common practice).
-DRIVER, DRIVER_LONG, HAND, HAND_LONG = 8.0, 100.0, 40.0, 120.0
+DRIVER, DRIVER_LONG, HAND, HAND_LONG = 8.0, 100.0, 34.0, 120.0
 _SHIM = "trim_shim"
 
 

@@ -86,8 +86,8 @@ def square_check(pieces: Pieces) -> Check:
     ]
     room, long, where = next((way for way in ways if way[0] >= 0.0), max(ways))
     words = (
-        f"a square with a {mm(long)} rule, {where}: the rule must stand {mm(rule)} over the plate's top, and its head has "
-        f"{mm(along)} by {mm(across)} in the window"
+        f"a square with a {mm(long)} rule, {where}: the rule must stand {mm(rule)} over the plate's top, and its head "
+        f"has {mm(along)} by {mm(across)} in the window"
     )
     return at_least("jig: zero check's square fits", room, 0.0, 0.0, words)
 

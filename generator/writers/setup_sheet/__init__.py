@@ -12,6 +12,7 @@ from pathlib import Path
 from generator.bench.pictures import setup_pictures
 from generator.bench.setup import setup_context
 from generator.checks import Check
+from generator.drawing.sheet import Sheet
 from generator.model.job import Paper, UnitsChoice
 from generator.parts.base import Jig
 from generator.parts.layout import jig_layout
@@ -31,12 +32,14 @@ def write_setup_sheet(
     paper: Paper,
     proof: Sequence[Check] | None = None,
     place: Path | None = None,
+    stages: Sequence[Sheet] = (),
 ) -> None:
-    """Write setup_sheet.html, setup_sheet.pdf and bench_card.pdf into `folder`; LayoutError when one takes too many pages.
+    """Write setup_sheet.html, setup_sheet.pdf and bench_card.pdf into `folder`.
 
-    `proof`: the results of the virtual cut for the last box, where it has been made; `place`: where the kit will stand.
+    LayoutError when one takes more pages than it may. `proof`: the results of the virtual cut for the last box, where
+    it has been made; `place`: where the kit will stand; `stages`: its pictures in space, where they are at hand.
     """
-    content = setup_content(solution, jig, paper, proof, place)
+    content = setup_content(solution, jig, paper, proof, place, stages)
     (folder / HTML_NAME).write_bytes(setup_sheet_html(content).encode("utf-8"))
     (folder / PDF_NAME).write_bytes(setup_sheet_pdf(content))
     (folder / CARD_NAME).write_bytes(bench_card_pdf(content))
@@ -48,11 +51,13 @@ def setup_content(
     paper: Paper | None = None,
     proof: Sequence[Check] | None = None,
     place: Path | None = None,
+    stages: Sequence[Sheet] = (),
 ) -> Content:
     """The sheet's words and pictures, ready for either file."""
     context = setup_context(solution, jig, paper, proof, place)
-    pictures = dict(setup_pictures(solution, jig, jig_layout(solution), spaced=context.gap.spaced))
-    return rendered(context, setup_context(solution, jig, paper, units=_card_units(solution.job.output.units)), pictures)
+    pictures = dict(setup_pictures(solution, jig, jig_layout(solution), spaced=context.gap.spaced, stages=stages))
+    card = setup_context(solution, jig, paper, units=_card_units(solution.job.output.units))
+    return rendered(context, card, pictures)
 
 
 def _card_units(units: UnitsChoice) -> UnitsChoice:

@@ -127,17 +127,19 @@ class WriteIn(Flowable):  # type: ignore[misc]  # reportlab is not typed
 
 
 class Picture(Flowable):  # type: ignore[misc]  # reportlab is not typed
-    """A sheet of the drawing model at its own size."""
+    """A sheet of the drawing model at its own size; its room alone where it is not `drawn`."""
 
-    def __init__(self, sheet: Sheet) -> None:
+    def __init__(self, sheet: Sheet, *, drawn: bool = True) -> None:
         super().__init__()
-        self.sheet = sheet
+        self.sheet, self.drawn = sheet, drawn
         self.width, self.height = mm(sheet.width), mm(sheet.height)
 
     def wrap(self, *available: float) -> tuple[float, float]:
         return self.width, self.height
 
     def draw(self) -> None:
+        if not self.drawn:
+            return
         self.canv.saveState()
         draw_layer(self.canv, Layer(tuple(self.sheet.every_item())))
         self.canv.restoreState()

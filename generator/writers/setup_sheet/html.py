@@ -30,6 +30,9 @@ _OWN_WORDS = "makers' manuals, local codes and a qualified teacher come first Da
 def html_page(content: Content) -> str:
     """The page as text; the same content gives the same text."""
     body = deepcopy(content.body)
+    for section in body:
+        for short in [part for part in section if "brief" in classes(part)]:
+            section.remove(short)
     for figure in body.iter("figure"):
         figure.append(_picture(content.pictures[figure.attrib.pop("name")]))
     jumps = [_number(heading) for heading in body.iter("h2")]

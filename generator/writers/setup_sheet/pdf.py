@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Any
@@ -22,8 +22,10 @@ from reportlab.platypus import (
     Table,
     TableStyle,
 )
+from reportlab.platypus.doctemplate import LayoutError as TooTall
 
 from generator.drawing.paper import INK_MARGIN, PAPER_SIZES
+from generator.drawing.sheet import Sheet
 from generator.errors import LayoutError
 from generator.model.job import Paper
 from generator.writers.pdf import FONT_NAME
@@ -47,28 +49,29 @@ from generator.writers.setup_sheet.words import Content, Element, classes, inner
 MOST_PAGES = 4
 #: Letters are never smaller than this, points.
 LEAST_LETTERS = 9.0
-#: What a crowded sheet gives up, step by step: room between its lines, then the pictures it can do without.
+#: What a crowded sheet gives up, step by step: pictures, room between its lines, the long words of its warnings.
 TYPES = tuple(
     Type(LEAST_LETTERS, spread, frozenset(without))
     for spread, without in (
-        (1.0, ()),
-        (0.96, ()),
-        (1.0, ("extra",)),
-        (0.96, ("extra",)),
-        (0.93, ("extra",)),
-        (0.93, ("extra", "spare")),
+        (1.0, ("brief",)),
+        (0.96, ("brief",)),
+        (1.0, ("brief", "extra")),
+        (0.96, ("brief", "extra")),
+        (0.93, ("brief", "extra")),
+        (0.93, ("brief", "extra", "spare")),
+        (0.9, ("long", "extra", "spare")),
     )
 )
 #: Large papers lie on their side and carry two columns, each a page of the small ones.
 _TWO_COLUMNS = frozenset({Paper.A3, Paper.TABLOID})
 _HEAD, _FOOT, _GUTTER = mm(7.4), mm(5.0), mm(10.0)
 _TICK_COLUMN = mm(5.2)
-#: A heading moves to the next page with less than this below it.
-_WITH_HEADING = mm(24.0)
+#: A heading moves to the next page when less than this of what follows would stand under it.
+_WITH_HEADING = mm(18.0)
 #: Between words and the picture beside them; words may pass its lower edge by the second; a frame without end.
 _BESIDE, _OVERHANG, _ENDLESS = mm(3.5), mm(2.0), 1e6
 #: Words beside their boxes keep at least this much.
-_LEAST_WORDS = mm(56.0)
+_LEAST_WORDS = mm(72.0)
 
 
 #: Letters of the bench card, points: it is read from a stand.
@@ -81,11 +84,13 @@ _CARD_PAPER = {Paper.A3: Paper.A4, Paper.TABLOID: Paper.LETTER}
 
 @dataclass(frozen=True)
 class _Print:
-    """One document to set: its marks, the title over every page, paper, and how many pages it may take."""
+    """One document to set: its marks and pictures, title and name over every page, what made it, paper, most pages."""
 
-    content: Content
     body: Element
+    pictures: Mapping[str, Sheet]
     title: str
+    name: str
+    made_by: str
     paper: Paper
     most: int
 
@@ -93,26 +98,55 @@ class _Print:
 def pdf_document(content: Content) -> bytes:
     """The setup sheet. LayoutError when it takes more than MOST_PAGES pages even in its closest setting."""
     most = MOST_PAGES // _columns_of(content.paper)
-    return _set(_Print(content, content.body, "Setup sheet", content.paper, most), TYPES)
+    return _set(_of_sheet(content, content.body, "Setup sheet", content.paper, most), TYPES)
 
 
 def card_document(content: Content) -> bytes:
     """The bench card, one page. LayoutError when it takes more even in its closest setting."""
     paper = _CARD_PAPER.get(content.paper, content.paper)
-    return _set(_Print(content, content.card, "Bench card", paper, 1), _CARD_TYPES)
+    return _set(_of_sheet(content, content.card, "Bench card", paper, 1), _CARD_TYPES)
+
+
+def marks_document(
+    body: Element,
+    pictures: Mapping[str, Sheet],
+    title: str,
+    name: str,
+    made_by: str,
+    paper: Paper,
+    most: int,
+    letters: float = LEAST_LETTERS,
+) -> bytes:
+    """Any document of the same marks, in letters of that many points where they fit.
+
+    LayoutError when it takes more than `most` pages even in its closest setting.
+    """
+    types = (Type(letters), Type(letters, 0.94), *TYPES)
+    return _set(_Print(body, pictures, title, name, made_by, paper, most), types)
+
+
+def _of_sheet(content: Content, body: Element, title: str, paper: Paper, most: int) -> _Print:
+    return _Print(body, content.pictures, title, content.context.job, content.made_by, paper, most)
 
 
 def _set(job: _Print, types: tuple[Type, ...]) -> bytes:
     """The document in the widest setting that keeps to its pages."""
     register_fonts()
     for letters in types:
-        pages = _build(job, io.BytesIO(), 0, letters)
-        if pages <= job.most:
+        pages = _pages(job, letters)
+        if pages is not None and pages <= job.most:
             out = io.BytesIO()
             _build(job, out, pages, letters)
             return out.getvalue()
-    name, paper = job.content.context.job, job.paper.value
-    raise LayoutError(f"{job.title.lower()} of {name}: {pages} pages of {paper}, not {job.most}")
+    raise LayoutError(f"{job.title.lower()} of {job.name}: more than {job.most} pages of {job.paper.value}")
+
+
+def _pages(job: _Print, letters: Type) -> int | None:
+    """How many pages the document takes; None where one of its boxes is higher than a page."""
+    try:
+        return _build(job, io.BytesIO(), 0, letters)
+    except TooTall:
+        return None
 
 
 def _columns_of(paper: Paper) -> int:
@@ -120,8 +154,10 @@ def _columns_of(paper: Paper) -> int:
 
 
 def _build(job: _Print, out: io.BytesIO, total: int, letters: Type) -> int:
-    """Set the document; `total` is the number of pages named on each, found by an earlier run. Returns that number."""
-    content = job.content
+    """Set the document; `total` is the number of pages named on each, found by an earlier run. Returns that number.
+
+    A run without it only counts: its pictures keep their room and are not drawn.
+    """
     width, height = (mm(side) for side in PAPER_SIZES[job.paper])
     count = _columns_of(job.paper)
     if count > 1:
@@ -136,22 +172,20 @@ def _build(job: _Print, out: io.BytesIO, total: int, letters: Type) -> int:
         out,
         pagesize=(width, height),
         invariant=1,
-        title=f"{job.title}: {content.context.job}",
-        subject=f"job {content.context.job}",
+        title=f"{job.title}: {job.name}",
+        subject=f"job {job.name}",
         author="Heelwright",
-        creator=content.made_by,
-        producer=content.made_by,
+        creator=job.made_by,
+        producer=job.made_by,
         initialFontName=FONT_NAME,
     )
     around = _running_lines(job, width, height, margin, total)
     document.addPageTemplates([PageTemplate("sheet", frames, onPage=around)])
-    document.build(_Setter(job, column, letters).story())
+    document.build(_Setter(job, column, letters, drawn=total > 0).story())
     return int(document.page)
 
 
-def _running_lines(
-    job: _Print, width: float, height: float, margin: float, total: int
-) -> Callable[[Any, Any], None]:
+def _running_lines(job: _Print, width: float, height: float, margin: float, total: int) -> Callable[[Any, Any], None]:
     """What stands over and under every page."""
 
     def draw(canvas: Any, document: Any) -> None:
@@ -161,7 +195,9 @@ def _running_lines(
         canvas.setFont(BOLD_NAME, 12.0)
         canvas.drawString(margin, top, job.title)
         canvas.setFont(FONT_NAME, 12.0)
-        canvas.drawString(margin + mm(30.0), top, job.content.context.job)
+        canvas.drawString(
+            margin + max(mm(30.0), canvas.stringWidth(job.title, BOLD_NAME, 12.0) + mm(4.0)), top, job.name
+        )
         canvas.setFont(FONT_NAME, 9.0)
         canvas.drawRightString(width - margin, top, f"page {document.page} of {total}")
         canvas.setStrokeColor(INK)
@@ -169,7 +205,7 @@ def _running_lines(
         canvas.line(margin, top - mm(1.6), width - margin, top - mm(1.6))
         canvas.setFillColor(SOFT)
         canvas.setFont(FONT_NAME, 9.0)
-        canvas.drawString(margin, margin + mm(0.6), job.content.made_by)
+        canvas.drawString(margin, margin + mm(0.6), job.made_by)
         canvas.drawRightString(
             width - margin, margin + mm(0.6), "makers' manuals, local codes and a qualified teacher come first"
         )
@@ -181,17 +217,27 @@ def _running_lines(
 class _Setter:
     """Turns marks into flowables for a column `width` points wide."""
 
-    def __init__(self, job: _Print, width: float, letters: Type) -> None:
-        self._content, self._body = job.content, job.body
+    def __init__(self, job: _Print, width: float, letters: Type, *, drawn: bool) -> None:
+        self._pictures, self._body = job.pictures, job.body
         self._width = width
         self._letters = letters
+        self._drawn = drawn
 
     def story(self) -> list[Flowable]:
         out: list[Flowable] = []
         for section in self._body:
-            out += self._blocks(section, self._width)
+            out += self._kept(self._blocks(section, self._width))
             out.append(Spacer(1, mm(1.2)))
         return out[:-1]
+
+    def _kept(self, blocks: list[Flowable]) -> list[Flowable]:
+        """A section's blocks; its heading moves on together with a first block that no page can divide."""
+        if len(blocks) < 3 or not isinstance(blocks[0], CondPageBreak):
+            return blocks
+        heading = blocks[1].wrap(self._width, _ENDLESS)[1]
+        first = blocks[2].wrap(self._width, _ENDLESS)[1]
+        whole = isinstance(blocks[2], Table) and len(blocks[2]._cellvalues) == 1
+        return [CondPageBreak(heading + (first if whole else min(first, _WITH_HEADING))), *blocks[1:]]
 
     def _blocks(self, parent: Element, width: float) -> list[Flowable]:
         out: list[Flowable] = []
@@ -220,7 +266,7 @@ class _Setter:
         if element.tag == "table":
             return [_table(element, width, self._letters), Spacer(1, mm(1.0))]
         if element.tag == "figure":
-            return [Picture(self._content.pictures[element.get("name", "")])]
+            return [Picture(self._pictures[element.get("name", "")], drawn=self._drawn)]
         return self._columns(element, width)
 
     def _columns(self, element: Element, width: float) -> list[Flowable]:
@@ -242,7 +288,9 @@ class _Setter:
         shares = sum(1 for one in fixed if not one)
         widths = [one or free / shares for one in fixed]
         columns = [
-            [self._block(child, own)] if child.tag == "figure" else [self._block(block, own) for block in _pieces(child)]
+            [self._block(child, own)]
+            if child.tag == "figure"
+            else [self._block(block, own) for block in _pieces(child)]
             for child, own in zip(children, widths, strict=True)
         ]
         padded = [own + (_BESIDE if i < len(widths) - 1 else 0.0) for i, own in enumerate(widths)]
@@ -273,7 +321,7 @@ class _Setter:
 
     def _picture_width(self, element: Element) -> float:
         names = [figure.get("name", "") for figure in element.iter("figure")]
-        widths = (mm(self._content.pictures[name].width) for name in names)
+        widths = (mm(self._pictures[name].width) for name in names)
         return max(widths, default=0.0)
 
     def _ticks(self, element: Element, width: float) -> list[Flowable]:
@@ -380,10 +428,7 @@ def _table(element: Element, width: float, letters: Type) -> Flowable:
     rows, commands = _grid(element, style, letters.head_cell)
     stretch = "bare" not in kind
     widths = _widths(element, len(rows[0]), width, style.fontSize, stretch=stretch, heads="facts" in kind)
-    if "sign" in kind:
-        widths = _room_to_write(element, widths, width)
-    heights = [mm(8.0)] if "sign" in kind else None
-    table = Table(rows, colWidths=widths, rowHeights=heights, hAlign="LEFT", splitByRow=int(bool(kind & {"readings", "list"})))
+    table = Table(rows, colWidths=widths, hAlign="LEFT", splitByRow=int(bool(kind & {"readings", "list"})))
     table.setStyle(
         TableStyle(
             [
@@ -399,13 +444,6 @@ def _table(element: Element, width: float, letters: Type) -> Flowable:
         )
     )
     return table
-
-
-def _room_to_write(element: Element, widths: list[float], width: float) -> list[float]:
-    """What the headed cells leave of the width, shared by the empty ones."""
-    empty = [column for _, column, cell in places(element) if cell.tag == "td"]
-    share = (width - sum(one for i, one in enumerate(widths) if i not in empty)) / len(empty)
-    return [share if i in empty else one for i, one in enumerate(widths)]
 
 
 def _grid(element: Element, style: Any, head: Any) -> tuple[list[list[Any]], list[tuple[Any, ...]]]:

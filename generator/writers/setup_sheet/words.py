@@ -48,12 +48,15 @@ class Content:
 
 def rendered(context: SetupSheet, card: SetupSheet, pictures: Mapping[str, Sheet]) -> Content:
     """The templates filled, the bench card's from `card`. LayoutError for marks or pictures they must not use."""
-    body, front = _marks("setup_sheet.j2", context, pictures), _marks("bench_card.j2", card, pictures)
+    body, front = (
+        marks(template, pictures, s=one) for template, one in (("setup_sheet.j2", context), ("bench_card.j2", card))
+    )
     return Content(context, body, front, pictures)
 
 
-def _marks(template: str, context: SetupSheet, pictures: Mapping[str, Sheet]) -> Element:
-    text = environment(escaped=True).get_template(template).render(s=context)
+def marks(template: str, pictures: Mapping[str, Sheet], **values: object) -> Element:
+    """A template filled from `values`. LayoutError for marks or pictures it must not use."""
+    text = environment(escaped=True).get_template(template).render(**values)
     body = ElementTree.fromstring(text)
     for element in body.iter():
         if element.tag not in MARKS:

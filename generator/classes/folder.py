@@ -1,0 +1,196 @@
+"""The folder of a class: which files are the program's own, whose jobs stand in it, which kits are as they should be.
+
+class.toml                     # whose jobs these are, who shares which jig, what was written
+index.html summary.pdf summary.csv
+order/sheet-<stock>-<n>.dxf    order/sheets.csv order/buy.csv
+handouts/<job>.pdf
+jobs/<job>.toml                # the effective jobs; their logs stand beside them
+kits/<job>/  kits/jig-<n>/
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from generator.classes.status import BenchState, JigState, bench_state, in_need, jig_states, read_bench
+from generator.errors import Fault, InputError, OutputError
+from generator.kit.manifest import read_manifest
+from generator.load import load_job
+from generator.model.kinds import toml_text
+from generator.solution import solve
+from generator.tomlfile import read_toml
+from generator.wholefile import write_whole
+
+RECORD = "class.toml"
+SCHEMA = 1
+JOBS, KITS, ORDER, HANDOUTS = "jobs", "kits", "order", "handouts"
+_NAMED = 5
+
+
+@dataclass(frozen=True)
+class Pupil:
+    """A student as the record has it: the job's name, the student's, the day, the jig's folder name."""
+
+    job: str
+    student: str
+    date: str
+    jig: str
+
+
+@dataclass(frozen=True)
+class Record:
+    """What class.toml says: the class's name, its students, the files written with their SHA-256, marks of the kits.
+
+    `made` holds for each kit the mark of the job that each of its groups was made of.
+    """
+
+    name: str = ""
+    pupils: tuple[Pupil, ...] = ()
+    files: Mapping[str, str] = field(default_factory=dict)
+    made: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+
+
+def read_record(folder: Path) -> Record | None:
+    """The record in `folder`, None where there is none. InputError for one that this program did not write."""
+    path = folder / RECORD
+    if not path.is_file():
+        return None
+    raw = read_toml(path)
+    try:
+        if raw["schema"] != SCHEMA:
+            raise ValueError
+        pupils = tuple(
+            Pupil(*(str(one[key]) for key in ("job", "student", "date", "jig"))) for one in raw.get("student", [])
+        )
+        files = {str(name): str(mark) for name, mark in raw.get("files", {}).items()}
+        made = {str(name): {str(k): str(v) for k, v in marks.items()} for name, marks in raw.get("made", {}).items()}
+        return Record(str(raw["name"]), pupils, files, made)
+    except (KeyError, TypeError, ValueError, AttributeError):
+        found = "a file that is no record of a class"
+        raise InputError([Fault(str(path), "", found, "what heelwright class writes: choose another -o")]) from None
+
+
+def record_text(record: Record) -> str:
+    """The record as TOML."""
+    lines = [
+        "# Written by heelwright class, and written anew by it: change the table instead.",
+        f"schema = {SCHEMA}",
+        f"name = {toml_text(record.name)}",
+    ]
+    for pupil in record.pupils:
+        pairs = {"job": pupil.job, "student": pupil.student, "date": pupil.date, "jig": pupil.jig}
+        lines += ["", "[[student]]", *(f"{key} = {toml_text(value)}" for key, value in pairs.items())]
+    lines += ["", "[files]", *_pairs(record.files)]
+    for name in sorted(record.made):
+        lines += ["", f"[made.{toml_text(name)}]", *_pairs(record.made[name])]
+    return "\n".join(lines) + "\n"
+
+
+def _pairs(entries: Mapping[str, str]) -> list[str]:
+    return [f"{toml_text(key)} = {toml_text(entries[key])}" for key in sorted(entries)]
+
+
+def mark_of(data: bytes | str) -> str:
+    """The SHA-256 of a file's content."""
+    return hashlib.sha256(data.encode("utf-8") if isinstance(data, str) else data).hexdigest()
+
+
+def held_at(folder: Path) -> Record:
+    """What the program owns in `folder`; InputError for a folder that holds files and no class, naming some."""
+    record = read_record(folder) if folder.is_dir() else None
+    if record is not None:
+        return record
+    names = sorted(path.name for path in folder.iterdir()) if folder.is_dir() else []
+    if names or (folder.exists() and not folder.is_dir()):
+        found = f"a folder that is no class and holds {', '.join(names[:_NAMED])}" if names else "no folder"
+        raise InputError([Fault(str(folder), "", found, "a class, an empty folder, or none: choose another -o")])
+    return Record()
+
+
+def refuse_changed(folder: Path, held: Record, documents: Mapping[str, bytes]) -> None:
+    """InputError naming every file that would be written over and that somebody changed by hand, or put there."""
+    faults = []
+    for name, data in documents.items():
+        path = folder / name
+        if not path.is_file() or name == RECORD:
+            continue
+        there = mark_of(path.read_bytes())
+        if there not in (held.files.get(name), mark_of(data)):
+            allowed = "the file as it was written: put the change into the table, then move this file away"
+            faults.append(Fault(str(path), "", "a file changed by hand, or somebody's own", allowed))
+    if faults:
+        raise InputError(faults)
+
+
+def write_documents(folder: Path, held: Record, documents: Mapping[str, bytes]) -> None:
+    """Write the documents, each whole, and take away those of an earlier run that are no longer made."""
+    for name, data in documents.items():
+        path = folder / name
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise OutputError(f"{path.parent}: could not be made ({error.strerror or error})") from error
+        if not path.is_file() or path.read_bytes() != data:
+            write_whole(path, data)
+    for name, mark in held.files.items():
+        path = folder / name
+        if name not in documents and path.is_file() and mark_of(path.read_bytes()) == mark:
+            path.unlink()
+
+
+def kit_is_whole(kit: Path, groups: Sequence[str]) -> bool:
+    """True where the kit's manifest lists all these groups and every file it lists is there in its size."""
+    try:
+        manifest = read_manifest(kit)
+        if manifest is None or not set(groups) <= set(manifest.groups):
+            return False
+        return all((kit / entry.path).stat().st_size == entry.size for entry in manifest.files.values())
+    except (InputError, OSError):
+        return False
+
+
+@dataclass(frozen=True)
+class ClassState:
+    """How far a class is: a state a bench, sorted by who needs the teacher, and what the logs say of each jig."""
+
+    name: str
+    benches: tuple[BenchState, ...]
+    jigs: tuple[JigState, ...]
+
+    def content(self) -> dict[str, Any]:
+        """For --json and for the page."""
+        return {
+            "class": self.name,
+            "students": [
+                {
+                    "job": one.job,
+                    "student": one.student,
+                    "progress": one.progress.value,
+                    "gap_wanted_mm": one.gap_wanted,
+                    "gap_shy_mm": one.gap_shy,
+                    "gap_final_mm": one.gap_final,
+                    "sideways_mm": one.aside,
+                    "last_day": one.last_day,
+                    "next": one.next_step,
+                    "attention": one.attention,
+                }
+                for one in self.benches
+            ],
+            "jigs": [{"jig": one.jig, "builds": one.builds, "advice": list(one.advice)} for one in self.jigs],
+        }
+
+
+def class_state(folder: Path) -> ClassState:
+    """How far the class in `folder` is, from the logs beside its jobs. InputError for a folder that is no class."""
+    record = read_record(folder)
+    if record is None:
+        found = "no class.toml in it" if folder.is_dir() else "no such folder"
+        raise InputError([Fault(str(folder), "", found, "a folder that heelwright class made")])
+    benches = [
+        read_bench(one.student, one.jig, solve(load_job(folder / JOBS / f"{one.job}.toml"))) for one in record.pupils
+    ]
+    return ClassState(record.name, tuple(in_need([bench_state(one) for one in benches])), jig_states(benches))

@@ -1,0 +1,237 @@
+"""The class's laser order: every part once, whose it is, the sheets they lie on, and what to buy in all.
+
+What a shared jig serves all its students with is made once and carries the jig's name; what is a student's own (the
+angle rest always, and every part of another shape or with other values) carries the student's. Lengths mm, areas m².
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from generator.bench.bolts import bolt_name, neck_bolts
+from generator.classes.plan import ClassPlan, Place
+from generator.compare import Verdict, compare_jigs, shared_jig
+from generator.making import Process, is_shim, nested_parts, process
+from generator.model.job import Job
+from generator.model.joint import BoltKind
+from generator.model.stock import Stock
+from generator.nesting import Sheet, nest_all
+from generator.parts.base import EngravedText, Jig, Part
+from generator.parts.jig import build_jig
+from generator.parts.lettering import settled_lettering
+from generator.units import format_mm
+
+#: The part that is every student's own, even where two are alike.
+OWN_PART = "angle_rest"
+#: Parts that all students of a shared jig use whatever is engraved on them.
+_FRAME = ("template_plate", "board", "bracket_left", "bracket_right", "upper_rest", "body_rest", "caul")
+_NAME_HEIGHT = 4.0
+#: Between a holder and the part's own name, in file names and lists; neither holds it.
+MARK = "."
+_MM2_PER_M2 = 1e6
+
+
+@dataclass(frozen=True)
+class ClassPart:
+    """A part to make: `holder` is a job's or a jig's name, `users` the jobs that work with it.
+
+    `part` carries the holder in its name; `made_as` is the same part under the name it has in a kit. A `nested` one
+    lies on a sheet; the others are a machine shop's, or snipped from shim stock.
+    """
+
+    holder: str
+    users: tuple[str, ...]
+    part: Part
+    made_as: str
+    nested: bool
+
+
+@dataclass(frozen=True)
+class StockUse:
+    """What the class takes of one stock: sheets of its size, the parts' area on them and the share that is waste.
+
+    `last` is the least rectangle that would do in place of the last sheet, mm.
+    """
+
+    stock: Stock
+    sheets: int
+    parts: int
+    area: float
+    sheet_area: float
+    last: tuple[float, float]
+
+    @property
+    def waste(self) -> float:
+        """Share of the sheets that is no part, 0 to 1."""
+        return 1.0 - self.area / self.sheet_area
+
+
+@dataclass(frozen=True)
+class Purchase:
+    """Pieces to buy: how many, what, and for what."""
+
+    count: int
+    what: str
+    purpose: str
+
+
+@dataclass(frozen=True)
+class Order:
+    """All of it: parts, sheets, every stock by its name, those that want a kerf coupon cut first, what each stock
+    takes, pieces to buy.
+    """
+
+    parts: tuple[ClassPart, ...]
+    sheets: tuple[Sheet, ...]
+    by_name: Mapping[str, Stock]
+    coupons: tuple[str, ...]
+    stocks: tuple[StockUse, ...]
+    buy: tuple[Purchase, ...]
+
+
+def class_order(plan: ClassPlan) -> Order:
+    """The order of a class. LayoutError naming every part that no sheet of its stock holds."""
+    jigs = [build_jig(jig.solution) for jig in plan.sharing.jigs]
+    parts = tuple(
+        part
+        for jig, made in zip(plan.sharing.jigs, jigs, strict=True)
+        for part in _parts_of(made, jig.solution.job, plan.users(jig))
+    )
+    stocks = {name: stock for place in plan.places for name, stock in place.solution.job.stocks.items()}
+    sheets = nest_all([one.part for one in parts if one.nested], stocks)
+    cut_by_laser = [
+        name for name in dict.fromkeys(one.stock for one in sheets) if process(stocks[name]) is Process.LASER
+    ]
+    return Order(
+        parts,
+        sheets,
+        stocks,
+        tuple(cut_by_laser),
+        tuple(_uses(sheets, stocks)),
+        (*_hardware(jigs), *_shims(parts), *_joint_bolts(plan)),
+    )
+
+
+# --- whose part is whose -------------------------------------------------------------------------------------------
+
+
+def _parts_of(made: Jig, job: Job, users: Sequence[Place]) -> Iterator[ClassPart]:
+    """The parts of one jig that several use, then of each its own."""
+    if len(users) == 1:
+        yield from (_held(part, users[0].solution.job, (users[0].name,)) for part in build_jig(users[0].solution).parts)
+        return
+    kits = {place.name: build_jig(place.solution) for place in users}
+    own = {place.name: _own_parts(made, kits[place.name], place) for place in users}
+    for part in made.parts:
+        sharers = tuple(name for name, names in own.items() if part.name not in names)
+        if len(sharers) > 1:
+            yield _held(part, job, sharers)
+        own |= {name: own[name] | {part.name} for name in sharers if len(sharers) == 1}
+    for place in users:
+        mine = (part for part in kits[place.name].parts if part.name in own[place.name])
+        yield from (_held(part, place.solution.job, (place.name,)) for part in mine)
+
+
+def _own_parts(made: Jig, kit: Jig, place: Place) -> frozenset[str]:
+    """The parts of a student's kit that the shared jig's do not do for."""
+    shared = shared_jig(place.jig.solution, place.solution)
+    bare, wanted = _unnamed(made, place.jig.folder), _unnamed(kit, place.name)
+    return frozenset(
+        one.name
+        for one in compare_jigs(bare, wanted, None, None, shared)
+        if one.verdict not in (Verdict.SERVES, Verdict.NOT_NEEDED)
+        or one.name == OWN_PART
+        or (one.why and one.name not in _FRAME)
+    )
+
+
+def _unnamed(jig: Jig, name: str) -> Jig:
+    """The jig without its own name engraved, so that only values tell lettering apart."""
+    parts = [
+        replace(part, engraved_texts=tuple(_without(text, name) for text in part.engraved_texts)) for part in jig.parts
+    ]
+    return replace(jig, parts=tuple(parts))
+
+
+def _without(text: EngravedText, name: str) -> EngravedText:
+    return replace(text, text=text.text.replace(name.upper(), "").strip())
+
+
+def _held(part: Part, job: Job, users: tuple[str, ...]) -> ClassPart:
+    """The part as the holder's: the job of a student, or that of a jig."""
+    named = part if is_shim(part, job) else _engraved(part, job.name.upper())
+    nested = bool(nested_parts((part,), job))
+    return ClassPart(job.name, users, replace(named, name=f"{job.name}{MARK}{part.name}"), part.name, nested)
+
+
+def _engraved(part: Part, name: str) -> Part:
+    """The part with its holder's name on it, where there is room."""
+    if any(name in text.text for text in part.engraved_texts):
+        return part
+    text = EngravedText(name, part.box.center, _NAME_HEIGHT)
+    return settled_lettering(replace(part, engraved_texts=(*part.engraved_texts, text)))
+
+
+# --- what it takes -------------------------------------------------------------------------------------------------
+
+
+def _uses(sheets: Sequence[Sheet], stocks: Mapping[str, Stock]) -> Iterator[StockUse]:
+    for name in dict.fromkeys(sheet.stock for sheet in sheets):
+        mine = [sheet for sheet in sheets if sheet.stock == name]
+        places = [place for sheet in mine for place in sheet.places]
+        boxes = [place.box for place in mine[-1].places]
+        yield StockUse(
+            stocks[name],
+            len(mine),
+            len(places),
+            sum(place.part.profile_area for place in places) / _MM2_PER_M2,
+            sum(sheet.length * sheet.width for sheet in mine) / _MM2_PER_M2,
+            (max(box.x1 for box in boxes), max(box.y1 for box in boxes)),
+        )
+
+
+def _hardware(jigs: Sequence[Jig]) -> list[Purchase]:
+    """The jigs' screws and pins, equal ones together."""
+    counted: Counter[tuple[str, str, float]] = Counter()
+    purposes: dict[tuple[str, str, float], dict[str, None]] = {}
+    for jig in jigs:
+        for item in jig.hardware:
+            key = (item.title, item.thread, item.length)
+            counted[key] += item.count
+            purposes.setdefault(key, {}).update(dict.fromkeys(item.purpose.split(", ")))
+    return [
+        Purchase(counted[key], f"{title} {thread} × {format_mm(length)} mm", ", ".join(purposes[key]))
+        for key in sorted(counted)
+        for title, thread, length in [key]
+    ]
+
+
+def _shims(parts: Sequence[ClassPart]) -> list[Purchase]:
+    """Shims to snip, equal ones together."""
+    counted: Counter[str] = Counter()
+    for one in parts:
+        if not one.nested and one.part.name.endswith(f"{MARK}{one.made_as}") and one.made_as.startswith("trim_shim"):
+            counted[f"{one.part.stock}: {one.part.title.lower()}"] += one.part.quantity
+    return [Purchase(counted[what], what, "behind the angle rest") for what in sorted(counted)]
+
+
+def _joint_bolts(plan: ClassPlan) -> list[Purchase]:
+    """Every student's bolts with what holds them, equal ones together."""
+    bolts: Counter[str] = Counter()
+    holders: Counter[str] = Counter()
+    for place in plan.places:
+        found = neck_bolts(place.solution)
+        word = "hanger bolt" if found.kind is BoltKind.HANGER else "bolt"
+        bolts[f"{word} {bolt_name(found.thread, found.length)}, with washer"] += found.count
+        holder = {
+            BoltKind.INSERT: "threaded insert",
+            BoltKind.BARREL: "barrel nut",
+            BoltKind.HANGER: "nut",
+        }[found.kind]
+        holders[f"{holder} {found.thread}"] += found.count
+    return [
+        *(Purchase(bolts[what], what, "the necks' joints") for what in sorted(bolts)),
+        *(Purchase(holders[what], what, "the necks' joints") for what in sorted(holders)),
+    ]

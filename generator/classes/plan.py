@@ -1,0 +1,77 @@
+"""A class worked out: every student's job as the shared jig cuts it, and why a student's cannot be made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from generator.classes.sharing import Saving, SharedBy, Sharing, on_jig, savings, share
+from generator.classes.table import ClassTable, Student
+from generator.errors import Fault, InputError
+from generator.model.kinds import shown
+from generator.solution import Solution, solve
+
+
+@dataclass(frozen=True)
+class Place:
+    """One student's place in the class: the job as asked for and as the jig he shares cuts it, both worked out."""
+
+    student: Student
+    asked: Solution
+    solution: Solution
+    jig: SharedBy
+
+    @property
+    def name(self) -> str:
+        """The job's name, which names files and folders."""
+        return self.solution.job.name
+
+    @property
+    def alone(self) -> bool:
+        """True where nobody shares his jig."""
+        return len(self.jig.members) == 1
+
+
+@dataclass(frozen=True)
+class ClassPlan:
+    """The class: its name, everyone's place in the table's order, who shares which jig, what agreeing would save."""
+
+    name: str
+    places: tuple[Place, ...]
+    sharing: Sharing
+    savings: tuple[Saving, ...]
+
+    def users(self, jig: SharedBy) -> tuple[Place, ...]:
+        return tuple(self.places[member] for member in jig.members)
+
+
+def check_rows(table: ClassTable) -> tuple[list[tuple[Student, Solution]], list[Fault]]:
+    """The students whose checks all pass, solved, and a fault for each check of the others that fails."""
+    good: list[tuple[Student, Solution]] = []
+    faults: list[Fault] = []
+    for student in table.students:
+        where = f"row {student.row}, student {shown(student.name)}"
+        try:
+            solution = solve(student.job)
+        except InputError as error:
+            faults += [Fault(table.file, f"{where}: {one.key}", one.found, one.allowed) for one in error.faults]
+            continue
+        faults += [
+            Fault(table.file, f"{where}: check {one.name}", f"{one.value:g}", f"{one.limit}: {one.message}")
+            for one in solution.failed
+        ]
+        if not solution.failed:
+            good.append((student, solution))
+    return good, faults
+
+
+def plan_class(name: str, good: Sequence[tuple[Student, Solution]]) -> ClassPlan:
+    """The plan of a class of students whose jobs are sound."""
+    asked = [solution for _, solution in good]
+    sharing = share(asked)
+    places = []
+    for member, (student, solution) in enumerate(good):
+        jig = sharing.jig_of(member)
+        made = solution if len(jig.members) == 1 else solve(on_jig(solution, jig, member))
+        places.append(Place(student, solution, made, jig))
+    return ClassPlan(name, tuple(places), sharing, savings(asked))

@@ -1,0 +1,137 @@
+"""The class summary: a row a student sorted by what needs the teacher, the jigs, what to cut and to buy."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from generator import __version__
+from generator.bench.bolts import bolt_name, neck_bolts
+from generator.classes.csvtext import csv_text
+from generator.classes.order import Order
+from generator.classes.plan import ClassPlan, Place
+from generator.classes.status import BenchState, JigState, in_need
+from generator.drawing.templates import environment
+from generator.errors import Fault
+from generator.model.job import Paper
+from generator.units import format_mm
+from generator.writers.dxf import sheet_file_name
+
+HEADINGS = (
+    "student", "day", "gap, mm", "angle", "angle rest, mm", "shim, mm", "jig", "bolts", "worst warning", "state",
+)  # fmt: skip
+#: More pages than this no class fills.
+_MOST_PAGES = 60
+
+
+@dataclass(frozen=True)
+class Line:
+    """One student's line: the job's name, the cells under HEADINGS, and whether the teacher is needed."""
+
+    job: str
+    cells: tuple[str, ...]
+    attention: bool
+
+
+@dataclass(frozen=True)
+class Summary:
+    """Everything the summary says, spelt."""
+
+    name: str
+    headings: tuple[str, ...]
+    rows: tuple[Line, ...]
+    troubled: int
+    refused: tuple[str, ...]
+    jigs: tuple[str, ...]
+    savings: tuple[str, ...]
+    advice: tuple[str, ...]
+    sheets: tuple[str, ...]
+    stocks: tuple[tuple[str, ...], ...]
+    buy: tuple[tuple[str, ...], ...]
+
+
+def summary(
+    plan: ClassPlan,
+    order: Order,
+    states: Sequence[BenchState],
+    jigs: Sequence[JigState] = (),
+    refused: Sequence[Fault] = (),
+) -> Summary:
+    """The summary of a class; `refused` are the faults of rows that are not made."""
+    places = {place.name: place for place in plan.places}
+    rows = [_line(places[state.job], state) for state in in_need(states)]
+    rows.sort(key=lambda line: not line.attention)
+    return Summary(
+        plan.name,
+        HEADINGS,
+        tuple(rows),
+        sum(line.attention for line in rows),
+        tuple(str(fault) for fault in refused),
+        tuple(_jig_line(plan, number) for number in range(len(plan.sharing.jigs))),
+        tuple(str(saving) for saving in plan.savings),
+        tuple(f"{one.jig}: {words}" for one in jigs for words in one.advice),
+        tuple(sheet_file_name(sheet) for sheet in order.sheets),
+        tuple(
+            (
+                f"{use.stock.name}, {format_mm(use.stock.actual_thickness)} mm",
+                f"{use.sheets} of {format_mm(use.stock.sheet_length)} × {format_mm(use.stock.sheet_width)} mm",
+                str(use.parts),
+                f"{use.area:.3f}",
+                f"{100.0 * use.waste:.0f} %",
+                f"{use.last[0]:.0f} × {use.last[1]:.0f} mm",
+            )
+            for use in order.stocks
+        ),
+        tuple((str(one.count), one.what, one.purpose) for one in order.buy),
+    )
+
+
+def _line(place: Place, state: BenchState) -> Line:
+    solution = place.solution
+    failed, warned = solution.failed, solution.warned
+    worst = next((f"{check.name}: {check.message}" for check in (*failed, *warned)), "")
+    bolts = neck_bolts(solution)
+    told = "; ".join(one for one in (state.progress.value, state.next_step, state.attention) if one)
+    cells = (
+        place.student.name,
+        place.student.date,
+        format_mm(solution.neck_set.saddle_gap, 2),
+        f"{format_mm(solution.neck_set.cradle_angle, 2)}°",
+        format_mm(solution.cradle.angle_rest_drawn, 2),
+        format_mm(solution.cradle.nominal_shim),
+        place.jig.label,
+        f"{bolts.count} × {bolt_name(bolts.thread, bolts.length)}",
+        worst,
+        told,
+    )
+    return Line(place.name, cells, bool(failed or state.attention))
+
+
+def _jig_line(plan: ClassPlan, number: int) -> str:
+    jig = plan.sharing.jigs[number]
+    names = ", ".join(place.student.name for place in plan.users(jig))
+    joint = jig.solution.joint
+    size = " × ".join(format_mm(one) for one in (joint.mortise_width, joint.mortise_length, joint.mortise_depth))
+    proved = "" if plan.sharing.proved else " (fewer jigs may do: the search was cut short)"
+    return f"{jig.label}, mortise {size} mm, {jig.solution.job.router.preset or 'own router kit'}: {names}{proved}"
+
+
+def summary_csv(found: Summary) -> str:
+    """The students' lines as CSV; cells that a spreadsheet would run are guarded."""
+    return csv_text([(*found.headings, "job"), *((*line.cells, line.job) for line in found.rows)])
+
+
+def summary_html(found: Summary) -> str:
+    """The summary as a page that links the class's files beside it."""
+    template = environment(escaped=True).get_template("class_summary.html.j2")
+    return template.render(c=found, made_by=f"Heelwright {__version__}, class {found.name}") + "\n"
+
+
+def summary_pdf(found: Summary, paper: Paper) -> bytes:
+    """The summary on paper."""
+    from generator.writers.setup_sheet.pdf import marks_document
+    from generator.writers.setup_sheet.words import marks
+
+    body = marks("class_summary.j2", {}, c=found)
+    made_by = f"Heelwright {__version__}, class {found.name}"
+    return marks_document(body, {}, "Class", found.name, made_by, paper, _MOST_PAGES)

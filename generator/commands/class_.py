@@ -1,0 +1,171 @@
+"""`heelwright class`: a table of students in; shared jigs, kits, one laser order, hand-outs, summary and status out."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from generator.classes.folder import ClassState, class_state
+from generator.classes.make import Making, Told, make_class
+from generator.classes.plan import ClassPlan, check_rows, plan_class
+from generator.classes.table import read_base, read_class, slug
+from generator.classes.template import template_text
+from generator.commands.make import chosen, processors
+from generator.commands.refusal import echo_json, refusals, refuse
+from generator.errors import Fault, InputError, OutputError
+from generator.kit.crew import crew_of
+from generator.kit.groups import Group
+from generator.model.job import Paper
+from generator.units import format_mm
+
+NAME = "class"
+ORDER = 45
+EXAMPLE = "heelwright class class.csv -o spring"
+
+
+def run(
+    table: Annotated[
+        Path, typer.Argument(metavar="TABLE|DIR", help="A table (CSV, XLSX, ODS); with --status a class's folder.")
+    ],
+    base: Annotated[str | None, typer.Option(metavar="JOB", help="A job that supplies what a row leaves out.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("-o", metavar="DIR", help="The class's folder; else the table's name.")
+    ] = None,
+    template: Annotated[bool, typer.Option("--template", help="Write a table to start from, and leave.")] = False,
+    good_only: Annotated[
+        bool, typer.Option("--good-only", help="Make the rows that are right, list the others.")
+    ] = False,
+    status: Annotated[
+        bool, typer.Option("--status", help="Read the build logs: who has cut what, what is next.")
+    ] = False,
+    only: Annotated[
+        list[str] | None, typer.Option(metavar="GROUP", help="Write this group of the kits only (may be repeated).")
+    ] = None,
+    paper: Annotated[
+        list[str] | None, typer.Option(metavar="SIZE", help="Paper size in place of the jobs' (may be repeated).")
+    ] = None,
+    workers: Annotated[
+        int | None, typer.Option(min=1, metavar="N", help="Processes at the same time; else one for each processor.")
+    ] = None,
+    shop: Annotated[Path | None, typer.Option(metavar="FILE", help="The shop file; else shop.toml.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="With --status: print one JSON object.")] = False,
+) -> None:
+    """Make everything for a class from one table, or tell how far it is."""
+    with refusals(as_json):
+        if template:
+            _write_template(table)
+            return
+        if status:
+            state = class_state(table)
+            if as_json:
+                echo_json(state.content())
+            else:
+                typer.echo("\n".join(_state_lines(state)))
+            return
+        folder = out or Path(slug(table.stem) or "class")
+        making = Making(folder, chosen("--only", only, Group) or tuple(Group), chosen("--paper", paper, Paper))
+        plan, refused = _planned(table, base, shop, good_only, folder)
+        with crew_of(workers or processors()) as crew, _bar() as told:
+            faults = make_class(plan, making, crew, told, refused)
+        typer.echo("\n".join(_plan_lines(plan)))
+        typer.echo(f"wrote {folder}: open {folder / 'index.html'}")
+        if faults or refused:
+            refuse([*refused, *faults])
+
+
+def _write_template(path: Path) -> None:
+    try:
+        with path.open("x", encoding="utf-8", newline="") as handle:
+            handle.write(template_text())
+    except FileExistsError:
+        raise InputError([Fault(str(path), "", "a file that is there already", "a name not yet taken")]) from None
+    except OSError as error:
+        raise OutputError(f"{path}: {error.strerror or error}") from None
+    typer.echo(f"wrote {path}")
+
+
+def _planned(
+    table: Path, base: str | None, shop: Path | None, good_only: bool, folder: Path
+) -> tuple[ClassPlan, list[Fault]]:
+    """The plan of the good rows, and the faults of the others; InputError with all of them unless asked to go on."""
+    read = read_class(table, read_base(base, table), shop)
+    good, failed = check_rows(read)
+    faults = [*read.faults, *failed]
+    if faults and not (good_only and good):
+        raise InputError(faults)
+    if not good:
+        raise InputError([Fault(str(table), "", "no student", "a row a student")])
+    taken = {student.job.name for student, _ in good}
+    clash = [name for name in taken if name.startswith("jig-") and name[4:].isdigit()]
+    if clash:
+        raise InputError([Fault(str(table), "job.name", name, "a name that is no jig's") for name in clash])
+    return plan_class(slug(folder.resolve().name) or "class", good), faults
+
+
+@contextmanager
+def _bar() -> Iterator[Told]:
+    """A bar with rate and time left in a terminal, else a line for each kit; all on standard error."""
+    if not sys.stderr.isatty():
+        yield lambda name, done, count, faults: typer.echo(
+            f"{done} of {count}: {name}{' FAILED' if faults else ''}", err=True
+        )
+        return
+    from rich.console import Console
+    from rich.progress import (
+        BarColumn,
+        MofNCompleteColumn,
+        Progress,
+        ProgressColumn,
+        Task,
+        TextColumn,
+        TimeRemainingColumn,
+    )
+    from rich.text import Text
+
+    class Rate(ProgressColumn):
+        """Pieces of work a minute."""
+
+        def render(self, task: Task) -> Text:
+            return Text("" if not task.speed else f"{60.0 * task.speed:.1f} a minute")
+
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), Rate(), TimeRemainingColumn())
+    with Progress(*columns, console=Console(stderr=True)) as progress:
+        bar = progress.add_task("kits", total=None)
+
+        def told(name: str, done: int, count: int, faults: tuple[Fault, ...]) -> None:
+            progress.update(bar, completed=done, total=count, description=name)
+            if faults:
+                progress.console.print(f"{name}: failed", markup=False)
+
+        yield told
+
+
+def _plan_lines(plan: ClassPlan) -> list[str]:
+    lines = []
+    for jig in plan.sharing.jigs:
+        users = plan.users(jig)
+        joint = jig.solution.joint
+        size = " × ".join(format_mm(one) for one in (joint.mortise_width, joint.mortise_length, joint.mortise_depth))
+        lines.append(f"{jig.label}, mortise {size} mm: {', '.join(place.student.name for place in users)}")
+        if len(users) > 1:
+            rests = (f"{one.student.name} {format_mm(one.solution.cradle.angle_rest_drawn, 2)}" for one in users)
+            lines.append(f"  own angle rests: {', '.join(rests)}")
+    return [*lines, *(f"saving: {saving}" for saving in plan.savings)]
+
+
+def _state_lines(state: ClassState) -> list[str]:
+    lines = [f"class {state.name}: {len(state.benches)} students"]
+    for one in state.benches:
+        gap = one.gap_final if one.gap_final is not None else one.gap_shy
+        read = "" if gap is None else f", gap {format_mm(gap)} (wanted {format_mm(one.gap_wanted)})"
+        lines.append(f"  {one.student}: {one.progress.value}{read}; {one.next_step}".rstrip("; "))
+        if one.attention:
+            lines.append(f"    MIND: {one.attention}")
+    for jig in state.jigs:
+        lines += [f"  {jig.jig}, {jig.builds} entries: {words}" for words in jig.advice]
+    return lines

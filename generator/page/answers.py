@@ -1,0 +1,222 @@
+"""What the page is told: for a form the very numbers, files and words that the commands give for its job."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from generator.bench.advice import advice
+from generator.bench.correction import correction_plot
+from generator.buildlog import Build, Fit, Measured, append_build, log_file, predictions, read_log
+from generator.calibration import checked_date
+from generator.corrections import Stage, adjust, correct
+from generator.errors import CheckFailed, Fault, HeelwrightError, InputError
+from generator.facets.stage import stage
+from generator.frame import Use
+from generator.model.instrument import Target
+from generator.neckset import fret_distance, solve_neck_set
+from generator.page.fields import PRESET_OF, all_fields
+from generator.page.form import Form, Opened, base_texts, job_of, tables_of
+from generator.page.jobtext import job_text
+from generator.page.sketch import end_face_sketch, saddle_sketch, side_sketch
+from generator.page.typed import other_unit, text_of
+from generator.parts.jig import build_jig
+from generator.parts.standing import with_standing
+from generator.results import results_dict
+from generator.sheets.rooms import page_rooms
+from generator.sheets.side_elevation import side_elevation
+from generator.solution import Solution, solve
+from generator.units import UnitError, parse_length_argument
+from generator.writers.glb import ModelPart, glb_bytes
+from generator.writers.setup_sheet import setup_content, setup_sheet_html
+from generator.writers.svg import svg_text
+
+#: How far to either side of the gap the table of alternatives goes, and its step, mm.
+_REACH, _STEP = 1.5, 0.5
+#: A file dropped on the page is no larger.
+MOST_TEXT = 2_000_000
+
+
+def errors(faults: Iterable[Fault]) -> dict[str, Any]:
+    """A refusal as `--json` prints it."""
+    return {
+        "errors": [
+            {"file": fault.file, "key": fault.key, "found": fault.found, "allowed": fault.allowed} for fault in faults
+        ]
+    }
+
+
+def faults_of(error: HeelwrightError) -> tuple[Fault, ...]:
+    """The faults an error carries; one made of its text when it carries none."""
+    if isinstance(error, InputError | CheckFailed):
+        return error.faults
+    return (Fault("", "", str(error), ""),)
+
+
+def solved(form: Form, opened: Opened) -> Solution:
+    """The form's job, solved and checked as `solve` does it."""
+    return with_standing(solve(job_of(form, opened)))
+
+
+def at_once(form: Form, opened: Opened) -> dict[str, Any]:
+    """All that follows a key: `results` as `solve --json` prints them, or `errors`; `base`, the text of each field that
+    is left alone; `echo`, each length in the other unit; the pictures and what the player gets."""
+    base = base_texts(form)
+    told: dict[str, Any] = {"base": base, "echo": _echoes(form, base)}
+    try:
+        solution = solved(form, opened)
+    except HeelwrightError as error:
+        return told | errors(faults_of(error))
+    return told | {
+        "results": results_dict(solution),
+        "follows": _follows(solution, form, base),
+        "pictures": [side_sketch(solution), saddle_sketch(solution), end_face_sketch(solution)],
+        "player": _player(solution),
+        "alternatives": _alternatives(solution),
+    }
+
+
+def _echoes(form: Form, base: Mapping[str, str]) -> dict[str, str]:
+    found = {}
+    for key, field in all_fields().items():
+        text = form.fields.get(key, base.get(key, ""))
+        echo = other_unit(field.kind, text) if text else ""
+        if echo:
+            found[key] = echo
+    return found
+
+
+def _follows(solution: Solution, form: Form, base: Mapping[str, str]) -> dict[str, dict[str, str]]:
+    """For each empty field the value that the job has there, and for each that the shop file sets, that value."""
+    found, known = {}, all_fields()
+    for table, entries in solution.job.inputs.items():
+        for key, entry in entries.items():
+            name = f"{table}.{key}"
+            value = entry["value"]
+            if name in PRESET_OF or name not in known or value is None:
+                continue
+            if name not in form.fields and (not base.get(name) or entry["source"] == "shop"):
+                found[name] = {"value": text_of(value), "source": str(entry["source"])}
+    return found
+
+
+def _player(solution: Solution) -> dict[str, float]:
+    """What the neck set means for the player, mm; `action_per_saddle` is what a millimetre off the saddle takes off."""
+    n, i = solution.neck_set, solution.job.instrument
+    share = fret_distance(n.scale_length, 12) / (n.nut_to_join + n.join_to_saddle)
+    return {
+        "action_mm": n.action,
+        "bridge_clearance_mm": n.bridge_clearance,
+        "clearance_before_stringing_mm": n.clearance_before_stringing,
+        "saddle_left_mm": i.saddle_projection,
+        "action_per_saddle": share,
+        "string_height_at_saddle_mm": n.string_height_at_saddle,
+    }
+
+
+def _alternatives(solution: Solution) -> list[dict[str, float]]:
+    """What other gaps round the wanted one would give: angle (degrees), action and clearance (mm)."""
+    count = round(_REACH / _STEP)
+    gaps = [solution.neck_set.saddle_gap + _STEP * i for i in range(-count, count + 1)]
+    sets = [solve_neck_set(solution.job.instrument, Target(saddle_gap=gap)) for gap in gaps if abs(gap) <= 50.0]
+    return [
+        {
+            "saddle_gap_mm": found.saddle_gap,
+            "set_angle_deg": found.set_angle,
+            "action_mm": found.action,
+            "bridge_clearance_mm": found.bridge_clearance,
+        }
+        for found in sets
+    ]
+
+
+def drawing(form: Form, opened: Opened) -> str:
+    """The kit's side elevation as SVG."""
+    solution = solved(form, opened)
+    return svg_text(side_elevation(solution, page_rooms(solution.job, solution.job.output.paper)))
+
+
+def saved_job(form: Form, opened: Opened) -> str:
+    """The form as a job file, once it is one; InputError otherwise."""
+    job_of(form, opened)
+    return job_text(tables_of(form)[0])
+
+
+def setup_sheet(form: Form, opened: Opened) -> dict[str, str]:
+    """The setup sheet's page, the proof not yet made, the checksum of the job it is of, and the unit of its boxes."""
+    solution = solved(form, opened)
+    content = setup_content(solution, build_jig(solution))
+    told = content.context
+    return {"job": told.job, "checksum": told.checksum, "unit": told.typed, "page": setup_sheet_html(content)}
+
+
+def model(form: Form, opened: Opened, use: Use) -> bytes:
+    """The jig on the bench with the work in it for one use, as binary glTF."""
+    solution = solved(form, opened)
+    jig = build_jig(solution)
+    colours = {name: stock.colour for name, stock in solution.job.stocks.items()}
+    own = {placed.label for placed in jig.placed}
+    own |= {f"{item.id}_{number}" for item in jig.hardware for number, _ in enumerate(item.pieces, 1)}
+    parts = [
+        ModelPart(
+            prop.name,
+            prop.facets,
+            colour=prop.colour,
+            metal=0.9 if prop.metal else 0.0,
+            extras={"of": "jig" if prop.name in own else "around"},
+        )
+        for prop in stage(solution, jig, use, colours)
+    ]
+    return glb_bytes(f"{solution.job.name}_{use.value}", parts)
+
+
+def dry_fit(form: Form, opened: Opened, readings: Mapping[str, str]) -> dict[str, Any]:
+    """What `adjust --json` prints for the readings, its words, and its picture."""
+    gap = _length("gap", readings.get("gap", ""))
+    sideways = _length("sideways", readings.get("sideways", "") or "0")
+    rest = _length("rest", readings["rest"]) if readings.get("rest") else None
+    chosen = _stage(readings.get("stage", ""))
+    solution = solve(job_of(form, opened))
+    return {
+        "adjust": adjust(solution, gap, sideways, chosen, rest),
+        "advice": advice(solution, correct(solution, gap, sideways, chosen, rest)),
+        "picture": svg_text(correction_plot(solution, gap, rest)),
+    }
+
+
+def log_build(form: Form, opened: Opened, entry: Mapping[str, Any]) -> dict[str, Any]:
+    """Write one build into the log beside the job, as `log` does; how many builds it then holds."""
+    given = {key: text for key, text in entry.items() if isinstance(text, str) and text.strip()}
+    measured = {what: _length(what.value, given[what.value]) for what in Measured if what.value in given}
+    rest = _length("rest", given["rest"]) if "rest" in given else None
+    fit = _fit(given["fit"]) if "fit" in given else None
+    if not measured and fit is None:
+        raise InputError([Fault("at the bench", "measured", "nothing", "at least one reading")])
+    solution = solve(job_of(form, opened))
+    path = log_file(solution.job.source_path, solution.job.name)
+    date = checked_date(given.get("date", ""))
+    build = Build(date, measured, predictions(solution, rest), rest, fit, given.get("label", ""), given.get("note", ""))
+    append_build(path, build)
+    return {"file": path.name, "builds": len(read_log(path))}
+
+
+def _length(name: str, text: str) -> float:
+    try:
+        return parse_length_argument(text)
+    except UnitError as error:
+        found = f'"{text}"' if text else "nothing"
+        raise InputError([Fault("at the bench", name, found, error.allowed)]) from None
+
+
+def _stage(text: str) -> Stage:
+    for known in Stage:
+        if known.value == text:
+            return known
+    raise InputError([Fault("at the bench", "stage", f'"{text}"', ", ".join(stage.value for stage in Stage))])
+
+
+def _fit(text: str) -> Fit:
+    for known in Fit:
+        if known.value == text:
+            return known
+    raise InputError([Fault("at the bench", "fit", f'"{text}"', ", ".join(fit.value for fit in Fit))])

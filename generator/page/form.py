@@ -1,0 +1,215 @@
+"""The form as a request carries it: a text for each key that differs from the presets, and the job it stands for.
+
+    {"fields": {"job.name": "my-guitar", "instrument.preset": "orchestra-14", "instrument.heel_width": "2 3/8 in"},
+     "kept": {}}
+
+`kept` holds what a job file has and the page does not show, so that nothing of an opened job is lost.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from pydantic_core import PydanticUndefined
+
+from generator.errors import Fault, InputError
+from generator.jobcopy import COPY_KEYS
+from generator.jobtables import KEYS, MODELS, SCHEMA, SCHEMA_CHANGE, WHOLE
+from generator.load import DEFAULT_JIG, job_from_tables
+from generator.model.job import JOB_SOURCE, Job
+from generator.model.joint import BoltSpec
+from generator.model.kinds import shown
+from generator.page.fields import BOLTS, PRESET_OF, TARGET, TOP, WAYS, all_fields
+from generator.page.typed import text_of, typed_value
+from generator.presets import PresetKind, find_preset
+
+#: How a fault names the form.
+PAGE = "this page"
+_MOST_KEYS, _MOST_TEXT = 400, 2000
+
+
+@dataclass(frozen=True)
+class Form:
+    """What was typed, by key, and the tables that the page carries along."""
+
+    fields: Mapping[str, str]
+    kept: Mapping[str, Any] = field(default_factory=dict)
+
+    def content(self) -> dict[str, Any]:
+        """The form as JSON carries it."""
+        return {"fields": dict(self.fields), "kept": dict(self.kept)}
+
+
+@dataclass(frozen=True)
+class Opened:
+    """The job that the command was given: its path and its tables as they stood; None where there was none."""
+
+    path: Path | None = None
+    tables: Mapping[str, Any] = field(default_factory=dict)
+
+
+def read_form(raw: object) -> Form:
+    """The form in a request's JSON; InputError for anything that no page of ours sends."""
+    fields, kept = (raw.get("fields"), raw.get("kept", {})) if isinstance(raw, dict) else (None, None)
+    if not isinstance(fields, dict) or not isinstance(kept, dict) or len(fields) > _MOST_KEYS or not _texts(fields):
+        raise InputError([Fault(PAGE, "", "something that is no form", "the page's own form")])
+    return Form(dict(fields), {key: kept[key] for key in COPY_KEYS if key in kept})
+
+
+def _texts(fields: Mapping[str, Any]) -> bool:
+    return all(isinstance(text, str) and len(text) <= _MOST_TEXT for text in fields.values())
+
+
+def job_of(form: Form, opened: Opened) -> Job:
+    """The job the form stands for, complete and checked; InputError with every fault at its field.
+
+    The opened job, as long as nothing differs from it; otherwise one as if saved here under its name.
+    """
+    tables, faults = tables_of(form)
+    path = opened.path if opened.path is not None and tables == opened.tables else saved_path(form)
+    try:
+        job = job_from_tables(tables, path, shown_as=PAGE)
+    except InputError as error:
+        empty = {fault.key for fault in faults}
+        raise InputError([*faults, *(fault for fault in error.faults if fault.key not in empty)]) from None
+    if faults:
+        raise InputError(faults)
+    return job
+
+
+def saved_path(form: Form) -> Path:
+    """Where the form's job would stand as a file in the working folder. A name that cannot be one is the loader's to
+    refuse, and no path comes of it."""
+    name = form.fields.get("job.name", "")
+    known = all_fields()["job.name"].kind
+    try:
+        return Path(f"{known.read(name)}.toml")
+    except ValueError:
+        return Path("job.toml")
+
+
+def tables_of(form: Form) -> tuple[dict[str, Any], list[Fault]]:
+    """The tables of a job file, and a fault for every emptied field that a job must have."""
+    tables: dict[str, Any] = {"schema": SCHEMA, **form.kept}
+    faults = []
+    fields = all_fields()
+    for key, text in form.fields.items():
+        known = fields.get(key)
+        if text.strip() == "":
+            if known is not None and not known.may_be_empty:
+                faults.append(Fault(PAGE, key, "nothing", known.kind.allowed))
+            continue
+        inner = tables
+        *path, last = key.split(".")
+        for part in path:
+            inner = inner.setdefault(part, {})
+            if not isinstance(inner, dict):
+                raise InputError([Fault(PAGE, key, shown(text), "one key, once")])
+        inner[last] = text if known is None else typed_value(known.kind, text)
+    return tables, faults
+
+
+def form_of_tables(tables: Mapping[str, Any]) -> Form:
+    """The form of a job file's tables; whatever is wrong in them is shown, and refused, at its field."""
+    if tables.get("schema", SCHEMA) != SCHEMA:
+        allowed = SCHEMA_CHANGE if tables["schema"] == SCHEMA - 1 else str(SCHEMA)
+        raise InputError([Fault(PAGE, "schema", shown(tables["schema"]), allowed)])
+    fields: dict[str, str] = {}
+    kept = {key: tables[key] for key in COPY_KEYS if key in tables}
+    for table, content in tables.items():
+        if table in COPY_KEYS or table == "schema":
+            continue
+        fields |= dict(_flat(table, content))
+    return Form(fields, kept)
+
+
+def form_of_results(results: Mapping[str, Any]) -> Form:
+    """The form of a results.json: its presets, and what job or shop said beside them."""
+    inputs = results.get("inputs")
+    if not isinstance(inputs, dict) or not isinstance(results.get("job"), str):
+        allowed = "results.json of a kit, or a job file"
+        raise InputError([Fault(PAGE, "", "a file without a job's inputs", allowed)])
+    fields = {"job.name": results["job"]}
+    for table, entries in inputs.items():
+        if (table not in KEYS and table not in WHOLE) or not isinstance(entries, dict):
+            continue
+        for key, entry in entries.items():
+            name = f"{table}.{key}"
+            if name in PRESET_OF or entry.get("source") in (JOB_SOURCE, "shop"):
+                fields |= {inner: text for inner, text in _flat(name, entry.get("value")) if text}
+    return Form(fields)
+
+
+def opened_form(text: str) -> Form:
+    """The form of a dropped file: a job file, a kit's copy of one, or a kit's results. InputError for anything else."""
+    import tomllib
+
+    try:
+        if text.lstrip().startswith("{"):
+            found = json.loads(text)
+            if isinstance(found, dict) and "fields" in found:
+                return read_form(found)
+            return form_of_results(found if isinstance(found, dict) else {})
+        return form_of_tables(tomllib.loads(text))
+    except ValueError as error:
+        if isinstance(error, InputError):
+            raise
+        raise InputError(
+            [Fault(PAGE, "", f"a file that does not read: {error}", "a job file or results.json")]
+        ) from None
+
+
+def _flat(name: str, content: Any) -> Iterator[tuple[str, str]]:
+    if isinstance(content, dict):
+        for key, inner in content.items():
+            yield from _flat(f"{name}.{key}", inner)
+    else:
+        yield name, text_of(content)
+
+
+def base_texts(form: Form) -> dict[str, str]:
+    """The text of every field that the form leaves alone: what its presets say, else the default, else nothing."""
+    preset = {name: form.fields.get(name, "") for name in PRESET_OF}
+    preset["jig.preset"] = preset["jig.preset"] or DEFAULT_JIG
+    found = {key: text_of(_default(key)) for key in all_fields() if key not in PRESET_OF}
+    found["jig.preset"] = DEFAULT_JIG
+    for key, kind in PRESET_OF.items():
+        tables = _preset_tables(kind, preset[key])
+        whole = [table for table in (TOP, TARGET) if _has(tables, table)]
+        found |= {name: "" for name in found if any(name.startswith(f"{table}.") for table in whole)}
+        found |= {name: text for table in KEYS if table in tables for name, text in _flat(table, tables[table])}
+        if TARGET in tables:
+            found |= dict(_flat(TARGET, tables[TARGET]))
+    return {key: text for key, text in found.items() if key in all_fields()}
+
+
+def way_of(texts: Mapping[str, str]) -> str:
+    """The way of saying the target that these fields hold; the gap where they hold none."""
+    return next((way for way, keys in WAYS.items() if any(texts.get(f"{TARGET}.{key}") for key in keys)), "saddle_gap")
+
+
+def _has(tables: Mapping[str, Any], name: str) -> bool:
+    inner: Any = tables
+    for part in name.split("."):
+        inner = inner.get(part) if isinstance(inner, dict) else None
+    return inner is not None
+
+
+def _preset_tables(kind: PresetKind, name: str) -> Mapping[str, Any]:
+    try:
+        return find_preset(kind, name).tables()
+    except InputError:
+        return {}
+
+
+def _default(key: str) -> Any:
+    table, _, name = key.rpartition(".")
+    model: Any = BoltSpec if table == BOLTS else MODELS.get(table)
+    info = None if model is None else model.model_fields.get(name)
+    if info is None or info.default is PydanticUndefined:
+        return None
+    return all_fields()[key].kind.written(info.default)

@@ -1,0 +1,216 @@
+"""The live pictures beside the form: the set from the side, the saddle with its heights drawn larger, the end face.
+
+They are drawn of the same lines as the side elevation. Every measurement that can be seen has its dimension in a group
+that carries the measurement's key, so that the page can light it up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from html import escape
+
+from generator.drawing.sheet import Fill, Item, Stroke
+from generator.drawing.style import Role
+from generator.geometry2d import P2, Circle
+from generator.model.instrument import DomeTop
+from generator.page.words import catalogue
+from generator.sheets.elevation import Elevation
+from generator.sheets.side_elevation import BodyEnd
+from generator.solution import Solution
+
+#: Arcs are drawn of lines that miss them by no more, mm.
+_ARC_ERROR = 0.02
+#: Round the saddle heights are drawn so many times as large as lengths, and so much of the set is shown, mm.
+HEIGHTS, _BEFORE, _AFTER = 4.0, 46.0, 34.0
+_EDGE = 6.0
+_TICK = 2.2
+#: A dimension too short to see gets a ring of at least this radius, mm.
+_SPOT = 4.2
+
+
+@dataclass(frozen=True)
+class Measure:
+    """One dimension of a picture: the keys it is of, its ends (mm, y up) in the body frame or on the end face."""
+
+    keys: tuple[str, ...]
+    start: P2
+    end: P2
+
+
+def side_sketch(solution: Solution) -> str:
+    """The set from the side, true to scale, strings on."""
+    set_ = Elevation(solution.job.instrument, solution.neck_set, solution.job.instrument.string_pull_up)
+    body = BodyEnd(solution, set_)
+    items = [*_lines(set_), *body.ink()]
+    return _picture("side", items, list(_side_measures(solution, set_, body)), 1.0)
+
+
+def saddle_sketch(solution: Solution) -> str:
+    """The set round the saddle with its heights `HEIGHTS` times as large."""
+    set_ = Elevation(solution.job.instrument, solution.neck_set, solution.job.instrument.string_pull_up)
+    low, high = set_.saddle - _BEFORE, set_.saddle + _AFTER
+    plane = set_.level(set_.plane, low, high, Role.PHANTOM)
+    items = [
+        set_.level(set_.top, low, set_.saddle, Role.VISIBLE),
+        set_.level(set_.top, set_.saddle, high, Role.VISIBLE),
+        *set_.bridge_ink(Role.VISIBLE),
+        set_.level(set_.frets, low, high, Role.PHANTOM),
+        set_.level(set_.string, low, set_.saddle, Role.EDGE),
+        plane,
+    ]
+    return _picture("saddle", items, list(_saddle_measures(set_)), HEIGHTS)
+
+
+def end_face_sketch(solution: Solution) -> str:
+    """The body's end face as one looks at it: block, heel and mortise."""
+    i, joint = solution.job.instrument, solution.joint
+    depth, heel, mortise = i.body_depth_at_neck, joint.heel_length, joint.mortise_width / 2.0
+    shapes = [
+        ("visible", _band(i.shoulder_half_width, i.shoulder_half_width, depth)),
+        ("hidden", _band(i.neck_block_width / 2.0, i.neck_block_width / 2.0, depth)),
+        ("phantom", _band(i.heel_width / 2.0, i.heel_width_at_cap / 2.0, heel)),
+        ("edge", _band(mortise, mortise, joint.mortise_length)),
+    ]
+    drawn = [f'<path class="{role}" d="{_d(points, 1.0)}Z"/>' for role, points in shapes]
+    drawn += [
+        f'<circle class="edge" cx="0" cy="{_n(bolt.from_top)}" r="{_n(bolt.clearance_hole / 2.0)}"/>'
+        for bolt in joint.bolts
+    ]
+    corners = [point for _, points in shapes for point in points]
+    return _svg("face", drawn, corners, list(_face_measures(solution)), 1.0)
+
+
+def _face_measures(solution: Solution) -> Iterator[Measure]:
+    i, joint = solution.job.instrument, solution.joint
+    depth, half, heel = i.body_depth_at_neck, i.shoulder_half_width, joint.heel_length
+    mortise, deep = joint.mortise_width / 2.0, joint.mortise_length
+    yield _across("instrument.heel_width", i.heel_width / 2.0, 4.0)
+    yield _across("instrument.heel_width_at_cap", i.heel_width_at_cap / 2.0, -heel - 4.0)
+    yield _across("instrument.neck_block_width", i.neck_block_width / 2.0, 6.0 - depth)
+    yield _across("joint.mortise_width", mortise, -deep / 2.0)
+    yield Measure(("instrument.shoulder_half_width",), P2(0.0, -depth / 2.0), P2(half, -depth / 2.0))
+    yield Measure(("instrument.body_depth_at_neck",), P2(8.0 - half, 0.0), P2(8.0 - half, -depth))
+    yield Measure(("instrument.back_binding_height",), P2(half - 8.0, -depth), P2(half - 8.0, -heel))
+    yield Measure(("joint.mortise_length",), P2(mortise + 4.0, 0.0), P2(mortise + 4.0, -deep))
+    yield Measure(("joint.mortise_stop",), P2(mortise + 4.0, -deep), P2(mortise + 4.0, -heel))
+    for bolt in joint.bolts:
+        beside = -mortise - 3.0
+        yield Measure(("joint.bolts.from_top", "joint.bolts.count"), P2(beside, 0.0), P2(beside, -bolt.from_top))
+
+
+def _across(key: str, half: float, height: float) -> Measure:
+    return Measure((key,), P2(-half, height), P2(half, height))
+
+
+def _band(top: float, bottom: float, depth: float) -> list[P2]:
+    """Corners of a band on the centreline, from the top edge down: half its width there and at `depth`."""
+    return [P2(-top, 0.0), P2(top, 0.0), P2(bottom, -depth), P2(-bottom, -depth)]
+
+
+def _lines(set_: Elevation) -> list[Item]:
+    return [
+        *set_.board_ink(),
+        *set_.top_ink(),
+        *set_.bridge_ink(Role.VISIBLE),
+        set_.level(set_.frets, set_.fret(set_.instrument.frets), set_.saddle + 24.0, Role.PHANTOM),
+        set_.level(set_.string, set_.start, set_.saddle, Role.EDGE),
+    ]
+
+
+def _side_measures(solution: Solution, set_: Elevation, body: BodyEnd) -> Iterator[Measure]:
+    i, joint, s = solution.job.instrument, solution.joint, set_.saddle
+    left, low = set_.start + 8.0, -i.body_depth_at_neck
+    yield Measure(("instrument.scale_length", "instrument.saddle_compensation"), P2(set_.start, 30.0), P2(s, 30.0))
+    yield Measure(("instrument.body_fret",), P2(0.0, low - 6.0), P2(0.0, 24.0))
+    last = set_.fret(i.frets)
+    yield Measure(("instrument.frets",), P2(last, set_.top(last)), P2(last, 26.0))
+    yield Measure(("instrument.fretboard_thickness",), P2(left, set_.plane(left)), P2(left, set_.board(left)))
+    yield Measure(("instrument.fret_height",), P2(left, set_.board(left)), P2(left, set_.frets(left)))
+    yield Measure(
+        ("instrument.nut_string_height", "instrument.relief"), P2(left, set_.frets(left)), P2(left, set_.string(left))
+    )
+    twelve = set_.fret(12)
+    action = ("target.action_bass", "target.action_treble")
+    yield Measure(action, P2(twelve, set_.frets(twelve)), P2(twelve, set_.string(twelve)))
+    yield Measure(("instrument.overstand",), P2(0.0, 0.0), P2(0.0, set_.plane(0.0)))
+    yield Measure(("instrument.body_depth_at_neck", "instrument.end_face_tilt"), body.at(0.0), body.at(body.face))
+    yield Measure(("instrument.back_binding_height",), body.at(body.heel_end), body.at(body.face))
+    yield Measure(("instrument.heel_cap_thickness",), body.at(body.heel_end, -10.0), body.at(body.cap_end, -10.0))
+    yield Measure(("instrument.heel_blank",), body.at(0.0, -14.0), body.at(joint.heel_blank, -14.0))
+    deep = joint.mortise_length / 2.0
+    yield Measure(("joint.mortise_depth",), body.at(deep), body.at(deep, joint.mortise_depth))
+    yield Measure(("joint.mortise_length",), body.at(0.0, 8.0), body.at(joint.mortise_length, 8.0))
+    yield Measure(("joint.mortise_stop",), body.at(joint.mortise_length, 4.0), body.at(body.heel_end, 4.0))
+    yield Measure(("joint.end_clearance",), body.at(joint.tenon_length, 6.0), body.at(joint.mortise_length, 6.0))
+    yield Measure(("joint.floor_clearance",), body.at(deep, joint.tenon_projection), body.at(deep, joint.mortise_depth))
+    yield Measure(
+        ("instrument.neck_block_thickness",), body.at(body.face - 8.0), body.at(body.face - 8.0, i.neck_block_thickness)
+    )
+    if isinstance(i.top, DomeTop):
+        crown = s if i.top.crown_from_join is None else i.top.crown_from_join
+        keys = ("instrument.top.crown_from_join", "instrument.top.radius")
+        yield Measure(keys, P2(0.0, -8.0), P2(crown, -8.0))
+        if i.top.flat_until > 0.0:
+            yield Measure(("instrument.top.flat_until",), P2(0.0, -4.0), P2(i.top.flat_until, -4.0))
+    yield from _saddle_measures(set_)
+
+
+def _saddle_measures(set_: Elevation) -> Iterator[Measure]:
+    s = set_.saddle
+    bench = Elevation(set_.instrument, set_.neck_set)
+    yield Measure(("instrument.bridge_thickness",), P2(s + 10.0, set_.top(s)), P2(s + 10.0, set_.bridge_top))
+    yield Measure(("instrument.saddle_projection",), P2(s + 4.0, set_.bridge_top), P2(s + 4.0, set_.string(s)))
+    yield Measure(("instrument.string_pull_up",), P2(s - 4.0, set_.plane(s)), P2(s - 4.0, bench.plane(s)))
+    gap = ("target.saddle_gap", "instrument.top.zero_angle_gap")
+    yield Measure(gap, P2(s - 18.0, set_.top(s)), P2(s - 18.0, bench.plane(s)))
+    yield Measure(("target.bridge_clearance",), P2(s + 22.0, set_.bridge_top), P2(s + 22.0, set_.frets(s)))
+
+
+def _picture(name: str, items: Iterable[Item], measures: Sequence[Measure], heights: float) -> str:
+    drawn: list[str] = []
+    points: list[P2] = []
+    for item in items:
+        shape = item.path if isinstance(item, Stroke) else item.contour if isinstance(item, Fill) else None
+        if shape is None or isinstance(shape, Circle):
+            continue
+        line = shape.flatten(_ARC_ERROR)
+        points += line
+        role = item.role.value if isinstance(item, Stroke) else "area"
+        drawn.append(f'<path class="{role}" d="{_d(line, heights)}{"Z" if shape.closed else ""}"/>')
+    return _svg(name, drawn, points, measures, heights)
+
+
+def _svg(name: str, drawn: Sequence[str], points: Sequence[P2], measures: Sequence[Measure], heights: float) -> str:
+    ends = [*points, *(end for measure in measures for end in (measure.start, measure.end))]
+    x0, x1 = min(p.x for p in ends) - _EDGE, max(p.x for p in ends) + _EDGE
+    y0, y1 = -heights * max(p.y for p in ends) - _EDGE, -heights * min(p.y for p in ends) + _EDGE
+    title = escape(catalogue()["picture"][name])
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="sketch" role="img" aria-label="{title}" '
+        f'viewBox="{_n(x0)} {_n(y0)} {_n(x1 - x0)} {_n(y1 - y0)}">'
+        + "".join([*drawn, *(_measure(measure, heights) for measure in measures)])
+        + "</svg>"
+    )
+
+
+def _measure(measure: Measure, heights: float) -> str:
+    a, b = (P2(p.x, -heights * p.y) for p in (measure.start, measure.end))
+    along = b.minus(a)
+    across = P2(-along.y, along.x).times(_TICK / along.length()) if along.length() > 1e-6 else P2(_TICK, 0.0)
+    strokes = [(a, b), (a.minus(across), a.plus(across)), (b.minus(across), b.plus(across))]
+    d = "".join(f"M{_n(p.x)} {_n(p.y)}L{_n(q.x)} {_n(q.y)}" for p, q in strokes)
+    middle = a.plus(b).times(0.5)
+    radius = max(_SPOT, along.length() / 2.0 + _TICK)
+    ring = f'<circle class="spot" cx="{_n(middle.x)}" cy="{_n(middle.y)}" r="{_n(radius)}"/>'
+    small = ring if along.length() < 2.0 * _SPOT else ""
+    return f'<g class="measure" data-keys="{escape(" ".join(measure.keys))}"><path d="{d}"/>{small}</g>'
+
+
+def _d(points: Sequence[P2], heights: float) -> str:
+    return "M" + "L".join(f"{_n(p.x)} {_n(-heights * p.y)}" for p in points)
+
+
+def _n(value: float) -> str:
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text

@@ -1,0 +1,23 @@
+"""What the page begins with: the job the command was given, or a new one."""
+
+from __future__ import annotations
+
+from generator.jobfile import job_file
+from generator.page.form import Form, Opened, form_of_tables, tables_of
+from generator.presets import PresetKind, find_preset
+from generator.tomlfile import read_toml
+
+#: What a new job begins with, as `heelwright new` begins.
+_NAME, _INSTRUMENT = "my-guitar", "orchestra-14"
+
+
+def first_form(job: str | None) -> tuple[Opened, Form]:
+    """The opened job and its form; without a job no opened one, and the form of a new one. InputError for no TOML."""
+    if job is None:
+        start = find_preset(PresetKind.INSTRUMENTS, _INSTRUMENT).tables().get("start", {})
+        fields = {"job.name": _NAME, "instrument.preset": _INSTRUMENT}
+        fields |= {f"{table}.preset": str(start[table]) for table in ("router", "jig") if table in start}
+        return Opened(), Form(fields)
+    path, name = job_file(job)
+    form = form_of_tables(read_toml(path, name))
+    return Opened(path, tables_of(form)[0]), form

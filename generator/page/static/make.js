@@ -1,0 +1,79 @@
+// Making the kit: steps as they come, a way to stop, then the zip and its files.
+
+import { ask, byId, make, Refused, save, say, showFaults } from "./core.js";
+import { entries } from "./zip.js";
+
+const TYPES = { pdf: "application/pdf", svg: "image/svg+xml", html: "text/html", json: "application/json", toml: "text/plain", png: "image/png" };
+const OPENED = ["pdf", "svg", "html", "json", "toml", "png"];
+let stop = null;
+
+function running(on) {
+  byId("make").disabled = on;
+  byId("cancel").hidden = !on;
+  byId("progress").hidden = !on;
+}
+
+byId("make").addEventListener("click", async () => {
+  stop = new AbortController();
+  running(true);
+  byId("kit").replaceChildren();
+  showFaults(byId("make-faults"), []);
+  byId("made").textContent = say("working");
+  try {
+    const reply = await ask("make", {}, { signal: stop.signal });
+    const kit = await received(reply.body.getReader());
+    if (kit) show(kit);
+  } catch (error) {
+    byId("made").textContent = error.name === "AbortError" ? say("cancelled") : "";
+    if (error instanceof Refused) showFaults(byId("make-faults"), error.errors);
+  } finally { running(false); }
+});
+byId("cancel").addEventListener("click", () => stop?.abort());
+
+// Lines of JSON until one says how long the zip is, then the zip.
+async function received(reader) {
+  let rest = new Uint8Array(), head = null;
+  for (;;) {
+    const { done, value } = await reader.read();
+    if (value) rest = joined(rest, value);
+    while (!head) {
+      const end = rest.indexOf(10);
+      if (end < 0) break;
+      const line = JSON.parse(new TextDecoder().decode(rest.subarray(0, end)));
+      rest = rest.slice(end + 1);
+      if (line.step) byId("made").textContent = say("making", line);
+      else if (line.errors) { byId("made").textContent = ""; showFaults(byId("make-faults"), line.errors); return null; }
+      else head = line;
+    }
+    if (done) return head && rest.length === head.zip ? { name: head.name, bytes: rest } : Promise.reject(new TypeError("cut short"));
+  }
+}
+function joined(a, b) {
+  const all = new Uint8Array(a.length + b.length);
+  all.set(a);
+  all.set(b, a.length);
+  return all;
+}
+
+function show(kit) {
+  const files = entries(kit.bytes);
+  byId("made").textContent = say("made", { count: files.length, size: Math.round(kit.bytes.length / 1024) });
+  const all = make("button", { type: "button", className: "main", id: "zip" }, say("download"));
+  all.addEventListener("click", () => save(`${kit.name}.zip`, kit.bytes, "application/zip"));
+  byId("kit").replaceChildren(make("p", {}, all), make("h2", {}, say("files")), make("ul", { className: "kit" }, ...files.map(line)));
+}
+
+function line(file) {
+  const ending = file.name.split(".").pop(), short = file.name.slice(file.name.indexOf("/") + 1);
+  const keep = make("button", { type: "button" }, say("save_file"));
+  keep.setAttribute("aria-label", `${say("save_file")}: ${short}`);
+  keep.addEventListener("click", async () => save(short.split("/").pop(), await file.blob(TYPES[ending])));
+  const item = make("li", {}, make("span", {}, short), keep);
+  if (OPENED.includes(ending)) {
+    const look = make("button", { type: "button" }, say("open_file"));
+    look.setAttribute("aria-label", `${say("open_file")}: ${short}`);
+    look.addEventListener("click", async () => open(URL.createObjectURL(await file.blob(TYPES[ending])), "_blank"));
+    item.append(look);
+  }
+  return item;
+}

@@ -1,0 +1,328 @@
+"""The bench page in a real browser: Debian's chromium, driven by playwright; skipped where there is none."""
+
+from __future__ import annotations
+
+import io
+import json
+import tomllib
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from page_server import Served, served
+from typer.testing import CliRunner
+
+from generator.cli import program
+from generator.load import load_job
+from generator.pipeline import write_kit
+from generator.results import results_dict
+from generator.solution import solve
+
+CHROMIUM = Path("/usr/bin/chromium")
+playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no bench page tried")
+pytestmark = pytest.mark.skipif(
+    not CHROMIUM.exists(), reason=f"no {CHROMIUM}: the bench page is NOT tried in a browser"
+)
+
+#: Every name but this computer's own leads nowhere, so a request to anywhere else fails and is seen.
+_ARGUMENTS = [
+    "--no-sandbox",
+    "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader",
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
+]
+#: A user waits this long, ms; a test that needs longer has failed for another reason.
+_PATIENCE = 120_000
+WIDE, PHONE = {"width": 1400, "height": 1000}, {"width": 390, "height": 844}
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    with served(tmp_path_factory.mktemp("bench"), "orchestra-14") as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[playwright.Browser]:
+    with playwright.sync_playwright() as program:
+        found = program.chromium.launch(executable_path=str(CHROMIUM), args=_ARGUMENTS)
+        yield found
+        found.close()
+
+
+@pytest.fixture
+def page(browser: playwright.Browser, server: Served) -> Iterator[playwright.Page]:
+    """A page of its own that has its first numbers; whatever it complains of, or asks elsewhere, fails the test."""
+    context = browser.new_context(viewport=WIDE, accept_downloads=True)
+    context.set_default_timeout(_PATIENCE)
+    found = context.new_page()
+    wrong: list[str] = []
+    found.on("pageerror", lambda error: wrong.append(str(error)))
+    found.on("request", lambda asked: wrong.append(asked.url) if not _own(asked.url, server) else None)
+    found.goto(server.url)
+    found.wait_for_selector("#pictures svg")
+    yield found
+    context.close()
+    assert not wrong
+
+
+def _own(url: str, server: Served) -> bool:
+    return url.startswith((server.url, "blob:", "data:"))
+
+
+def typed(page: playwright.Page, key: str, text: str) -> None:
+    """Type over a field as a person does, and wait for what follows."""
+    field = page.locator(f'[data-key="{key}"]')
+    field.evaluate("field => field.closest('details')?.setAttribute('open', '')")
+    field.click()
+    field.press("Control+a")
+    field.press_sequentially(text)
+    settled(page)
+
+
+def until(page: playwright.Page, expression: str) -> None:
+    """Wait until JavaScript is true; asked from outside, because the page's policy lets no text become a program."""
+    for _ in range(_PATIENCE // 50):
+        if page.evaluate(expression):
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError(expression)
+
+
+def settled(page: playwright.Page) -> None:
+    """Wait until the newest key has its answer."""
+    until(page, "document.querySelector('#result').getAttribute('aria-busy') === 'false'")
+
+
+def number(page: playwright.Page, name: str) -> str:
+    return str(page.locator("#numbers tr", has_text=name).locator("td").inner_text())
+
+
+def test_a_wrong_field_keeps_the_last_good_numbers_and_a_right_one_moves_them(page: playwright.Page) -> None:
+    """A fault stands at its field while the last good result greys; each way of typing a length is taken."""
+    key = "instrument.body_depth_at_neck"
+    before = number(page, "Mortise, length")
+    typed(page, key, "98 furlongs")
+    assert page.locator('[id="instrument-body_depth_at_neck-fault"]').is_visible()
+    assert "stale" in page.locator("#result").get_attribute("class")
+    assert number(page, "Mortise, length") == before
+    for text, length, echo in (
+        ("98,5", "82.50 mm", "3 7/8 in"),
+        ('3 7/8"', "82.42 mm", "98.425 mm"),
+        ("3⅞ in", "82.42", "98.4"),
+    ):
+        typed(page, key, text)
+        assert number(page, "Mortise, length").startswith(length)
+        assert echo in page.locator('[id="instrument-body_depth_at_neck-echo"]').inner_text()
+    assert "stale" not in (page.locator("#result").get_attribute("class") or "")
+
+
+def test_typing_keeps_focus_and_caret_and_the_way_back(page: playwright.Page) -> None:
+    """Answers never move focus or caret; a changed field is marked, and its way back is the preset's own text."""
+    typed(page, "instrument.heel_width", "62")
+    field = page.locator('[data-key="instrument.heel_width"]')
+    field.press("ArrowLeft")
+    page.keyboard.type("1")
+    settled(page)
+    assert field.input_value() == "612"
+    assert field.evaluate("field => document.activeElement === field && field.selectionStart") == 2
+    entry = page.locator('[data-entry="instrument.heel_width"]')
+    assert "changed" in entry.get_attribute("class")
+    entry.locator(".back").click()
+    settled(page)
+    assert field.input_value() == "60"
+    assert "changed" not in entry.get_attribute("class")
+
+
+def test_zero_is_kept_and_an_emptied_field_is_asked_for(page: playwright.Page) -> None:
+    """Zero is a value; nothing is a fault where a job needs something."""
+    typed(page, "instrument.relief", "0")
+    assert "changed" in page.locator('[data-entry="instrument.relief"]').get_attribute("class")
+    assert not page.locator('[id="instrument-relief-fault"]').is_visible()
+    page.locator('[data-key="instrument.heel_width"]').fill("")
+    settled(page)
+    assert "nothing" in page.locator('[id="instrument-heel_width-fault"]').inner_text()
+
+
+def test_answers_out_of_order_leave_the_newest(page: playwright.Page) -> None:
+    """The answer to an earlier key never takes the place of a later one's, however late it comes."""
+    held = []
+
+    def slow(route: playwright.Route) -> None:
+        held.append(route)
+        if len(held) > 1:
+            route.continue_()
+
+    page.route("**/numbers", slow)
+    field = page.locator('[data-key="joint.mortise_depth"]')
+    field.evaluate("field => field.closest('details').setAttribute('open', '')")
+    field.fill("22")
+    field.fill("23")
+    field.fill("24")
+    page.wait_for_timeout(200)
+    held[0].continue_()
+    until(page, "document.querySelector('#numbers').innerText.includes('24.00 mm')")
+    settled(page)
+    assert number(page, "Mortise, depth").startswith("24.00 mm")
+
+
+def test_another_instrument_takes_its_own_and_leaves_what_was_typed(page: playwright.Page) -> None:
+    """Picking an instrument moves the fields left alone; those typed into stay, and the numbers are solve's."""
+    typed(page, "instrument.bridge_thickness", "8.5")
+    page.locator('[data-key="instrument.preset"]').select_option("parlour-12")
+    until(page, "document.querySelector('[data-key=\"instrument.body_fret\"]').value === '12'")
+    settled(page)
+    assert page.locator('[data-key="instrument.bridge_thickness"]').input_value() == "8.5"
+    with page.expect_download() as download:
+        page.click("#save")
+    saved = Path(download.value.path()).read_text(encoding="utf-8")
+    assert tomllib.loads(saved)["instrument"] == {"preset": "parlour-12", "bridge_thickness": 8.5}
+
+
+def test_focus_lights_the_dimension(page: playwright.Page) -> None:
+    """The field in hand has its dimension lit in the pictures, and no other."""
+    page.focus('[data-key="instrument.bridge_thickness"]')
+    lit = page.eval_on_selector_all("#pictures .lit", "found => found.map(one => one.dataset.keys)")
+    assert set(lit) == {"instrument.bridge_thickness"}
+
+
+def test_results_dropped_give_their_form(page: playwright.Page, tmp_path: Path) -> None:
+    """A kit's results.json, or a job file, becomes the form again, changed fields marked."""
+    job = load_job("dreadnought-tilted")
+    path = tmp_path / "results.json"
+    path.write_text(json.dumps(results_dict(solve(job))), encoding="utf-8")
+    page.set_input_files("#load", path)
+    until(page, "document.querySelector('#job-title').textContent === 'dreadnought-tilted'")
+    settled(page)
+    gap = solve(job).neck_set.saddle_gap
+    assert number(page, "Gap at the saddle").startswith(f"{gap:.2f} mm")
+    assert page.locator(".entry.changed").count() > 0
+
+
+#: Share of inked pixels, number of colours, and a sum that another picture changes.
+_INK = """() => {
+    const gl = document.querySelector('#canvas').getContext('webgl2');
+    const width = gl.drawingBufferWidth, height = gl.drawingBufferHeight, ink = new Uint8Array(4 * width * height);
+    gl.readPixels(0, 0, width, height, gl.RGBA, gl.UNSIGNED_BYTE, ink);
+    const colours = new Set();
+    let inked = 0, sum = 7;
+    for (let i = 0; i < ink.length; i += 4) {
+        if (!ink[i + 3]) continue;
+        const colour = ink[i] << 16 | ink[i + 1] << 8 | ink[i + 2];
+        inked += 1;
+        colours.add(colour);
+        sum = (sum * 31 + colour + i) % 1000003;
+    }
+    return [inked / (width * height), colours.size, sum];
+}"""
+
+
+def test_three_dimensions_have_ink(page: playwright.Page) -> None:
+    """The view shows the jig in both uses: over 2 % of its pixels and more than 100 colours; keys turn it."""
+    page.click("#tab-3d")
+    page.wait_for_selector("#parts input")
+    until(page, f"({_INK})()[0] > 0.02")
+    share, colours, neck = page.evaluate(_INK)
+    assert share > 0.02
+    assert colours > 100
+    page.focus("#canvas")
+    page.keyboard.press("ArrowLeft")
+    until(page, f"({_INK})()[2] !== {neck}")
+    page.check("input[name=use][value=body]")
+    page.wait_for_selector('[data-part="soundhole"]')
+    page.click("#jig-alone")
+    assert not page.locator('[data-part="soundhole"]').is_checked()
+    assert page.locator('[data-part="board"]').is_checked()
+
+
+def test_the_bench_keeps_ticks_and_its_dry_fit_is_adjust(page: playwright.Page) -> None:
+    """Ticks and boxes outlive a reload; a gap in a step's box gives what `adjust --json` prints."""
+    page.click("#tab-bench")
+    page.click("#steps-load")
+    page.locator("[data-tick]").first.check()
+    page.locator('[data-box="gap_shy"]').fill("3,4")
+    page.wait_for_selector("#dry img")
+    outcome = CliRunner().invoke(program("adjust"), ["adjust", "orchestra-14", "--gap", "3.4", "--json"])
+    assert json.loads(page.locator("#dry").get_attribute("data-adjust")) == json.loads(outcome.stdout)
+    page.reload()
+    page.click("#tab-bench")
+    page.click("#steps-load")
+    page.wait_for_selector("[data-tick]")
+    assert page.locator("[data-tick]").first.is_checked()
+    assert page.locator('[data-box="gap_shy"]').input_value() == "3,4"
+
+
+@pytest.mark.parametrize("tab", ["set", "3d", "make", "bench"])
+def test_a_phone_scrolls_down_only(page: playwright.Page, tab: str) -> None:
+    """At 390 px every view fits its width, with every group unfolded."""
+    page.set_viewport_size(PHONE)
+    page.click(f"#tab-{tab}")
+    if tab == "bench":
+        page.click("#steps-load")
+        page.wait_for_selector("#steps section")
+    page.eval_on_selector_all("details", "found => found.forEach(one => one.open = true)")
+    settled(page)
+    assert page.evaluate("document.documentElement.scrollWidth") == PHONE["width"]
+
+
+def test_everything_that_is_used_has_a_name(page: playwright.Page) -> None:
+    """Each field, button and picture has a name that a screen reader says, each id stands once, none points nowhere."""
+    page.eval_on_selector_all("details", "found => found.forEach(one => one.open = true)")
+    nameless = """() => [...document.querySelectorAll('input, select, button, [role=img], canvas')].filter(one =>
+        !(one.labels?.length && [...one.labels].some(label => label.textContent.trim()))
+        && !one.getAttribute('aria-label') && !one.textContent.trim() && !one.hidden
+        ).map(one => one.outerHTML.slice(0, 90))"""
+    assert page.evaluate(nameless) == []
+    ids = page.eval_on_selector_all("[id]", "found => found.map(one => one.id)")
+    assert len(ids) == len(set(ids))
+    lost = """() => [...document.querySelectorAll('[aria-describedby], [aria-controls], label[for]')].flatMap(one =>
+        `${one.getAttribute('aria-describedby') ?? ''} ${one.getAttribute('aria-controls') ?? ''} ${one.htmlFor ?? ''}`
+        .split(' ').filter(id => id && !document.getElementById(id)))"""
+    assert page.evaluate(lost) == []
+
+
+def test_the_zip_is_what_make_writes(page: playwright.Page, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the button gives is, byte for byte, the folder that `make` writes of the saved job; one can stop it."""
+    text = 'schema = 2\n[job]\nname = "metric"\n[instrument]\npreset = "orchestra-14"\n'
+    text += '[router]\npreset = "metric-17"\n[output]\nunits = "mm"\n'
+    (tmp_path / "metric.toml").write_text(text, encoding="utf-8")
+    page.set_input_files("#load", tmp_path / "metric.toml")
+    until(page, "document.querySelector('#job-title').textContent === 'metric'")
+    settled(page)
+    page.click("#tab-make")
+    page.click("#make")
+    until(page, "document.querySelector('#made').textContent.includes('writing')")
+    page.click("#cancel")
+    until(page, "document.querySelector('#made').textContent.startsWith('Stopped')")
+    page.click("#make")
+    page.wait_for_selector("#zip")
+    with page.expect_download() as download:
+        page.click("#zip")
+    monkeypatch.chdir(tmp_path)
+    folder = write_kit(load_job("metric.toml"), Path()).folder
+    with zipfile.ZipFile(io.BytesIO(Path(download.value.path()).read_bytes())) as archive:
+        found = {name: archive.read(name) for name in archive.namelist()}
+    made = {path.as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+    assert sorted(found) == sorted(made)
+    assert [name for name in made if made[name] != found[name]] == []
+
+
+def test_a_server_that_is_gone_is_said_and_the_text_stays(browser: playwright.Browser, tmp_path: Path) -> None:
+    """When the server is killed the page says so and keeps what was typed; the form can still be kept as a file."""
+    with served(tmp_path) as gone:
+        page = browser.new_page()
+        page.set_default_timeout(_PATIENCE)
+        page.goto(gone.url)
+        page.wait_for_selector("#pictures svg")
+        gone.process.kill()
+        gone.process.wait()
+        field = page.locator('[data-key="instrument.heel_width"]')
+        field.fill("61.5")
+        page.wait_for_selector("#lost", state="visible")
+        assert field.input_value() == "61.5"
+        with page.expect_download() as download:
+            page.click("#save-form")
+        kept = json.loads(Path(download.value.path()).read_text(encoding="utf-8"))
+        assert kept["fields"]["instrument.heel_width"] == "61.5"
+        page.close()

@@ -1,0 +1,223 @@
+"""The bench page's server: whom it answers, and that it says what the commands say."""
+
+from __future__ import annotations
+
+import json
+import re
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import httpx
+import pytest
+from page_server import Served, served
+from typer.testing import CliRunner
+
+from generator.cli import program
+from generator.errors import InputError
+from generator.jobtables import KEYS
+from generator.load import job_from_tables, load_job
+from generator.page.answers import saved_job
+from generator.page.fields import WHOLE_TABLES, all_fields
+from generator.page.form import Form, Opened, form_of_results, form_of_tables, job_of, opened_form, tables_of
+from generator.page.start import first_form
+from generator.page.words import catalogue
+from generator.presets import PresetKind, list_presets
+from generator.results import results_dict
+from generator.solution import solve
+
+JOBS = [preset.name for preset in list_presets(PresetKind.JOBS)]
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """One server for this module, begun with a ready job."""
+    with served(tmp_path_factory.mktemp("bench"), "orchestra-14") as found:
+        yield found
+
+
+def command(*arguments: str) -> tuple[int, object]:
+    """Exit status and JSON of a command."""
+    outcome = CliRunner().invoke(program(arguments[0]), list(arguments))
+    return outcome.exit_code, json.loads(outcome.stdout)
+
+
+def form(**changed: str) -> dict[str, object]:
+    """The opened job's form with these keys (dots as two underscores) typed into it."""
+    fields = dict(first_form("orchestra-14")[1].fields)
+    return {"fields": fields | {key.replace("__", "."): text for key, text in changed.items()}, "kept": {}}
+
+
+# --- who may ask ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"Host": "bench.example"},
+        {"Host": "127.0.0.1:1"},
+        {"Origin": "http://bench.example"},
+        {"Origin": "null"},
+        {"Sec-Fetch-Site": "cross-site"},
+    ],
+    ids=str,
+)
+def test_a_foreign_page_is_refused(server: Served, headers: dict[str, str]) -> None:
+    """A Host that is not the server's, or an Origin that is not the page's, gets nothing, token or not."""
+    assert httpx.get(server.url).status_code == 200
+    assert httpx.get(server.url, headers=headers).status_code == 403
+    assert httpx.post(server.url + "numbers", json=form(), headers=headers).status_code == 403
+
+
+def test_without_the_token_nothing_answers(server: Served) -> None:
+    """Every address begins with the run's token; one letter off is as good as none."""
+    at = urlsplit(server.url)
+    token = at.path.strip("/")
+    assert len(token) >= 32
+    for path in ("/", "/numbers", "/static/page.css", f"/{token[:-1]}/", f"/{token}x/", "/%2e%2e/"):
+        assert httpx.get(f"{at.scheme}://{at.netloc}{path}").status_code == 403, path
+
+
+def test_only_loopback_is_listened_at(server: Served) -> None:
+    """The address is this computer's own, and the port is free for the same port at another of its addresses."""
+    at = urlsplit(server.url)
+    assert at.hostname == "127.0.0.1"
+    with pytest.raises(httpx.ConnectError):
+        httpx.get(f"http://127.0.0.2:{at.port}{at.path}")
+
+
+@pytest.mark.parametrize(
+    "path", ["static/../app.py", "static/%2e%2e/app.py", "static/app.py", "static/english.toml", "x"]
+)
+def test_no_request_names_a_file(server: Served, path: str) -> None:
+    """What is served has a fixed name each; no other name is anything."""
+    assert httpx.get(server.url + path).status_code in (403, 404)
+
+
+def test_the_page_asks_nobody_else(server: Served) -> None:
+    """Page, programs and styles hold no address, and the page's policy allows none but its own."""
+    page = httpx.get(server.url)
+    assert "default-src 'none'" in page.headers["content-security-policy"]
+    names = re.findall(r'(?:src|href)="(static/[^"]+)"', page.text)
+    assert names
+    static = Path(__file__).parents[1] / "generator" / "page" / "static"
+    for path in static.iterdir():
+        assert httpx.get(f"{server.url}static/{path.name}").text == path.read_text(encoding="utf-8")
+        assert "://" not in path.read_text(encoding="utf-8").replace("http://www.w3.org", ""), path.name
+
+
+@pytest.mark.parametrize("body", [b"", b"[]", b'{"fields": 3}', b'{"fields": {"a": 1}}', b'{"fields": {}, "kept": 1}'])
+def test_what_is_no_form_is_refused(server: Served, body: bytes) -> None:
+    """A request that no page of ours sends is refused in words, never with a trace."""
+    reply = httpx.post(server.url + "numbers", content=body)
+    assert reply.status_code == 422
+    assert reply.json()["errors"][0]["allowed"]
+
+
+# --- the same as the commands --------------------------------------------------------------------------------------
+
+
+def test_numbers_are_those_of_solve(server: Served) -> None:
+    """The page's results are the object that `solve --json` prints."""
+    status, printed = command("solve", "orchestra-14", "--json")
+    reply = httpx.post(server.url + "numbers", json=form())
+    assert status == 0
+    assert reply.json()["results"] == printed
+
+
+def test_faults_are_those_of_the_loader(server: Served) -> None:
+    """Every fault comes at once with its key, what was found and what is allowed; the other fields keep their echo."""
+    sent = form(instrument__heel_width="60 furlongs", instrument__frets="40", router__reach="")
+    reply = httpx.post(server.url + "numbers", json=sent)
+    told = reply.json()
+    assert reply.status_code == 422
+    assert {error["key"] for error in told["errors"]} == {"instrument.heel_width", "instrument.frets", "router.reach"}
+    assert all(error["found"] and error["allowed"] for error in told["errors"])
+    assert told["echo"]["instrument.scale_length"] == "645.16 mm"
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"), [("2 3/8 in", 60.325), ("60,5", 60.5), ("60,5 mm", 60.5), ("2⅜ in", 60.325), ('2 3/8"', 60.325)]
+)
+def test_lengths_are_read_as_people_type_them(server: Served, text: str, mm: float) -> None:
+    """Fractions, inches and decimal commas go into the same job (one inch is 25.4 mm)."""
+    told = httpx.post(server.url + "numbers", json=form(instrument__heel_width=text)).json()
+    assert told["results"]["inputs"]["instrument"]["heel_width"] == {"value": mm, "source": "job"}
+
+
+def test_zero_is_a_value(server: Served) -> None:
+    """Zero typed over a preset's 0.15 is zero, not a field that was left alone."""
+    told = httpx.post(server.url + "numbers", json=form(instrument__relief="0")).json()
+    assert told["base"]["instrument.relief"] == "0.15"
+    assert told["results"]["inputs"]["instrument"]["relief"] == {"value": 0.0, "source": "job"}
+
+
+def test_dry_fit_is_adjust(server: Served) -> None:
+    """The dry-fit panel is told what `adjust --json` prints, at either stage."""
+    for stage in ("shy", "final"):
+        arguments = ("orchestra-14", "--gap", "3,4 mm", "--sideways", "0.3", "--stage", stage, "--json")
+        status, printed = command("adjust", *arguments)
+        readings = {"gap": "3,4 mm", "sideways": "0.3", "stage": stage, "rest": ""}
+        reply = httpx.post(server.url + "adjust", json=form() | {"readings": readings})
+        assert status == 0
+        assert reply.json()["adjust"] == printed
+
+
+def test_the_log_is_written_beside_the_job(server: Served) -> None:
+    """Finishing writes a build into the job's log, and refuses a day that is none without touching it."""
+    entry = {"date": "2024-02-30", "gap_final": "2.9", "fit": "snug"}
+    log = server.folder / "orchestra-14.log.toml"
+    assert httpx.post(server.url + "log", json=form() | {"entry": entry}).status_code == 422
+    assert not log.exists()
+    told = httpx.post(server.url + "log", json=form() | {"entry": entry | {"date": "2024-02-29"}}).json()
+    assert told == {"file": log.name, "builds": 1}
+    assert tomllib.loads(log.read_text(encoding="utf-8"))["build"][0]["gap_final"] == 2.9
+
+
+# --- the form ------------------------------------------------------------------------------------------------------
+
+
+def test_every_key_of_a_job_is_a_field() -> None:
+    """The form has each key that a job file knows, and the catalogue has words for each and for no other."""
+    keys = {f"{table}.{key}" for table, kinds in KEYS.items() if table != "stock" for key in kinds}
+    fields = set(all_fields())
+    assert keys <= fields
+    assert {key.rpartition(".")[0] for key in fields - keys} == set(WHOLE_TABLES)
+    assert set(catalogue()["field"]) == fields
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_a_job_survives_the_form(name: str) -> None:
+    """A ready job opened, shown and saved again is the same job: every value, every source."""
+    opened, shown = first_form(name)
+    job = load_job(name)
+    assert job_of(shown, opened).inputs == job.inputs
+    again = form_of_tables(tomllib.loads(saved_job(shown, Opened())))
+    assert again.fields == shown.fields
+    assert job_from_tables(tables_of(again)[0], Path(f"{name}.toml")).inputs == job.inputs
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_results_give_their_form_back(name: str) -> None:
+    """A kit's results.json dropped on the page gives the form that made it: the same values, solved the same."""
+    solution = solve(load_job(name))
+    results = json.loads(json.dumps(results_dict(solution)))
+    again = solve(job_of(form_of_results(results), Opened()))
+    assert results_dict(again)["neck_set"] == results["neck_set"]
+    assert results_dict(again)["inputs"] == results["inputs"]
+
+
+@pytest.mark.parametrize("text", ["{", "schema = ", "{}", '{"job": "x", "inputs": 3}', "schema = 1\n"])
+def test_other_files_are_refused(text: str) -> None:
+    """A file that is no job and no results is refused in words."""
+    with pytest.raises(InputError):
+        opened_form(text)
+
+
+def test_a_name_is_no_path() -> None:
+    """No name of a job leads out of the working folder."""
+    for name in ("../x", "/etc/passwd", "a/b", "..", ""):
+        with pytest.raises(InputError) as caught:
+            job_of(Form({**first_form(None)[1].fields, "job.name": name}), Opened())
+        assert any(fault.key == "job.name" for fault in caught.value.faults), name
