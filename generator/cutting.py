@@ -16,10 +16,11 @@ from dataclasses import dataclass
 
 from generator.drawing.strokefont import known_characters, placed_text, text_width
 from generator.errors import GeometryError
-from generator.geometry2d import P2, Circle, Contour
+from generator.geometry2d import P2, Circle, Contour, Transform
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, pocket_layer
 from generator.making import Process, process
 from generator.model.stock import Stock
+from generator.nesting import Sheet
 from generator.offset import offset_contour
 from generator.parts.base import Anchor, EngravedText, Face, Hole, Part
 from generator.shapes2d import polyline, rectangle
@@ -28,6 +29,8 @@ from generator.shapes2d import polyline, rectangle
 _CROSS_ARM = 0.6
 #: Height of the letters beside the parts of a sheet, mm.
 _MARK = 5.0
+#: Between copies of a coupon, mm.
+_APART = 6.0
 
 
 def cut_lines(part: Part, kerf: float = 0.0) -> tuple[CutLine, ...]:
@@ -47,6 +50,48 @@ def cut_lines(part: Part, kerf: float = 0.0) -> tuple[CutLine, ...]:
             lines.append(CutLine(CUT_INSIDE, _compensated(part, hole.id, hole.circle, -kerf / 2.0)))
     lines.append(CutLine(CUT_OUTSIDE, _compensated(part, "outline", part.outline, kerf / 2.0)))
     return tuple(lines)
+
+
+def coupon_lines(coupon: Part) -> tuple[CutLine, ...]:
+    """The kerf coupon of one stock, as often as it is cut, one over the other; never compensated."""
+    step = coupon.box.height + _APART
+    copies = [Transform.move(0.0, step * n) for n in range(coupon.quantity)]
+    lines = [CutLine(line.layer, line.shape.transformed(move)) for move in copies for line in cut_lines(coupon)]
+    lines.sort(key=lambda line: line.layer == CUT_OUTSIDE)
+    return tuple(lines)
+
+
+def said_of_part(part: Part) -> dict[str, str]:
+    """What a part's cutting file says it is of, for who cuts it."""
+    return {
+        "Part": part.name,
+        "Stock": part.stock,
+        "Thickness": f"{part.thickness:g} mm",
+        "Quantity": str(part.quantity),
+        **{f"Not shown {i}": text for i, text in enumerate(left_out(part), start=1)},
+    }
+
+
+def said_of_coupon(coupon: Part) -> dict[str, str]:
+    """What a kerf coupon's file says it is of."""
+    return {"Part": coupon.name, "Stock": coupon.stock, "Quantity": str(coupon.quantity)}
+
+
+def said_of_sheet(sheet: Sheet) -> dict[str, str]:
+    """What a nested sheet's file says it is of."""
+    return {
+        "Stock": sheet.stock,
+        "Cut by": sheet.cut_by.value,
+        "Sheet": f"{sheet.number} of {sheet.count}",
+        "Size": f"{sheet.width:g} x {sheet.length:g} mm",
+        "Parts": ", ".join(place.part.name for place in sheet.places),
+    }
+
+
+def said_of_cut(kerf: float) -> dict[str, str]:
+    """What a cutting file says of its lines: their unit, and the width of cut (mm) they allow for."""
+    outlines = f"compensated for a cut {kerf:g} mm wide" if kerf else "nominal, no allowance for the width of the cut"
+    return {"Units": "mm", "Outlines": outlines, "Kerf": f"{kerf:g} mm"}
 
 
 @dataclass(frozen=True)

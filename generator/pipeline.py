@@ -7,16 +7,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from generator.commandline import command_line
+from generator.effectivejob import job_copy
 from generator.errors import CheckFailed, Fault, InputError
 from generator.kit.bundle import Bundle, write_bundle
 from generator.kit.crew import Crew, Task
 from generator.kit.folder import carry, held_at, whole_folder
 from generator.kit.front_page import write_front_page, write_use_pictures
 from generator.kit.groups import WRITERS, Group, KitPlan
-from generator.kit.job_copy import job_copy
 from generator.kit.manifest import (
-    JOB_COPY,
-    RESULTS,
     RESULTS_GROUP,
     Manifest,
     solved_mark,
@@ -27,6 +25,7 @@ from generator.model.job import JOB_SOURCE, Job, Paper
 from generator.nesting import refuse_oversize
 from generator.parts.jig import build_jig
 from generator.parts.standing import with_standing
+from generator.proof.listing import JOB_COPY, RESULTS
 from generator.results import checks_list, results_dict
 from generator.solution import Check, CheckStatus, Solution, solve
 

@@ -17,7 +17,8 @@ from ezdxf.entities import Circle, LWPolyline
 from generator.checks import CheckStatus
 from generator.kit.manifest import write_json, write_manifest
 from generator.load import load_job
-from generator.making import cutting_parts, laser_stocks
+from generator.making import cutting_parts, laser_stocks, nested_parts
+from generator.nesting import nest_all
 from generator.parts.base import Jig
 from generator.parts.jig import build_jig
 from generator.parts.laser_coupon import laser_coupon
@@ -27,14 +28,14 @@ from generator.proof.verdict import Proof
 from generator.results import results_dict
 from generator.shop import Shop
 from generator.solution import Solution, solve
-from generator.writers.dxf import coupon_dxf, coupon_file_name, part_dxf
+from generator.writers.dxf import coupon_dxf, coupon_file_name, part_dxf, sheet_dxf, sheet_file_name
 from generator.writers.step import part_step
 
 Vertices = list[tuple[float, float, float]]
 
 
-def laser_kit(solution: Solution, jig: Jig, folder: Path) -> Path:
-    """A kit of the cutting files of the parts that have one and of the coupons; nested sheets are left out."""
+def laser_kit(solution: Solution, jig: Jig, folder: Path, *, sheets: bool = False) -> Path:
+    """A kit of the cutting files of the parts that have one, of the coupons and, with `sheets`, of the nested sheets."""
     (folder / "laser").mkdir(parents=True)
     job = solution.job
     parts = cutting_parts(jig.parts, job)
@@ -42,6 +43,8 @@ def laser_kit(solution: Solution, jig: Jig, folder: Path) -> Path:
         (folder / "laser" / f"{part.name}.dxf").write_bytes(part_dxf(part, job.name))
     for stock in laser_stocks(parts, job):
         (folder / "laser" / coupon_file_name(stock.name)).write_bytes(coupon_dxf(laser_coupon(stock), job.name))
+    for sheet in nest_all(nested_parts(parts, job), job.stocks) if sheets else ():
+        (folder / "laser" / sheet_file_name(sheet)).write_bytes(sheet_dxf(sheet, job.stocks[sheet.stock], job.name))
     write_json(folder / "results.json", results_dict(with_standing(solution), jig))
     write_manifest(folder)
     return folder
@@ -50,7 +53,7 @@ def laser_kit(solution: Solution, jig: Jig, folder: Path) -> Path:
 def ready_kit(name: str, folder: Path) -> Path:
     """The cutting files of a ready job."""
     solution = solve(load_job(name, Shop()))
-    return laser_kit(solution, build_jig(solution), folder / name)
+    return laser_kit(solution, build_jig(solution), folder / name, sheets=True)
 
 
 def add_step(folder: Path, name: str, *parts: str) -> None:

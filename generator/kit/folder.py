@@ -19,7 +19,8 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from generator.errors import Fault, HeelwrightError, InputError, OutputError
-from generator.kit.manifest import MANIFEST, Manifest, read_manifest
+from generator.kit.manifest import Manifest, read_manifest
+from generator.proof.listing import MANIFEST
 from generator.wholefile import alone
 
 #: Linux: exchange two names in one step, so that at no moment there is neither.

@@ -4,36 +4,18 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import Any
 
-from generator.errors import Fault, InputError
+from generator.boundedfile import read_bounded
+from generator.errors import Fault, InputError, OutputError
+from generator.proof.listing import GROUP_OF, MANIFEST, SCHEMA, read_listing
 
-MANIFEST = "manifest.json"
-RESULTS = "results.json"
-JOB_COPY = "job.toml"
-SCHEMA = 1
 RESULTS_GROUP, PAPER_GROUP = "results", "paper"
 
-#: Top folder or file of a kit -> the group it belongs to.
-_GROUP_OF = {
-    "step": "step",
-    "jig.glb": "step",
-    "laser": "laser",
-    "paper": PAPER_GROUP,
-    "drawings": "drawings",
-    "proof": "sheet",
-    "setup_sheet.pdf": "sheet",
-    "setup_sheet.html": "sheet",
-    "bench_card.pdf": "sheet",
-    RESULTS: RESULTS_GROUP,
-    "index.html": RESULTS_GROUP,
-    "pictures": RESULTS_GROUP,
-    "bundles": RESULTS_GROUP,
-    JOB_COPY: RESULTS_GROUP,
-}
 #: What of the results is the solved job; the checks judge it, and the notes say how it was loaded.
 _SOLVED = ("version", "job", "neck_set", "joint", "router", "cradle", "template", "parts", "uncertainty")
 
@@ -53,7 +35,10 @@ class Entry:
 
     def unchanged(self, folder: Path) -> bool:
         """True where the file still has the bytes that were written."""
-        data = (folder / self.path).read_bytes()
+        try:
+            data = read_bounded(folder / self.path)
+        except OutputError:
+            return False
         return len(data) == self.size and hashlib.sha256(data).hexdigest() == self.sha256
 
 
@@ -80,27 +65,18 @@ def write_json(path: Path, data: Mapping[str, Any]) -> None:
 
 def read_manifest(folder: Path) -> Manifest | None:
     """The manifest in `folder`, None where there is none. InputError for one that `make` did not write."""
-    path = folder / MANIFEST
-    try:
-        raw = json.loads(path.read_text(encoding="utf-8"))
-        if raw["schema"] != SCHEMA:
-            raise ValueError("another schema")
-        files = [_entry(item) for item in raw["files"]]
-        solved = {str(group): str(mark) for group, mark in raw.get("solved", {}).items()}
-    except FileNotFoundError:
+    if not os.path.lexists(folder / MANIFEST):
         return None
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
-        found = "a file that is not the list of a kit's files"
+    try:
+        listing = read_listing(folder)
+        if listing.schema != SCHEMA:
+            raise OutputError("another schema")
+    except OutputError as error:
+        found = f"a file that is not the list of a kit's files ({error})"
         allowed = "a manifest as `make` writes it: choose another folder with -o, or move this one away"
-        raise InputError([Fault(str(path), "", found, allowed)]) from None
-    return Manifest({entry.path: entry for entry in files}, solved)
-
-
-def _entry(item: Mapping[str, Any]) -> Entry:
-    path = PurePosixPath(item["path"])
-    if path.is_absolute() or ".." in path.parts or len(item["sha256"]) != 64:
-        raise ValueError(str(path))
-    return Entry(path.as_posix(), int(item["bytes"]), str(item["sha256"]), str(item["group"]))
+        raise InputError([Fault(str(folder / MANIFEST), "", found, allowed)]) from None
+    files = {path: Entry(path, one.size, one.sha256, one.group) for path, one in listing.files.items()}
+    return Manifest(files, listing.solved)
 
 
 def write_manifest(
@@ -119,7 +95,7 @@ def write_manifest(
         name = path.relative_to(folder).as_posix()
         if name not in files:
             data = path.read_bytes()
-            files[name] = Entry(name, len(data), hashlib.sha256(data).hexdigest(), _GROUP_OF[name.split("/")[0]])
+            files[name] = Entry(name, len(data), hashlib.sha256(data).hexdigest(), GROUP_OF[name.split("/")[0]])
     content = {
         "schema": SCHEMA,
         "files": [files[name].content() for name in sorted(files)],

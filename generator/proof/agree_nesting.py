@@ -8,7 +8,7 @@ from itertools import combinations
 
 from shapely import Polygon
 
-from generator.cutting import SheetMark, cut_lines
+from generator.cutting import SheetMark, coupon_lines, cut_lines
 from generator.geometry2d import Contour, Transform
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE
 from generator.model.stock import Stock
@@ -133,7 +133,7 @@ def sheet_counts(files: Mapping[str, CuttingFile], parts: Sequence[Part]) -> Ite
 
 
 def coupon_findings(name: str, file: CuttingFile, coupon: Part) -> Iterator[Finding]:
-    """A coupon's file: every outline on it is the coupon at nominal size, as often as it is cut."""
+    """A coupon's file: every outline on it is the coupon at nominal size, as often as it is cut, its scale engraved."""
     outlines = file.contours(CUT_OUTSIDE)
     alike = [one for one in outlines if _same_outline(coupon, one)]
     same = [
@@ -144,6 +144,10 @@ def coupon_findings(name: str, file: CuttingFile, coupon: Part) -> Iterator[Find
     if len(same) != coupon.quantity or len(outlines) != coupon.quantity:
         words = f"{len(same)} coupons at nominal size among {len(outlines)} outlines; wanted: {coupon.quantity}"
         yield Finding(Kind.OUTLINE, name, words)
+    marks, found_marks = Strokes.of(coupon_lines(coupon)), Strokes.of(file.lines)
+    missing, strange = marks.without(found_marks), found_marks.without(marks)
+    if missing or strange:
+        yield odd_strokes(name, missing or strange, "are not where they belong" if missing else "do not belong there")
 
 
 def _same_outline(part: Part, outline: Contour) -> bool:

@@ -2,56 +2,33 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 import math
 import re
-from collections.abc import Iterator, Mapping
-from pathlib import Path
+from collections.abc import Collection, Iterator, Mapping
+from itertools import zip_longest
 from typing import Any
 
 from generator import __version__
-from generator.errors import Fault, InputError
+from generator.boundedfile import read_bounded
+from generator.checks.base import Check, CheckStatus
+from generator.effectivejob import job_copy
+from generator.errors import Fault, InputError, OutputError
 from generator.parts.standing import with_standing
 from generator.proof.findings import Finding, Kind
-from generator.proof.kitfiles import MANIFEST, RESULTS, Kit
+from generator.proof.kitfiles import Kit
+from generator.proof.listing import JOB_COPY, RESULTS
 from generator.results import checks_list
 
 #: Numbers worked out again agree within this share, or this much, mm or degrees.
 _SAME = 1e-6
 _PROGRAM = "Heelwright"
+#: Where a value can come from.
+_SOURCE = re.compile(r"job|shop|default|preset [a-z]+/[\w .+-]+")
+_COMMAND_LINE = 2
+#: Groups of the proof's checks that say the same of the same files, whenever they are made.
+_AS_PROVED = ("cut", "fit", "error")
+_TOLD = 5
 _SECTIONS = ("neck_set", "joint", "router", "cradle", "template", "parts", "uncertainty")
-
-
-def manifest_findings(folder: Path) -> Iterator[Finding]:
-    """Every file that manifest.json lists: there, of that size and SHA-256. Any other file is the user's own."""
-    path = folder / MANIFEST
-    try:
-        entries = json.loads(path.read_text(encoding="utf-8"))["files"]
-        listed = {str(entry["path"]): (int(entry["bytes"]), str(entry["sha256"])) for entry in entries}
-    except (OSError, ValueError, KeyError, TypeError) as error:
-        yield Finding(Kind.LISTED, MANIFEST, f"cannot be read ({error})")
-        return
-    for name, (size, digest) in sorted(listed.items()):
-        file = folder / name
-        if not file.is_file():
-            yield Finding(Kind.LISTED, name, "listed, but not there")
-            continue
-        data = file.read_bytes()
-        if len(data) != size or hashlib.sha256(data).hexdigest() != digest:
-            yield Finding(Kind.LISTED, name, f"changed since it was made: {len(data)} bytes, listed with {size}")
-
-
-def stale_findings(folder: Path) -> Iterator[Finding]:
-    """Every group that the manifest marks as made of another job than the results."""
-    try:
-        stale = json.loads((folder / MANIFEST).read_text(encoding="utf-8")).get("stale", [])
-        names = [str(group) for group in stale]
-    except (OSError, ValueError, TypeError, AttributeError):
-        return
-    for group in names:
-        words = f"stale, made of an earlier job than the results: make it again with --only {group}"
-        yield Finding(Kind.STALE, f"the group {group}", words)
 
 
 def results_findings(kit: Kit) -> Iterator[Finding]:
@@ -66,8 +43,82 @@ def results_findings(kit: Kit) -> Iterator[Finding]:
     for section in _SECTIONS:
         for words in _differences(section, kit.results.get(section), kit.expected[section]):
             yield Finding(Kind.RESULTS, "results.json", words, warns=other)
-    for words in _check_differences(kit):
+    for words in (*_head_differences(kit), *_check_differences(kit), *_source_differences(kit)):
         yield Finding(Kind.RESULTS, "results.json", words, warns=other)
+    yield from _job_copy_findings(kit, warns=other)
+
+
+def _head_differences(kit: Kit) -> Iterator[str]:
+    """What the results say they are, and that nothing stands in them that nobody works out."""
+    for key in ("schema", "program"):
+        yield from _differences(key, kit.results.get(key), kit.expected[key])
+    for key in sorted(set(kit.results) - set(kit.expected)):
+        yield f"{key[:40]} is strange"
+
+
+def _source_differences(kit: Kit) -> Iterator[str]:
+    """Sources of inputs that are none of those that a value can have."""
+    for table, keys in kit.results["inputs"].items():
+        for key, entry in keys.items():
+            if set(entry) != {"value", "source"} or not _SOURCE.fullmatch(str(entry["source"])):
+                yield f'inputs.{table}.{key} has the source "{str(entry.get("source"))[:40]}"'
+
+
+def _job_copy_findings(kit: Kit, *, warns: bool) -> Iterator[Finding]:
+    """The kit's own job.toml says the inputs of results.json, value for value and source for source."""
+    path = kit.folder / JOB_COPY
+    if not path.exists() and (kit.listed is None or JOB_COPY not in kit.listed):
+        return
+    try:
+        found = read_bounded(path).decode("utf-8").splitlines()
+    except (OutputError, UnicodeDecodeError) as error:
+        yield Finding(Kind.UNREADABLE, JOB_COPY, str(error))
+        return
+    job = kit.solution.job.model_copy(update={"inputs": kit.results["inputs"]})
+    wanted = job_copy(job, "").splitlines()
+    pairs = list(zip_longest(found, wanted, fillvalue="nothing"))
+    # The second line is the command that made the kit, which says where it was made.
+    odd = [(number, pair) for number, pair in enumerate(pairs, 1) if pair[0] != pair[1] and number != _COMMAND_LINE]
+    if odd:
+        number, (has, want) = odd[0]
+        words = f'line {number} is "{_plain(has)}"; the inputs of results.json give "{_plain(want)}"'
+        more = f"; and {len(odd) - 1} lines more" if len(odd) > 1 else ""
+        yield Finding(Kind.RESULTS, JOB_COPY, words + more, warns=warns)
+
+
+def _plain(line: str) -> str:
+    return " ".join(line.split())[:80]
+
+
+def stated_checks(kit: Kit, own: Collection[Check]) -> Check:
+    """The checks that results.json states: each is one of the numbers or one that the proof makes too, and none failed.
+
+    `own` are the checks of this proof; what results.json says of the cut, the jig and the joint is what they say.
+    """
+    numbers = {check.name for check in with_standing(kit.solution).checks}
+    proofs = {check.name: check for check in own}
+    of_files = {kind.value for kind in Kind}  # which of these a proof makes hangs on the groups in the folder
+    odd = []
+    for entry in kit.results.get("checks", ()):
+        name = str(entry["name"])
+        proved = proofs.get(name)
+        if name not in numbers and proved is None and name not in of_files:
+            odd.append(f'"{name[:40]}", which no proof makes')
+        elif entry.get("status") not in ("ok", "warn"):
+            odd.append(f'{name[:40]}, of status "{str(entry.get("status"))[:20]}"')
+        elif proved is not None and name.partition(":")[0] in _AS_PROVED and not _states(entry, proved):
+            odd.append(f"{name}, which states another number than its files give")
+    words = "; ".join(odd[:_TOLD]) or "the checks that results.json states are those of its numbers and its files"
+    status = CheckStatus.FAIL if odd and str(kit.results["version"]) == __version__ else CheckStatus.OK
+    return Check("files: checks of the results", status, float(len(odd)), 0.0, words, "faults")
+
+
+def _states(entry: Mapping[str, Any], proved: Check) -> bool:
+    """Whether a stated check has the numbers and the words of the same check made anew."""
+    made = checks_list([proved])[0]
+    if made["status"] == CheckStatus.FAIL.value or "stand" in proved.name:
+        return True  # told by itself; how far a router stands is looked for more closely here than while writing
+    return not list(_differences("", dict(entry), made))
 
 
 def refuse_misshapen(kit: Kit) -> None:
@@ -80,6 +131,13 @@ def refuse_misshapen(kit: Kit) -> None:
         for section in _SECTIONS
         for path, found, allowed in _misshapen(section, kit.results.get(section), kit.expected[section])
     ]
+    checks = kit.results.get("checks", [])
+    if not isinstance(checks, list) or not all(
+        isinstance(c, Mapping) and isinstance(c.get("name"), str) for c in checks
+    ):
+        faults.append(
+            Fault(str(kit.folder / RESULTS), "checks", _kind_of(checks), "a list of checks, each with its name")
+        )
     if faults:
         raise InputError(faults)
 

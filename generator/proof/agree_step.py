@@ -14,7 +14,7 @@ from generator.parts.base import Part
 from generator.proof.agree_cutting import likeness_finding
 from generator.proof.findings import Finding, Kind
 from generator.proof.likeness import Drawn, compare, scale_words
-from generator.readers.steptext import StepText, read_step_text
+from generator.readers.steptext import StepText, read_step_text, step_points
 
 #: STEP files carry twelve decimals or so; corners agree within this, mm.
 EXACT = 2e-3
@@ -47,6 +47,24 @@ def text_findings(path: FilePath, part: Part, drawn: Drawn) -> Iterator[Finding]
     if not (math.isclose(thick, part.thickness, abs_tol=EXACT) and abs(text.low.z) < EXACT):
         yield Finding(Kind.THICKNESS, name, f"{thick:.3f} mm thick; its sheet is {part.thickness:.3f} mm")
     yield from _corner_findings(name, text, drawn)
+
+
+def shared_findings(assembly: FilePath, parts: Iterable[FilePath]) -> Iterator[Finding]:
+    """The assembled jig's file has the very points and directions of the files of the `parts` that stand in it."""
+    try:
+        left = step_points(assembly)
+        for path in parts:
+            own = step_points(path)
+            lost = own - left
+            if lost:
+                (_, where), words = (
+                    next(iter(lost)),
+                    f"{lost.total()} points or directions of {path.name} are not in it",
+                )
+                yield Finding(Kind.ASSEMBLY, assembly.name, f"{words}, the first {where}")
+            left -= own
+    except OutputError as error:
+        yield Finding(Kind.UNREADABLE, assembly.name, str(error))
 
 
 def _scale(text: StepText, drawn: Drawn) -> str | None:

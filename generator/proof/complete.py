@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from generator.making import cutting_parts, laser_stocks
+from generator.making import cutting_parts, laser_stocks, nested_parts
+from generator.nesting import nest_all
+from generator.proof.agree_said import kerfs_of, sheet_stem
 from generator.proof.findings import Finding, Kind
 from generator.proof.kitfiles import LASER, Kit
 from generator.proof.sheetfiles import ASSEMBLY, BOOKLET, DRAWINGS, PAPER, SET
@@ -20,6 +22,7 @@ def complete_findings(kit: Kit) -> Iterator[Finding]:
     if kit.holds(LASER):
         wanted += [Path(LASER, f"{part.name}.dxf") for part in cutting_parts(parts, job)]
         wanted += [Path(LASER, f"kerf-coupon-{stock.name}.dxf") for stock in laser_stocks(parts, job)]
+        wanted += _sheet_files(kit)
     if kit.holds("step"):
         wanted += [Path("step", f"{name}.step") for name in (ASSEMBLY, *(part.name for part in parts))]
         wanted.append(Path("jig.glb"))
@@ -35,6 +38,17 @@ def complete_findings(kit: Kit) -> Iterator[Finding]:
     for path in wanted:
         if not (kit.folder / path).is_file():
             yield Finding(Kind.COMPLETE, path.as_posix(), "not there, where the rest of its group is")
+        elif kit.listed is not None and path.as_posix() not in kit.listed:
+            yield Finding(Kind.COMPLETE, path.as_posix(), "there, but not listed where the rest of its group is")
+
+
+def _sheet_files(kit: Kit) -> Iterator[Path]:
+    """The file of every nested sheet: at nominal size, unless one that is compensated for the kerf stands there."""
+    job = kit.solution.job
+    for sheet in nest_all(nested_parts(kit.jig.parts, job), job.stocks):
+        names = [Path(LASER, f"{sheet_stem(sheet, kerf)}.dxf") for kerf in kerfs_of(sheet, job.stocks[sheet.stock])]
+        there = [name for name in names if (kit.folder / name).is_file()]
+        yield from there or names[:1]
 
 
 def _paper_files(kit: Kit) -> Iterator[Path]:

@@ -9,12 +9,13 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
+from generator.boundedfile import read_bounded
 from generator.checks.base import Check
-from generator.cutting import sheet_mark
+from generator.cutting import said_of_coupon, said_of_cut, said_of_part, sheet_mark
 from generator.errors import GeometryError, OutputError
 from generator.linework import CUT_OUTSIDE
 from generator.making import laser_stocks, nested_parts
-from generator.nesting import usual_spacing
+from generator.nesting import nest_all, usual_spacing
 from generator.parts.laser_coupon import laser_coupon
 from generator.proof.agree_assembly import assembly_findings
 from generator.proof.agree_cutting import cutting_findings, drawn_by_cutting, drawn_by_model, line_findings
@@ -22,16 +23,16 @@ from generator.proof.agree_nesting import coupon_findings, sheet_counts, sheet_f
 from generator.proof.agree_results import (
     claim_findings,
     cutting_claims,
-    manifest_findings,
     results_findings,
-    stale_findings,
 )
+from generator.proof.agree_said import said_findings, sheet_said_findings
 from generator.proof.agree_setup import setup_findings
-from generator.proof.agree_step import solid_findings, text_findings
+from generator.proof.agree_step import shared_findings, solid_findings, text_findings
 from generator.proof.complete import complete_findings
 from generator.proof.findings import Finding, Kind, finding_checks
 from generator.proof.kitfiles import LASER, Kit
 from generator.proof.likeness import Drawn
+from generator.proof.listing import listing_findings, stale_findings
 from generator.proof.sheetfiles import (
     ASSEMBLY,
     DRAWINGS,
@@ -72,8 +73,8 @@ class _Comparing:
     def findings(self) -> Iterator[Finding]:
         """Everything found, cheapest first."""
         if self.care.listed:
-            yield from manifest_findings(self.kit.folder)
-            yield from stale_findings(self.kit.folder)
+            yield from listing_findings(self.kit.folder, self.kit.listing)
+            yield from stale_findings(self.kit.listing)
             yield from complete_findings(self.kit)
             yield from results_findings(self.kit)
         yield from self._cutting()
@@ -93,7 +94,7 @@ class _Comparing:
         if self.care.listed:
             kinds |= {Kind.LISTED, Kind.COMPLETE, Kind.RESULTS}
         if self.kit.cutting:
-            kinds |= {Kind.OPEN, Kind.DOUBLED, Kind.LINES, Kind.ENGRAVING, *_SHAPE}
+            kinds |= {Kind.OPEN, Kind.DOUBLED, Kind.LINES, Kind.SAID, Kind.ENGRAVING, *_SHAPE}
             kinds |= {Kind.NESTING} if self.care.nested and self.kit.files(f"{LASER}/sheet-*") else set()
         if self.kit.holds(_STEP):
             kinds |= {*_SHAPE, Kind.THICKNESS, Kind.SOLID}
@@ -123,6 +124,7 @@ class _Comparing:
             yield from claim_findings(self.kit, label, *cutting_claims(file.properties))
             yield from line_findings(label, file.faults)
             if name in parts:
+                yield from said_findings(label, file.properties, said_of_part(parts[name]) | said_of_cut(0.0))
                 yield from cutting_findings(label, file, parts[name])
 
     def _nested(self) -> Iterator[Finding]:
@@ -137,8 +139,12 @@ class _Comparing:
                 yield Finding(Kind.UNREADABLE, label, str(error))
                 continue
         count = Counter(sheet_place(stem)[0] for stem in sheets)
+        job = self.kit.solution.job
+        planned = nest_all(nested_parts(self.kit.jig.parts, job), job.stocks) if paths else ()
         for stem, file in sheets.items():
-            yield from self._sheet(f"{LASER}/{file.name}", stem, file, count[sheet_place(stem)[0]])
+            label = f"{LASER}/{file.name}"
+            yield from sheet_said_findings(label, stem, file.properties, planned, job.stocks)
+            yield from self._sheet(label, stem, file, count[sheet_place(stem)[0]])
         if paths:
             yield from sheet_counts(sheets, nested_parts(self.kit.jig.parts, self.kit.solution.job))
 
@@ -169,6 +175,7 @@ class _Comparing:
                 continue
             yield from claim_findings(self.kit, label, *cutting_claims(file.properties))
             yield from line_findings(label, file.faults)
+            yield from said_findings(label, file.properties, said_of_coupon(laser_coupon(stock)) | said_of_cut(0.0))
             yield from coupon_findings(label, file, laser_coupon(stock))
 
     def _step(self) -> Iterator[Finding]:
@@ -185,6 +192,8 @@ class _Comparing:
         assembly = folder / f"{ASSEMBLY}.step"
         if assembly.is_file():
             yield from self._claimed_by_step(assembly)
+            standing = [folder / f"{item.part.name}.step" for item in self.kit.jig.placed]
+            yield from shared_findings(assembly, [path for path in standing if path.is_file()])
             if self.care.kernel:
                 yield from assembly_findings(assembly, self.kit.jig, self._volumes)
 
@@ -195,6 +204,9 @@ class _Comparing:
 
     def _claimed_by_step(self, path: Path) -> Iterator[Finding]:
         """A STEP header names the program alone."""
-        head = path.read_bytes()[:2000].decode("ascii", "replace")
+        try:
+            head = read_bounded(path)[:2000].decode("ascii", "replace")
+        except OutputError:
+            return  # told by who reads the whole of it
         program = head.partition("'Heelwright ")[2].partition("'")[0]
         yield from claim_findings(self.kit, f"{_STEP}/{path.name}", None, f"Heelwright {program}" if program else "")

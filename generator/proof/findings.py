@@ -20,6 +20,7 @@ class Kind(Enum):
     RESULTS = "files: results of these inputs"
     STALE = "files: of one job and version"
     UNREADABLE = "files: readable"
+    SAID = "files: what they say of themselves"
     OPEN = "files: open contour"
     DOUBLED = "files: doubled line"
     LINES = "files: clean cutting lines"
@@ -45,6 +46,7 @@ _LOOKS_AT = {
     Kind.RESULTS: "results.json is what its inputs give",
     Kind.STALE: "every file says it is of this job and of the version in results.json",
     Kind.UNREADABLE: "every file opens in a reader that did not write it",
+    Kind.SAID: "every cutting file says the part, stock, thickness, quantity and kerf that it is of",
     Kind.OPEN: "every contour is closed",
     Kind.DOUBLED: "no line is cut twice",
     Kind.LINES: "nothing in the cutting files that a machine drops, redraws or hides",

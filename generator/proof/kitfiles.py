@@ -6,7 +6,6 @@ carries, so that a part's place in the jig and every number that was promised ca
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -25,12 +24,12 @@ from generator.model.router import Router
 from generator.model.stock import Stock
 from generator.parts.base import Jig
 from generator.parts.jig import build_jig
+from generator.proof.listing import GROUP_OF, RESULTS, Listing, link_on_the_way, read_listing
 from generator.readers.dxf import CuttingFile, read_dxf
 from generator.results import results_dict
 from generator.solution import Solution, solve
+from generator.strictjson import read_json
 
-RESULTS = "results.json"
-MANIFEST = "manifest.json"
 LASER = "laser"
 #: The part whose outline decides the joint.
 PLATE = "template_plate"
@@ -93,13 +92,17 @@ class Kit:
         return MappingProxyType({name: file for name, file in self.read.items() if isinstance(file, CuttingFile)})
 
     @cached_property
+    def listing(self) -> Listing | str:
+        """What the manifest lists; in words why it cannot be read."""
+        try:
+            return read_listing(self.folder)
+        except OutputError as error:
+            return str(error)
+
+    @property
     def listed(self) -> frozenset[str] | None:
         """The files that the manifest lists; None where the folder has no manifest that can be read."""
-        try:
-            entries = json.loads((self.folder / MANIFEST).read_text(encoding="utf-8"))["files"]
-            return frozenset(str(entry["path"]) for entry in entries)
-        except (OSError, ValueError, KeyError, TypeError):
-            return None
+        return None if isinstance(self.listing, str) else frozenset(self.listing.files)
 
     def files(self, pattern: str) -> list[Path]:
         """The kit's files of that pattern, sorted; what else lies in the folder is the user's own and not judged."""
@@ -118,10 +121,11 @@ class Kit:
 def open_kit(folder: Path) -> Kit:
     """The kit in `folder`. InputError where there is no such folder, or no results in it that can be read."""
     path = folder / RESULTS
+    _refuse_links(folder)
     try:
-        results = json.loads(path.read_text(encoding="utf-8"))
+        results = read_json(path)
     except (OSError, UnicodeDecodeError) as error:
-        raise InputError([Fault(str(path), "", _why(error), "the results of a kit, as `make` writes them")]) from None
+        raise InputError([Fault(str(path), "", str(error), "the results of a kit, as `make` writes them")]) from None
     except ValueError as error:
         raise InputError([Fault(str(path), "", f"no JSON: {error}", "the results of a kit")]) from None
     missing = [key for key in _NEEDED if not isinstance(results, dict) or key not in results]
@@ -130,11 +134,15 @@ def open_kit(folder: Path) -> Kit:
     return Kit(folder, results)
 
 
+def _refuse_links(folder: Path) -> None:
+    """Raise InputError naming every folder of the kit that is a link: what it leads to is no part of the kit."""
+    links = [name for name in GROUP_OF if link_on_the_way(folder, name) is not None]
+    if links:
+        allowed = "a folder or file of the kit's own: copy in what it leads to"
+        raise InputError([Fault(str(folder / name), "", "a link", allowed) for name in links])
+
+
 _NEEDED = ("job", "version", "inputs", "neck_set", "joint", "router", "cradle", "template", "parts", "uncertainty")
-
-
-def _why(error: Exception) -> str:
-    return str(getattr(error, "strerror", None) or error)
 
 
 def job_of(results: Mapping[str, Any], path: Path) -> Job:

@@ -21,7 +21,7 @@ from generator.errors import GeometryError
 from generator.frame import Use, fence_offset, jig_body
 from generator.linework import CUT_INSIDE
 from generator.parts.base import Jig
-from generator.proof.agree_results import refuse_misshapen
+from generator.proof.agree_results import refuse_misshapen, stated_checks
 from generator.proof.bolts import bolt_checks
 from generator.proof.chances import chances
 from generator.proof.clearance import clearance_check, nearest, reaches
@@ -101,7 +101,9 @@ def prove_template_of(folder: Path, shop: Shop | None = None) -> TemplateProof |
 
 def _proof(kit: Kit, shop: Shop, care: Care) -> Proof:
     proving = _Proving(kit, shop, care)
-    return Proof((*proving.cut_checks(), *proving.jig_checks(), *proving.fit_checks(), *proving.other_checks()))
+    checks = (*proving.cut_checks(), *proving.jig_checks(), *proving.fit_checks(), *proving.other_checks())
+    told = any(check.status is CheckStatus.FAIL for check in checks)
+    return Proof((*checks, stated_checks(kit, checks)) if care.files.listed and not told else checks)
 
 
 @dataclass(frozen=True)

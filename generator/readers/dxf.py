@@ -12,7 +12,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path as FilePath
 
-import ezdxf
 from ezdxf.document import Drawing
 from ezdxf.entities import Arc, DXFEntity, Line, LWPolyline
 from ezdxf.entities import Circle as CircleEntity
@@ -31,6 +30,7 @@ from generator.linework import (
     scan_lines,
 )
 from generator.offset import offset_contour
+from generator.readers.dxftext import open_dxf
 from generator.shapes2d import arc_about
 
 _MILLIMETRES = 4
@@ -38,21 +38,27 @@ _METRIC = 1
 _READABLE = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE")
 #: Colour indices that follow the viewer's background or resolve to nothing.
 _UNSAFE_COLOURS = (0, 7, 256, 257)
+#: Ends of loose lines are looked up in squares of this side, mm.
+_CELL = 1e-3
 
 
 @dataclass(frozen=True)
 class CuttingFile:
-    """A cutting file as read: its lines in mm, what it says about itself, and every fault found."""
+    """A cutting file as read: its lines in mm, what it says about itself, and every fault found.
+
+    `undone` where the kerf that it says has been taken out of its lines.
+    """
 
     name: str
     lines: tuple[CutLine, ...]
     properties: Mapping[str, str]
     faults: tuple[LineFault, ...]
+    undone: bool = False
 
     @property
     def kerf(self) -> float:
-        """The width of cut (mm) the file says its outlines are compensated for; 0 for nominal size."""
-        said = re.match(r"\s*([0-9.]+)", self.properties.get("Kerf", "0"))
+        """The width of cut (mm) the outlines are compensated for, as the file says; 0 for nominal size."""
+        said = None if self.undone else re.match(r"\s*(\d{1,3}(?:\.\d{1,9})?)\b", self.properties.get("Kerf", "0"))
         return float(said.group(1)) if said else 0.0
 
     @property
@@ -78,7 +84,7 @@ class CuttingFile:
             else line
             for line in self.lines
         )
-        return replace(self, lines=lines, properties={**self.properties, "Kerf": "0 mm"})
+        return replace(self, lines=lines, undone=True)
 
 
 def read_dxf(path: FilePath) -> CuttingFile:
@@ -86,10 +92,7 @@ def read_dxf(path: FilePath) -> CuttingFile:
 
     Raises OutputError where the file is no readable DXF at all.
     """
-    try:
-        document = ezdxf.readfile(path)
-    except (OSError, ezdxf.DXFError, ValueError, TypeError, IndexError, UnicodeError) as error:
-        raise OutputError(f"{path.name}: not a readable DXF: {error}") from error
+    document = open_dxf(path)
     faults = [*_unit_faults(document), *_entity_faults(document)]
     reader = _Reader(faults)
     for entity in document.modelspace():
@@ -133,6 +136,33 @@ def _entity_faults(document: Drawing) -> Iterator[LineFault]:
     for (layer, colour), count in sorted(colours.items()):
         if colour in _UNSAFE_COLOURS:
             yield LineFault(FaultKind.COLOUR, layer, None, f"{count} entities of colour index {colour}")
+    yield from _hidden_faults(document)
+    yield from _wide_faults(document)
+
+
+def _hidden_faults(document: Drawing) -> Iterator[LineFault]:
+    """Layers switched off, frozen or not plotted, and entities made invisible: no machine cuts what it does not see."""
+    for name in sorted({e.dxf.layer for e in document.modelspace()}):
+        if name in document.layers:
+            layer = document.layers.get(name)
+            found = {"switched off": layer.is_off(), "frozen": layer.is_frozen(), "not plotted": not layer.dxf.plot}
+            for state in (state for state, is_so in found.items() if is_so):
+                yield LineFault(FaultKind.HIDDEN, name, None, f"the layer is {state}")
+    unseen = Counter(e.dxf.layer for e in document.modelspace() if e.dxf.get("invisible", 0))
+    for name, count in sorted(unseen.items()):
+        yield LineFault(FaultKind.HIDDEN, name, None, f"{count} entities are invisible")
+
+
+def _wide_faults(document: Drawing) -> Iterator[LineFault]:
+    """Polylines with a width, and lines with a thickness: a machine cuts both their edges, or a wall."""
+    wide: Counter[tuple[str, str]] = Counter()
+    for entity in document.modelspace():
+        if entity.dxf.get("thickness", 0.0):
+            wide[entity.dxf.layer, "thickness"] += 1
+        if isinstance(entity, LWPolyline) and entity.has_width:
+            wide[entity.dxf.layer, "width"] += 1
+    for (layer, what), count in sorted(wide.items()):
+        yield LineFault(FaultKind.WIDE, layer, None, f"{count} entities have a {what}")
 
 
 def _colour(document: Drawing, entity: DXFEntity) -> int:
@@ -246,12 +276,13 @@ class _Reader:
 
 def _chained(segments: Sequence[Segment]) -> Iterator[Path]:
     """Join loose segments end to end; what comes back to its start is closed."""
-    left = list(segments)
+    left = dict(enumerate(segments))
+    ends = _Ends(segments)
     while left:
-        run = [left.pop(0)]
+        run = [left.pop(next(iter(left)))]
         while not _meet(run[-1].end, run[0].start):
             here = run[-1].end
-            found = next((i for i, seg in enumerate(left) if _meet(here, seg.start) or _meet(here, seg.end)), None)
+            found = min((i for i in ends.near(here) if i in left and _touches(left[i], here)), default=None)
             if found is None:
                 break
             seg = left.pop(found)
@@ -259,6 +290,26 @@ def _chained(segments: Sequence[Segment]) -> Iterator[Path]:
         closed = len(run) > 1 and _meet(run[-1].end, run[0].start)
         vertices = [Vertex(*seg.start, seg.bulge) for seg in run]
         yield Path(tuple(vertices if closed else [*vertices, Vertex(*run[-1].end)]), closed)
+
+
+class _Ends:
+    """Segments by the places of their ends, so that a file of many loose lines is chained in one pass."""
+
+    def __init__(self, segments: Sequence[Segment]) -> None:
+        self._cells: defaultdict[tuple[int, int], list[int]] = defaultdict(list)
+        for i, seg in enumerate(segments):
+            for end in (seg.start, seg.end):
+                self._cells[round(end.x / _CELL), round(end.y / _CELL)].append(i)
+
+    def near(self, point: P2) -> Iterator[int]:
+        x, y = round(point.x / _CELL), round(point.y / _CELL)
+        for i in (-1, 0, 1):
+            for j in (-1, 0, 1):
+                yield from self._cells.get((x + i, y + j), ())
+
+
+def _touches(seg: Segment, here: P2) -> bool:
+    return _meet(here, seg.start) or _meet(here, seg.end)
 
 
 def _meet(one: P2, two: P2) -> bool:

@@ -16,6 +16,7 @@ from ezdxf.entities import Circle as CircleEntity
 
 from generator.errors import GeometryError, OutputError
 from generator.geometry2d import P2, SAME_POINT, Circle, Contour, Path, Vertex
+from generator.readers.dxftext import open_dxf
 from generator.shapes2d import arc_about
 
 _MILLIMETRES = 4
@@ -77,7 +78,7 @@ class DrawingFile:
 def read_dxf_drawing(path: FilePath) -> DrawingFile:
     """Read the drawing at `path`. Raises OutputError where it is no readable DXF, or has a line that is no number."""
     try:
-        document = ezdxf.readfile(path)
+        document = open_dxf(path)
         space = document.modelspace()
         dimensions = tuple(_dimension(document, item) for item in space.query("DIMENSION"))
         inked = (*space, *(item for dim in space.query("DIMENSION") for item in _picture(document, dim)))

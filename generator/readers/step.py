@@ -8,9 +8,11 @@ from pathlib import Path
 
 import cadquery as cq
 
+from generator.boundedfile import read_bounded
 from generator.errors import OutputError
 from generator.geometry2d import Region
 from generator.geometry3d import P3, X_AXIS, Y_AXIS, Placement
+from generator.readers.steptext import step_entities
 from generator.solid import Bounds, Colour, Cylinder, bounds, cylinders, is_valid, read_entries, section, volume
 
 
@@ -77,13 +79,17 @@ class StepFile:
 def read_step(path: Path) -> StepFile:
     """The STEP file at `path`. Raises OutputError where it is missing, no STEP file, or holds no model."""
     try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be read ({error.strerror})") from error
+        data = read_bounded(path)
+    except OutputError as error:
+        raise OutputError(f"{path}: cannot be read ({error})") from error
     return read_step_bytes(data, path.name)
 
 
 def read_step_bytes(data: bytes, name: str) -> StepFile:
-    """A STEP file's content; `name` stands for it in errors."""
+    """A STEP file's content; `name` stands for it in errors. Only what is sound as text reaches the kernel."""
+    try:
+        step_entities(data)
+    except OutputError as error:
+        raise OutputError(f"{name}: {error}") from error
     solids = tuple(StepSolid(e.product, e.label, e.colour, e.solid) for e in read_entries(data, name))
     return StepFile(name, solids)

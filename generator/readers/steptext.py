@@ -5,17 +5,25 @@ ISO 10303-21 is a list of numbered entities; corner points and cylinders stand i
 
 from __future__ import annotations
 
+import math
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from generator.boundedfile import read_bounded
 from generator.errors import OutputError
 from generator.geometry3d import P3
 
-_ENTITY = re.compile(r"#(\d+)=([A-Z_0-9]+)\((.*?)\);", re.DOTALL)
+_ENTITY = re.compile(r"#(\d{1,9})=([A-Z_0-9]*)\((.*)\)", re.DOTALL)
+_MARKS = re.compile(r"[';()]")
+#: An assembled jig has a seventh of these entities, and brackets three deep.
+_MOST_ENTITIES, _DEEPEST = 50_000, 20
+_ODD_NUMBER = re.compile(r"[^0-9.,()E+-]|E\+?\d{3}", re.IGNORECASE)
+_PLACES = ("CARTESIAN_POINT", "DIRECTION")
 _POINT = re.compile(r"\(([^()]*)\)$")
-_REFERENCE = re.compile(r"#(\d+)")
+_REFERENCE = re.compile(r"#(\d{1,9})")
 _MILLIMETRE = "SI_UNIT(.MILLI.,.METRE.)"
 _PROGRAM = re.compile(r"'(Heelwright [^']*)'")
 _NAMES = re.compile(r"\bPRODUCT\('((?:[^']|'')*)'")
@@ -56,33 +64,123 @@ class StepText:
 def read_step_text(path: Path) -> StepText:
     """Read the STEP file at `path`. Raises OutputError where it is missing, no STEP file, or holds no corner."""
     try:
-        text = path.read_text(encoding="ascii", errors="strict")
-    except (OSError, UnicodeError) as error:
+        text, entities = step_entities(read_bounded(path))
+        found = _Entities(entities)
+        corners, walls = tuple(found.corners()), tuple(found.walls())
+    except OutputError as error:
+        raise OutputError(f"{path.name}: {error}") from error
+    except (ValueError, IndexError, KeyError) as error:
         raise OutputError(f"{path.name}: cannot be read as STEP ({error})") from error
-    if not text.startswith("ISO-10303-21;"):
-        raise OutputError(f"{path.name}: no STEP file")
-    plain = _without_blanks(text)
-    entities = {int(number): (kind, body) for number, kind, body in _ENTITY.findall(plain)}
-    found = _Entities(entities)
-    corners = tuple(found.corners())
     if not corners:
         raise OutputError(f"{path.name}: a STEP file without a single corner")
     program = _PROGRAM.search(text)
     return StepText(
         path.name,
         program.group(1) if program else "",
-        tuple(dict.fromkeys(_NAMES.findall(plain))),
-        _MILLIMETRE in plain,
+        tuple(dict.fromkeys(_NAMES.findall(text))),
+        _MILLIMETRE in text,
         sum(kind == "MANIFOLD_SOLID_BREP" for kind, _ in entities.values()),
         corners,
-        tuple(found.walls()),
+        walls,
     )
 
 
-def _without_blanks(text: str) -> str:
+def step_points(path: Path) -> Counter[tuple[str, str]]:
+    """Every point and direction in the STEP file at `path` as its text, with how often it stands there."""
+    try:
+        _, entities = step_entities(read_bounded(path))
+    except OutputError as error:
+        raise OutputError(f"{path.name}: {error}") from error
+    return Counter((kind, body.partition(",")[2]) for kind, body in entities.values() if kind in _PLACES)
+
+
+def step_entities(data: bytes) -> tuple[str, dict[int, tuple[str, str]]]:
+    """The text of a STEP file without its blanks, and its numbered entities, each as kind and arguments.
+
+    OutputError for anything else: text cut short, an entity left open, a reference to none or round in a ring, more of
+    anything than a kit has. What passes here the CAD kernel can read without losing itself.
+    """
+    text = _plain(data)
+    if not text.startswith("ISO-10303-21;") or not text.endswith("END-ISO-10303-21;"):
+        raise OutputError("no STEP file, or one cut short")
+    statements = _statements(text)
+    if len(statements) > _MOST_ENTITIES:
+        raise OutputError(f"{len(statements)} entities, of which {_MOST_ENTITIES} at most are read")
+    entities: dict[int, tuple[str, str]] = {}
+    for statement in statements:
+        found = _ENTITY.fullmatch(statement)
+        if found is None:
+            if statement.startswith("#"):
+                raise OutputError(f"the entity {statement[:40]} is left open")
+            continue
+        number = int(found.group(1))
+        if number in entities:
+            raise OutputError(f"entity #{number} stands there twice")
+        entities[number] = (found.group(2), found.group(3))
+        if found.group(2) in _PLACES and _ODD_NUMBER.search(found.group(3).rpartition("'")[2]):
+            raise OutputError(f"entity #{number} has a coordinate that is no number")
+    _demand_tree(entities)
+    return text, entities
+
+
+def _plain(data: bytes) -> str:
     """The text without line ends and blanks outside quotes, so that one entity is one unbroken run."""
-    pieces = text.split("'")
+    try:
+        pieces = data.decode("ascii").split("'")
+    except UnicodeDecodeError as error:
+        raise OutputError(f"no text in ASCII: {error.reason}") from error
     return "'".join("".join(piece.split()) if i % 2 == 0 else piece for i, piece in enumerate(pieces))
+
+
+def _statements(text: str) -> list[str]:
+    """What stands between the semicolons, those in quotes left out; brackets closed in each."""
+    found: list[str] = []
+    start = depth = 0
+    quoted = False
+    for mark in _MARKS.finditer(text):
+        sign = mark.group()
+        if sign == "'":
+            quoted = not quoted
+        elif quoted:
+            continue
+        elif sign == ";":
+            if depth:
+                raise OutputError(f"the entity {text[start : start + 40]} is left open")
+            found.append(text[start : mark.start()])
+            start = mark.end()
+        else:
+            depth += 1 if sign == "(" else -1
+            if not 0 <= depth <= _DEEPEST:
+                raise OutputError(f"brackets {depth} deep in {text[start : start + 40]}")
+    if quoted or depth:
+        raise OutputError("a text or a bracket is left open")
+    return found
+
+
+def _demand_tree(entities: Mapping[int, tuple[str, str]]) -> None:
+    """Refuse references to entities that are not there, and rings of them: who follows those never ends."""
+    unseen = {number: _references_of(body) for number, (_, body) in entities.items()}
+    lost = next((to for references in unseen.values() for to in references if to not in entities), None)
+    if lost is not None:
+        raise OutputError(f"entity #{lost} is asked for and is not there")
+    waits = {number: len(references) for number, references in unseen.items()}
+    users: dict[int, list[int]] = {}
+    for number, references in unseen.items():
+        for to in references:
+            users.setdefault(to, []).append(number)
+    free = [number for number, count in waits.items() if not count]
+    while free:
+        for user in users.get(free.pop(), ()):
+            waits[user] -= 1
+            if not waits[user]:
+                free.append(user)
+    if any(waits.values()):
+        raise OutputError("entities that refer to each other in a ring")
+
+
+def _references_of(body: str) -> list[int]:
+    outside = "".join(body.split("'")[::2])
+    return [int(number) for number in _REFERENCE.findall(outside)]
 
 
 class _Entities:
@@ -94,12 +192,12 @@ class _Entities:
     def corners(self) -> Iterator[P3]:
         for kind, body in self._entities.values():
             if kind == "VERTEX_POINT":
-                yield self._triple(self._references(body)[0])
+                yield self._triple(_references_of(body)[0])
 
     def walls(self) -> Iterator[RoundWall]:
         for kind, body in self._entities.values():
             if kind == "CYLINDRICAL_SURFACE":
-                at, axis, *_ = self._references(self._body(self._references(body)[0]))
+                at, axis, *_ = _references_of(self._body(_references_of(body)[0]))
                 yield RoundWall(float(body.rsplit(",", 1)[1]), self._triple(at), self._triple(axis))
 
     def _body(self, number: int) -> str:
@@ -110,8 +208,6 @@ class _Entities:
         if found is None:
             raise OutputError(f"entity #{number} is no point")
         x, y, z = (float(value) for value in found.group(1).split(","))
+        if not all(map(math.isfinite, (x, y, z))):
+            raise OutputError(f"entity #{number} is no point")
         return P3(x, y, z)
-
-    @staticmethod
-    def _references(body: str) -> list[int]:
-        return [int(number) for number in _REFERENCE.findall(body)]

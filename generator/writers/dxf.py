@@ -16,9 +16,17 @@ from ezdxf.document import Drawing
 from ezdxf.layouts import Modelspace
 
 from generator import __version__
-from generator.cutting import cut_lines, left_out, sheet_mark
+from generator.cutting import (
+    coupon_lines,
+    cut_lines,
+    said_of_coupon,
+    said_of_cut,
+    said_of_part,
+    said_of_sheet,
+    sheet_mark,
+)
 from generator.errors import OutputError
-from generator.geometry2d import Circle, Path, Transform
+from generator.geometry2d import Circle, Path
 from generator.linework import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, scan_lines
 from generator.model.stock import Stock
 from generator.nesting import Sheet
@@ -33,8 +41,6 @@ POCKET_COLOUR = 3
 #: Digits after the point, of mm and of bulges: far below any machine's step, above the rounding noise of computers.
 _DIGITS = 9
 _BULGE_DIGITS = 12
-#: Between copies of a coupon, mm.
-_APART = 6.0
 
 
 def part_file_name(part: Part, kerf: float = 0.0) -> str:
@@ -53,14 +59,7 @@ def part_dxf(part: Part, job: str, kerf: float = 0.0) -> bytes:
     `kerf` (mm, 0 for nominal size) is the whole width of the cut. Raises OutputError naming every line a machine could
     not cut as drawn, GeometryError where a feature is narrower than the kerf.
     """
-    about = {
-        "Part": part.name,
-        "Stock": part.stock,
-        "Thickness": f"{part.thickness:g} mm",
-        "Quantity": str(part.quantity),
-        **{f"Not shown {i}": text for i, text in enumerate(left_out(part), start=1)},
-    }
-    return _dxf(cut_lines(part, kerf), part.name, job, about, kerf)
+    return _dxf(cut_lines(part, kerf), part.name, job, said_of_part(part), kerf)
 
 
 def coupon_file_name(stock: str) -> str:
@@ -70,12 +69,7 @@ def coupon_file_name(stock: str) -> str:
 
 def coupon_dxf(part: Part, job: str) -> bytes:
     """The kerf coupon of one stock, as often as it is cut, one over the other; never compensated."""
-    step = part.box.height + _APART
-    copies = [Transform.move(0.0, step * n) for n in range(part.quantity)]
-    lines = [CutLine(line.layer, line.shape.transformed(move)) for move in copies for line in cut_lines(part)]
-    lines.sort(key=lambda line: line.layer == CUT_OUTSIDE)
-    about = {"Part": part.name, "Stock": part.stock, "Quantity": str(part.quantity)}
-    return _dxf(lines, f"kerf-coupon-{part.stock}", job, about, 0.0)
+    return _dxf(coupon_lines(part), f"kerf-coupon-{part.stock}", job, said_of_coupon(part), 0.0)
 
 
 def sheet_dxf(sheet: Sheet, stock: Stock, job: str, kerf: float = 0.0) -> bytes:
@@ -92,14 +86,7 @@ def sheet_dxf(sheet: Sheet, stock: Stock, job: str, kerf: float = 0.0) -> bytes:
     ]
     # All engraving before all inner cuts before all outlines: no part may drop before it is finished.
     lines.sort(key=lambda line: (line.layer == CUT_OUTSIDE, line.layer == CUT_INSIDE))
-    about = {
-        "Stock": sheet.stock,
-        "Cut by": sheet.cut_by.value,
-        "Sheet": f"{sheet.number} of {sheet.count}",
-        "Size": f"{sheet.width:g} x {sheet.length:g} mm",
-        "Parts": ", ".join(place.part.name for place in sheet.places),
-    }
-    return _dxf(lines, f"sheet-{sheet.stock}-{sheet.number}", job, about, kerf)
+    return _dxf(lines, f"sheet-{sheet.stock}-{sheet.number}", job, said_of_sheet(sheet), kerf)
 
 
 def _kerf_suffix(kerf: float) -> str:
@@ -110,15 +97,7 @@ def _dxf(lines: Sequence[CutLine], name: str, job: str, about: Mapping[str, str]
     faults = scan_lines(lines)
     if faults:
         raise OutputError("\n".join(f"cutting file {name}: {fault}" for fault in faults))
-    outlines = f"compensated for a cut {kerf:g} mm wide" if kerf else "nominal, no allowance for the width of the cut"
-    said = {
-        "Program": f"Heelwright {__version__}",
-        "Job": job,
-        **about,
-        "Units": "mm",
-        "Outlines": outlines,
-        "Kerf": f"{kerf:g} mm",
-    }
+    said = {"Program": f"Heelwright {__version__}", "Job": job, **about, **said_of_cut(kerf)}
     with fixed_metadata():
         document = ezdxf.new("R2010", setup=False, units=_MILLIMETRES)
         document.header["$MEASUREMENT"] = _METRIC
