@@ -111,7 +111,7 @@ def write_kit(
         carried |= _carried(target, draft, held, stale)
         for bundle in bundles:
             write_bundle(solution, jig, draft, bundle)
-        write_front_page(solution, jig, draft, target, plan.proof, stale)
+        write_front_page(solution, jig, draft, plan.proof, stale)
         present = {group.value for group in groups} | {*kept}
         marks = {group: solved_mark(results, group) for group in present - {*stale}}
         marks |= {group: held.solved[group] for group in stale if group in held.solved}

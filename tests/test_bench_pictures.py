@@ -242,7 +242,6 @@ def test_there_is_a_coupon_for_every_stock_the_laser_cuts() -> None:
     ]
 
 
-
 @pytest.mark.parametrize("job", ["orchestra-14", "nylon-forward", "dreadnought-tilted", "ukulele-tenor"])
 def test_the_bevel_is_the_heel_angle(job: str) -> None:
     """Its two long legs meet at 90° − θ + β, and the tick stands where the blank's overlength ends."""

@@ -21,7 +21,7 @@ import anyio
 
 from generator.errors import HeelwrightError
 from generator.kit.crew import crew_of
-from generator.kit.manifest import MANIFEST
+from generator.proof.listing import MANIFEST
 from generator.model.job import Job
 from generator.page.answers import faults_of
 
