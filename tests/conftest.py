@@ -1,4 +1,4 @@
-"""What holds for every test: the same examples at each run, and no limit of time, which only a machine's load decides."""
+"""What holds for every test: the same examples at each run, and no limit of time, which only the load decides."""
 
 from __future__ import annotations
 
