@@ -18,6 +18,7 @@ from svgelements import SVG, Arc, Circle, Group, Line, Move
 from svgelements import Path as SvgPath
 
 from generator.drawing.booklet import best_plans
+from generator.drawing.tiling import both_plans
 from generator.model.job import Paper
 
 ALL = [(job, name) for job in JOBS for name in INSTRUMENT]
@@ -324,5 +325,5 @@ def test_the_elevation_is_half_size_on_one_page(job: str) -> None:
         assert mark.text == whole[name].text
         a, b = (one[name].points[0].distance(one[name].points[1]) for one in (marks, whole))
         assert a == pytest.approx(b / 2, abs=1e-6)
-    (plan,) = best_plans([sheet], Paper.A4)
+    (plan,) = best_plans([both_plans(sheet, Paper.A4)])
     assert len(plan.tiles) == 1
