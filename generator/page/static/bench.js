@@ -62,11 +62,11 @@ byId("steps-clear").addEventListener("click", () => {
   fill();
 });
 
-// Printing takes the sheet's own page, not this one.
+// Printing takes the sheet's own page, not this one, and without its program.
 byId("steps-print").addEventListener("click", async () => {
   if (!sheet || !byId("steps-old").hidden) await load();
   if (!sheet) return;
-  const frame = make("iframe", { srcdoc: sheet.page, title: say("print"), className: "print" });
+  const frame = make("iframe", { srcdoc: sheet.page.replace(/<script>[\s\S]*<\/script>/, ""), title: say("print"), className: "print" });
   frame.addEventListener("load", () => frame.contentWindow.print());
   document.querySelector("iframe.print")?.remove();
   document.body.append(frame);
