@@ -29,8 +29,8 @@ _EXAMPLE = "heelwright make orchestra-14 -o kits"
 def command_modules(only: str | None = None) -> list[ModuleType]:
     """The command modules in the order of the help; just the one called `only` when there is one of that name."""
     names = [module.name for module in pkgutil.iter_modules(generator.commands.__path__)]
-    if only in names:
-        found = _commands([only])
+    for name in (only, f"{only}_"):  # a command called as a word of Python has its file called so with a stroke
+        found = _commands([name]) if name in names else []
         if found and only == found[0].NAME:
             return found
     return sorted(_commands(names), key=lambda module: (module.ORDER, module.NAME))

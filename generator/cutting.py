@@ -104,7 +104,7 @@ class SheetMark:
     text: str
 
     def lines(self) -> tuple[CutLine, ...]:
-        """The outline of the sheet, and one line of letters in its lower margin, as large as margin and length allow."""
+        """The outline of the sheet, and one line of letters in its lower margin, as large as it allows."""
         room = self.length - 2.0 * self.margin
         height = min(_MARK, 0.6 * self.margin, _MARK * room / max(text_width(self.text, _MARK), 1e-9))
         letters = EngravedText(self.text, P2(self.margin, self.margin / 2.0), height, anchor=Anchor.LEFT)

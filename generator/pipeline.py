@@ -32,7 +32,7 @@ from generator.solution import Check, CheckStatus, Solution, solve
 _ALONE = Crew()
 _SOLVING, _IN_USE, _PROVING = "solving", "drawing the jig in use", "proving"
 #: About how long a group takes, s.
-_WEIGHTS = {Group.DRAWINGS: 10.0, Group.STEP: 4.0, Group.PAPER: 3.0, Group.LASER: 1.0, Group.SHEET: 1.5}
+_WEIGHTS = {Group.DRAWINGS: 1.2, Group.STEP: 3.0, Group.PAPER: 1.7, Group.LASER: 1.0, Group.SHEET: 2.0}
 
 #: Called with what is being done, in words, before each step.
 Progress = Callable[[str], None]
@@ -111,7 +111,7 @@ def write_kit(
         carried |= _carried(target, draft, held, stale)
         for bundle in bundles:
             write_bundle(solution, jig, draft, bundle)
-        write_front_page(solution, jig, draft, target, plan.proof, stale)
+        write_front_page(solution, jig, draft, plan.proof, stale)
         present = {group.value for group in groups} | {*kept}
         marks = {group: solved_mark(results, group) for group in present - {*stale}}
         marks |= {group: held.solved[group] for group in stale if group in held.solved}

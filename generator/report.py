@@ -236,7 +236,7 @@ def _uncertainty(solution: Solution) -> list[Row]:
         ("gap off by, worst case", Length(found.gap_worst), f"largest part: {biggest}"),
         ("sideways at the saddle, likely", Length(found.sideways_likely), "95 of 100 first fits"),
         ("sideways, worst case", Length(found.sideways_worst), f"largest part: {found.dominant_aside.name}"),
-        ("action at the 12th fret off by, likely", Length(action.rss), "gap as built, and string pull known to half a mm"),
+        ("action at the 12th fret off by, likely", Length(action.rss), "gap as built, string pull"),
         ("one degree moves the gap by", Length(found.gap_per_degree), ""),
     ]
     return (

@@ -35,7 +35,7 @@ Vertices = list[tuple[float, float, float]]
 
 
 def laser_kit(solution: Solution, jig: Jig, folder: Path, *, sheets: bool = False) -> Path:
-    """A kit of the cutting files of the parts that have one, of the coupons and, with `sheets`, of the nested sheets."""
+    """A kit of the cutting files of the parts that have one, of the coupons and, with `sheets`, of nested sheets."""
     (folder / "laser").mkdir(parents=True)
     job = solution.job
     parts = cutting_parts(jig.parts, job)

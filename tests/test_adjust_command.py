@@ -51,7 +51,7 @@ def test_adjust_in_words(job: str) -> None:
     assert "lay shims 1 + 0.5 mm behind it" in shy
     assert "off the back edge of the tenon's end" in shy
     final = run("adjust", job, "--gap", "4.3", "--stage", "final", "--sideways", "1.2").stdout
-    assert "0.25 mm (0.0098 in) off the shoulder at the join" in final
+    assert "0.25 mm (0.0100 in) off the shoulder at the join" in final
     assert "shoulder's treble edge" in final
     assert "towards the tail" in final
     far = run("adjust", job, "--gap", "5.8").stdout

@@ -67,7 +67,7 @@ def swept(path: Path, results: dict[str, Any], cut: Cut, larger: float = 0.0) ->
     """What the bit removes; `larger` makes it that much larger in radius."""
     router = results["inputs"]["router"]
     bushing, bit = router["bushing_od"]["value"] / 2.0 - HAIR, router["bit_diameter"]["value"] / 2.0 - HAIR
-    # Those that guide reach from before the rest's face far down the heel; screw holes and the other cut's lie elsewhere.
+    # Those that guide reach from before the rest's face far down the heel; screw holes and the other cut's do not.
     guiding = [
         a for a in openings(path, results["template"][cut.value]) if -60.0 < a.bounds[0] < 0.0 < a.bounds[2] - 40
     ]

@@ -121,7 +121,7 @@ def test_a_wrong_angle_rest_is_read_as_its_gap(case: Case, off: float) -> None:
 
 @pytest.mark.parametrize("lean", [-6.0, -0.4, 0.0, 0.4, 6.0])
 def test_the_neck_leans_on_like_named_edges(case: Case, lean: float) -> None:
-    """Of a straightedge pushed against two square bars: the upper edges carry it leaning out, the lower ones leaning in.
+    """A straightedge against two square bars: the upper edges carry it leaning out, the lower ones leaning in.
 
     Judge: the convex hull of the four front corners, whose outermost long side the straightedge is.
     """

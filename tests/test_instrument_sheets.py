@@ -12,10 +12,13 @@ import re
 from collections import Counter
 
 import pytest
-from paper_jobs import INSTRUMENT, JOBS, by_hand, pdf_of, sheet_of, svg_of
+from paper_jobs import INSTRUMENT, JOBS, all_sheets, by_hand, pdf_of, sheet_of, svg_of
 from pdf_ink import read
 from svgelements import SVG, Arc, Circle, Group, Line, Move
 from svgelements import Path as SvgPath
+
+from generator.drawing.booklet import best_plans
+from generator.model.job import Paper
 
 ALL = [(job, name) for job in JOBS for name in INSTRUMENT]
 
@@ -188,7 +191,9 @@ def test_numbers_printed_on_end_face_and_heel_are_the_model_s(job: str) -> None:
     length = (raw["body_depth_at_neck"] - raw["back_binding_height"]) / math.cos(tilt)
     face = _numbers(job, "body_end_face")
     assert _mm(face["mortise_width"]) == pytest.approx(joint["mortise_width"], abs=0.005)
-    assert _mm(face["mortise_length"]) == pytest.approx(length, abs=0.005)
+    # The mortise ends 10 short of the heel's end (the key mortise_stop's default), the tenon 1 short of the mortise.
+    mortise = length - 10.0
+    assert _mm(face["mortise_length"]) == pytest.approx(mortise, abs=0.005)
     assert _mm(face["binding_from_top"]) == pytest.approx(length, abs=0.005)
     assert _mm(face["body_depth_on_face"]) == pytest.approx(raw["body_depth_at_neck"] / math.cos(tilt), abs=0.005)
     assert _mm(face["neck_block_width"]) == 80
@@ -200,7 +205,7 @@ def test_numbers_printed_on_end_face_and_heel_are_the_model_s(job: str) -> None:
     above = raw["overstand"] * math.cos(math.radians(angle)) / math.cos(lean)
     assert _mm(heel["heel_angle"]) == pytest.approx(90 - math.degrees(lean), abs=0.005)
     assert _mm(heel["neck_blank_overlength"]) == pytest.approx(deep / math.cos(lean), abs=0.005)
-    assert _mm(heel["tenon_length"]) == pytest.approx(length - 1.0, abs=0.005)
+    assert _mm(heel["tenon_length"]) == pytest.approx(mortise - 1.0, abs=0.005)
     assert _mm(heel["heel_length"]) == pytest.approx(length, abs=0.005)
     assert _mm(heel["tenon_projection_routed"]) == pytest.approx(deep, abs=0.005)
     assert _mm(heel["tenon_projection"]) == pytest.approx(deep - 1.2, abs=0.005)
@@ -209,7 +214,7 @@ def test_numbers_printed_on_end_face_and_heel_are_the_model_s(job: str) -> None:
     # On the sawn end everything is measured from its upper edge, which the neck plane's lean lifts.
     rise = above + deep * math.tan(lean)
     # The tongue ends the tenon so far from the neck plane, not from the join: an overstand adds nothing to it.
-    assert _mm(sawn["tenon_on_sawn_end"]) == pytest.approx(length - 1.0 + rise - above, abs=0.005)
+    assert _mm(sawn["tenon_on_sawn_end"]) == pytest.approx(mortise - 1.0 + rise - above, abs=0.005)
     for i, bolt in enumerate(bolts):
         assert _mm(sawn[f"bolts_on_sawn_end[{i}]"]) == pytest.approx(bolt + rise, abs=0.005)
 
@@ -239,7 +244,7 @@ def test_mortise_and_bolts_lie_where_the_joint_has_them(job: str) -> None:
     assert y0 == pytest.approx(fold[0].imag, abs=1e-3)
     assert x1 - x0 == pytest.approx(joint["mortise_width"], abs=2e-3)
     length = (raw["body_depth_at_neck"] - raw["back_binding_height"]) / math.cos(math.radians(raw["end_face_tilt"]))
-    assert y1 - y0 == pytest.approx(length, abs=2e-3)
+    assert y1 - y0 == pytest.approx(length - 10.0, abs=2e-3)
     assert {round(p.rx, 3) for p in mortise if isinstance(p, Arc)} == {6.35}
     outline = next(s for s in _shapes(job, "body_end_face", "cut"))
     assert (x0 + x1) / 2 == pytest.approx(sum(outline.bbox()[::2]) / 2, abs=2e-3)
@@ -301,3 +306,23 @@ def test_each_sheet_says_what_to_do_and_for_whom(job: str) -> None:
     assert len(titles) == 4
     heel = " ".join(label.text for label in sheet_of(job, "heel").labels())
     assert "eye and ear protection" in heel
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_the_elevation_is_half_size_on_one_page(job: str) -> None:
+    """Without full_size it says 1:2, fits an A4 page one way round, and the gap measures half of what is wanted."""
+    sheet = next(sheet for sheet in all_sheets(job) if sheet.name == "side_elevation")
+    words = " ".join(label.text for label in sheet.labels())
+    assert "Scale 1:2." in words
+    assert "Lay nothing on it" in words
+    full = sheet_of(job, "side_elevation")
+    assert "Scale 1:1." in " ".join(label.text for label in full.labels())
+    assert sheet.scale == 0.5
+    marks, whole = ({m.name: m for m in one.dimensions if m.name != "note"} for one in (sheet, full))
+    assert marks.keys() == whole.keys()
+    for name, mark in marks.items():
+        assert mark.text == whole[name].text
+        a, b = (one[name].points[0].distance(one[name].points[1]) for one in (marks, whole))
+        assert a == pytest.approx(b / 2, abs=1e-6)
+    (plan,) = best_plans([sheet], Paper.A4)
+    assert len(plan.tiles) == 1

@@ -201,6 +201,7 @@ def test_every_table_names_its_source() -> None:
     """Each table says where its figures come from, or that they are common practice or from memory."""
     found = sources()
     assert {name.split()[0] for name in found} == {
+        "bolt_lengths",
         "clearance_holes",
         "fits",
         "heads",

@@ -24,6 +24,7 @@ LAYERS = [
         "boundedfile",
         "strictjson",
         "linework",
+        "csvtext",
     ],
     ["model"],
     [
@@ -49,7 +50,7 @@ LAYERS = [
     ["writers"],
     ["report", "kit", "pipeline"],
     ["page"],
-    ["classes"],
+    ["classes", "sweep"],
     ["commands", "cli", "__main__"],
 ]
 

@@ -176,7 +176,7 @@ def test_the_sheets_file_holds_every_part_unmirrored() -> None:
     """Areas add up, each outline is a turned copy of the part's, and nothing is cut before it is engraved."""
     parts = [hooked("hook", 3), board("strip", 280, 15)]
     (sheet,) = nest(parts, stock())
-    plain = plaindxf.read(sheet_dxf(sheet, "job"))
+    plain = plaindxf.read(sheet_dxf(sheet, stock(), "job"))
     assert plain.area() == pytest.approx(3 * hooked("x").profile_area + 280 * 15, abs=0.01)
     outlines = [entity.polygon() for entity in plain.on("cut-outside")]
     hooks = [outline for outline in outlines if len(outline.exterior.coords) == 7]
@@ -188,7 +188,7 @@ def test_the_sheets_file_holds_every_part_unmirrored() -> None:
     assert order == sorted(order, key=["engrave", "cut-inside", "cut-outside"].index)
     assert sorted(plain.custom["Parts"].split(", ")) == ["hook", "hook", "hook", "strip"]
     assert plain.custom["Sheet"] == "1 of 1"
-    assert sheet_dxf(sheet, "job") == sheet_dxf(nest(parts, stock())[0], "job")
+    assert sheet_dxf(sheet, stock(), "job") == sheet_dxf(nest(parts, stock())[0], stock(), "job")
 
 
 def _laid_on(own: Polygon, quarter: float, target: Polygon) -> Polygon:
@@ -202,7 +202,7 @@ def test_a_sheet_with_parts_too_close_for_their_kerf_is_not_written() -> None:
     """Two outlines that share a line would be burnt twice: the writer refuses the sheet."""
     (sheet,) = nest([board("a", 50, 50, 2)], stock(), margin=5, gap=0)
     with pytest.raises(OutputError, match="cutting file sheet-ply-1: "):
-        sheet_dxf(sheet, "job")
+        sheet_dxf(sheet, stock(), "job")
 
 
 def test_a_part_keeps_its_own_coordinates_in_its_own_file() -> None:
@@ -231,5 +231,5 @@ def test_a_part_larger_than_its_sheet_refuses_the_job_before_a_file_is_written()
     assert "100.0 mm" in fault.found
     assert "876 × 76 mm" in fault.allowed
     assert "maple-12" in fault.allowed
-    assert "jig.block_stock" in fault.allowed
+    assert "jig.rest_stock" in fault.allowed
     refuse_oversize([part for part in jig.parts if part.name != "depth_block"], job)

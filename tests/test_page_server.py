@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import re
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlsplit
 
 import httpx
@@ -19,8 +21,10 @@ from generator.errors import InputError
 from generator.jobtables import KEYS
 from generator.load import job_from_tables, load_job
 from generator.page.answers import saved_job
+from generator.page.app import Site, application
 from generator.page.fields import WHOLE_TABLES, all_fields
 from generator.page.form import Form, Opened, form_of_results, form_of_tables, job_of, opened_form, tables_of
+from generator.page.guard import Guard
 from generator.page.start import first_form
 from generator.page.words import catalogue
 from generator.presets import PresetKind, list_presets
@@ -43,7 +47,7 @@ def command(*arguments: str) -> tuple[int, object]:
     return outcome.exit_code, json.loads(outcome.stdout)
 
 
-def form(**changed: str) -> dict[str, object]:
+def form(**changed: str) -> dict[str, Any]:
     """The opened job's form with these keys (dots as two underscores) typed into it."""
     fields = dict(first_form("orchestra-14")[1].fields)
     return {"fields": fields | {key.replace("__", "."): text for key, text in changed.items()}, "kept": {}}
@@ -162,6 +166,40 @@ def test_dry_fit_is_adjust(server: Served) -> None:
         reply = httpx.post(server.url + "adjust", json=form() | {"readings": readings})
         assert status == 0
         assert reply.json()["adjust"] == printed
+
+
+def test_a_guitar_measured_with_a_bar_is_the_dome_it_is(server: Served) -> None:
+    """A bar 1 mm over the saddle of a known dome stands its rise higher over the join; the set comes out the same."""
+    sent = form(instrument__overstand="0.4", target__saddle_gap="2.9")
+    dome = httpx.post(server.url + "numbers", json=sent).json()["results"]["neck_set"]
+    readings = {
+        "join": f"{dome['top_rise_at_saddle_mm'] + 1.0}",
+        "saddle": "1 mm",
+        "bridge": "9.5",
+        "projection": "1/8 in",
+    }
+    fields = httpx.post(server.url + "guided", json=sent | {"readings": readings}).json()
+    top = {key: text for key, text in fields.items() if key.startswith("instrument.")}
+    bar = httpx.post(server.url + "numbers", json={"fields": sent["fields"] | top}).json()["results"]["neck_set"]
+    assert bar["set_angle_deg"] == pytest.approx(dome["set_angle_deg"], abs=1e-4)
+    assert bar["string_height_at_saddle_mm"] == pytest.approx(9.5 + 25.4 / 8)
+
+
+def test_the_view_for_the_phone_makes_and_opens_nothing() -> None:
+    """At the phone's address there are steps, dry fit and log only, and the loopback's name is refused there."""
+    opened, first = first_form("orchestra-14")
+    app = Guard(application(Site(opened, first, bench_only=True)), "secret", ["192.0.2.7:8000"])
+
+    async def asked(host: str, path: str, **body: object) -> int:
+        transport = httpx.ASGITransport(app=app)
+        async with httpx.AsyncClient(transport=transport, base_url=f"http://{host}") as client:
+            return (await client.post(f"/secret/{path}", json=form() | body)).status_code
+
+    readings = {"gap": "3.4", "stage": "shy"}
+    assert asyncio.run(asked("192.0.2.7:8000", "adjust", readings=readings)) == 200
+    assert asyncio.run(asked("127.0.0.1:8000", "adjust", readings=readings)) == 403
+    for path in ("make", "save", "open", "model", "drawing"):
+        assert asyncio.run(asked("192.0.2.7:8000", path)) == 404, path
 
 
 def test_the_log_is_written_beside_the_job(server: Served) -> None:

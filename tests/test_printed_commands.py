@@ -36,9 +36,10 @@ def invoked(line: str) -> Any:
 
 
 def cutting_files_only(line: str) -> str:
-    """A `make` of a whole kit with the cutting files alone, for a kit that is one of several: the rest is the same."""
+    """A `make` of a whole kit, or of a class's, with the cutting files alone: the rest is the same."""
     words = line.split()
-    return f"{line} --only laser" if words[1] == "make" and "--only" not in words else line
+    makes = words[1] == "make" or (words[1] == "class" and "-o" in words)
+    return f"{line} --only laser" if makes and "--only" not in words else line
 
 
 def assert_runs(lines: list[str]) -> None:

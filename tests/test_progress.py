@@ -56,7 +56,9 @@ def test_a_terminal_gets_one_bar(tmp_path: Path) -> None:
 def test_a_pipe_gets_plain_lines(tmp_path: Path) -> None:
     """Where standard error is no terminal each step is a line of its own, without any code."""
     made = subprocess.run(command(tmp_path), cwd=ROOT, capture_output=True, text=True, check=True)
-    assert made.stderr.splitlines() == [f"ukulele-tenor: {step}" for step in ("solving", "writing laser", "drawing the jig in use", "proving")]
+    assert made.stderr.splitlines() == [
+        f"ukulele-tenor: {step}" for step in ("solving", "writing laser", "drawing the jig in use", "proving")
+    ]
 
 
 class Recorded:
@@ -91,9 +93,9 @@ def test_the_bar_adds_up() -> None:
         bar.expect(job, steps)
         for step in steps:
             bar.say(job, step)
-    assert "one: solving, writing step, " in recorded.described[-1]
+    assert "one: solving, drawing the jig in use, writing step, laser, " in recorded.described[-1]
     bar.done("one", "solving")
-    assert "one: writing step, laser, " in recorded.described[-1]
+    assert "one: drawing the jig in use, writing step, laser, " in recorded.described[-1]
     bar.say("one", "notes.txt was changed by hand")
     for job in ("one", "two"):
         for step in steps:

@@ -52,7 +52,7 @@ def thread_in_pilot(job: str, pair: Interference) -> bool:
 
 @pytest.mark.parametrize("job", JOBS)
 def test_nothing_collides(job: str) -> None:
-    """No two parts share space; a screw shares with what it bites in the thread's ring alone, and meets no other screw."""
+    """No two parts share space; a screw shares with what it bites the thread's ring alone, and meets no other screw."""
     jig, solids = made(job)
     pieces = assembly(jig, solids=solids).pieces
     met = interferences(pieces)

@@ -12,6 +12,7 @@ from generator.checks import CheckStatus
 from generator.cutting import cut_lines
 from generator.linework import lost_engraving
 from generator.load import load_job
+from generator.making import nested_parts
 from generator.model.stock import CutBy
 from generator.nesting import nest_all
 from generator.parts.base import Jig
@@ -53,12 +54,13 @@ def test_every_sheet_holds_all_its_parts(name: str, tmp_path: FilePath) -> None:
     """The nested sheets of a stock hold every copy of its parts: their areas add up."""
     solution, jig = built(name)
     areas: dict[str, float] = {}
-    for sheet in nest_all(jig.parts, solution.job.stocks):
+    parts = nested_parts(jig.parts, solution.job)
+    for sheet in nest_all(parts, solution.job.stocks):
         path = tmp_path / sheet_file_name(sheet)
-        path.write_bytes(sheet_dxf(sheet, name))
+        path.write_bytes(sheet_dxf(sheet, solution.job.stocks[sheet.stock], name))
         areas[sheet.stock] = areas.get(sheet.stock, 0.0) + demand_clean(read_dxf(path)).area
     expected: dict[str, float] = {}
-    for part in jig.parts:
+    for part in parts:
         if {CutBy.LASER, CutBy.ROUTER} & set(solution.job.stocks[part.stock].cut_by):
             expected[part.stock] = expected.get(part.stock, 0.0) + part.profile_area * part.quantity
     assert areas == pytest.approx(expected, abs=0.01)

@@ -22,7 +22,6 @@ from generator.load import load_job
 from generator.parts.base import Jig, Part
 from generator.parts.jig import build_jig
 from generator.shopdrawings.drawing_set import shop_drawings
-from generator.shopdrawings.holes import numbered_holes
 from generator.shopdrawings.part_drawing import SheetNumber, part_drawing
 from generator.solution import Solution, solve
 from generator.writers.dxf import part_dxf
@@ -30,7 +29,7 @@ from generator.writers.dxf_drawing import drawing_dxf
 from generator.writers.pdf import pdf_bytes
 
 JOBS = ("orchestra-14", "dreadnought-tilted")
-PARTS = ("template_plate", "bed", "cheek_left", "rib", "set_block", "gap_gauge")
+PARTS = ("template_plate", "board", "bracket_left", "upper_rest", "depth_block", "plug")
 
 
 @cache
@@ -78,15 +77,15 @@ def test_native_dimensions_say_their_own_distance(job: str, name: str) -> None:
             found = dimension.dxf.defpoint.distance(dimension.dxf.defpoint4)
         else:
             continue
-        printed = re.search(r"(?:%%c|R)?(\d+(?:\.\d+)?)(?: |$)", re.sub(r"^\d+x ", "", dimension.dxf.text))
+        printed = re.search(r"(?:Ø|R)?(\d+(?:\.\d+)?)(?: |$)", re.sub(r"^\d+x ", "", dimension.dxf.text))
         assert printed, dimension.dxf.text
         assert float(printed[1]) == pytest.approx(found, abs=0.005), dimension.dxf.text
 
 
 def test_a_drawing_has_what_a_cutting_file_must_not() -> None:
     """The drawing's DXF has native dimensions and text on named layers; the same part's cutting DXF has neither."""
-    drawing = ezdxf.read(io.StringIO(drawing_dxf(drawn("orchestra-14", "bed")).decode())).modelspace()
-    cutting = ezdxf.read(io.StringIO(part_dxf(part_of("orchestra-14", "bed"), "orchestra-14").decode())).modelspace()
+    drawing = ezdxf.read(io.StringIO(drawing_dxf(drawn("orchestra-14", "board")).decode())).modelspace()
+    cutting = ezdxf.read(io.StringIO(part_dxf(part_of("orchestra-14", "board"), "orchestra-14").decode())).modelspace()
     assert len(drawing.query("DIMENSION"))
     assert len(drawing.query("TEXT"))
     assert not any(entity.dxf.layer == "0" for entity in drawing)
@@ -96,51 +95,19 @@ def test_a_drawing_has_what_a_cutting_file_must_not() -> None:
 def test_same_part_same_bytes() -> None:
     """Drawing a part twice gives the same DXF and PDF, byte for byte."""
     solution, jig = made("orchestra-14")
-    twice = [part_drawing(jig.part("rib"), solution.job, SheetNumber(1, 1)) for _ in range(2)]
+    twice = [part_drawing(jig.part("bracket_left"), solution.job, SheetNumber(1, 1)) for _ in range(2)]
     assert drawing_dxf(twice[0]) == drawing_dxf(twice[1])
     assert pdf_bytes([sheet_page(twice[0])], "t", "j") == pdf_bytes([sheet_page(twice[1])], "t", "j")
-
-
-def hatch_middle(sheet: Sheet) -> float:
-    ys = [stroke.path.start.y for stroke in sheet.items if isinstance(stroke, Stroke) and stroke.role is Role.HATCH]
-    return sum(ys) / len(ys)
 
 
 @pytest.mark.parametrize(("job", "below"), [("orchestra-14", True), ("dreadnought-tilted", False)])
 def test_projection_puts_the_second_view(job: str, below: bool) -> None:
     """ISO 5456-2: first angle puts what is seen from above below the front view, third angle above it.
 
-    The bed's section is hatched; the front view is where the outline's corner fillets are drawn.
+    The upper edge is where the thickness is dimensioned; the front view is where the board's height is.
     """
-    sheet = drawn(job, "bed")
-    front = [
-        item.path.box().center.y
-        for item in sheet.items
-        if isinstance(item, Stroke) and item.role is Role.VISIBLE and isinstance(item.path, Circle)
-    ]
-    assert (hatch_middle(sheet) < min(front)) is below
-
-
-def test_cheeks_are_drawn_as_mirror_images() -> None:
-    """An asymmetric part proves the hand of the view: the left cheek's slots lie at +x, the right's at −x."""
-    left, right = part_of("orchestra-14", "cheek_left"), part_of("orchestra-14", "cheek_right")
-    assert all(item.hole.at.x > 0 for item in numbered_holes(left))
-    assert all(item.hole.at.x < 0 for item in numbered_holes(right))
-    for name, sign in (("cheek_left", 1.0), ("cheek_right", -1.0)):
-        sheet = drawn("orchestra-14", name)
-        rings = [
-            item.path
-            for item in sheet.items
-            if isinstance(item, Stroke) and isinstance(item.path, Circle) and item.role is Role.DIMENSION
-        ]
-        datum = next(ring for ring in rings if ring.radius == pytest.approx(1.5))
-        bores = [
-            item.path.center.x - datum.center.x
-            for item in sheet.items
-            if isinstance(item, Stroke) and isinstance(item.path, Circle) and item.role is Role.VISIBLE
-        ]
-        assert bores
-        assert all(sign * x > 0 for x in bores)
+    marks = {mark.name: mark for mark in drawn(job, "board").dimensions}
+    assert (marks["thickness"].points[0].y < marks["board_height"].points[0].y) is below
 
 
 def test_plate_drawing_is_the_section_of_its_solid() -> None:
@@ -165,13 +132,64 @@ def test_plate_drawing_is_the_section_of_its_solid() -> None:
     assert drawn_area == pytest.approx(sum(region.area for region in cut), abs=0.01)
 
 
-def test_whole_set_of_a_small_jig() -> None:
-    """Every part of the ukulele's jig and the assembly get a drawing, numbered through."""
+def test_the_set_holds_what_the_shop_makes() -> None:
+    """A machined jig: assembly, plate, board, brackets, rests, plug and blocks, 5 to 7 sheets of one size, numbered."""
+    solution, jig = made("orchestra-left")
+    sheets = shop_drawings(solution, jig)
+    names = [sheet.name for sheet in sheets]
+    assert names == ["jig", "template_plate", "board", "brackets", "rests", "plug_and_blocks"]
+    assert 5 <= len(sheets) <= 7
+    assert len({(sheet.width, sheet.height) for sheet in sheets}) == 1
+    for number, sheet in enumerate(sheets, 1):
+        assert f"{number} of {len(sheets)}" in [label.text for label in sheet.labels()]
+    rests = " ".join(label.text for label in sheets[4].labels())
+    assert all(title in rests for title in ("Upper rest", "Angle rest", "Body rest", "Zero rest", "Shims behind"))
+
+
+def test_a_wooden_jig_has_the_assembly_alone() -> None:
+    """What hands and a laser make has no shop drawing; every standing part carries its balloon."""
     solution, jig = made("ukulele-tenor")
-    sheets = list(shop_drawings(solution, jig))
-    assert [sheet.name for sheet in sheets] == ["jig", *(part.name for part in jig.parts)]
-    texts = [label.text for label in sheets[-1].labels()]
-    assert f"{len(sheets)} of {len(sheets)}" in texts
-    balloons = {label.text for label in sheets[0].labels() if label.text.isdigit() and label.height == 3.5}
-    standing = {number for number, part in enumerate(jig.parts, 1) if any(p.part is part for p in jig.placed)}
-    assert len(balloons & {str(number) for number in standing}) >= 9
+    (sheet,) = shop_drawings(solution, jig)
+    balloons = {label.text for label in sheet.labels() if label.text.isdigit() and label.height == 3.5}
+    standing = {str(n) for n, part in enumerate(jig.parts, 1) if any(place.part == part for place in jig.placed)}
+    assert balloons == standing
+
+
+def test_frames_ask_for_what_the_function_asks() -> None:
+    """Datums A, B, C; plate's top flat within 0.05; the board square to it within 0.05 over 150; a wooden jig has none.
+
+    ISO 1101 writes a frame as characteristic, tolerance, datums. R13 of the jig's requirements gives the figures.
+    """
+    solution, jig = made("orchestra-left")
+    sheets = {sheet.name: [label.text for label in sheet.labels()] for sheet in shop_drawings(solution, jig)}
+    inch = {0.05: "0.002", 0.1: "0.004", 150.0: "5.9055"}
+    assert "A" in sheets["template_plate"]
+    assert "C" in sheets["template_plate"]
+    assert "B" in sheets["board"]
+    assert sheets["template_plate"].count(inch[0.05]) == 3
+    assert f"{inch[0.05]}/{inch[150.0]}" in sheets["jig"]
+    wooden, plain = made("orchestra-14")
+    assert "A" not in [label.text for sheet in shop_drawings(wooden, plain) for label in sheet.labels()]
+
+
+def test_ink_of_a_drawing_is_dark_on_white() -> None:
+    """Every layer's colour has a luminance (ITU-R BT.709) under a third of white's: yellow and green have more."""
+    document = ezdxf.read(io.StringIO(drawing_dxf(drawn("orchestra-14", "board")).decode()))
+    for layer in document.layers:
+        if layer.dxf.name not in ("0", "Defpoints"):
+            red, green, blue = ezdxf.colors.aci2rgb(layer.dxf.color)
+            assert 0.2126 * red + 0.7152 * green + 0.0722 * blue < 85, layer.dxf.name
+
+
+def test_no_size_is_said_twice() -> None:
+    """On a part's sheet no dimension ends at a hole's middle: the hole table has its place."""
+    for name in ("template_plate", "board", "plug"):
+        part = part_of("orchestra-left", name)
+        shown = {mark.name for mark in drawn("orchestra-left", name).dimensions}
+        at_holes = {
+            one.name
+            for one in part.dimensions
+            if one.kind.value in ("horizontal", "vertical")
+            and any(point.distance(hole.at) < 1e-6 for point in one.points for hole in part.holes)
+        }
+        assert not shown & at_holes

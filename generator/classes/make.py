@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from generator import __version__
-from generator.classes.csvtext import csv_text
 from generator.classes.folder import (
     HANDOUTS,
     JOBS,
@@ -32,10 +31,11 @@ from generator.classes.plan import ClassPlan, Place
 from generator.classes.status import bench_state, jig_states, read_bench
 from generator.classes.summary import summary, summary_csv, summary_html, summary_pdf
 from generator.commandline import command_line
+from generator.csvtext import csv_text
+from generator.effectivejob import job_copy
 from generator.errors import Fault, HeelwrightError
 from generator.kit.crew import Crew, Task
 from generator.kit.groups import Group
-from generator.kit.job_copy import job_copy
 from generator.model.job import Job, Paper
 from generator.parts.laser_coupon import laser_coupon
 from generator.wholefile import write_whole

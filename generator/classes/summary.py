@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from generator import __version__
 from generator.bench.bolts import bolt_name, neck_bolts
-from generator.classes.csvtext import csv_text
 from generator.classes.order import Order
 from generator.classes.plan import ClassPlan, Place
 from generator.classes.status import BenchState, JigState, in_need
+from generator.csvtext import csv_text
 from generator.drawing.templates import environment
 from generator.errors import Fault
 from generator.model.job import Paper

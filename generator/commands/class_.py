@@ -25,7 +25,7 @@ from generator.units import format_mm
 
 NAME = "class"
 ORDER = 45
-EXAMPLE = "heelwright class class.csv -o spring"
+EXAMPLE = "heelwright class class.csv --template"
 
 
 def run(

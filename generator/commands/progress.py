@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import sys
 import threading
 from collections.abc import Iterator, Mapping
@@ -76,8 +77,8 @@ class Bar(Lines):
 
 def _together(steps: list[str]) -> str:
     """ "writing step, drawings" for "writing step" and "writing drawings"."""
-    verb = steps[0].partition(" ")[0]
-    return ", ".join([steps[0], *(step.removeprefix(f"{verb} ") for step in steps[1:])])
+    later = (step.removeprefix(f"{before.partition(' ')[0]} ") for before, step in itertools.pairwise(steps))
+    return ", ".join([steps[0], *later])
 
 
 @contextmanager

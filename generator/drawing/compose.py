@@ -142,10 +142,12 @@ def compose_sheet(
     notes: Sequence[str],
     notation: Notation,
     width: float = TEXT_WIDTH,
+    above: Sequence[str] = (),
 ) -> Sheet:
     """Title and instruction on top, blocks in rows under them, notes at the foot; the sheet is as large as all that.
 
-    Texts and rows keep to `width` mm, or to the widest block. Raises LayoutError without a block.
+    Notes `above` the blocks leave the foot free. Texts and rows keep to `width` mm, or to the widest
+    block. Raises LayoutError without a block.
     """
     if not blocks:
         raise LayoutError(f"sheet {name}: no view to show")
@@ -155,6 +157,7 @@ def compose_sheet(
     rules = [f"{CUT_RULE[0].upper()}{CUT_RULE[1:]}."] if cut else []
     said = [(note, NOTE_TEXT) for note in (*rules, *(_sentence(note) for note in notes))]
     heads = [(title, TITLE_TEXT), (instruction, INSTRUCTION_TEXT), (f"Job {job}. {_units_note(notation)}", NOTE_TEXT)]
+    heads += [(_sentence(note), NOTE_TEXT) for note in above]
     cursor = _paragraphs(builder, heads, 0.0, width) - ROW_GAP
     for row in _rows(blocks, width):
         cursor = _set_row(builder, row, cursor) - ROW_GAP

@@ -14,7 +14,7 @@ from generator.bench.pictures import setup_stage
 from generator.bench.setup import setup_context
 from generator.bench.stage_picture import stage_picture, stage_seen
 from generator.checks import Check
-from generator.commandline import READING, command_line, kit_command
+from generator.commandline import READING, command_line
 from generator.drawing.sheet import Sheet
 from generator.drawing.templates import environment
 from generator.frame import Use
@@ -67,14 +67,11 @@ def write_use_pictures(solution: Solution, jig: Jig, folder: Path) -> tuple[Shee
 
 
 def write_front_page(
-    solution: Solution, jig: Jig, folder: Path, place: Path, proof: tuple[Check, ...] | None, stale: Collection[str]
+    solution: Solution, jig: Jig, folder: Path, proof: tuple[Check, ...] | None, stale: Collection[str]
 ) -> None:
-    """Write `folder`/index.html for the files that stand in `folder`; `place` is where the kit will stand.
-
-    `stale` names the groups that are of an earlier job.
-    """
+    """Write `folder`/index.html for the files that stand in `folder`; `stale` names groups of an earlier job."""
     job = solution.job
-    context = setup_context(solution, jig, job.output.paper[0], proof, place)
+    context = setup_context(solution, jig, job.output.paper[0], proof)
     page = (
         environment(escaped=True)
         .get_template("index.html.j2")
@@ -89,7 +86,6 @@ def write_front_page(
             facts=context.facts,
             helpers=[helper for helper in _helpers(folder) if helper.lines],
             adjust=command_line("adjust", job, "--gap", READING),
-            prove=kit_command("prove", place),
         )
     )
     (folder / FRONT_PAGE).write_text(page + "\n", encoding="utf-8", newline="\n")

@@ -155,15 +155,16 @@ def model(form: Form, opened: Opened, use: Use) -> bytes:
     solution = solved(form, opened)
     jig = build_jig(solution)
     colours = {name: stock.colour for name, stock in solution.job.stocks.items()}
-    own = {placed.label for placed in jig.placed}
-    own |= {f"{item.id}_{number}" for item in jig.hardware for number, _ in enumerate(item.pieces, 1)}
+    own = {placed.label: {"of": "jig"} for placed in jig.placed}
+    for item in jig.hardware:
+        own |= {f"{item.id}_{i}": {"of": "jig", "title": item.title} for i, _ in enumerate(item.pieces, 1)}
     parts = [
         ModelPart(
             prop.name,
             prop.facets,
             colour=prop.colour,
             metal=0.9 if prop.metal else 0.0,
-            extras={"of": "jig" if prop.name in own else "around"},
+            extras=own.get(prop.name, {"of": "around"}),
         )
         for prop in stage(solution, jig, use, colours)
     ]
@@ -182,6 +183,23 @@ def dry_fit(form: Form, opened: Opened, readings: Mapping[str, str]) -> dict[str
         "advice": advice(solution, correct(solution, gap, sideways, chosen, rest)),
         "picture": svg_text(correction_plot(solution, gap, rest)),
     }
+
+
+def from_guitar(form: Form, readings: Mapping[str, str]) -> dict[str, str]:
+    """Fields of the form for a body that exists. A bar lies on the top, square to the end face: what it is higher over
+    the top at the saddle than at the join, and the overstand, is the gap of a neck plane at angle zero."""
+    at = {name: _length(name, readings.get(name, "")) for name in ("join", "saddle")}
+    overstand = form.fields.get("instrument.overstand") or base_texts(form)["instrument.overstand"]
+    gap = at["saddle"] - at["join"] + _length("overstand", overstand)
+    fields = {
+        "instrument.bridge_thickness": "bridge",
+        "instrument.saddle_projection": "projection",
+        "target.action_bass": "bass",
+        "target.action_treble": "treble",
+    }
+    found = {"instrument.top.form": "measured"}
+    found["instrument.top.zero_angle_gap"] = f"{text_of(round(gap, 4))} mm"
+    return found | {key: readings.get(name, "") for key, name in fields.items()}
 
 
 def log_build(form: Form, opened: Opened, entry: Mapping[str, Any]) -> dict[str, Any]:

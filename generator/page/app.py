@@ -68,7 +68,7 @@ def application(site: Site) -> Starlette:
         *_posts(site, {"numbers": _numbers, "sheet": _sheet, "adjust": _adjust, "log": _log}),
     ]
     if not site.bench_only:
-        posts = {"drawing": _drawing, "save": _save, "open": _open, "model": _model, "phone": _phone}
+        posts = {"drawing": _drawing, "save": _save, "open": _open, "model": _model, "guided": _guided, "phone": _phone}
         routes += [*_posts(site, posts), Route("/make", partial(_make, site), methods=["POST"])]
     return Starlette(routes=routes)
 
@@ -170,9 +170,16 @@ def _sheet(site: Site, content: dict[str, Any]) -> Response:
 
 
 def _adjust(site: Site, content: dict[str, Any]) -> Response:
-    readings = content.get("readings")
-    given = {key: text for key, text in readings.items() if isinstance(text, str)} if isinstance(readings, dict) else {}
-    return JSONResponse(answers.dry_fit(read_form(content), site.opened, given))
+    return JSONResponse(answers.dry_fit(read_form(content), site.opened, _readings(content)))
+
+
+def _readings(content: dict[str, Any]) -> dict[str, str]:
+    found = content.get("readings")
+    return {key: text for key, text in found.items() if isinstance(text, str)} if isinstance(found, dict) else {}
+
+
+def _guided(site: Site, content: dict[str, Any]) -> Response:
+    return JSONResponse(answers.from_guitar(read_form(content), _readings(content)))
 
 
 def _log(site: Site, content: dict[str, Any]) -> Response:

@@ -21,9 +21,9 @@ import anyio
 
 from generator.errors import HeelwrightError
 from generator.kit.crew import crew_of
-from generator.kit.manifest import MANIFEST
 from generator.model.job import Job
 from generator.page.answers import faults_of
+from generator.proof.listing import MANIFEST
 
 #: A zip without a clock: the first moment the format knows.
 _NO_TIME = (1980, 1, 1, 0, 0, 0)

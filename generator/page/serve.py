@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import socket
 import webbrowser
 from collections.abc import Callable
@@ -61,7 +62,8 @@ def serve(site: Site, port: int, browser: bool, lan: bool, told: Callable[[str],
     told(f"bench page: {door.url}")
     if browser:
         webbrowser.open(door.url)
-    asyncio.run(_all(doors))
+    with contextlib.suppress(KeyboardInterrupt):
+        asyncio.run(_all(doors))
 
 
 def _own_address() -> str:

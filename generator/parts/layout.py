@@ -140,7 +140,7 @@ class Layout:
     def behind_angle_rest(self) -> float:
         """Room between the board and the angle rest: the nominal shim.
 
-        What the built board stands off true is made up by the rest's width; the rest still lies on its shim on the board.
+        What the built board stands off true is made up by the rest's width; the rest still lies on its shim.
         """
         return self.cradle.nominal_shim
 
@@ -181,7 +181,7 @@ class Layout:
 
 #: Whole play of a tooth in the truss-rod slot, mm.
 TOOTH_PLAY = 0.1
-#: The tip screw's distance from the tongue's end, the wood between its thread and a bolt's hole, and its least jig X, mm.
+#: The tip screw's distance from the tongue's end, wood between its thread and a bolt's hole, its least jig X, mm.
 _TIP_FROM_END, _TIP_TO_BOLT, _TIP_FROM_TOP = 10.0, 1.5, 8.0
 
 

@@ -209,7 +209,14 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
         *dims.overall(
             box, "plate_length", "plate_width", layout.tenon_half + layout.mortise_half, 2.0 * layout.plate_half_width
         ),
-        dims.along("opening_width", P2(end_x, -half), P2(end_x, half), routing.opening_width, Side.RIGHT, _held(_OPENING, layout)),
+        dims.along(
+            "opening_width",
+            P2(end_x, -half),
+            P2(end_x, half),
+            routing.opening_width,
+            Side.RIGHT,
+            _held(_OPENING, layout),
+        ),
         dims.across(
             "opening_length",
             layout.on_plate(Use.BODY, 0.0, 0.0),

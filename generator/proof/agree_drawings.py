@@ -56,7 +56,7 @@ class ShopSheet:
 
 
 def drawing_findings(sheet: ShopSheet, parts: Sequence[Drawn]) -> Iterator[Finding]:
-    """Everything that is wrong with one sheet; `parts` are what their cutting files have, none for the assembled jig."""
+    """Everything wrong with one sheet; `parts` are what their cutting files have, none for the assembled jig."""
     if sheet.dxf is not None:
         yield from _dxf_findings(sheet.dxf, parts)
     if sheet.svg is not None:

@@ -1,4 +1,4 @@
-"""What cutting files say of themselves, which a shop acts on: part, stock, thickness, quantity, kerf; and their names."""
+"""What cutting files say of themselves, which a shop acts on: part, stock, thickness, quantity, kerf; file names."""
 
 from __future__ import annotations
 

@@ -125,7 +125,7 @@ def _shims(rest_change: float, finest: float, lay: Callable[[float], float]) -> 
     steps = [rest_change * i / 10.0 for i in range(-10, 11)]
     missed = max(abs(lay(step) - step) for step in steps)
     words = (
-        f"95 of 100 first fits ask for up to {mm(abs(rest_change))} at the angle rest either way; the shims come within "
+        f"95 of 100 first fits ask for up to {mm(abs(rest_change))} at the angle rest; the shims come within "
         f"{mm(missed)} of any change up to that"
     )
     return at_most("error: trim shims", missed, finest / 2.0 + 1e-6, max(abs(rest_change), finest), words)

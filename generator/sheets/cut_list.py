@@ -1,4 +1,4 @@
-"""The cut list: parts for hands that are plain rectangles, in numbers instead of templates, and where their holes go."""
+"""The cut list: parts for hands that are plain rectangles, in numbers instead of templates, and their holes."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from generator.sheets.words import Speller, caliper_speller, sheet_words, words
 from generator.solution import Solution
 
 #: A part's small picture is at most so high and so wide, mm on the paper.
-_HIGH, _WIDE = 34.0, 40.0
+_HIGH, _WIDE = 26.0, 40.0
 #: Stands for a drilling that is the row's above.
 _SAME = "the same"
 #: Holes on one level that share a row: the left one and the right one.
@@ -36,7 +36,7 @@ def cut_list(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...]:
     said = sheet_words("cut_list")
     drilled = [part for part in parts if part.holes or part.edge_holes]
     blocks = [_table(_list_table(parts, job, spell), width)]
-    blocks += [_picture(part) for part in drilled]
+    blocks += [_picture(part) for part in drilled if len(part.holes) + len(part.edge_holes) > _A_ROW]
     blocks += [_table(_hole_table(drilled, spell.notation), width)] if drilled else []
     return (
         compose_sheet("cut_list", said.title, said.instruction, job.name, blocks, said.notes, spell.notation, width),

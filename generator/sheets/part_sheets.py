@@ -13,10 +13,13 @@ from generator.model.job import Job, UnitsChoice
 from generator.parts.base import Jig, Part
 from generator.parts.lettering import carries_figures
 from generator.sheets.part_blocks import shown_part, shown_ways
-from generator.sheets.rooms import Room, Rooms
+from generator.sheets.rooms import Room, Rooms, fits
 from generator.sheets.turning import turned_part
 from generator.sheets.words import caliper_speller, sheet_words, words
 from generator.solution import Solution
+
+#: Height that dimensions and texts take of a page besides a large part, mm.
+_TEXTS = 90.0
 
 
 def part_sheets(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...]:
@@ -28,14 +31,14 @@ def part_sheets(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...]
 
 
 def _is_large(part: Part, rooms: Rooms) -> bool:
-    """True for a part that no page shows whole, any way round."""
-    return not any(room.holds(part.box.width, part.box.height) for room in rooms.ways)
+    """True for a part that no page shows whole with its dimensions and texts, any way round."""
+    sides = part.box.width, part.box.height
+    return not any(rooms.upright.holds(wide, high + _TEXTS) for wide, high in (sides, sides[::-1]))
 
 
 def _template(part: Part, solution: Solution, rooms: Rooms) -> Sheet:
     """The sheet of one large part, its length down the page, so that one join cuts it across."""
     job, spell, routing = solution.job, caliper_speller(solution.job), solution.routing
-    lies = turned_part(part) if part.box.width > part.box.height else part
     stock = job.stocks[part.stock]
     said = sheet_words(
         "part",
@@ -52,10 +55,19 @@ def _template(part: Part, solution: Solution, rooms: Rooms) -> Sheet:
         bit=spell.length(routing.bit_diameter),
         marked_mm=_marked_mm([part], job),
     )
-    width = rooms.upright.width
-    shown = shown_part(lies, spell, max(width, lies.box.width), f"{part.title} · {job.name}")
-    texts = [*shown.said, *said.notes]
-    return compose_sheet(part.name, said.title, said.instruction, job.name, [shown.block], texts, spell.notation, width)
+    # Sizes and notes stand on the first page, over the shorter half, so that the second holds the longer one.
+    *notes, caution = said.notes
+    flat, upright = sorted((part, turned_part(part)), key=lambda lies: -lies.box.width)
+    sheets: list[Sheet] = []
+    for lies, width in ((upright, rooms.upright.width), (flat, rooms.sideways.width)):
+        if sheets and lies.box.width > width:
+            continue
+        shown = shown_part(lies, spell, max(width, lies.box.width), f"{part.title} · {job.name}")
+        texts = said.title, said.instruction, job.name, [shown.block], [caution]
+        sheets.append(compose_sheet(part.name, *texts, spell.notation, width, above=[*shown.said, *notes]))
+        if fits(rooms, sheets[-1]):
+            return sheets[-1]
+    return sheets[0]
 
 
 def _marked_mm(parts: Sequence[Part], job: Job) -> bool:

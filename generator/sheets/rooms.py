@@ -56,7 +56,7 @@ def fits(rooms: Rooms, sheet: Sheet) -> bool:
 
 
 def on_a_page(rooms: Rooms, compose: Callable[[float], Sheet]) -> Sheet:
-    """What `compose` makes of a width (mm), upright or sideways, whichever first fits one page; else the upright one."""
+    """What `compose` makes of a width (mm), upright or sideways, whichever first fits a page; else the upright one."""
     tried = []
     for room in rooms.ways:
         sheet = compose(room.width)

@@ -39,12 +39,12 @@ _CAP_RUN = 24.0
 _NECK_THICK = 15.0
 _FRET_NAME = 2.5
 #: Room that the dimensions of a view take beside, under and over it, mm on the paper.
-_BESIDE, _UNDER, _OVER, _OVER_STRUNG = 17.0, 16.5, 17.0, 13.0
+_BESIDE, _UNDER, _OVER, _OVER_STRUNG = 17.0, 16.0, 16.0, 12.0
 #: The notes stand off neck block, saddle and top by this; their lines are this far apart, mm on the paper.
 _OFF_BLOCK, _OFF_SADDLE, _UNDER_TOP, _PITCH = 8.0, 12.0, 13.0, 3.8
 #: Scale of the elevation where it is not drawn at full size (ISO 5455).
 HALF = 0.5
-_BETWEEN_VIEWS = 6.0
+_BETWEEN_VIEWS = 4.0
 #: The rim plane's line ends this far before the saddle, so that the gap's figure has room under the top, mm.
 _RIM_PLANE_SHORT = 30.0
 

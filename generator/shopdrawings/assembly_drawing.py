@@ -15,7 +15,7 @@ from generator.drawing.style import Role
 from generator.drawing.tables import Table
 from generator.drawing.titleblock import SCALES, TitleBlock, frame_items, scale_text, title_block_items
 from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Transform
+from generator.geometry2d import P2, Box, Transform, bounding_box
 from generator.model.jig import Joinery
 from generator.model.job import Projection as Arrangement
 from generator.parts.base import Dimension, DimKind, Jig, Side
@@ -137,7 +137,9 @@ def _orthographic(
 
 def _square_view(view: Picture, caption: str, scale: float, notation: Notation, *, height: bool) -> Block:
     """One square view with its overall width, and its height where asked."""
-    to_sheet, box = Transform.scale(scale), view.box
+    to_sheet = Transform.scale(scale)
+    # The picture's own lines lie on a grid of 0.01 mm; a size is the model's.
+    box = bounding_box(view.at(point) for piece in view.solids.values() for point in piece.facets.points)
     foot, left, right = P2(box.x0, box.y0), P2(box.x0, box.y1), P2(box.x1, box.y1)
     overall = [Dimension("overall_width", DimKind.HORIZONTAL, (left, right), box.width, Side.ABOVE)]
     if height:

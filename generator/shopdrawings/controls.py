@@ -81,7 +81,9 @@ def _board(part: Part) -> Geometry:
 def _bracket(part: Part) -> Geometry:
     box = part.box
     return Geometry(
-        front=(Control(Characteristic.PERPENDICULARITY, _CORNER, P2(box.x0, box.y0 + 0.3 * box.height), _LEFT, ("D",)),),
+        front=(
+            Control(Characteristic.PERPENDICULARITY, _CORNER, P2(box.x0, box.y0 + 0.3 * box.height), _LEFT, ("D",)),
+        ),
         front_datums=(Datum("D", P2(box.x0 + 0.6 * box.width, box.y1), _UP, 0.3 * box.width),),
     )
 

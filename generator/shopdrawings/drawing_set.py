@@ -1,4 +1,4 @@
-"""The set of shop drawings of a jig: the assembly first, then what the shop makes, parts that belong together as one."""
+"""The set of shop drawings: the assembly first, then what the shop makes, parts that belong together on one sheet."""
 
 from __future__ import annotations
 

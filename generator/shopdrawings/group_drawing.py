@@ -43,7 +43,7 @@ class Group:
 
 
 def group_drawing(group: Group, job: Job, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
-    """The drawing of `group` on the smallest of `formats` (by default the job's) that holds it. Raises LayoutError when none does."""
+    """The drawing of `group` on the smallest of `formats`, by default the job's. LayoutError when none holds it."""
     failure: LayoutError | None = None
     for format_ in formats or formats_for(job.output.paper):
         for scale, _ in SCALES:

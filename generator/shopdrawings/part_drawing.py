@@ -64,7 +64,7 @@ class SheetNumber:
 
 
 def part_drawing(part: Part, job: Job, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
-    """The drawing of `part` on the smallest of `formats` (by default the job's) that holds it. Raises LayoutError when none does."""
+    """The drawing of `part` on the smallest of `formats`, by default the job's. LayoutError when none holds it."""
     notation = Notation(job.output.units, bench=False)
     formats = formats or formats_for(job.output.paper)
     failure: LayoutError | None = None

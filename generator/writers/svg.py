@@ -29,9 +29,8 @@ def svg_text(sheet: Sheet) -> str:
     view_box = f"0 0 {_number(sheet.width)} {_number(sheet.height)}"
     drawing = svgwrite.Drawing(size=size, viewBox=view_box, debug=False)
     made_by = f"Heelwright {__version__}, job {sheet.job}, sheet {sheet.name}"
-    drawing.set_desc(
-        title=f"{sheet.title} ({sheet.job})", desc=f"{made_by}. Millimetres; drawn at {sheet.scale:g} of full size."
-    )
+    size_words = f"Millimetres; drawn at {sheet.scale:g} of full size."
+    drawing.set_desc(title=f"{sheet.title} ({sheet.job})", desc=f"{made_by}. {size_words}")
     drawing.embed_stylesheet(_stylesheet("".join(label.text for label in sheet.labels())))
     ink = _SvgInk(drawing, sheet.height)
     play(_by_role(sheet), ink)

@@ -253,11 +253,11 @@ for (const tab of tabs) {
   });
 }
 
-export function fill(values, chosenWay) {
-  if (chosenWay) way.value = chosenWay;
-  for (const [key, value] of Object.entries(values)) put(inputs.get(key), value);
+// Another part of the page fills fields.
+addEventListener("fill", (event) => {
+  way.value = event.detail.way;
+  for (const [key, value] of Object.entries(event.detail.values)) put(inputs.get(key), value);
   typed(true);
-}
-addEventListener("fill", (event) => fill(event.detail.values, event.detail.way));
+});
 
 show((await fromAddress()) ?? form());

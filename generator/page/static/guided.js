@@ -1,12 +1,22 @@
 // From this guitar: a body that exists, measured with a bar, a caliper and a wish; out comes the form's top and target.
 
-import { byId, say } from "./core.js";
+import { ask, byId, Refused, say, showFaults } from "./core.js";
+import { spell } from "./numbers.js";
 
-const KEYS = ["instrument.top.zero_angle_gap", "instrument.bridge_thickness", "instrument.saddle_projection", "target.action_bass", "target.action_treble"];
-
-byId("guided-use").addEventListener("click", () => {
-  const values = { "instrument.top.form": "measured" };
-  KEYS.forEach((key, i) => { values[key] = byId(`guided-${i + 1}`).value; });
-  dispatchEvent(new CustomEvent("fill", { detail: { values, way: "action" } }));
-  byId("guided-done").textContent = say("guided_back");
+let used = false;
+byId("guided-use").addEventListener("click", async () => {
+  const readings = Object.fromEntries([...document.querySelectorAll("[data-guided]")].map((field) => [field.dataset.guided, field.value]));
+  try {
+    const values = await (await ask("guided", { readings })).json();
+    showFaults(byId("guided-fault"), []);
+    used = true;
+    dispatchEvent(new CustomEvent("fill", { detail: { values, way: "action" } }));
+  } catch (error) {
+    if (error instanceof Refused) showFaults(byId("guided-fault"), error.errors);
+  }
+});
+addEventListener("numbers", (event) => {
+  if (!used) return;
+  const set = event.detail.neck_set;
+  byId("guided-done").textContent = say("guided_back", { gap: spell("saddle_gap_mm", set.saddle_gap_mm), angle: spell("set_angle_deg", set.set_angle_deg) });
 });

@@ -1,7 +1,7 @@
 // The view in three dimensions: fetches the model for a use when it is looked at, and lists its parts.
 
 import { ask, byId, latest, make, onForm, Refused, say } from "./core.js";
-import { parts, Viewer } from "./viewer.js";
+import { called, parts, Viewer } from "./viewer.js";
 
 let viewer = null;
 let looking = false;
@@ -42,7 +42,7 @@ function list(found) {
     tick.dataset.part = part.name;
     tick.dataset.of = part.of;
     tick.addEventListener("change", () => { if (tick.checked) hidden.delete(part.name); else hidden.add(part.name); viewer.hide(hidden); });
-    const line = make("label", {}, tick, ` ${part.name.replaceAll("_", " ")}`);
+    const line = make("label", {}, tick, ` ${called(part)}`);
     line.addEventListener("pointerenter", () => viewer.point(number));
     tick.addEventListener("focus", () => viewer.point(number));
     return line;

@@ -36,6 +36,7 @@ export function render(told) {
   showChecks(checks, count("ok"));
   alternatives(told.alternatives, told.results.neck_set.saddle_gap_mm);
   drawSoon();
+  dispatchEvent(new CustomEvent("numbers", { detail: told.results }));
 }
 
 function showChecks(checks, passed) {

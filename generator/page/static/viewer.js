@@ -29,13 +29,15 @@ export function parts(buffer) {
   return model.nodes.filter((node) => node.mesh !== undefined).map((node) => {
     const shape = model.meshes[node.mesh].primitives[0], finish = model.materials[shape.material].pbrMetallicRoughness;
     return {
-      name: node.name, of: node.extras?.of, colour: finish.baseColorFactor.slice(0, 3), metal: finish.metallicFactor,
+      name: node.name, of: node.extras?.of, title: node.extras?.title, colour: finish.baseColorFactor.slice(0, 3), metal: finish.metallicFactor,
       matrix: node.matrix ?? [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1],
       points: numbers(shape.attributes.POSITION, Float32Array), normals: numbers(shape.attributes.NORMAL, Float32Array),
       triangles: numbers(shape.indices, Uint32Array),
     };
   });
 }
+
+export const called = (part) => (part.title ? `${part.name.replaceAll("_", " ")}: ${part.title}` : part.name.replaceAll("_", " "));
 
 export class Viewer {
   constructor(canvas, named) {
@@ -110,10 +112,10 @@ export class Viewer {
   home() { this.turn = { ...START }; this.frame(); this.draw(); }
 
   camera() {
-    const { yaw, pitch, away } = this.turn, far = this.size * 1.35 * away;
+    const { yaw, pitch, away } = this.turn, far = this.size * 1.35 * away * (1 + 0.75 * this.apart);
     const eye = [Math.cos(yaw) * Math.cos(pitch), Math.sin(yaw) * Math.cos(pitch), Math.sin(pitch)].map((value, k) => this.middle[k] + far * value);
     const wide = this.canvas.width / this.canvas.height;
-    return { eye, view: product(perspective(0.62 / Math.min(1, wide), wide, far / 60, far + 3 * this.size), look(eye, this.middle)) };
+    return { eye, view: product(perspective(0.62 / Math.min(1, wide), wide, far / 60, far + 3 * this.size * (1 + this.apart)), look(eye, this.middle)) };
   }
 
   draw() { if (!this.waiting) this.waiting = requestAnimationFrame(() => { this.waiting = 0; this.paint(false); }); }
@@ -157,7 +159,7 @@ export class Viewer {
   point(number) {
     if (number === this.pointed) return;
     this.pointed = number;
-    this.named.textContent = number < 0 ? "" : this.shown[number].name.replaceAll("_", " ");
+    this.named.textContent = number < 0 ? "" : called(this.shown[number]);
     this.draw();
   }
 

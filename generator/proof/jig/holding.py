@@ -219,7 +219,7 @@ def _base_checks(pieces: Pieces, base: BaseGeometry, stand: Held) -> Iterator[Ch
 
 
 def _undone(pieces: Pieces, stand: Held) -> Check:
-    """The angle rest's screws are undone between first fit and last pass, with the jig on the bench and no work in it."""
+    """The angle rest's screws are undone between first fit and last pass, the jig on the bench and no work in it."""
     jig = [solid for label, solid in pieces.parts.items() if label != "board"]
     ways = [
         solid for row in pieces.rows if row.takes == "angle_rest" for head in row.heads for solid in way_in(row, head)

@@ -1,4 +1,4 @@
-"""The order of assembly as motions: each part and each screw has a straight way in, past everything that stands by then.
+"""The order of assembly as motions: each part and screw has a straight way in, past everything that stands by then.
 
 A way is one or more straight legs that end in the part's place; the first comes from far away. A screw's way is that of
 its head, driver and hand. While the plate lies top down on the table, nothing comes from there.
@@ -47,7 +47,7 @@ class Step:
 
 
 def steps(pieces: Pieces) -> tuple[Step, ...]:
-    """The order of `parts.hardware.assembly_steps`: screws that go in through the plate's top wait until it is turned."""
+    """The order of `parts.hardware.assembly_steps`: screws through the plate's top wait until it is turned."""
     return (
         Step(("board",), (), ()),
         Step(("bracket_left", "bracket_right"), (Leg(_IN, _FAR),), ("board-bracket",)),

@@ -1,4 +1,4 @@
-"""The jig's parts and screws as solids: outlines from the cutting files, places from the jig, the screws by their rows."""
+"""The jig's parts and screws as solids: outlines from the cutting files, places from the jig, screws by their rows."""
 
 from __future__ import annotations
 

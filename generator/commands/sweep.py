@@ -1,0 +1,54 @@
+"""`heelwright sweep`: any result of a job against one or two inputs, as a table and a picture."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from generator.commands.pictures import picture_path, write_picture
+from generator.commands.refusal import COMMAND_LINE, refusals
+from generator.csvtext import csv_text
+from generator.errors import Fault, InputError
+from generator.load import load_job
+from generator.sweep import USUAL, read_vary, sweep, sweep_plot
+from generator.wholefile import write_whole
+
+NAME = "sweep"
+ORDER = 35
+EXAMPLE = "heelwright sweep orchestra-14 --vary bridge_thickness=8:10:21 --plot bridge.svg"
+
+
+def run(
+    job: Annotated[str, typer.Argument(help="A job file, or the name of a ready job.")],
+    vary: Annotated[
+        list[str], typer.Option(metavar="KEY=FROM:TO:N", help="N values of an input, evenly; once or twice.")
+    ],
+    result: Annotated[
+        list[str] | None,
+        typer.Option(metavar="KEY", help=f"A number of results.json (may be repeated); else {', '.join(USUAL)}."),
+    ] = None,
+    checks: Annotated[bool, typer.Option("--checks", help="Also how many checks fail, and which; slower.")] = False,
+    out: Annotated[Path | None, typer.Option("-o", metavar="FILE", help="The table as CSV; else printed.")] = None,
+    plot: Annotated[
+        Path | None, typer.Option("--plot", metavar="FILE", help="The first result as a picture, .svg or .pdf.")
+    ] = None,
+    shop: Annotated[str | None, typer.Option("--shop", help="Shop file with the workshop's corrections.")] = None,
+) -> None:
+    """Tabulate results against one or two inputs."""
+    with refusals():
+        if len(vary) > 2:
+            raise InputError([Fault(COMMAND_LINE, "--vary", f"{len(vary)} inputs", "one or two")])
+        picture = picture_path("--plot", plot)
+        axes = [read_vary(text) for text in vary]
+        loaded = load_job(job, shop)
+        found = sweep(loaded, axes, tuple(result or ()), checks)
+        text = csv_text(found.rows())
+        if picture is not None:
+            write_picture(sweep_plot(found), picture, loaded, full_size=False)
+        if out is None:
+            typer.echo(text.replace("\r\n", "\n"), nl=False)
+        else:
+            write_whole(out, text)
+            typer.echo(f"wrote {out}: {len(found.points)} points")

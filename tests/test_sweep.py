@@ -1,0 +1,171 @@
+"""What-if tables: each point is the job with those inputs, and nothing of a point leaks into the next."""
+
+from __future__ import annotations
+
+import csv
+import math
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from generator.cli import program
+from generator.csvtext import csv_text, guarded
+from generator.errors import InputError
+from generator.load import job_from_tables, load_job
+from generator.results import results_dict
+from generator.solution import solve
+from generator.sweep import read_vary, sweep, sweep_plot
+
+
+def test_a_lower_bridge_changes_what_geometry_says() -> None:
+    """With the gap kept, a bridge 1 mm lower leaves 1 mm more over it, and the strings come down by half of that.
+
+    The action at half the scale follows the saddle's height by similar triangles: L / 2 to L + compensation. The
+    formula is elementary geometry, worked out here by hand.
+    """
+    job = load_job("orchestra-14")
+    found = sweep(job, [read_vary("bridge_thickness=8.5:9.5:2"), read_vary("saddle_gap=2.9:3.9:2")])
+    low, high = (point.results for point in (found.points[0], found.points[2]))
+    assert low[1] - high[1] == pytest.approx(1.0, abs=1e-9)  # type: ignore[operator]
+    scale, more = job.instrument.scale_length, job.instrument.saddle_compensation
+    assert high[2] - low[2] == pytest.approx(scale / 2.0 / (scale + more), abs=2e-3)  # type: ignore[operator]
+    assert [point.inputs for point in found.points] == [(8.5, 2.9), (8.5, 3.9), (9.5, 2.9), (9.5, 3.9)]
+    assert [point.results[0] for point in found.points] == pytest.approx([2.9, 3.9, 2.9, 3.9])
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("instrument.heel_width", 64.0),
+        ("instrument.top.radius", 9000.0),
+        ("target.saddle_gap", 3.3),
+        ("joint.mortise_length", 75.0),
+        ("router.bit_diameter", 11.0),
+        ("jig.rest_spacing", 140.0),
+        ("tolerances.gap_reading", 0.4),
+    ],
+)
+def test_a_point_is_the_job_loaded_with_that_value(key: str, value: float) -> None:
+    """Every number of results.json equals that of a job file with the value in it: another way to the same job."""
+    job = load_job("orchestra-14")
+    names = ["neck_set.action_mm", "cradle.angle_rest_drawn_mm", "joint.tenon_length_mm", "router.tongue_width_mm"]
+    names += ["uncertainty.gap_worst_mm", "joint.heel_blank_width_mm", "joint.bolts.1.from_top_mm"]
+    found = sweep(job, [read_vary(f"{key}={value}:{value + 0.5}:2")], names)
+    raw: dict[str, dict[str, object]] = {
+        "instrument": {"preset": "orchestra-14"},
+        "router": {"preset": "metric-17"},
+        "target": {"bridge_clearance": job.target.bridge_clearance or 0.0},
+    }
+    effective = results_dict(solve(_with(raw, job, key, value)))
+    wanted = [
+        effective["joint"]["bolts"][0]["from_top_mm"]
+        if ".bolts." in name
+        else effective[name.split(".")[0]][name.split(".")[1]]
+        for name in names
+    ]
+    assert list(found.points[0].results) == pytest.approx(wanted, abs=1e-12)
+
+
+def _with(raw: dict[str, dict[str, object]], job: object, key: str, value: float) -> object:
+    import tomllib
+
+    path = job.source_path  # type: ignore[attr-defined]
+    tables = tomllib.loads(path.read_text(encoding="utf-8"))
+    *where, name = key.split(".")
+    if where == ["target"]:
+        tables["target"] = {}
+    if where == ["instrument", "top"]:
+        top = job.instrument.top  # type: ignore[attr-defined]
+        tables["instrument"]["top"] = {k: v for k, v in top.model_dump().items() if v is not None}
+    inner = tables
+    for part in where:
+        inner = inner.setdefault(part, {})
+    inner[name] = value
+    return job_from_tables(tables, path)
+
+
+def test_what_the_rules_refuse_keeps_its_row() -> None:
+    """A point that cannot be says why and has no numbers; the others have theirs."""
+    found = sweep(load_job("orchestra-14"), [read_vary("body_fret=14:20:2"), read_vary("frets=18:22:2")])
+    assert [bool(point.refused) for point in found.points] == [False, False, True, False]
+    assert found.points[2].results == (None,) * 5
+    assert "body_fret" in found.points[2].refused or "frets" in found.points[2].refused
+
+
+def test_checks_are_counted_when_asked_for() -> None:
+    """A block left 1 mm thick under the mortise fails its check, and the row says which."""
+    found = sweep(
+        load_job("orchestra-14"), [read_vary("neck_block_thickness=45:22:2")], ("joint.mortise_depth_mm",), checks=True
+    )
+    assert found.points[0].results[1:] == (0.0, "")
+    failed, names = found.points[1].results[1:]
+    assert isinstance(failed, float)
+    assert failed >= 1.0
+    assert isinstance(names, str)
+    assert "mortise floor" in names
+
+
+@pytest.mark.parametrize(
+    ("text", "word"),
+    [
+        ("bridge_thikness=8:10:3", "bridge_thickness"),
+        ("bridge_thickness=8:10", "FROM:TO:N"),
+        ("bridge_thickness=1:10:3", "3 to 20 mm"),
+        ("bridge_thickness=8:10:1", "from 2 to"),
+        ("handed=1:2:3", "number"),
+    ],
+)
+def test_what_cannot_be_varied_is_refused(text: str, word: str) -> None:
+    """Unknown keys name the nearest, values out of range what is allowed."""
+    with pytest.raises(InputError, match=word):
+        read_vary(text)
+
+
+def test_an_unknown_result_names_the_nearest() -> None:
+    """A result that results.json has not is refused before anything is worked out."""
+    with pytest.raises(InputError, match=r"neck_set\.saddle_gap_mm"):
+        sweep(load_job("orchestra-14"), [read_vary("bridge_thickness=8:10:3")], ("neck_set.sadle_gap",))
+
+
+def test_the_command_writes_table_and_picture(tmp_path: Path) -> None:
+    """A CSV that a strict reader reads, a row a point, and an SVG with a line for each value of the second input."""
+    table, picture = tmp_path / "t.csv", tmp_path / "p.svg"
+    words = ["sweep", "orchestra-14", "--vary", "bridge_thickness=8:10:5", "--vary", 'saddle_gap="7/64 in":3.5:3']
+    words = [word.replace('"', "") for word in words]
+    result = CliRunner().invoke(program("sweep"), [*words, "-o", str(table), "--plot", str(picture)])
+    assert result.exit_code == 0, result.output
+    with table.open(newline="") as handle:
+        rows = list(csv.reader(handle, strict=True))
+    assert rows[0][:3] == ["instrument.bridge_thickness", "target.saddle_gap", "neck_set.saddle_gap_mm"]
+    assert len(rows) == 16
+    assert float(rows[1][1]) == pytest.approx(7 / 64 * 25.4)
+    assert all(math.isfinite(float(cell)) for row in rows[1:] for cell in row[:-1])
+    assert picture.read_text().count("<path") >= 3
+
+
+def test_the_same_sweep_gives_the_same_picture() -> None:
+    """Same input, same sheet."""
+    axes = [read_vary("bridge_thickness=8:10:5")]
+    one, two = (sweep_plot(sweep(load_job("orchestra-14"), axes)) for _ in range(2))
+    assert one == two
+
+
+def test_a_sweep_loads_no_kernel() -> None:
+    """Neither the CAD kernel nor the DXF library is loaded for a table."""
+    script = (
+        "import sys; from generator.load import load_job; from generator.sweep import read_vary, sweep;"
+        "sweep(load_job('orchestra-14'), [read_vary('bridge_thickness=8:10:3')]);"
+        "print([n for n in ('cadquery', 'OCP', 'ezdxf', 'reportlab', 'numpy') if n in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("cell", ["=1+1", "+1+1", "-1+1", "@SUM(A1)", "\t=1", "  =1+1", "=HYPERLINK(1)"])
+def test_a_cell_that_a_spreadsheet_would_run_is_text(cell: str) -> None:
+    """Formulas stand behind an apostrophe (the usual guard against CSV injection); numbers stay numbers."""
+    assert guarded(cell) == f"'{cell}"
+    assert csv_text([[cell, "-2.5", -0.02]]).endswith(",-2.5,-0.02\r\n")
