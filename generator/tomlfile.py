@@ -8,9 +8,12 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+from generator.boundedfile import read_bounded
 from generator.errors import Fault, InputError
 from generator.units import UnitError, parse_angle, parse_length, parse_length_argument
 
+#: A job, shop file or log is at most this large, bytes.
+_LARGEST = 1_000_000
 _LINE = re.compile(r"at line (\d+)")
 _ASSIGNMENT = re.compile(r"\s*([A-Za-z0-9_.-]+)\s*=\s*(.*)")
 _WORD = re.compile(r"[A-Za-z][\w./-]*", re.ASCII)
@@ -25,13 +28,12 @@ def read_toml(path: Path, shown_as: str | None = None) -> dict[str, Any]:
     name = shown_as or str(path)
     _refuse_pipe(path, name)
     try:
-        text = path.read_text(encoding="utf-8")
-    except FileNotFoundError:
-        raise InputError([Fault(name, "", "no such file", "a TOML file")]) from None
+        text = read_bounded(path, _LARGEST, links=True).decode("utf-8").replace("\r\n", "\n")
     except UnicodeDecodeError:
         raise InputError([Fault(name, "", "text that is not UTF-8", "a TOML file in UTF-8")]) from None
     except OSError as error:
-        raise InputError([Fault(name, "", error.strerror or "an unreadable file", "a TOML file")]) from None
+        missing = isinstance(error.__cause__, FileNotFoundError)
+        raise InputError([Fault(name, "", "no such file" if missing else str(error), "a TOML file")]) from None
     try:
         return tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # a TOMLDecodeError is a ValueError; so is a number too long to read
