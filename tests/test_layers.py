@@ -26,7 +26,7 @@ LAYERS = [
     ["model"],
     ["presets", "shop", "jobtables", "jobcopy", "jobfile", "jobrules", "load", "fasteners", "commandline"],
     ["top", "neckset", "joint", "routing", "cradle", "stiffness", "tolerance", "frame", "shoulder", "checks"],
-    ["solution", "remedy", "corrections", "reset", "calibration", "buildlog", "buildreview"],
+    ["solution", "remedy", "corrections", "reset", "calibration", "readings", "buildlog", "buildreview"],
     ["parts"],
     ["compare", "results"],
     ["solid", "readers", "facets"],

@@ -146,6 +146,10 @@ def test_what_a_kit_prints_runs_where_it_was_made(place: str, tmp_path: Path, mo
         copy = re.search(r"made with: (heelwright .*)", Path("kits/bench-1/job.toml").read_text(encoding="utf-8"))
         assert copy
         assert any(line.startswith("heelwright adjust ") for line in end)
+        # The file that the page's button exports, with one box filled.
+        record = next(shlex.split(line)[-1] for line in sheet if " --record " in line)
+        text = 'job = "bench-1"\nunit = "mm"\ndate = "2024-05-31"\n[boxes]\naction = 2.5\n'
+        Path(record).write_text(text, encoding="utf-8")
         assert_runs([line for line in (*end, *sheet) if " prove " not in line or groups != "--only sheet"])
         assert invoked(copy[1].replace("heelwright make", "heelwright solve", 1)).exit_code == 0
     verbs = {line.split()[1] for line in sheet}

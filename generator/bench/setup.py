@@ -5,8 +5,6 @@ Nothing here decides how a sentence reads, and the template computes nothing. Le
 
 from __future__ import annotations
 
-import hashlib
-import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
@@ -33,7 +31,7 @@ from generator.bench.hands import (
     sawn_stock,
     tip_pilot_from_face,
 )
-from generator.bench.record import BOXES
+from generator.bench.record import BOXES, RECORD_SUFFIX, job_checksum
 from generator.bench.setup_nouns import (
     Bolt,
     Bolts,
@@ -99,8 +97,6 @@ _NOTHING = 0.005
 _SHIM_TOLD = 0.1
 #: A free edge of the bench, at least, mm: the jig's width and a clamp beside it (common practice).
 _BENCH_WIDTH = 250.0
-#: Letters of the checksum that a page's notes are kept under.
-_CHECKSUM = 12
 
 
 def setup_context(
@@ -125,7 +121,7 @@ def setup_context(
     return SetupSheet(
         job=job.name,
         version=__version__,
-        checksum=_checksum(job),
+        checksum=job_checksum(job),
         instrument=job.instrument.preset or "own measurements",
         router=job.router.preset or "own kit",
         jig=job.jig.preset or "own jig",
@@ -169,17 +165,12 @@ def _commands(solution: Solution, place: Path) -> Commands:
     return Commands(
         adjust=command_line("adjust", job, "--gap", READING),
         log=command_line("log", job, "--date", DATE, "--gap-final", READING),
+        log_record=command_line("log", job, "--record", job.name + RECORD_SUFFIX),
         prove=kit_command("prove", place),
         calibrate_router=CALIBRATE_ROUTER,
         calibrate_laser=CALIBRATE_LASER,
         calibrate_jig=calibrate_jig(job, solution.cradle.upper_rest),
     )
-
-
-def _checksum(job: Job) -> str:
-    """A name of the effective job: the same keys and values give the same one."""
-    text = json.dumps(job.inputs, sort_keys=True, default=str)
-    return hashlib.sha256(text.encode("utf-8")).hexdigest()[:_CHECKSUM]
 
 
 def _facts(solution: Solution, spell: Speller) -> tuple[Fact, ...]:

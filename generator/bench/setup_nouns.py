@@ -298,6 +298,7 @@ class Commands:
 
     adjust: str
     log: str
+    log_record: str
     prove: str
     calibrate_router: str
     calibrate_laser: str
