@@ -239,7 +239,7 @@ def _kit(solution: Solution, spell: Speller) -> Kit:
 def _joint(solution: Solution, spell: Speller) -> Joint:
     joint, routing = solution.joint, solution.routing
     needed = joint.corner_radius - joint.side_clearance / 2.0
-    end_left = joint.end_clearance + solution.neck_set.overstand_along_face
+    end_left = joint.end_clearance + solution.neck_set.neck_rise_along_face
     return Joint(
         mortise_width=spell.length(joint.mortise_width),
         mortise_length=spell.length(joint.mortise_length),
@@ -356,9 +356,9 @@ def _gap(solution: Solution, spell: Speller, gauge: bool) -> Gap:
     return Gap(
         saddle=spell.length(neck_set.join_to_saddle),
         wanted=spell.fine(neck_set.saddle_gap),
-        neck_rise=spell.fine(abs(neck_set.overstand)),
-        proud=neck_set.overstand > _NOTHING,
-        below=neck_set.overstand < -_NOTHING,
+        neck_rise=spell.fine(abs(neck_set.neck_rise)),
+        proud=neck_set.neck_rise > _NOTHING,
+        below=neck_set.neck_rise < -_NOTHING,
         wedge_gauge=gauge and not spacer,
         spaced=spacer > 0.0,
         spacer=spell.fine(spacer),
