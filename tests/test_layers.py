@@ -24,7 +24,7 @@ LAYERS = [
         "linework",
     ],
     ["model"],
-    ["presets", "shop", "jobtables", "jobcopy", "jobfile", "jobrules", "load", "fasteners", "commandline"],
+    ["presets", "shop", "jobtables", "jobcopy", "jobfile", "jobrules", "load", "fasteners", "commandline", "glossary"],
     ["top", "neckset", "joint", "routing", "cradle", "stiffness", "tolerance", "frame", "shoulder", "checks"],
     ["solution", "remedy", "corrections", "reset", "calibration", "readings", "buildlog", "buildreview"],
     ["parts"],

@@ -31,7 +31,11 @@ _COMMAND = re.compile(r"heelwright (?:-|[a-z])[^\n`<|#]*")
 def invoked(line: str) -> Any:
     """Run one printed line in the working folder."""
     assert line.startswith("heelwright "), line
-    words = shlex.split(line.replace(READING, '"3.1 mm"').replace(DATE, "2024-05-31"))[1:]
+    words = shlex.split(
+        line.replace(f"--stand-off {READING}", '--stand-off "16.1 mm"')
+        .replace(READING, '"3.1 mm"')
+        .replace(DATE, "2024-05-31")
+    )[1:]
     return CliRunner().invoke(program(words[0]), words, env={"COLUMNS": "300"})
 
 

@@ -68,6 +68,7 @@ from generator.commandline import (
 from generator.corrections import Correction
 from generator.fasteners import is_metric
 from generator.frame import clamp_opening, clamp_throat
+from generator.glossary import ON_THE_SHEET, TERMS
 from generator.model.instrument import Handed
 from generator.model.job import Job, Paper, UnitsChoice
 from generator.model.router import RouterKind
@@ -131,6 +132,7 @@ def setup_context(
         paper=(paper or job.output.paper[0]).value,
         is_test=job.name == TEST_JOB,
         boxes={box.key: box.name for box in BOXES},
+        terms=tuple(Fact(term.capitalize(), TERMS[term]) for term in ON_THE_SHEET),
         facts=_facts(solution, spell),
         wood=_wood(solution, spell),
         kit=_kit(solution, spell),

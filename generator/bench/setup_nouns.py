@@ -325,6 +325,7 @@ class SetupSheet:
     paper: str
     is_test: bool
     boxes: Mapping[str, str]
+    terms: tuple[Fact, ...]
     facts: tuple[Fact, ...]
     wood: Wood
     kit: Kit

@@ -45,7 +45,7 @@ def run(
     tenon_length: Annotated[str | None, typer.Option("--tenon-length")] = None,
     gap_shy: Annotated[str | None, typer.Option("--gap-shy", help="Gap before the last pass.")] = None,
     gap_final: Annotated[str | None, typer.Option("--gap-final", help="Gap of the finished joint.")] = None,
-    sideways: Annotated[str | None, typer.Option("--sideways", help="Miss of the centreline at the saddle.")] = None,
+    sideways: Annotated[str | None, typer.Option("--sideways", help="Centreline miss at the saddle mark.")] = None,
     rest: Annotated[
         str | None, typer.Option("--rest", help="Angle rest with its shims at the first dry fit, if another.")
     ] = None,

@@ -37,7 +37,7 @@ class DomeTop(Model):
 
 
 class MeasuredTop(Model):
-    """A top known by one reading: the gap at the saddle with a neck cut, or a bar held, at bed angle zero."""
+    """A top known by one reading: the gap at the saddle with a neck cut, or a bar held, at cradle angle zero."""
 
     form: Literal["measured"] = "measured"
     zero_angle_gap: Annotated[float, length(-50, 50)]
