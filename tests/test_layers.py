@@ -21,6 +21,8 @@ LAYERS = [
         "tomlfile",
         "tomledit",
         "wholefile",
+        "exact",
+        "store",
         "linework",
     ],
     ["model"],
