@@ -116,7 +116,12 @@ def users_store(environment: Mapping[str, str], *, asked: bool = True) -> Store:
     if not asked or named.strip().lower() == OFF:
         return NO_STORE
     folder = Path(named).expanduser().absolute() if named.strip() else _cache_directory(environment)
-    return Store(folder, program_digest(Path(__file__).parent)) if folder else NO_STORE
+    if folder is None:
+        return NO_STORE
+    try:
+        return Store(folder, program_digest(Path(__file__).parent))
+    except OSError:  # a program whose own files cannot be read has no name to keep anything under
+        return NO_STORE
 
 
 def _cache_directory(environment: Mapping[str, str]) -> Path | None:

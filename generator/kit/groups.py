@@ -62,7 +62,7 @@ def _write_step(plan: KitPlan, folder: Path) -> None:
 def _write_laser(plan: KitPlan, folder: Path) -> None:
     from generator.kit.laser import write_laser_files
 
-    write_laser_files(plan.solution, plan.jig, folder / "laser", kerf=plan.kerf)
+    write_laser_files(plan.solution, plan.jig, folder / "laser", kerf=plan.kerf, store=plan.store)
 
 
 def _write_paper(plan: KitPlan, folder: Path) -> None:

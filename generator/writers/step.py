@@ -52,9 +52,7 @@ def part_step(part: Part, colour: Colour | None = None, solid: cq.Solid | None =
     return data
 
 
-def jig_step(
-    placed: tuple[Placed, ...], hardware: tuple[Hardware, ...], colours: Mapping[str, Colour]
-) -> bytes:
+def jig_step(placed: tuple[Placed, ...], hardware: tuple[Hardware, ...], colours: Mapping[str, Colour]) -> bytes:
     """The STEP file of the standing jig: its placed parts, painted by stock (sRGB, 0 to 1), and its screws.
 
     Raises GeometryError where a part cannot be built, OutputError where the file reads back as something else.
