@@ -23,6 +23,8 @@ LAYERS = [
         "wholefile",
         "boundedfile",
         "strictjson",
+        "exact",
+        "store",
         "linework",
         "csvtext",
     ],

@@ -172,7 +172,7 @@ def test_dry_fit_is_adjust(server: Served) -> None:
 
 def test_a_guitar_measured_with_a_bar_is_the_dome_it_is(server: Served) -> None:
     """A bar 1 mm over the saddle of a known dome stands its rise higher over the join; the set comes out the same."""
-    sent = form(instrument__overstand="0.4", target__saddle_gap="2.9")
+    sent = form(instrument__neck_rise="0.4", target__saddle_gap="2.9")
     dome = httpx.post(server.url + "numbers", json=sent).json()["results"]["neck_set"]
     readings = {
         "join": f"{dome['top_rise_at_saddle_mm'] + 1.0}",
