@@ -188,7 +188,7 @@ def dry_fit(form: Form, opened: Opened, readings: Mapping[str, str]) -> dict[str
 
 def from_guitar(form: Form, readings: Mapping[str, str]) -> dict[str, str]:
     """Fields of the form for a body that exists. A bar lies on the top, square to the end face: what it is higher over
-    the top at the saddle than at the join, and the neck_rise, is the gap of a neck plane at angle zero."""
+    the top at the saddle than at the join, and the neck rise, is the gap of a neck plane at angle zero."""
     at = {name: _length(name, readings.get(name, "")) for name in ("join", "saddle")}
     neck_rise = form.fields.get("instrument.neck_rise") or base_texts(form)["instrument.neck_rise"]
     gap = at["saddle"] - at["join"] + _length("neck_rise", neck_rise)
