@@ -27,17 +27,17 @@ def job_file(job: str | os.PathLike[str]) -> tuple[Path, str]:
     """
     text = os.fspath(job)
     path = Path(text)
-    if path.is_file():
+    if os.path.isfile(path):  # unlike the path's own question it has an answer for a name that no system takes
         return path, text
     named = text != "" and path.suffix != _SUFFIX and path.name != ""
     beside = path.with_name(path.name + _SUFFIX) if named else path
-    if named and beside.is_file():
+    if named and os.path.isfile(beside):
         return beside, str(beside)
     bare = named and not isinstance(job, Path) and len(path.parts) == 1 and not text.endswith(("/", os.sep))
     for preset in list_presets(PresetKind.JOBS) if bare else ():
         if preset.name == text:
             return preset.path, preset.shown_as
-    if text and path.is_dir():
+    if text and os.path.isdir(path):
         return _in_folder(path, text)
     if not bare:
         raise InputError([Fault(text or '""', "", "no such file", f"a job file, or {_ready_names()}")])

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import re
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from generator.boundedfile import read_bounded
 from generator.errors import Fault, InputError
 from generator.units import UnitError, parse_angle, parse_length, parse_length_argument
 
+#: A job, shop file or log is at most this large, bytes.
+_LARGEST = 1_000_000
+_TOO_LARGE, _DEEPEST = 2**63, 20
 _LINE = re.compile(r"at line (\d+)")
 _ASSIGNMENT = re.compile(r"\s*([A-Za-z0-9_.-]+)\s*=\s*(.*)")
 _WORD = re.compile(r"[A-Za-z][\w./-]*", re.ASCII)
@@ -25,22 +31,42 @@ def read_toml(path: Path, shown_as: str | None = None) -> dict[str, Any]:
     name = shown_as or str(path)
     _refuse_pipe(path, name)
     try:
-        text = path.read_text(encoding="utf-8")
-    except FileNotFoundError:
-        raise InputError([Fault(name, "", "no such file", "a TOML file")]) from None
+        text = read_bounded(path, _LARGEST, links=True).decode("utf-8").replace("\r\n", "\n")
     except UnicodeDecodeError:
         raise InputError([Fault(name, "", "text that is not UTF-8", "a TOML file in UTF-8")]) from None
     except OSError as error:
-        raise InputError([Fault(name, "", error.strerror or "an unreadable file", "a TOML file")]) from None
+        missing = isinstance(error.__cause__, FileNotFoundError)
+        raise InputError([Fault(name, "", "no such file" if missing else str(error), "a TOML file")]) from None
     try:
-        return tomllib.loads(text)
+        found = tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # a TOMLDecodeError is a ValueError; so is a number too long to read
         raise InputError(syntax_faults(name, text, str(error))) from None
+    faults = list(_bottomless(name, found))
+    if faults:
+        raise InputError(faults)
+    return found
+
+
+def _bottomless(name: str, tables: dict[str, Any]) -> Iterator[Fault]:
+    """Whole numbers longer than TOML has them (64 bits), and tables too deep in each other, each by its key."""
+    left: list[tuple[str, Any, int]] = [("", tables, 0)]
+    while left:
+        key, value, depth = left.pop()
+        if isinstance(value, int) and abs(value) >= _TOO_LARGE:
+            yield Fault(name, key, f"a whole number of {value.bit_length()} bits", "a number of 18 digits at most")
+        elif depth > _DEEPEST:
+            yield Fault(
+                name, key[:80], f"tables or lists more than {_DEEPEST} deep", "a key of a job, shop file or log"
+            )
+        elif isinstance(value, dict):
+            left += [(f"{key}.{word}" if key else word, inner, depth + 1) for word, inner in value.items()]
+        elif isinstance(value, list):
+            left += [(key, inner, depth + 1) for inner in value]
 
 
 def _refuse_pipe(path: Path, name: str) -> None:
     """Raise InputError for a pipe or device, from which reading could wait for ever."""
-    if path.exists() and not path.is_file() and not path.is_dir():
+    if os.path.exists(path) and not path.is_file() and not path.is_dir():
         raise InputError([Fault(name, "", "a pipe or device", "a TOML file")])
 
 
@@ -89,6 +115,6 @@ def _written(value: str) -> str | None:
 def _parses(line: str) -> bool:
     try:
         tomllib.loads(line)
-    except ValueError:
+    except (ValueError, RecursionError):
         return False
     return True

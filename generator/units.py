@@ -38,6 +38,8 @@ _SIGNS = {
     "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5",
     "⅙": "1/6", "⅚": "5/6", "⅐": "1/7", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅑": "1/9", "⅒": "1/10",
 }  # fmt: skip
+#: No length or angle takes more letters than this.
+_LONGEST = 100
 _NUMBER = re.compile(
     r"(?P<sign>[+-]?)"
     r"(?:(?P<whole>\d+)(?: +|-)(?P<top>\d+)/(?P<bottom>\d+)"
@@ -92,6 +94,8 @@ def _parse(raw: object, scale: dict[str, Fraction], forms: str) -> float:
             raise UnitError(forms)
         return float(raw)
     if not isinstance(raw, str):
+        raise UnitError(forms)
+    if len(raw) > _LONGEST:
         raise UnitError(forms)
     text = _spelt_out(raw.strip(" "))
     match = _NUMBER.fullmatch(text)

@@ -20,6 +20,8 @@ from generator.parts.screws import DRILL_PAST_THREAD, THREAD_PAST_SCREW, Fastene
 _PLATE_INNER, _PLATE_OUTER = 28.0, 8.0
 #: How far screws reach into the board's upper edge and into a bracket's end, mm.
 _INTO_BOARD = _INTO_BRACKET = 22.0
+#: A screw's point stays this far from a screw that crosses below it, mm.
+_POINT_OFF = 1.5
 #: A screw ends this far before the far side of what it bites in, mm.
 _SHORT_OF_FACE = 2.0
 #: A rest's screws from its ends, mm.
@@ -101,7 +103,9 @@ def plate_to_board(layout: Layout) -> Fixing:
     """Four screws through the plate into the board's upper edge."""
     top, screw = layout.thick.plate, layout.screw
     heads = (P3(0.0, y, top) for y in (_PLATE_INNER, layout.bracket_middle + _PLATE_OUTER))
-    length = screw.longest_within(top + _INTO_BOARD)
+    # In a shallow cut's jig the rests' screws cross the board not far below.
+    above_rests = layout.upper_rest_level - screw.clearance / 2.0 - _POINT_OFF
+    length = screw.longest_within(top + min(_INTO_BOARD, above_rests))
     return Fixing(
         "plate-board", "plate to board", "template_plate", "board", _mirrored(heads), _DOWN, top, length, screw
     )

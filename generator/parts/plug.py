@@ -21,6 +21,8 @@ _SLIDE = 4.0
 #: How far the crosspiece laps the plate on either side; its screws' distance from the centreline, and the least between
 #: their heads, mm.
 _LAP, _SCREW_ASIDE, _HEADS_APART = 30.0, 5.0, 1.0
+#: Plug left beside a crosspiece's screw, mm.
+_SCREW_WALL = 1.5
 _WIDE = Tolerance(-0.05, 0.05, "its play is the body's centreline error")
 
 
@@ -96,7 +98,7 @@ def _crosspiece_pilots(layout: Layout, long: float) -> tuple[Hole, ...]:
     return tuple(
         Hole(
             "crosspiece",
-            P2(side * _screw_aside(layout), long - CROSSPIECE / 2.0),
+            _screw_at(layout, side).plus(P2(0.0, long - CROSSPIECE / 2.0)),
             screw.pilot,
             depth,
             Face.FRONT,
@@ -108,9 +110,14 @@ def _crosspiece_pilots(layout: Layout, long: float) -> tuple[Hole, ...]:
     )
 
 
-def _screw_aside(layout: Layout) -> float:
-    """The crosspiece's screws' distance from the centreline, mm: their heads keep clear of each other."""
-    return max(_SCREW_ASIDE, (layout.screw.head_diameter + _HEADS_APART) / 2.0)
+def _screw_at(layout: Layout, side: float) -> P2:
+    """One of the crosspiece's two screws, seen from its middle: beside the centreline, or on it in a narrow plug.
+
+    Their heads keep clear of each other, and a wall stays between each and the plug's side.
+    """
+    apart = max(_SCREW_ASIDE, (layout.screw.head_diameter + _HEADS_APART) / 2.0)
+    wall = (layout.routing.opening_width - PLAY - layout.screw.pilot) / 2.0 - apart
+    return P2(side * apart, 0.0) if wall >= _SCREW_WALL else P2(0.0, side * apart)
 
 
 def plug_screw_length(layout: Layout) -> float:
@@ -132,7 +139,7 @@ def plug_crosspiece(layout: Layout) -> Part:
         holes=tuple(
             Hole(
                 "crosspiece",
-                P2(side * _screw_aside(layout), 0.0),
+                _screw_at(layout, side),
                 screw.clearance,
                 face=Face.FRONT,
                 countersink_diameter=screw.head_diameter,

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from types import MappingProxyType
 
+from generator.boundedfile import read_bounded
 from generator.errors import InputError, OutputError
 from generator.proof.agree_results import claim_findings, pdf_claims
 from generator.proof.findings import Finding, Kind
@@ -43,7 +44,7 @@ def setup_findings(kit: Kit) -> Iterator[Finding]:
 def _page_findings(kit: Kit, page: Path) -> Iterator[Finding]:
     try:
         if page.is_file():
-            text = page.read_text(encoding="utf-8")
+            text = read_bounded(page).decode("utf-8")
             yield from claim_findings(kit, page.name, *_page_claims(text))
             yield from _figure_findings(kit, page.name, html.unescape(re.sub(r"<[^>]*>", " ", text)))
     except (OSError, UnicodeError) as error:

@@ -157,7 +157,7 @@ def _wide_faults(document: Drawing) -> Iterator[LineFault]:
     """Polylines with a width, and lines with a thickness: a machine cuts both their edges, or a wall."""
     wide: Counter[tuple[str, str]] = Counter()
     for entity in document.modelspace():
-        if entity.dxf.get("thickness", 0.0):
+        if entity.dxftype() in _READABLE and entity.dxf.get("thickness", 0.0):
             wide[entity.dxf.layer, "thickness"] += 1
         if isinstance(entity, LWPolyline) and entity.has_width:
             wide[entity.dxf.layer, "width"] += 1

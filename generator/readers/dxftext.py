@@ -23,8 +23,8 @@ _MOST_VERTICES = 20_000
 _ENTITY, _VERTEX = re.compile(r"(?m)^ *0\r?$"), re.compile(r"(?m)^ *(?:10|42)\r?$")
 #: What the library raises for a file that is none.
 _UNREADABLE = (
-    ezdxf.DXFError, ValueError, TypeError, IndexError, KeyError, AttributeError, OverflowError, RecursionError,
-    ArithmeticError, AssertionError,
+    ezdxf.DXFError, ValueError, TypeError, IndexError, KeyError, AttributeError, StopIteration, OverflowError,
+    RecursionError, ArithmeticError, AssertionError,
 )  # fmt: skip
 
 

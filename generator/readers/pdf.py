@@ -14,13 +14,16 @@ from pathlib import Path as FilePath
 import pypdfium2
 import pypdfium2.raw as raw
 
+from generator.boundedfile import read_bounded
 from generator.errors import OutputError
 from generator.geometry2d import P2, Transform
+from generator.readers.pdfstreams import demand_small
 from generator.units import MM_PER_INCH
 
 MM_PER_POINT = MM_PER_INCH / 72.0
 #: Points put along one Bézier: those of a quarter turn of 50 mm radius stay within 0.1 mm of it, its ends are exact.
 _PIECES = 16
+_MOST_PAGES = 200
 
 
 @dataclass(frozen=True)
@@ -62,12 +65,18 @@ class PdfFile:
 def read_pdf(path: FilePath) -> PdfFile:
     """Read the PDF at `path`. Raises OutputError where it is missing or no PDF."""
     try:
-        document = pypdfium2.PdfDocument(str(path))
+        data = read_bounded(path)
+        demand_small(data)
+        document = pypdfium2.PdfDocument(data)
     except (OSError, pypdfium2.PdfiumError) as error:
         raise OutputError(f"{path.name}: not a readable PDF: {error}") from error
     try:
         about = document.get_metadata_dict()
+        if len(document) > _MOST_PAGES:
+            raise OutputError(f"{path.name}: {len(document)} pages, of which {_MOST_PAGES} at most are read")
         pages = tuple(_page(document[number]) for number in range(len(document)))
+    except pypdfium2.PdfiumError as error:
+        raise OutputError(f"{path.name}: not a readable PDF: {error}") from error
     finally:
         document.close()
     return PdfFile(path.name, about["Title"], about["Subject"], about["Creator"], pages)

@@ -5,7 +5,9 @@ The only user of svgelements. Lengths come out as a printer would make them, so 
 
 from __future__ import annotations
 
+import io
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path as FilePath
@@ -13,6 +15,7 @@ from xml.etree.ElementTree import ParseError
 
 import svgelements
 
+from generator.boundedfile import read_bounded
 from generator.errors import GeometryError, OutputError
 from generator.geometry2d import P2, SAME_POINT, Circle, Path, Vertex
 
@@ -20,6 +23,11 @@ from generator.geometry2d import P2, SAME_POINT, Circle, Path, Vertex
 _DOTS_PER_INCH = 96.0
 #: svgelements reckons in dots and takes a millimetre for 0.0393701 in; what it read as mm must come out as mm.
 _MM = 1.0 / (_DOTS_PER_INCH * 0.0393701)
+#: Markup that unfolds, repeats, or fetches from elsewhere.
+_STRANGE = re.compile(rb"<!DOCTYPE|<!ENTITY|<use\b|<image\b|<symbol\b|<pattern\b|<script\b", re.IGNORECASE)
+_GROUPS = re.compile(rb"<(?:g|svg)\b|</(?:g|svg)>")
+#: The fullest drawing of a kit has a sixth of these elements, and groups three deep.
+_MOST_ELEMENTS, _DEEPEST = 20_000, 30
 #: An ellipse whose half axes agree within this (mm) is a circle.
 _ROUND = 1e-4
 
@@ -54,14 +62,16 @@ class SvgFile:
 def read_svg(path: FilePath) -> SvgFile:
     """Read the SVG at `path`. Raises OutputError where it is missing, no SVG, or has a curve that is no arc."""
     try:
-        drawing = svgelements.SVG.parse(str(path), ppi=_DOTS_PER_INCH, reify=True)
-    except (OSError, ParseError, ValueError, TypeError) as error:
-        raise OutputError(f"{path.name}: not a readable SVG: {error}") from error
-    height = float(drawing.height) * _MM
+        data = read_bounded(path)
+        _demand_plain(data)
+        drawing = svgelements.SVG.parse(io.BytesIO(data), ppi=_DOTS_PER_INCH, reify=True)
+    except (OSError, ParseError, ValueError, TypeError, AttributeError, ArithmeticError, LookupError) as error:
+        raise OutputError(f"{path.name}: not a readable SVG: {error}"[:300]) from error
     try:
+        height = float(drawing.height) * _MM
         strokes = tuple(_strokes(drawing, height))
-    except GeometryError as error:
-        raise OutputError(f"{path.name}: {error}") from error
+    except (GeometryError, ValueError, TypeError, AttributeError, ArithmeticError) as error:
+        raise OutputError(f"{path.name}: {error}"[:300]) from error
     return SvgFile(
         path.name,
         float(drawing.width) * _MM,
@@ -71,6 +81,20 @@ def read_svg(path: FilePath) -> SvgFile:
         strokes,
         tuple(str(text.text) for text in drawing.select(lambda item: isinstance(item, svgelements.Text))),
     )
+
+
+def _demand_plain(data: bytes) -> None:
+    """Refuse what a drawing of a kit has none of: entities to unfold, copies of copies, groups deep in each other."""
+    strange = _STRANGE.search(data)
+    if strange is not None:
+        raise OutputError(f"{strange.group().decode('ascii', 'replace')} in it; a drawing of a kit has none")
+    if data.count(b"<") > _MOST_ELEMENTS:
+        raise OutputError(f"more than {_MOST_ELEMENTS} elements")
+    depth = 0
+    for mark in _GROUPS.finditer(data):
+        depth += -1 if mark.group().startswith(b"</") else 1
+        if depth > _DEEPEST:
+            raise OutputError(f"more than {_DEEPEST} groups in each other")
 
 
 def _words(drawing: svgelements.SVG, kind: type) -> str:
