@@ -147,6 +147,7 @@ def test_a_kit_that_lost_a_file_is_made_again(tmp_path: Path) -> None:
     """A kit is left alone when it is whole, and made again when a file of it is gone."""
     out, plan = tmp_path / "spring", _plan(tmp_path)
     assert _make(plan, out, [Group.LASER])[0] == []
+    assert 'href="kits/jig-1/setup_sheet.pdf"' in (out / "index.html").read_text(encoding="utf-8")
     assert _make(plan, out, [Group.LASER])[1].said == []
     (out / "kits" / "bo" / "laser" / "angle_rest.dxf").unlink()
     assert [name for name, *_ in _make(plan, out, [Group.LASER])[1].said] == ["bo: laser"]
