@@ -12,8 +12,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
 from generator.boundedfile import read_bounded
+from generator.cli import program
 from generator.errors import HeelwrightError, InputError, OutputError
 from generator.load import load_job
 from generator.parts.jig import build_jig
@@ -213,6 +215,15 @@ def test_a_name_that_no_system_takes_is_refused(name: str) -> None:
         load_job(name, Shop())
     with pytest.raises(InputError):
         read_shop(Path(name))
+
+
+@pytest.mark.parametrize("command", [("make", "scrap-test"), ("new", "x", "--instrument", "orchestra-14")])
+def test_a_folder_name_with_a_line_end_is_refused(command: tuple[str, ...], tmp_path: Path) -> None:
+    """It could stand in no page, label or command of a kit; nothing is written."""
+    found = CliRunner().invoke(program(), [*command, "-o", f"{tmp_path}/a\nb"])
+    assert found.exit_code == 1
+    assert "command line: -o" in found.output
+    assert list(tmp_path.iterdir()) == []
 
 
 # --- by lot -----------------------------------------------------------------------------------------------------------

@@ -12,7 +12,7 @@ from typing import Annotated, TypeVar
 import typer
 
 from generator.commands.progress import Lines, progress
-from generator.commands.refusal import COMMAND_LINE, faults_of, refusals, refuse
+from generator.commands.refusal import COMMAND_LINE, demand_plain, faults_of, refusals, refuse
 from generator.errors import Fault, HeelwrightError, InputError
 from generator.kit.bundle import Bundle
 from generator.kit.crew import Crew, crew_of
@@ -64,6 +64,7 @@ def run(
 ) -> None:
     """Write the kit of each job: STEP, laser DXF, paper templates, drawings, setup sheet, results."""
     with refusals():
+        demand_plain("-o", out)
         groups = chosen("--only", only, Group) or tuple(Group)
         asked = _Asked(groups, chosen("--paper", paper, Paper), chosen("--bundle", bundle, Bundle), kerf)
         store = users_store(os.environ, asked=not no_cache)

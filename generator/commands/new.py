@@ -9,7 +9,7 @@ from typing import Annotated, Any
 import typer
 
 from generator.commandline import command_line
-from generator.commands.refusal import refusals
+from generator.commands.refusal import demand_plain, refusals
 from generator.errors import Fault, InputError, OutputError
 from generator.jobtables import JOB_NAME, SCHEMA
 from generator.load import DEFAULT_JIG, job_from_tables
@@ -37,6 +37,7 @@ def run(
     """Write a commented job file to start from."""
     with refusals():
         path = Path(f"{name}.toml") if output is None else output
+        demand_plain("-o", path)
         text = new_job_text(name, instrument, router, path)
         _write_new(path, text)
         typer.echo(f"wrote {path}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 import typer
@@ -44,6 +45,13 @@ def refuse(faults: Iterable[Fault], as_json: bool = False) -> None:
         ]
         echo_json({"errors": errors})
     raise typer.Exit(REFUSED)
+
+
+def demand_plain(name: str, path: Path) -> None:
+    """Raise InputError for a path with a line end or another control character: it could stand in no file of a kit."""
+    if not str(path).isprintable():
+        allowed = "a name without line ends and control characters"
+        raise InputError([Fault(COMMAND_LINE, name, ascii(str(path)), allowed)])
 
 
 def echo_json(content: Any) -> None:

@@ -30,7 +30,7 @@ from generator.linework import (
     scan_lines,
 )
 from generator.offset import offset_contour
-from generator.readers.dxftext import open_dxf
+from generator.readers.dxftext import UNREADABLE, open_dxf
 from generator.shapes2d import arc_about
 
 _MILLIMETRES = 4
@@ -93,6 +93,13 @@ def read_dxf(path: FilePath) -> CuttingFile:
     Raises OutputError where the file is no readable DXF at all.
     """
     document = open_dxf(path)
+    try:
+        return _read(document, path.name)
+    except UNREADABLE as error:  # an entity that is none, or lacks what its kind has
+        raise OutputError(f"{path.name}: not a readable DXF: {error}"[:300]) from error
+
+
+def _read(document: Drawing, name: str) -> CuttingFile:
     faults = [*_unit_faults(document), *_entity_faults(document)]
     reader = _Reader(faults)
     for entity in document.modelspace():
@@ -102,7 +109,7 @@ def read_dxf(path: FilePath) -> CuttingFile:
     if not any(fault.kind is FaultKind.NOT_FINITE for fault in faults):
         faults += [fault for fault in scan_lines(lines) if fault not in faults]
     properties = dict(document.header.custom_vars.properties)
-    return CuttingFile(path.name, lines, properties, tuple(faults))
+    return CuttingFile(name, lines, properties, tuple(faults))
 
 
 def demand_clean(file: CuttingFile) -> CuttingFile:

@@ -9,14 +9,13 @@ from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path as FilePath
 
-import ezdxf
 from ezdxf.document import Drawing
 from ezdxf.entities import Arc, Dimension, DXFEntity, Line, LWPolyline
 from ezdxf.entities import Circle as CircleEntity
 
-from generator.errors import GeometryError, OutputError
+from generator.errors import OutputError
 from generator.geometry2d import P2, SAME_POINT, Circle, Contour, Path, Vertex
-from generator.readers.dxftext import open_dxf
+from generator.readers.dxftext import UNREADABLE, open_dxf
 from generator.shapes2d import arc_about
 
 _MILLIMETRES = 4
@@ -84,7 +83,7 @@ def read_dxf_drawing(path: FilePath) -> DrawingFile:
         inked = (*space, *(item for dim in space.query("DIMENSION") for item in _picture(document, dim)))
         lines = tuple((item.dxf.layer, shape) for item in inked for shape in _shapes(item))
         texts = tuple(_plain(item.dxf.text) for item in inked if item.dxftype() == "TEXT")
-    except (OSError, ezdxf.DXFError, GeometryError, ValueError, TypeError, IndexError, KeyError) as error:
+    except UNREADABLE as error:  # a GeometryError is a ValueError
         raise OutputError(f"{path.name}: not a readable drawing: {error}") from error
     return DrawingFile(
         path.name,

@@ -22,7 +22,7 @@ _MOST_ENTITIES = 10_000
 _MOST_VERTICES = 20_000
 _ENTITY, _VERTEX = re.compile(r"(?m)^ *0\r?$"), re.compile(r"(?m)^ *(?:10|42)\r?$")
 #: What the library raises for a file that is none.
-_UNREADABLE = (
+UNREADABLE = (
     ezdxf.DXFError, ValueError, TypeError, IndexError, KeyError, AttributeError, StopIteration, OverflowError,
     RecursionError, ArithmeticError, AssertionError,
 )  # fmt: skip
@@ -38,7 +38,7 @@ def open_dxf(path: Path) -> Drawing:
         text = data.decode(encoding, errors="strict")
         _demand_few(text)
         return ezdxf.read(io.StringIO(text, newline=None))
-    except (OSError, LookupError, *_UNREADABLE) as error:
+    except (OSError, LookupError, *UNREADABLE) as error:
         raise OutputError(f"{path.name}: not a readable DXF: {error}"[:300]) from error
 
 
