@@ -221,3 +221,10 @@ def test_a_name_is_no_path() -> None:
         with pytest.raises(InputError) as caught:
             job_of(Form({**first_form(None)[1].fields, "job.name": name}), Opened())
         assert any(fault.key == "job.name" for fault in caught.value.faults), name
+
+
+def test_a_job_with_the_old_name_of_the_neck_rise_opens_as_the_new() -> None:
+    """A job file that says overstand fills the field of neck_rise and nothing else; with both, both are shown."""
+    assert opened_form("[instrument]\noverstand = 0.3\n").fields == {"instrument.neck_rise": "0.3"}
+    both = opened_form("[instrument]\noverstand = 0.3\nneck_rise = 0.4\n").fields
+    assert both == {"instrument.overstand": "0.3", "instrument.neck_rise": "0.4"}
