@@ -277,3 +277,10 @@ def test_the_page_loads_no_kernel() -> None:
     )
     run = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=True)
     assert run.stdout.strip() == "[]"
+
+
+def test_a_job_with_the_old_name_of_the_neck_rise_opens_as_the_new() -> None:
+    """A job file that says overstand fills the field of neck_rise and nothing else; with both, both are shown."""
+    assert opened_form("[instrument]\noverstand = 0.3\n").fields == {"instrument.neck_rise": "0.3"}
+    both = opened_form("[instrument]\noverstand = 0.3\nneck_rise = 0.4\n").fields
+    assert both == {"instrument.overstand": "0.3", "instrument.neck_rise": "0.4"}
