@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from types import MappingProxyType
 
 from generator.drawing.sheet import Sheet
@@ -37,23 +38,29 @@ def shop_drawings(solution: Solution, jig: Jig) -> tuple[Sheet, ...]:
 
     Raises LayoutError for one that cannot be laid out.
     """
-    sheets = tuple(_sheets(solution, jig, ()))
+    drawings = _drawings(solution, jig)
+    sheets = [draw(()) for draw in drawings]
     largest = max(sheet.width for sheet in sheets)
     size = [one for one in formats_for(solution.job.output.paper) if one.width == largest]
-    return tuple(_sheets(solution, jig, size))
+    return tuple(sheet if sheet.width == largest else draw(size) for sheet, draw in zip(sheets, drawings, strict=True))
 
 
-def _sheets(solution: Solution, jig: Jig, formats: Sequence[DrawingFormat]) -> Iterator[Sheet]:
+#: Draws one sheet on the smallest of the sizes given, of none given on the smallest that holds it.
+_Draw = Callable[[Sequence[DrawingFormat]], Sheet]
+
+
+def _drawings(solution: Solution, jig: Jig) -> list[_Draw]:
     planned, job = sheet_parts(solution, jig), solution.job
     count = len(planned) + 1
-    yield assembly_drawing(solution, jig, SheetNumber(1, count), formats)
+    drawings: list[_Draw] = [partial(assembly_drawing, solution, jig, SheetNumber(1, count))]
     for number, (name, parts) in enumerate(planned.items(), 2):
         place = SheetNumber(number, count)
         if name in _TOGETHER:
             group = Group(name, _TOGETHER[name][0], parts, _shims(solution, jig, name))
-            yield group_drawing(group, job, place, formats)
+            drawings.append(partial(group_drawing, group, job, place))
         else:
-            yield part_drawing(parts[0], job, place, formats)
+            drawings.append(partial(part_drawing, parts[0], job, place))
+    return drawings
 
 
 def sheet_parts(solution: Solution, jig: Jig) -> Mapping[str, tuple[Part, ...]]:
