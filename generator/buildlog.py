@@ -1,7 +1,7 @@
 """The build log: what was measured on each instrument, kept in a file beside its job.
 
 A log is a TOML file of [[build]] tables. Every entry also keeps what was predicted when it was written, so changing
-the job later does not rewrite history. Lengths mm; an error is measured less predicted.
+the job later does not rewrite history. Lengths mm, angles degrees; an error is measured less predicted.
 """
 
 from __future__ import annotations
@@ -18,7 +18,8 @@ from generator.errors import Fault, InputError
 from generator.jobfile import LOG_SUFFIX
 from generator.model.kinds import Kind, NotAllowed, TextKind, choice, length
 from generator.presets import shipped_folder
-from generator.shoulder import MOST_READING, gap_of_angle, rest_faults
+from generator.readings import Measured
+from generator.shoulder import gap_of_angle, rest_faults
 from generator.solution import Solution
 from generator.tomledit import Value, append_table, change_file
 from generator.tomlfile import read_toml
@@ -33,48 +34,9 @@ class Fit(Enum):
     LOOSE = "loose"
 
 
-class Measured(Enum):
-    """What can be measured on an instrument: the log's key."""
-
-    MORTISE_WIDTH = "mortise_width"
-    MORTISE_LENGTH = "mortise_length"
-    MORTISE_DEPTH = "mortise_depth"
-    TENON_WIDTH = "tenon_width"
-    TENON_LENGTH = "tenon_length"
-    GAP_SHY = "gap_shy"
-    GAP_FINAL = "gap_final"
-    SIDEWAYS = "sideways"
-
-    @property
-    def title(self) -> str:
-        return _TITLES[self]
-
-
-_TITLES: Mapping[Measured, str] = MappingProxyType(
-    {
-        Measured.MORTISE_WIDTH: "mortise width",
-        Measured.MORTISE_LENGTH: "mortise length",
-        Measured.MORTISE_DEPTH: "mortise depth",
-        Measured.TENON_WIDTH: "tenon width",
-        Measured.TENON_LENGTH: "tenon length",
-        Measured.GAP_SHY: "gap, last pass not yet taken",
-        Measured.GAP_FINAL: "gap, finished",
-        Measured.SIDEWAYS: "sideways at the saddle",
-    }
-)
-
+#: The log's numbers by their keys.
 _KINDS: Mapping[str, Kind] = MappingProxyType(
-    {
-        Measured.MORTISE_WIDTH.value: length(3, 70),
-        Measured.MORTISE_LENGTH.value: length(10, 170),
-        Measured.MORTISE_DEPTH.value: length(1, 70),
-        Measured.TENON_WIDTH.value: length(3, 70),
-        Measured.TENON_LENGTH.value: length(10, 170),
-        Measured.GAP_SHY.value: length(-MOST_READING, MOST_READING),
-        Measured.GAP_FINAL.value: length(-MOST_READING, MOST_READING),
-        Measured.SIDEWAYS.value: length(-MOST_READING, MOST_READING),
-        "angle_rest": length(*REST_RANGE),
-    }
+    {**{what.value: what.kind for what in Measured}, "angle_rest": length(*REST_RANGE)}
 )
 _REMARKS: Mapping[str, Kind] = MappingProxyType(
     {
@@ -85,17 +47,27 @@ _REMARKS: Mapping[str, Kind] = MappingProxyType(
     }
 )
 _NUMBER = length(-1000, 1000)
-#: A size or a gap further off than this is a slip of the pen or of the unit, mm.
+#: A size (mm, degrees) or a gap (mm) further off than this is a slip of the pen or of the unit.
 MOST_SIZE_ERROR, MOST_GAP_ERROR = 5.0, 15.0
 _MOST_ERROR: Mapping[Measured, float] = MappingProxyType(
-    {Measured.GAP_SHY: MOST_GAP_ERROR, Measured.GAP_FINAL: MOST_GAP_ERROR, Measured.SIDEWAYS: MOST_GAP_ERROR}
+    dict.fromkeys(
+        (
+            Measured.GAP_SHY,
+            Measured.GAP_FINAL,
+            Measured.SIDEWAYS_SHY,
+            Measured.SIDEWAYS,
+            Measured.CLEARANCE,
+            Measured.ACTION,
+        ),
+        MOST_GAP_ERROR,
+    )
 )
 OFFSET_KEY, REST_KEY = "edge_offset", "angle_rest"
 
 
 @dataclass(frozen=True)
 class Build:
-    """One instrument: its date, what was measured (mm, by Measured), what had been predicted, the fit, label, note.
+    """One instrument: its date, what was measured (by Measured), what had been predicted, the fit, label, note.
 
     `predicted` also holds the edge offset and the angle rest, its shims included, that the jig had been made for;
     `angle_rest` is what really stood in the jig, where it was another.
@@ -110,7 +82,7 @@ class Build:
     note: str = ""
 
     def error(self, what: Measured) -> float | None:
-        """Measured less predicted, mm; None when one of them is missing."""
+        """Measured less predicted, mm or degrees; None when one of them is missing."""
         found, wanted = self.measured.get(what), self.predicted.get(what.value)
         return None if found is None or wanted is None else found - wanted
 
@@ -123,36 +95,56 @@ def log_file(source: Path | None, name: str) -> Path:
 
 
 def predictions(solution: Solution, angle_rest: float | None = None) -> dict[str, float]:
-    """What the job predicts for everything that can be measured, and the offset and rest it was computed with, mm.
+    """What the job predicts for each reading that it wants a size of, and the offset and rest it was computed with.
 
-    With another `angle_rest` (its shims included) than the job's, the gap of the first dry fit is the one that gives.
+    Nothing is predicted for the gap at the narrow rest, the blank's length and the shims used. With another
+    `angle_rest` (its shims included) than the job's, the gap of the first dry fit is the one that gives. Lengths mm,
+    angles degrees.
     """
-    joint, gap = solution.joint, solution.neck_set.saddle_gap
-    shy, cradle = gap, solution.cradle
+    joint, gap, instrument = solution.joint, solution.neck_set.saddle_gap, solution.job.instrument
+    shy, cradle, routing = gap, solution.cradle, solution.routing
     if angle_rest is not None:
         angle = cradle.angle_with(angle_rest - cradle.angle_rest_in_use)
         shy = gap_of_angle(solution.neck_set, angle + solution.neck_set.end_face_tilt)
-    return {
-        Measured.MORTISE_WIDTH.value: joint.mortise_width,
-        Measured.MORTISE_LENGTH.value: joint.mortise_length,
-        Measured.MORTISE_DEPTH.value: joint.mortise_depth,
-        Measured.TENON_WIDTH.value: joint.tenon_width,
-        Measured.TENON_LENGTH.value: joint.tenon_length,
-        Measured.GAP_SHY.value: shy,
-        Measured.GAP_FINAL.value: gap,
-        Measured.SIDEWAYS.value: 0.0,
-        OFFSET_KEY: solution.routing.edge_offset,
-        REST_KEY: cradle.angle_rest_in_use,
+    slot = instrument.truss_rod_slot_width
+    found = {
+        Measured.STAND_OFF: cradle.stand_off,
+        Measured.STAND_OFF_TURNED: cradle.stand_off,
+        Measured.TEETH_MISS: 0.0,
+        Measured.SCRAP_MORTISE_WIDTH: joint.mortise_width,
+        Measured.SCRAP_TENON_WIDTH: joint.tenon_width,
+        Measured.OPENING_WIDTH: routing.opening_width,
+        Measured.TONGUE_WIDTH: routing.tongue_width,
+        Measured.END_FACE_HOLLOW: 0.0,
+        Measured.END_FACE_TILT: instrument.end_face_tilt,
+        Measured.BODY_DEPTH: instrument.body_depth_at_neck,
+        Measured.BLOCK_THICKNESS: instrument.neck_block_thickness,
+        **({} if slot is None else {Measured.SLOT_WIDTH: slot}),
+        Measured.HEEL_ANGLE: solution.neck_set.heel_angle,
+        Measured.MORTISE_WIDTH: joint.mortise_width,
+        Measured.MORTISE_LENGTH: joint.mortise_length,
+        Measured.MORTISE_DEPTH: joint.mortise_depth,
+        Measured.TENON_WIDTH: joint.tenon_width,
+        Measured.TENON_LENGTH: joint.tenon_length,
+        Measured.GAP_SHY: shy,
+        Measured.SIDEWAYS_SHY: 0.0,
+        Measured.GAP_FINAL: gap,
+        Measured.SIDEWAYS: 0.0,
+        Measured.TENON_PROJECTION: joint.tenon_projection,
+        Measured.CLEARANCE: solution.neck_set.clearance_before_stringing,
+        Measured.ACTION: solution.neck_set.action,
     }
+    own = {OFFSET_KEY: routing.edge_offset, REST_KEY: cradle.angle_rest_in_use}
+    return {what.value: value for what, value in found.items()} | own
 
 
-def append_build(path: Path, build: Build) -> None:
+def append_build(path: Path, build: Build, record: Path | None = None) -> None:
     """Add one build to the log at `path`, made new when missing; of two benches that write at once none loses a line.
 
     InputError for a reading so far from its prediction that it is a slip, or a log that is no TOML; OutputError when
-    it cannot be written.
+    it cannot be written. The faults name `record`, the file the readings stand in, where they came in one.
     """
-    faults = [fault for what in Measured if (fault := _slip(build, what)) is not None]
+    faults = [fault for what in Measured if (fault := _slip(build, what, record)) is not None]
     faults += [fault for key in ("label", "note") if (fault := _unfit(key, getattr(build, key))) is not None]
     faults += rest_faults(build.angle_rest)
     if faults:
@@ -167,15 +159,24 @@ def append_build(path: Path, build: Build) -> None:
     change_file(path, lambda text: append_table(text, "build", values, str(path)))
 
 
-def _slip(build: Build, what: Measured) -> Fault | None:
+def _slip(build: Build, what: Measured, record: Path | None) -> Fault | None:
     """What is wrong with a reading that cannot be of this joint."""
-    error, most = build.error(what), _MOST_ERROR.get(what, MOST_SIZE_ERROR)
-    if error is None or abs(error) <= most:
+    if what not in build.measured:
         return None
-    option = "--" + what.value.replace("_", "-")
-    found, wanted = build.measured[what], build.predicted[what.value]
-    allowed = f"within {format_mm(most)} mm of the predicted {format_mm(wanted)} mm"
-    return Fault("command line", option, f"{format_mm(found)} mm", allowed)
+    found, unit, allowed = build.measured[what], "degrees" if what.is_angle else "mm", ""
+    error, most = build.error(what), _MOST_ERROR.get(what, MOST_SIZE_ERROR)
+    if error is not None and abs(error) > most:
+        allowed = f"within {format_mm(most)} {unit} of the predicted {format_mm(build.predicted[what.value])} {unit}"
+    try:
+        what.kind.read(found)
+    except NotAllowed as refused:
+        allowed = allowed or refused.allowed
+    return Fault(*_place(what.value, record), f"{format_mm(found)} {unit}", allowed) if allowed else None
+
+
+def _place(key: str, record: Path | None) -> tuple[str, str]:
+    """File and key of a reading for an error: the exported record's box, else the command's option."""
+    return ("command line", "--" + key.replace("_", "-")) if record is None else (str(record), f"boxes.{key}")
 
 
 def _unfit(key: str, text: str) -> Fault | None:

@@ -1,6 +1,6 @@
 """What many builds say together: predicted against measured, drift, wear, and what to correct.
 
-Lengths mm; an error is measured less predicted. Builds are taken in the order of their dates.
+Lengths mm, angles degrees; an error is measured less predicted. Builds are taken in the order of their dates.
 """
 
 from __future__ import annotations
@@ -9,14 +9,13 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from generator.buildlog import Build, Measured
+from generator.buildlog import Build
 from generator.commandline import CALIBRATE_ROUTER
 from generator.cradle import shim_change
+from generator.readings import Measured
 from generator.shoulder import angle_of_gap
 from generator.solution import Solution
 
-#: Readings that depend on the instrument and its angle rest, not on router and plate alone.
-_OWN = frozenset({Measured.GAP_SHY, Measured.GAP_FINAL, Measured.SIDEWAYS})
 #: A trend counts when its slope is this many times its own standard error.
 _SURE = 2.5
 _FEWEST_FOR_TREND = 4
@@ -30,9 +29,9 @@ WEAR_LIMIT = 0.1
 
 @dataclass(frozen=True)
 class Trend:
-    """The errors of one quantity over the builds that measured it, mm, oldest first.
+    """The errors of one quantity over the builds that measured it, mm or degrees, oldest first.
 
-    `mean`; `spread`, the sample standard deviation (0 for one); `drift`, the slope of the best line in mm a build;
+    `mean`; `spread`, the sample standard deviation (0 for one); `drift`, the slope of the best line, a build;
     `drifting` when that slope is large against its own uncertainty.
     """
 
@@ -95,7 +94,7 @@ def review(builds: Iterable[Build], solution: Solution, also: Iterable[Build] = 
     own, others = list(builds), list(also)
     trends = []
     for what in Measured:
-        counted = own if what in _OWN else [*own, *others]
+        counted = [*own, *others] if what.from_plate else own
         ordered = sorted(counted, key=lambda build: build.date)
         errors = [error for build in ordered if (error := build.error(what)) is not None]
         if errors:

@@ -1,7 +1,7 @@
 """The measured joint is off: how to shim the angle rest or what to take off the shoulder, and what that will give.
 
-Lengths mm, angles degrees. At the *shy* stage the tenon's last pass still stands, and shims behind the angle rest put
-the shoulder right; at the *final* stage the shoulder itself is corrected by hand.
+Lengths mm, angles degrees. Before the last pass, at the stage "shy", the tenon's last pass still stands, and shims
+behind the angle rest put the shoulder right; at the *final* stage the shoulder itself is corrected by hand.
 """
 
 from __future__ import annotations
@@ -266,8 +266,8 @@ def _shy_faults(solution: Solution, gap: float, change: float) -> list[Fault]:
     found = f"{format_mm(gap)} mm, which takes {format_mm(needed)} mm of the {format_mm(held)} mm held back"
     reach = format_mm(covered_change(heel, held), 3)
     allowed = (
-        f"at the shy stage {format_mm(low)} to {format_mm(high)} mm ({reach} degrees either way); beyond that take the "
-        "last pass as set, read the gap again and correct the shoulder with --stage final"
+        f"before the last pass {format_mm(low)} to {format_mm(high)} mm ({reach} degrees either way); beyond that take "
+        "the last pass as set, read the gap again and correct the shoulder with --stage final"
     )
     return [Fault(_WHERE, "--gap", found, allowed)]
 

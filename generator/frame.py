@@ -204,7 +204,7 @@ def neck_to_jig(point: P3, neck_set: NeckSet, joint: Joint, cradle: Cradle) -> P
     The neck plane lies on both rests, and the finished shoulder `tenon_projection_routed` below the plate.
     """
     along, into = _end_face(neck_set)
-    top = neck_set.overstand_along_face
+    top = neck_set.neck_rise_along_face
     on_shoulder = point.minus(P3(-along.x * top, 0.0, -along.z * top))
     depth = joint.tenon_projection_routed
     return P3(cradle.shoulder_x + on_shoulder.dot(along), point.y, on_shoulder.dot(into) - depth)

@@ -61,6 +61,9 @@ KEYS: dict[str, dict[str, Kind]] = {
     "stock": {key: kind for key, kind in kinds_of(Stock).items() if key != "name"},
 }
 
+#: Keys by the name they had before, which job files and presets may still use.
+OLD_NAMES: dict[str, dict[str, str]] = {"instrument": {"overstand": "neck_rise"}}
+
 _WHOLE_MODELS: dict[str, type[Model]] = {"target": Target, "joint.bolts": BoltSpec}
 TOPS: dict[str, type[Model]] = {"flat": FlatTop, "dome": DomeTop, "measured": MeasuredTop}
 #: Tables taken whole: the layer that has one supplies all of it.
@@ -158,8 +161,14 @@ def _read_keys(reader: _Reader, whole: dict[str, Model], table: str, raw: object
     found: dict[str, Any] = {}
     kinds = KEYS[table]
     inner = {name.partition(".")[2]: name for name in WHOLE if name.startswith(f"{table}.")}
-    for key, content in reader.table(table, raw).items():
-        if key in inner:
+    given, old = reader.table(table, raw), OLD_NAMES.get(table, {})
+    for key, content in given.items():
+        if key in old and old[key] in given:
+            reader.fault(f"{table}.{key}", f"both {key} and {old[key]}, two names of one key", f"{old[key]} alone")
+        elif key in old:
+            for value in reader.key(table, key, kinds[old[key]], content).values():
+                found[old[key]] = value
+        elif key in inner:
             _read_whole(reader, whole, inner[key], content)
         elif key in kinds:
             found |= reader.key(table, key, kinds[key], content)

@@ -26,7 +26,7 @@ class BoltHole:
     """One bolt on the centreline. Lengths mm.
 
     `from_top` runs down the end face from the body's top edge, `from_neck_plane` down the shoulder from the neck plane:
-    the two differ by the overstand. `on_tenon_end` runs down the finished tenon's end, parallel to the shoulder, where
+    the two differ by the neck rise. `on_tenon_end` runs down the finished tenon's end, parallel to the shoulder, where
     the neck plane has risen or fallen by the projection times tan(cradle angle). `clearance_hole` goes through the
     neck block, `pilot_hole` into the tenon's end, `cross_hole` (barrel nuts only) across the tenon. `grip` is what the
     bolt bridges before its thread engages.
@@ -164,8 +164,8 @@ def _bolts(instrument: Instrument, spec: JointSpec, neck_set: NeckSet) -> tuple[
     return tuple(
         BoltHole(
             from_top=from_top,
-            from_neck_plane=from_top + neck_set.overstand_along_face,
-            on_tenon_end=from_top + neck_set.overstand_along_face + rise,
+            from_neck_plane=from_top + neck_set.neck_rise_along_face,
+            on_tenon_end=from_top + neck_set.neck_rise_along_face + rise,
             clearance_hole=clearance_hole(size),
             pilot_hole=holes.pilot_hole,
             cross_hole=holes.cross_hole,

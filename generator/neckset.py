@@ -37,7 +37,7 @@ class NeckSet:
     set_angle: float
     heel_angle: float
     cradle_angle: float
-    overstand: float
+    neck_rise: float
     end_face_tilt: float
     top: TopLine
     top_rise_at_saddle: float
@@ -45,10 +45,10 @@ class NeckSet:
     extension_gap: float
 
     @property
-    def overstand_along_face(self) -> float:
+    def neck_rise_along_face(self) -> float:
         """Join to neck plane measured along the body's end face, mm, positive out of the top."""
         turn, tilt = math.radians(self.set_angle), math.radians(self.end_face_tilt)
-        return self.overstand / (1.0 + math.tan(turn) * math.tan(tilt)) / math.cos(tilt)
+        return self.neck_rise / (1.0 + math.tan(turn) * math.tan(tilt)) / math.cos(tilt)
 
 
 def fret_distance(scale_length: float, fret: int) -> float:
@@ -65,14 +65,14 @@ def relief_at(instrument: Instrument, fret: int) -> float:
     return 4.0 * instrument.relief * along * (1.0 - along)
 
 
-def gap_at_angle(set_angle: float, join_to_saddle: float, overstand: float, top_rise: float) -> float:
-    """Saddle gap (mm) that a set angle (degrees) gives: overstand + s·tan(angle) − rise of the top at the saddle."""
-    return overstand + join_to_saddle * math.tan(math.radians(set_angle)) - top_rise
+def gap_at_angle(set_angle: float, join_to_saddle: float, neck_rise: float, top_rise: float) -> float:
+    """Saddle gap (mm) that a set angle (degrees) gives: neck_rise + s·tan(angle) − rise of the top at the saddle."""
+    return neck_rise + join_to_saddle * math.tan(math.radians(set_angle)) - top_rise
 
 
-def angle_for_gap(gap: float, join_to_saddle: float, overstand: float, top_rise: float) -> float:
+def angle_for_gap(gap: float, join_to_saddle: float, neck_rise: float, top_rise: float) -> float:
     """Set angle (degrees) that gives a saddle gap (mm): the inverse of `gap_at_angle`."""
-    return math.degrees(math.atan((gap - overstand + top_rise) / join_to_saddle))
+    return math.degrees(math.atan((gap - neck_rise + top_rise) / join_to_saddle))
 
 
 def gap_from_clearance(instrument: Instrument, clearance: float) -> float:
@@ -139,10 +139,10 @@ def solve_neck_set(instrument: Instrument, target: Target) -> NeckSet:
     scale = instrument.scale_length
     nut_to_join = fret_distance(scale, instrument.body_fret)
     s = scale + instrument.saddle_compensation - nut_to_join
-    top = top_line(instrument.top, s, instrument.overstand, instrument.end_face_tilt)
+    top = top_line(instrument.top, s, instrument.neck_rise, instrument.end_face_tilt)
     rise = top.height(s)
     gap = target_gap(instrument, target)
-    angle = angle_for_gap(gap, s, instrument.overstand, rise)
+    angle = angle_for_gap(gap, s, instrument.neck_rise, rise)
     clearance = clearance_from_gap(instrument, gap)
     action = action_from_gap(instrument, gap)
     extension = fret_distance(scale, instrument.frets) - nut_to_join
@@ -160,10 +160,10 @@ def solve_neck_set(instrument: Instrument, target: Target) -> NeckSet:
         set_angle=angle,
         heel_angle=90.0 - angle + instrument.end_face_tilt,
         cradle_angle=angle - instrument.end_face_tilt,
-        overstand=instrument.overstand,
+        neck_rise=instrument.neck_rise,
         end_face_tilt=instrument.end_face_tilt,
         top=top,
         top_rise_at_saddle=rise,
         extension_length=extension,
-        extension_gap=instrument.overstand + extension * math.tan(math.radians(angle)) - top.height(extension),
+        extension_gap=instrument.neck_rise + extension * math.tan(math.radians(angle)) - top.height(extension),
     )

@@ -28,6 +28,7 @@ from generator.parts.standing import with_standing
 from generator.proof.listing import JOB_COPY, RESULTS
 from generator.results import checks_list, results_dict
 from generator.solution import Check, CheckStatus, Solution, solve
+from generator.store import NO_STORE, Store
 
 _ALONE = Crew()
 _SOLVING, _IN_USE, _PROVING = "solving", "drawing the jig in use", "proving"
@@ -71,6 +72,7 @@ def write_kit(
     done: Progress = lambda step: None,
     kerf: bool = False,
     bundles: Collection[Bundle] = (),
+    store: Store = NO_STORE,
 ) -> MadeKit:
     """Write the kit of `job` under `out`, or of a kit that stands there the `groups`, results and manifest.
 
@@ -78,7 +80,8 @@ def write_kit(
     and so does every file that the folder's manifest does not list. Raises InputError for a folder that holds files and
     no manifest of a kit, CheckFailed when a check of the numbers or of the written files fails, GeometryError,
     LayoutError or OutputError when a file cannot be made. The files are the same whoever is in the `crew`. With `kerf`
-    the laser's sheets are compensated for the width of their cut; `bundles` are zipped into the kit.
+    the laser's sheets are compensated for the width of their cut; `bundles` are zipped into the kit. What is
+    expensive comes from the `store` where it is kept there, the same bytes; the proof reads the written files alone.
     `progress` hears of each step that begins (`kit_steps`) and of what else there is to know, `done` of each that ends.
     """
     target = out / job.name
@@ -89,7 +92,7 @@ def write_kit(
     refuse_failed(solution, solution.checks)
     jig = build_jig(solution)
     refuse_oversize(jig.parts, job)
-    plan = KitPlan(solution, jig, job.output.paper, target, kerf=kerf)
+    plan = KitPlan(solution, jig, job.output.paper, target, kerf=kerf, store=store)
     results = results_dict(solution, jig)
     done(_SOLVING)
     with whole_folder(target, progress) as draft:
@@ -116,6 +119,7 @@ def write_kit(
         marks = {group: solved_mark(results, group) for group in present - {*stale}}
         marks |= {group: held.solved[group] for group in stale if group in held.solved}
         write_manifest(draft, [held.files[name] for name in carried], marks, stale)
+    store.trim()
     return MadeKit(target, solution, plan.proof, stale)
 
 

@@ -33,12 +33,12 @@ class Taper:
 
 def angle_of_gap(neck_set: NeckSet, gap: float) -> float:
     """Set angle (degrees) at which this instrument would show a saddle gap (mm)."""
-    return angle_for_gap(gap, neck_set.join_to_saddle, neck_set.overstand, neck_set.top_rise_at_saddle)
+    return angle_for_gap(gap, neck_set.join_to_saddle, neck_set.neck_rise, neck_set.top_rise_at_saddle)
 
 
 def gap_of_angle(neck_set: NeckSet, set_angle: float) -> float:
     """Saddle gap (mm) this instrument would show at a set angle (degrees)."""
-    return gap_at_angle(set_angle, neck_set.join_to_saddle, neck_set.overstand, neck_set.top_rise_at_saddle)
+    return gap_at_angle(set_angle, neck_set.join_to_saddle, neck_set.neck_rise, neck_set.top_rise_at_saddle)
 
 
 def angle_change(neck_set: NeckSet, found: float, wanted: float) -> float:

@@ -55,7 +55,9 @@ def _bottomless(name: str, tables: dict[str, Any]) -> Iterator[Fault]:
         if isinstance(value, int) and abs(value) >= _TOO_LARGE:
             yield Fault(name, key, f"a whole number of {value.bit_length()} bits", "a number of 18 digits at most")
         elif depth > _DEEPEST:
-            yield Fault(name, key[:80], f"tables or lists more than {_DEEPEST} deep", "a key of a job, shop file or log")
+            yield Fault(
+                name, key[:80], f"tables or lists more than {_DEEPEST} deep", "a key of a job, shop file or log"
+            )
         elif isinstance(value, dict):
             left += [(f"{key}.{word}" if key else word, inner, depth + 1) for word, inner in value.items()]
         elif isinstance(value, list):

@@ -112,18 +112,18 @@ def furthest_out(top: TopLine, tilt: float, first: float, last: float) -> float:
 
 
 def top_line(
-    top: FlatTop | DomeTop | MeasuredTop, join_to_saddle: float, overstand: float, end_face_tilt: float
+    top: FlatTop | DomeTop | MeasuredTop, join_to_saddle: float, neck_rise: float, end_face_tilt: float
 ) -> TopLine:
     """The top's line between join and saddle.
 
-    `join_to_saddle` and `overstand` in mm, `end_face_tilt` in degrees. A measured top takes whatever dome and tilt do
-    from its one reading: rise at the saddle = overstand + s·tan(tilt) − zero_angle_gap. InputError when a dome's flat
+    `join_to_saddle` and `neck_rise` in mm, `end_face_tilt` in degrees. A measured top takes whatever dome and tilt do
+    from its one reading: rise at the saddle = neck_rise + s·tan(tilt) − zero_angle_gap. InputError when a dome's flat
     part does not end before its crown.
     """
     if isinstance(top, DomeTop):
         return _dome_line(top, join_to_saddle)
     if isinstance(top, MeasuredTop):
-        rise = overstand + join_to_saddle * math.tan(math.radians(end_face_tilt)) - top.zero_angle_gap
+        rise = neck_rise + join_to_saddle * math.tan(math.radians(end_face_tilt)) - top.zero_angle_gap
         return ParabolaLine(rise, join_to_saddle)
     return FlatLine()
 

@@ -27,7 +27,7 @@ FULL: dict[str, dict[str, Any]] = {
         "bridge_thickness": 9.5,
         "saddle_projection": 3.2,
         "string_pull_up": 1.5,
-        "overstand": 0,
+        "neck_rise": 0,
         "end_face_tilt": 0,
         "body_depth_at_neck": 98,
         "back_binding_height": 6,

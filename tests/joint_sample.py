@@ -25,7 +25,7 @@ _RESULTS: dict[str, Any] = {
     "inputs": {
         "instrument": {
             "end_face_tilt": 0.0,
-            "overstand": 0.0,
+            "neck_rise": 0.0,
         },
         "instrument.top": {"form": "flat"},
         "router": {"bushing_od": OD, "bit_diameter": BIT, "edge_offset": None, "eccentricity": 0.0},

@@ -25,7 +25,7 @@ TILTED: dict[str, Any] = {
         "body_depth_at_neck": 97.37,
         "back_binding_height": 5.13,
         "end_face_tilt": 1.37,
-        "overstand": 0.61,
+        "neck_rise": 0.61,
         "heel_width": 57.15,
         "heel_width_at_cap": 41.3,
         "top": {"form": "dome", "radius": 7315.2, "crown_from_join": 271.3},
@@ -126,5 +126,5 @@ def by_hand(job: str) -> tuple[float, float, float, float]:
         "tilted": math.sqrt(7315.2**2 - (s - 271.3) ** 2) - math.sqrt(7315.2**2 - 271.3**2),
         "forward": 0.0,
     }[job]
-    over = raw.get("overstand", 0.0)
+    over = raw.get("neck_rise", 0.0)
     return nut, s, gap, math.degrees(math.atan((gap - over + rise) / s))

@@ -42,7 +42,7 @@ _INSTRUMENT = {
     "fret_height": 0.4,
     "bridge_thickness": 2.0,
     "saddle_projection": 1.0,
-    "overstand": 1.5,
+    "neck_rise": 1.5,
     "end_face_tilt": 2.0,
     "body_depth_at_neck": 20.0,
     "back_binding_height": 3.0,

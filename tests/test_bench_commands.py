@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,8 @@ from jobs_by_hand import FULL, PRESETS_ONLY, changed, written
 from typer.testing import CliRunner
 
 from generator.bench.chart import Chart
+from generator.bench.record import BOXES, BoxKind, box, job_checksum
+from generator.buildlog import Fit, predictions, read_log
 from generator.cli import program
 from generator.drawing.sheet import Label, Sheet
 from generator.errors import LayoutError
@@ -20,8 +23,11 @@ from generator.geometry2d import P2, Box
 from generator.kit.manifest import write_json
 from generator.load import load_job
 from generator.parts.jig import build_jig
+from generator.readings import Measured
 from generator.results import results_dict
 from generator.solution import solve
+
+DAY = "2024-06-01"
 
 
 @pytest.fixture(autouse=True)
@@ -195,6 +201,73 @@ def test_without_readings_the_log_is_only_read() -> None:
     assert result.exit_code == 0
     assert "gap, finished" in result.stdout
     assert Path("orchestra-14.log.toml").read_bytes() == before
+
+
+def exported(values: Mapping[str, float | str], job: str = "orchestra-14", head: str = "", day: str = DAY) -> str:
+    """The name of a record as the setup sheet's page exports it, written into the working folder."""
+    own = head or f'checksum = "{job_checksum(load_job("orchestra-14"))}"'
+    lines = [f'job = "{job}"', own, 'unit = "mm"', *([f'date = "{day}"'] if day else []), 'label = "no. 7"', "[boxes]"]
+    lines += [f"{key} = {json.dumps(value)}" for key, value in values.items()]
+    Path("sheet.record.toml").write_text("\n".join([*lines, "[done]", '"3" = true', ""]), encoding="utf-8")
+    return "sheet.record.toml"
+
+
+def wanted_boxes() -> dict[str, float | str]:
+    """Every box of the sheet, filled with what the job predicts; the rest as a bench would fill them."""
+    told = predictions(solve(load_job("orchestra-14")))
+    unasked: dict[str, float | str] = {"rest_gap": 1.2, "heel_blank": 95.0, "shims_used": 2.5, "fit": "snug"}
+    return {box.key: told.get(box.key, unasked.get(box.key, 6.0)) for box in BOXES}
+
+
+def test_every_box_of_the_sheet_reaches_the_log() -> None:
+    """--record writes each filled box under its own key, with date and label; read back, none is missing."""
+    values = wanted_boxes()
+    done = run("log", "orchestra-14", "--record", exported(values))
+    assert (done.exit_code, done.stderr) == (0, ""), done.output
+    (build,) = read_log(Path("orchestra-14.log.toml"))
+    assert {what.value: value for what, value in build.measured.items()} | {"fit": "snug"} == pytest.approx(values)
+    assert {what.value for what in Measured} | {"fit"} == {box.key for box in BOXES}
+    assert all(box(what.value).kind is (BoxKind.ANGLE if what.is_angle else BoxKind.LENGTH) for what in Measured)
+    assert (build.date, build.label, build.fit) == (DAY, "no. 7", Fit.SNUG)
+
+
+def test_an_option_stands_above_the_record() -> None:
+    """A reading given by hand, its day too, replaces the box's; an angle's error is told in degrees."""
+    file = exported({"gap_final": 3.0, "heel_angle": 88.0}, day="")
+    assert "--date" in run("log", "orchestra-14", "--record", file).stderr
+    done = run("log", "orchestra-14", "--record", file, "--date", "2024-07-01", "--gap-final", "3.2", "--json")
+    assert done.exit_code == 0, done.output
+    (build,) = read_log(Path("orchestra-14.log.toml"))
+    assert (build.date, build.measured[Measured.GAP_FINAL]) == ("2024-07-01", 3.2)
+    trend = next(one for one in json.loads(done.stdout)["trends"] if one["quantity"] == "heel_angle")
+    heel = solve(load_job("orchestra-14")).neck_set.heel_angle
+    assert trend["mean_error_deg"] == pytest.approx(88.0 - heel, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("values", "job", "key"),
+    [
+        ({"gap_final": 3.0}, "parlour-12", "job"),
+        ({"mortise_width": 31.0}, "orchestra-14", "boxes.mortise_width"),
+        ({"shims_used": 300.0}, "orchestra-14", "boxes.shims_used"),
+        ({}, "orchestra-14", "boxes"),
+    ],
+)
+def test_a_record_that_cannot_be_of_this_joint_is_refused(values: dict[str, float | str], job: str, key: str) -> None:
+    """Another job's record, a slip of the pen and an empty sheet: the file and its key are named, nothing is kept."""
+    done = run("log", "orchestra-14", "--record", exported(values, job), "--json")
+    assert done.exit_code == 1
+    assert [(one["file"], one["key"]) for one in json.loads(done.stdout)["errors"]] == [("sheet.record.toml", key)]
+    assert not Path("orchestra-14.log.toml").exists()
+
+
+def test_a_record_of_an_older_state_of_the_job_is_kept_with_a_warning() -> None:
+    """The readings are never lost, and both checksums are told."""
+    done = run("log", "orchestra-14", "--record", exported({"gap_final": 3.0}, head='checksum = "0123"'))
+    assert done.exit_code == 0
+    for word in ("mind:", '"0123"', job_checksum(load_job("orchestra-14"))):
+        assert word in done.stderr
+    assert len(read_log(Path("orchestra-14.log.toml"))) == 1
 
 
 @pytest.mark.parametrize(

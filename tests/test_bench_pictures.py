@@ -16,7 +16,7 @@ from generator.bench.chart import nice_step, ticks
 from generator.bench.correction import correction_plot, gap_of_shims, shims_of_gap
 from generator.bench.log_plot import log_plot
 from generator.bench.reset_sheet import reset_sheet
-from generator.buildlog import Build, Measured, predictions
+from generator.buildlog import Build, predictions
 from generator.calibration import COUPON_KERFS, COUPON_TAB
 from generator.corrections import correct
 from generator.drawing.sheet import Fill, Label, Sheet, Stroke
@@ -30,6 +30,7 @@ from generator.parts.heel_bevel import heel_bevel
 from generator.parts.jig import build_jig
 from generator.parts.laser_coupon import laser_coupon
 from generator.parts.layout import jig_layout
+from generator.readings import Measured
 from generator.reset import solve_reset
 from generator.solution import Solution, solve
 

@@ -10,10 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from worked_examples import example_a
 
-from generator.buildlog import Build, Fit, Measured, append_build, log_file, predictions, read_log
+from generator.buildlog import Build, Fit, append_build, log_file, predictions, read_log
 from generator.buildreview import review, trend_of
 from generator.errors import InputError
 from generator.load import load_job
+from generator.readings import Measured
 from generator.solution import Solution, solve
 
 
@@ -54,6 +55,18 @@ def test_what_is_logged_is_read_back(tmp_path: Path, solution: Solution) -> None
     assert found[0].measured == first.measured
     assert found[0].error(Measured.GAP_SHY) == pytest.approx(-0.4)
     assert found[1].error(Measured.GAP_SHY) is None
+
+
+def test_a_log_of_before_is_still_read(tmp_path: Path) -> None:
+    """An entry that knows fewer readings and predictions than today's keeps all that it had."""
+    path = tmp_path / "x.log.toml"
+    path.write_text(
+        '[[build]]\ndate = "2024-05-31"\nmortise_length = 169.0\nsideways = -0.4\nangle_rest = 22.5\n'
+        "[build.predicted]\nsideways = 0.0\nedge_offset = 1.5875\n"
+    )
+    (build,) = read_log(path)
+    assert dict(build.measured) == {Measured.MORTISE_LENGTH: 169.0, Measured.SIDEWAYS: -0.4}
+    assert (build.error(Measured.SIDEWAYS), build.error(Measured.MORTISE_LENGTH)) == (-0.4, None)
 
 
 def test_faults_in_a_log_are_all_named(tmp_path: Path) -> None:

@@ -86,7 +86,8 @@ def test_a_hand_out_is_two_pages_with_own_numbers(place: int, tmp_path_factory: 
     mine = plan.places[place]
     with pdfplumber.open(io.BytesIO(handout_pdf(mine, ["Bo", "Jo"], ["angle rest"]))) as pdf:
         assert len(pdf.pages) == 2
-        words = " ".join(" ".join(page.extract_text().split()) for page in pdf.pages)
+        first, second = (" ".join(page.extract_text().split()) for page in pdf.pages)
+        words = f"{first} {second}"
         boxes = sum(abs(rect["width"] - 14.0 / 25.4 * 72.0) < 0.1 for page in pdf.pages for rect in page.rects)
     solution = mine.solution
     assert mine.student.name in words
@@ -94,6 +95,8 @@ def test_a_hand_out_is_two_pages_with_own_numbers(place: int, tmp_path_factory: 
     assert "Bo and Jo" in words
     assert "Unplug the router" in words
     assert boxes >= 20
+    assert "Dry fit and reading" not in first  # the table of readings stays in one piece, on the second page
+    assert "Dry fit and reading" in second
     assert f"heelwright log spring/jobs/{mine.name}.toml" in words
 
 
@@ -144,6 +147,7 @@ def test_a_kit_that_lost_a_file_is_made_again(tmp_path: Path) -> None:
     """A kit is left alone when it is whole, and made again when a file of it is gone."""
     out, plan = tmp_path / "spring", _plan(tmp_path)
     assert _make(plan, out, [Group.LASER])[0] == []
+    assert 'href="kits/jig-1/setup_sheet.pdf"' in (out / "index.html").read_text(encoding="utf-8")
     assert _make(plan, out, [Group.LASER])[1].said == []
     (out / "kits" / "bo" / "laser" / "angle_rest.dxf").unlink()
     assert [name for name, *_ in _make(plan, out, [Group.LASER])[1].said] == ["bo: laser"]

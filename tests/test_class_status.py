@@ -7,9 +7,10 @@ from pathlib import Path
 import pytest
 from class_of_twelve import read_text
 
-from generator.buildlog import Build, Fit, Measured, append_build, predictions
+from generator.buildlog import Build, Fit, append_build, predictions
 from generator.classes.status import Bench, Progress, bench_state, in_need, jig_states, read_bench
 from generator.corrections import correct
+from generator.readings import Measured
 from generator.solution import Solution, solve
 
 _TEXT = "student,saddle_gap\nAda,2.9\nBo,2.9\n"

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from generator.buildlog import Build, Measured, append_build, read_log
+from generator.buildlog import Build, append_build, read_log
+from generator.readings import Measured
 from generator.tomledit import change_file, change_table, parsed
 
 _EACH = 12

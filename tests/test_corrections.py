@@ -105,7 +105,7 @@ def gap_of_rest(solution: Solution, rest: float) -> float:
     into_body = cmath.rect(1.0, math.radians(solution.neck_set.end_face_tilt))
     plane = towards_plate.imag * into_body + towards_plate.real * into_body * -1j
     rise = plane.imag / plane.real * solution.neck_set.join_to_saddle
-    return solution.neck_set.overstand + rise - solution.neck_set.top_rise_at_saddle
+    return solution.neck_set.neck_rise + rise - solution.neck_set.top_rise_at_saddle
 
 
 def rest_of_gap(solution: Solution, gap: float) -> float:
@@ -189,9 +189,9 @@ def test_shoulder_taper_lands_on_the_target(make: Callable[[], Job], off: float)
     top = -into * advice.shoulder.join
     back = down * heel - into * advice.shoulder.back_end
     turn = down / ((back - top) / abs(back - top))
-    slope = (neck_set.saddle_gap + off - neck_set.overstand + neck_set.top_rise_at_saddle) / neck_set.join_to_saddle
+    slope = (neck_set.saddle_gap + off - neck_set.neck_rise + neck_set.top_rise_at_saddle) / neck_set.join_to_saddle
     plane = complex(1.0, slope) * turn
-    gap = neck_set.overstand + plane.imag / plane.real * neck_set.join_to_saddle - neck_set.top_rise_at_saddle
+    gap = neck_set.neck_rise + plane.imag / plane.real * neck_set.join_to_saddle - neck_set.top_rise_at_saddle
     assert gap == pytest.approx(neck_set.saddle_gap, abs=0.02)
     assert advice.gap_predicted == pytest.approx(gap, abs=0.02)
 

@@ -298,7 +298,7 @@ def test_neck_in_the_jig(make: Callable[[], Job]) -> None:
     neck_set, cradle = solution.neck_set, solution.cradle
     slope = math.tan(math.radians(neck_set.set_angle))
     for x in (-190.0, -40.0, -5.0):
-        spot = neck_to_jig(P3(x, 4.0, neck_set.overstand + x * slope), neck_set, solution.joint, cradle)
+        spot = neck_to_jig(P3(x, 4.0, neck_set.neck_rise + x * slope), neck_set, solution.joint, cradle)
         assert spot.x == pytest.approx((-spot.z - cradle.contact_depth) * math.tan(math.radians(cradle.angle)))
         assert spot.y == 4.0
     edge = cradle.contact_depth + cradle.rest_spacing
@@ -306,7 +306,7 @@ def test_neck_in_the_jig(make: Callable[[], Job]) -> None:
     tilt = math.radians(neck_set.end_face_tilt)
     heel = neck_to_jig(P3(60 * math.sin(tilt), 0.0, -60 * math.cos(tilt)), neck_set, solution.joint, cradle)
     assert heel.z == pytest.approx(-solution.joint.tenon_projection_routed)
-    assert heel.x == pytest.approx(cradle.shoulder_x + 60.0 + neck_set.overstand_along_face)
+    assert heel.x == pytest.approx(cradle.shoulder_x + 60.0 + neck_set.neck_rise_along_face)
 
 
 @given(

@@ -28,7 +28,7 @@ from generator.proof.wanted import Cut
 from generator.shop import Shop
 from generator.solution import solve
 
-#: A tilted end face, an overstand, a measured top and two depth blocks; and a forward set on a flat top.
+#: A tilted end face, a neck rise, a measured top and two depth blocks; and a forward set on a flat top.
 JOBS = ("auditorium-measured", "nylon-forward")
 
 
@@ -104,7 +104,7 @@ def turned_gap(case: Case, setting: Setting) -> float:
     plane = cmath.exp(1j * (lean + math.radians(neck_set.end_face_tilt)))
     s, slope = neck_set.join_to_saddle, plane.imag / plane.real
     # On a tilted end face the plane's point at the shoulder stands a little before the join.
-    tilt, rise = math.radians(neck_set.end_face_tilt), neck_set.overstand_along_face
+    tilt, rise = math.radians(neck_set.end_face_tilt), neck_set.neck_rise_along_face
     over_join = rise * (math.cos(tilt) + math.sin(tilt) * slope)
     return over_join + s * slope - neck_set.top_rise_at_saddle
 
@@ -204,7 +204,7 @@ def test_solids_of_neck_and_body_agree(case: Case) -> None:
     out = tuple(-value for value in into)
     start = tuple(-fit.body_join * value for value in along)
     body = carried(block, start, along, out)
-    rise = solution.neck_set.overstand_along_face
+    rise = solution.neck_set.neck_rise_along_face
     at_shoulder = setting.upper.x + (shoulder - edge_depth) * math.tan(lean)
     origin = tuple(-(rise + at_shoulder) * a + shoulder * i for a, i in zip(along, into, strict=True))
     neck = carried(tenon, origin, along, into)

@@ -18,6 +18,7 @@ from svgelements import SVG, Arc, Circle, Group, Line, Move
 from svgelements import Path as SvgPath
 
 from generator.drawing.booklet import best_plans
+from generator.drawing.tiling import both_plans
 from generator.model.job import Paper
 
 ALL = [(job, name) for job in JOBS for name in INSTRUMENT]
@@ -179,7 +180,7 @@ def test_numbers_printed_on_end_face_and_heel_are_the_model_s(job: str) -> None:
     _, _, _, angle = by_hand(job)
     raw = {
         "end_face_tilt": 0.0,
-        "overstand": 0.0,
+        "neck_rise": 0.0,
         "body_depth_at_neck": 98,
         "back_binding_height": 6,
         "heel_width": 60.0,
@@ -202,7 +203,7 @@ def test_numbers_printed_on_end_face_and_heel_are_the_model_s(job: str) -> None:
     heel = _numbers(job, "heel")
     lean = math.radians(angle) - tilt
     deep = joint["mortise_depth"]
-    above = raw["overstand"] * math.cos(math.radians(angle)) / math.cos(lean)
+    above = raw["neck_rise"] * math.cos(math.radians(angle)) / math.cos(lean)
     assert _mm(heel["heel_angle"]) == pytest.approx(90 - math.degrees(lean), abs=0.005)
     assert _mm(heel["neck_blank_overlength"]) == pytest.approx(deep / math.cos(lean), abs=0.005)
     assert _mm(heel["tenon_length"]) == pytest.approx(mortise - 1.0, abs=0.005)
@@ -213,7 +214,7 @@ def test_numbers_printed_on_end_face_and_heel_are_the_model_s(job: str) -> None:
     assert _mm(sawn["tenon_width"]) == pytest.approx(joint["mortise_width"] - 0.15, abs=0.005)
     # On the sawn end everything is measured from its upper edge, which the neck plane's lean lifts.
     rise = above + deep * math.tan(lean)
-    # The tongue ends the tenon so far from the neck plane, not from the join: an overstand adds nothing to it.
+    # The tongue ends the tenon so far from the neck plane, not from the join: a neck rise adds nothing to it.
     assert _mm(sawn["tenon_on_sawn_end"]) == pytest.approx(mortise - 1.0 + rise - above, abs=0.005)
     for i, bolt in enumerate(bolts):
         assert _mm(sawn[f"bolts_on_sawn_end[{i}]"]) == pytest.approx(bolt + rise, abs=0.005)
@@ -324,5 +325,5 @@ def test_the_elevation_is_half_size_on_one_page(job: str) -> None:
         assert mark.text == whole[name].text
         a, b = (one[name].points[0].distance(one[name].points[1]) for one in (marks, whole))
         assert a == pytest.approx(b / 2, abs=1e-6)
-    (plan,) = best_plans([sheet], Paper.A4)
+    (plan,) = best_plans([both_plans(sheet, Paper.A4)])
     assert len(plan.tiles) == 1

@@ -294,7 +294,7 @@ def test_the_drill_guide_marks_block_and_tenon_alike(rise: float) -> None:
     Judge: vectors in the body frame with a square end face. The tenon's back end is as far below the gluing face as it
     is long, the face `rise` over the join; there the guide's hole must be the block's, whatever the end clearance.
     """
-    raw = UKULELE | {"instrument": UKULELE["instrument"] | {"overstand": rise}}
+    raw = UKULELE | {"instrument": UKULELE["instrument"] | {"neck_rise": rise}}
     solution = solve(job_from_tables(raw, Path("guide.toml")))
     (guide,) = (part for part in build_jig(solution).parts if part.name == "drill_guide")
     (hole,) = guide.holes

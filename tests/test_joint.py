@@ -76,7 +76,7 @@ def test_bolts_follow_the_neck_when_it_stands_over_the_top() -> None:
 def vectors_on_the_tenons_end(solution: Solution, from_top: float) -> float:
     """Where a bolt meets the finished tenon's end, mm below the gluing face there: body frame, plain vectors.
 
-    The bolt's line starts `from_top` down the end face and runs square into it; the neck plane passes `overstand` over
+    The bolt's line starts `from_top` down the end face and runs square into it; the neck plane passes `neck_rise` over
     the join and rises at the set angle.
     """
     neck_set, joint = solution.neck_set, solution.joint
@@ -84,8 +84,8 @@ def vectors_on_the_tenons_end(solution: Solution, from_top: float) -> float:
     down, inward = (math.sin(tilt), -math.cos(tilt)), (math.cos(tilt), math.sin(tilt))
     p = joint.tenon_projection
     x, z = (down[i] * from_top + inward[i] * p for i in (0, 1))
-    # Up the tenon's end, against `down`, to the plane z = overstand + x·tan(turn).
-    return (neck_set.overstand + x * math.tan(turn) - z) / (-down[1] + down[0] * math.tan(turn))
+    # Up the tenon's end, against `down`, to the plane z = neck_rise + x·tan(turn).
+    return (neck_set.neck_rise + x * math.tan(turn) - z) / (-down[1] + down[0] * math.tan(turn))
 
 
 @pytest.mark.parametrize("example", [example_a, example_b, example_c, example_d])

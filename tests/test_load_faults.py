@@ -33,6 +33,21 @@ EVERY_KEY = [(table, key) for table in KEYS if table != "stock" for key in KEYS[
 ]
 
 
+def called_overstand(value: float, **more: float) -> dict[str, Any]:
+    """The full job with the neck rise under its old name, and `more` keys of [instrument]."""
+    instrument = {key: held for key, held in FULL["instrument"].items() if key != "neck_rise"}
+    return FULL | {"instrument": instrument | {"overstand": value} | more}
+
+
+def test_the_old_name_of_the_neck_rise_is_read_and_refused_beside_the_new() -> None:
+    """`overstand` is read as neck_rise and obeys its range; both in one table are refused: which one counts?"""
+    assert load(called_overstand(0.7)).instrument.neck_rise == 0.7
+    wide = only_fault(called_overstand(11.0))
+    assert (wide.key, wide.allowed) == ("instrument.overstand", "-5 to 10 mm")
+    both = only_fault(called_overstand(0.7, neck_rise=0.7))
+    assert (both.key, both.allowed) == ("instrument.overstand", "neck_rise alone")
+
+
 @pytest.mark.parametrize(("table", "key"), EVERY_KEY, ids=[f"{table}.{key}" for table, key in EVERY_KEY])
 def test_each_key_one_letter_off_names_the_nearest(table: str, key: str) -> None:
     """A misspelt key is an error in its place, and the message gives the key that was meant."""
@@ -102,7 +117,7 @@ RANGES = {
     "instrument.frets": (12, 30),
     "instrument.body_fret": (12, 20),
     "instrument.end_face_tilt": (-5, 5),
-    "instrument.overstand": (-5, 10),
+    "instrument.neck_rise": (-5, 10),
     "instrument.fretboard_thickness": (2, 12),
     "instrument.fret_height": (0, 2.5),
     "instrument.relief": (0, 1.5),

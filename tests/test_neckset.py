@@ -204,7 +204,7 @@ def test_gap_by_rotating_the_neck_plane() -> None:
         neck_set = solve(make()).neck_set
         turn = math.radians(neck_set.set_angle)
         along = neck_set.join_to_saddle / math.cos(turn)
-        height = neck_set.overstand + along * math.sin(turn)
+        height = neck_set.neck_rise + along * math.sin(turn)
         assert height - neck_set.top_rise_at_saddle == pytest.approx(neck_set.saddle_gap, abs=1e-9)
 
 
@@ -221,10 +221,10 @@ def test_dome_by_its_circle() -> None:
 
 
 def test_measured_top_takes_whatever_is_under_the_bar() -> None:
-    """Asking for just the gap of the zero-angle reading asks for cradle angle zero, whatever tilt and overstand."""
+    """Asking for just the gap of the zero-angle reading asks for cradle angle zero, whatever tilt and neck rise."""
     for tilt, over in ((0.0, 0.0), (1.5, 0.3), (-2.0, -1.0)):
         instrument = make_instrument(
-            end_face_tilt=tilt, overstand=over, top={"form": "measured", "zero_angle_gap": 2.6}
+            end_face_tilt=tilt, neck_rise=over, top={"form": "measured", "zero_angle_gap": 2.6}
         )
         assert solve_neck_set(instrument, Target(saddle_gap=2.6)).cradle_angle == pytest.approx(0.0, abs=1e-12)
 
@@ -261,11 +261,11 @@ def test_extension_gap_on_a_dome() -> None:
     assert neck_set.extension_gap == pytest.approx(plane - dome_height, abs=1e-9)
 
 
-def test_overstand_along_the_end_face() -> None:
+def test_neck_rise_along_the_end_face() -> None:
     """Up the end face from the join it is as far to the neck plane as the two lines' crossing says."""
     neck_set = solve(example_d()).neck_set
     plane, face = math.radians(neck_set.set_angle), math.radians(1.5)
-    up = neck_set.overstand_along_face
+    up = neck_set.neck_rise_along_face
     x, z = -up * math.sin(face), up * math.cos(face)
     assert z == pytest.approx(0.3 + x * math.tan(plane), abs=1e-12)
 
@@ -277,16 +277,16 @@ def test_overstand_along_the_end_face() -> None:
     gap=st.floats(-8, 8),
     compensation=st.floats(-1, 6),
     relief=st.floats(0, 0.6),
-    overstand=st.floats(-2, 4),
+    neck_rise=st.floats(-2, 4),
     tilt=st.floats(-4, 4),
     fret=st.sampled_from([12, 13, 14, 16]),
 )
 def test_three_ways_to_say_one_thing(
-    gap: float, compensation: float, relief: float, overstand: float, tilt: float, fret: int
+    gap: float, compensation: float, relief: float, neck_rise: float, tilt: float, fret: int
 ) -> None:
     """Gap, clearance and action are one statement: each reported value, asked for in its turn, gives the same set."""
     instrument = make_instrument(
-        saddle_compensation=compensation, relief=relief, overstand=overstand, end_face_tilt=tilt, body_fret=fret
+        saddle_compensation=compensation, relief=relief, neck_rise=neck_rise, end_face_tilt=tilt, body_fret=fret
     )
     first = solve_neck_set(instrument, Target(saddle_gap=gap))
     by_clearance = solve_neck_set(instrument, Target(bridge_clearance=first.bridge_clearance))

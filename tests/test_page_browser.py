@@ -180,6 +180,22 @@ def test_another_instrument_takes_its_own_and_leaves_what_was_typed(page: playwr
     assert tomllib.loads(saved)["instrument"] == {"preset": "parlour-12", "bridge_thickness": 8.5}
 
 
+def test_back_and_reload_keep_the_form(page: playwright.Page) -> None:
+    """The address carries the form: a reload brings it again, and the back button what stood before a pick."""
+    start = page.url
+    typed(page, "instrument.bridge_thickness", "8.5")
+    until(page, f"location.href !== {json.dumps(start)}")
+    typed_at = page.url
+    page.locator('[data-key="instrument.preset"]').select_option("parlour-12")
+    until(page, f"location.href !== {json.dumps(typed_at)}")
+    page.reload()
+    until(page, "document.querySelector('[data-key=\"instrument.body_fret\"]').value === '12'")
+    assert page.locator('[data-key="instrument.bridge_thickness"]').input_value() == "8.5"
+    page.go_back()
+    until(page, "document.querySelector('[data-key=\"instrument.body_fret\"]').value === '14'")
+    assert page.locator('[data-key="instrument.bridge_thickness"]').input_value() == "8.5"
+
+
 def test_focus_lights_the_dimension(page: playwright.Page) -> None:
     """The field in hand has its dimension lit in the pictures, and no other."""
     page.focus('[data-key="instrument.bridge_thickness"]')

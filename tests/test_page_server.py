@@ -5,6 +5,8 @@ from __future__ import annotations
 import asyncio
 import json
 import re
+import subprocess
+import sys
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
@@ -13,7 +15,7 @@ from urllib.parse import urlsplit
 
 import httpx
 import pytest
-from page_server import Served, served
+from page_server import ROOT, Served, served
 from typer.testing import CliRunner
 
 from generator.cli import program
@@ -170,7 +172,7 @@ def test_dry_fit_is_adjust(server: Served) -> None:
 
 def test_a_guitar_measured_with_a_bar_is_the_dome_it_is(server: Served) -> None:
     """A bar 1 mm over the saddle of a known dome stands its rise higher over the join; the set comes out the same."""
-    sent = form(instrument__overstand="0.4", target__saddle_gap="2.9")
+    sent = form(instrument__neck_rise="0.4", target__saddle_gap="2.9")
     dome = httpx.post(server.url + "numbers", json=sent).json()["results"]["neck_set"]
     readings = {
         "join": f"{dome['top_rise_at_saddle_mm'] + 1.0}",
@@ -259,3 +261,26 @@ def test_a_name_is_no_path() -> None:
         with pytest.raises(InputError) as caught:
             job_of(Form({**first_form(None)[1].fields, "job.name": name}), Opened())
         assert any(fault.key == "job.name" for fault in caught.value.faults), name
+
+
+def test_the_page_loads_no_kernel() -> None:
+    """Numbers, pictures, dry fit and the model in three dimensions come without the CAD kernel."""
+    program = (
+        "import sys\n"
+        "from generator.frame import Use\n"
+        "from generator.page import answers, app, serve\n"
+        "from generator.page.start import first_form\n"
+        "opened, form = first_form('orchestra-14')\n"
+        "assert answers.at_once(form, opened)['results'] and answers.model(form, opened, Use.BODY)\n"
+        "assert answers.dry_fit(form, opened, {'gap': '3.4', 'stage': 'shy'})['advice']\n"
+        "print([name for name in ('OCP', 'cadquery', 'ezdxf') if name in sys.modules])\n"
+    )
+    run = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert run.stdout.strip() == "[]"
+
+
+def test_a_job_with_the_old_name_of_the_neck_rise_opens_as_the_new() -> None:
+    """A job file that says overstand fills the field of neck_rise and nothing else; with both, both are shown."""
+    assert opened_form("[instrument]\noverstand = 0.3\n").fields == {"instrument.neck_rise": "0.3"}
+    both = opened_form("[instrument]\noverstand = 0.3\nneck_rise = 0.4\n").fields
+    assert both == {"instrument.overstand": "0.3", "instrument.neck_rise": "0.4"}

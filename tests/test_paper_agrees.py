@@ -11,7 +11,7 @@ import pytest
 from proof_kits import failed, proved, ready_kit, spoilt, words_of
 
 from generator.drawing.bars import Correction
-from generator.drawing.booklet import tiled_document
+from generator.drawing.booklet import booklet, tiled_document
 from generator.drawing.sheet import Sheet
 from generator.drawing.tiling import both_plans
 from generator.geometry2d import Transform
@@ -30,8 +30,10 @@ from generator.solution import solve
 from generator.writers.pdf import write_pdf
 from generator.writers.svg import write_svg
 
-JOB = "ukulele-tenor"
+JOB = "orchestra-14"
 AS_IS = Printing(Paper.A4, 1.0, 1.0)
+#: The sheets that the bracket and the rests lie on.
+BRACKET, REST = "parts_1", "parts_1"
 
 
 @pytest.fixture(scope="module")
@@ -42,13 +44,13 @@ def sheets() -> dict[str, Sheet]:
 
 @pytest.fixture(scope="module")
 def kit(sheets: dict[str, Sheet], tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A kit with cutting files and paper: every SVG, and the PDF of three sheets."""
+    """A kit with cutting files and paper: every SVG, and the booklet."""
     folder = ready_kit(JOB, tmp_path_factory.mktemp("paper"))
     (folder / "paper").mkdir()
     for name, sheet in sheets.items():
         write_svg(sheet, folder / "paper" / f"{name}.svg")
-    for name in ("template_plate", "set_and_depth_blocks", "side_elevation"):
-        printed(sheets[name], folder / "paper" / f"{name}.A4.pdf")
+    plans = [both_plans(sheet, Paper.A4) for sheet in sheets.values()]
+    write_pdf(booklet(plans, "All sheets"), folder / "paper" / "booklet.A4.pdf", "All sheets", JOB)
     write_manifest(folder)
     return folder
 
@@ -88,10 +90,9 @@ def shrunk(text: str) -> str:
 
 
 def test_a_sheet_at_another_scale_is_named(sheets: dict[str, Sheet], tmp_path: Path) -> None:
-    """A template whose millimetres became screen dots is a fault of scale, alone on its sheet or among others."""
+    """A template whose millimetres became screen dots is a fault of scale."""
     assert parts_on(read_again(sheets["template_plate"], tmp_path), "template_plate") == []
     assert parts_on(read_again(sheets["template_plate"], tmp_path, shrunk), "template_plate") == [Kind.SCALE]
-    assert parts_on(read_again(sheets["set_and_depth_blocks"], tmp_path, shrunk), "set_block") == [Kind.SCALE]
 
 
 def mirrored(sheet: Sheet) -> Sheet:
@@ -101,24 +102,23 @@ def mirrored(sheet: Sheet) -> Sheet:
 
 
 def test_a_mirrored_sheet_is_named(sheets: dict[str, Sheet], tmp_path: Path) -> None:
-    """A cheek's template printed through its back is a fault of handedness."""
-    assert parts_on(read_again(mirrored(sheets["cheek_left"]), tmp_path), "cheek_left") == [Kind.MIRRORED]
-    assert parts_on(read_again(mirrored(sheets["set_and_depth_blocks"]), tmp_path), "set_block") == [Kind.MIRRORED]
+    """A bracket's template printed through its back is a fault of handedness."""
+    assert parts_on(read_again(mirrored(sheets[BRACKET]), tmp_path), "bracket_left") == [Kind.MIRRORED]
 
 
 def test_a_stale_sheet_is_named(sheets: dict[str, Sheet], tmp_path: Path) -> None:
-    """A set block of another angle is not the block of the cutting file."""
-    part = build_jig(solve(load_job(JOB, Shop()))).part("set_block")
+    """An angle rest of another angle is not the rest of the cutting file."""
+    part = build_jig(solve(load_job(JOB, Shop()))).part("angle_rest")
     wider = part.outline.transformed(Transform(a=1.03))
     stale = drawn_by_model(replace(part, outline=wider, dimensions=()))
-    sheet = read_again(sheets["set_and_depth_blocks"], tmp_path)
-    assert kinds(part_findings({"set_and_depth_blocks": sheet}, {"set_block": stale})) == [Kind.OUTLINE]
+    sheet = read_again(sheets[REST], tmp_path)
+    assert kinds(part_findings({REST: sheet}, {"angle_rest": stale})) == [Kind.OUTLINE]
 
 
-@pytest.mark.parametrize("name", ["template_plate", "guides_and_strips", "side_elevation", "heel"])
+@pytest.mark.parametrize("name", ["template_plate", "parts_1", "side_elevation", "heel"])
 def test_pages_laid_together_are_the_sheet(name: str, sheets: dict[str, Sheet], tmp_path: Path) -> None:
     """Every line of the sheet is on some page, and no page has a line that is not there; stretched paper included."""
-    svg = read_again(sheets[name], tmp_path)
+    svg = {name: read_again(sheets[name], tmp_path)}
     assert kinds(page_findings(printed(sheets[name], tmp_path / "a.pdf"), svg, AS_IS)) == []
     stretched = printed(sheets[name], tmp_path / "b.pdf", Correction(1.004, 0.997))
     assert kinds(page_findings(stretched, svg, Printing(Paper.A4, 1.004, 0.997))) == []
@@ -127,13 +127,13 @@ def test_pages_laid_together_are_the_sheet(name: str, sheets: dict[str, Sheet], 
 def test_each_fault_of_a_print_is_named(sheets: dict[str, Sheet], tmp_path: Path) -> None:
     """A wrong stretch, a wrong paper, a missing page, the pages of another sheet, and no cover."""
     plate = sheets["template_plate"]
-    svg, good = read_again(plate, tmp_path), printed(plate, tmp_path / "plate.pdf")
+    svg, good = {plate.name: read_again(plate, tmp_path)}, printed(plate, tmp_path / "plate.pdf")
     stretched = printed(plate, tmp_path / "s.pdf", Correction(1.02, 1.02))
     assert kinds(page_findings(stretched, svg, AS_IS)) == [Kind.SCALE]
     assert Kind.PRINT in kinds(page_findings(good, svg, Printing(Paper.LETTER, 1.0, 1.0)))
-    without = replace(good, pages=good.pages[:2] + good.pages[3:])
+    without = replace(good, pages=good.pages[:1] + good.pages[2:])
     assert kinds(page_findings(without, svg, AS_IS)) == [Kind.PRINT]
-    other = replace(good, pages=(good.pages[0], *printed(sheets["bed"], tmp_path / "bed.pdf").pages[1:]))
+    other = replace(good, pages=(good.pages[0], *printed(sheets["heel"], tmp_path / "heel.pdf").pages[1:]))
     assert kinds(page_findings(other, svg, AS_IS)) == [Kind.PRINT]
     assert kinds(page_findings(replace(good, pages=good.pages[1:]), svg, AS_IS)) != []
 
@@ -142,9 +142,9 @@ def test_paper_of_another_job_is_stale(kit: Path, tmp_path: Path) -> None:
     """A drawing says of which job it is; one of another job does not belong to the kit."""
 
     def relabelled(folder: Path) -> None:
-        path = folder / "paper" / "bed.svg"
+        path = folder / "paper" / "heel.svg"
         path.write_text(path.read_text(encoding="utf-8").replace(f"job {JOB}", "job mandola-3"), encoding="utf-8")
 
     proof = proved(spoilt(kit, tmp_path, relabelled))
     assert failed(proof) == {"files: of one job and version", "files: complete"}
-    assert "paper/bed.svg: of job mandola-3" in words_of(proof, "files: of one job and version")
+    assert "paper/heel.svg: of job mandola-3" in words_of(proof, "files: of one job and version")

@@ -31,7 +31,11 @@ _COMMAND = re.compile(r"heelwright (?:-|[a-z])[^\n`<|#]*")
 def invoked(line: str) -> Any:
     """Run one printed line in the working folder."""
     assert line.startswith("heelwright "), line
-    words = shlex.split(line.replace(READING, '"3.1 mm"').replace(DATE, "2024-05-31"))[1:]
+    words = shlex.split(
+        line.replace(f"--stand-off {READING}", '--stand-off "16.1 mm"')
+        .replace(READING, '"3.1 mm"')
+        .replace(DATE, "2024-05-31")
+    )[1:]
     return CliRunner().invoke(program(words[0]), words, env={"COLUMNS": "300"})
 
 
@@ -147,6 +151,10 @@ def test_what_a_kit_prints_runs_where_it_was_made(place: str, tmp_path: Path, mo
         copy = re.search(r"made with: (heelwright .*)", Path("kits/bench-1/job.toml").read_text(encoding="utf-8"))
         assert copy
         assert any(line.startswith("heelwright adjust ") for line in end)
+        # The file that the page's button exports, with one box filled.
+        record = next(shlex.split(line)[-1] for line in sheet if " --record " in line)
+        text = 'job = "bench-1"\nunit = "mm"\ndate = "2024-05-31"\n[boxes]\naction = 2.5\n'
+        Path(record).write_text(text, encoding="utf-8")
         assert_runs([line for line in (*end, *sheet) if " prove " not in line or groups != "--only sheet"])
         assert invoked(copy[1].replace("heelwright make", "heelwright solve", 1)).exit_code == 0
     verbs = {line.split()[1] for line in sheet}

@@ -198,7 +198,7 @@ def test_a_sawn_tenon_is_told_with_its_corners() -> None:
 
 def test_end_clearance_counts_the_neck_rise() -> None:
     """A neck 0.5 mm over the top takes its tenon up with it: 1 mm of end clearance becomes 1.5 (by hand)."""
-    sheet = bent("orchestra-14", instrument={"overstand": 0.5})
+    sheet = bent("orchestra-14", instrument={"neck_rise": 0.5})
     assert sheet.context.joint.end_left.startswith("1.5 mm")
     assert "stands 0.5 mm (0.020 in) over the top at the join (neck rise)" in inner_text(sheet.body)
 
@@ -230,12 +230,12 @@ def _number(text: str) -> float:
 def _gap(one: Made, slope: float) -> float:
     """Height of a neck plane of this slope (in the rim plane) over the top at the saddle."""
     neck_set = one.solution.neck_set
-    return neck_set.overstand + slope * one.results["neck_set"]["join_to_saddle_mm"] - neck_set.top_rise_at_saddle
+    return neck_set.neck_rise + slope * one.results["neck_set"]["join_to_saddle_mm"] - neck_set.top_rise_at_saddle
 
 
 def _slope(one: Made, gap: float) -> float:
     neck_set = one.solution.neck_set
-    return (gap - neck_set.overstand + neck_set.top_rise_at_saddle) / one.results["neck_set"]["join_to_saddle_mm"]
+    return (gap - neck_set.neck_rise + neck_set.top_rise_at_saddle) / one.results["neck_set"]["join_to_saddle_mm"]
 
 
 def _tilted(slope: float, turn: float) -> float:

@@ -225,7 +225,7 @@ def example_d() -> Job:
             "scale_length": 632.46,
             "body_depth_at_neck": 95,
             "end_face_tilt": 1.5,
-            "overstand": 0.3,
+            "neck_rise": 0.3,
             "top": {"form": "measured", "zero_angle_gap": 2.6},
         },
     )

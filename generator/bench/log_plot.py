@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from generator.bench.chart import Chart
-from generator.buildlog import Build, Measured
+from generator.buildlog import Build
 from generator.buildreview import trend_of
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import LineType, Pen
 from generator.errors import LayoutError
 from generator.geometry2d import P2, Box
 from generator.parts.base import Anchor
+from generator.readings import Measured
 
 _ZERO = Pen(0.35)
 _DRIFT = Pen(0.35, LineType.DASHED)

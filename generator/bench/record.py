@@ -7,6 +7,8 @@ length is mm.
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
@@ -15,6 +17,7 @@ from types import MappingProxyType
 from typing import Any
 
 from generator.errors import Fault, InputError
+from generator.model.job import Job
 from generator.tomlfile import read_toml
 from generator.units import inches
 
@@ -72,6 +75,10 @@ FITS = ("tight", "snug", "loose")
 _BY_KEY: Mapping[str, Box] = MappingProxyType({box.key: box for box in BOXES})
 _UNITS: Mapping[str, float] = MappingProxyType({"mm": 1.0, "in": inches(1)})
 _TEXTS = ("job", "checksum", "date", "label", "note")
+#: How the file is called that the page exports: the job's name, then this.
+RECORD_SUFFIX = ".record.toml"
+#: Letters of the checksum that a page's notes are kept under.
+_CHECKSUM = 12
 #: No length or angle of a joint is larger, mm or degrees.
 _MOST = 1000.0
 
@@ -93,6 +100,12 @@ class Record:
 def box(key: str) -> Box:
     """The box of a key; KeyError for one that no sheet has."""
     return _BY_KEY[key]
+
+
+def job_checksum(job: Job) -> str:
+    """A name of the effective job: the same keys and values give the same one."""
+    text = json.dumps(job.inputs, sort_keys=True, default=str)
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()[:_CHECKSUM]
 
 
 def read_record(path: Path) -> Record:

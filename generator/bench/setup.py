@@ -5,8 +5,6 @@ Nothing here decides how a sentence reads, and the template computes nothing. Le
 
 from __future__ import annotations
 
-import hashlib
-import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
@@ -33,7 +31,7 @@ from generator.bench.hands import (
     sawn_stock,
     tip_pilot_from_face,
 )
-from generator.bench.record import BOXES
+from generator.bench.record import BOXES, RECORD_SUFFIX, job_checksum
 from generator.bench.setup_nouns import (
     Bolt,
     Bolts,
@@ -70,6 +68,7 @@ from generator.commandline import (
 from generator.corrections import Correction
 from generator.fasteners import is_metric
 from generator.frame import clamp_opening, clamp_throat
+from generator.glossary import ON_THE_SHEET, TERMS
 from generator.model.instrument import Handed
 from generator.model.job import Job, Paper, UnitsChoice
 from generator.model.router import RouterKind
@@ -99,8 +98,6 @@ _NOTHING = 0.005
 _SHIM_TOLD = 0.1
 #: A free edge of the bench, at least, mm: the jig's width and a clamp beside it (common practice).
 _BENCH_WIDTH = 250.0
-#: Letters of the checksum that a page's notes are kept under.
-_CHECKSUM = 12
 
 
 def setup_context(
@@ -125,7 +122,7 @@ def setup_context(
     return SetupSheet(
         job=job.name,
         version=__version__,
-        checksum=_checksum(job),
+        checksum=job_checksum(job),
         instrument=job.instrument.preset or "own measurements",
         router=job.router.preset or "own kit",
         jig=job.jig.preset or "own jig",
@@ -135,6 +132,7 @@ def setup_context(
         paper=(paper or job.output.paper[0]).value,
         is_test=job.name == TEST_JOB,
         boxes={box.key: box.name for box in BOXES},
+        terms=tuple(Fact(term.capitalize(), TERMS[term]) for term in ON_THE_SHEET),
         facts=_facts(solution, spell),
         wood=_wood(solution, spell),
         kit=_kit(solution, spell),
@@ -169,17 +167,12 @@ def _commands(solution: Solution, place: Path) -> Commands:
     return Commands(
         adjust=command_line("adjust", job, "--gap", READING),
         log=command_line("log", job, "--date", DATE, "--gap-final", READING),
+        log_record=command_line("log", job, "--record", job.name + RECORD_SUFFIX),
         prove=kit_command("prove", place),
         calibrate_router=CALIBRATE_ROUTER,
         calibrate_laser=CALIBRATE_LASER,
         calibrate_jig=calibrate_jig(job, solution.cradle.upper_rest),
     )
-
-
-def _checksum(job: Job) -> str:
-    """A name of the effective job: the same keys and values give the same one."""
-    text = json.dumps(job.inputs, sort_keys=True, default=str)
-    return hashlib.sha256(text.encode("utf-8")).hexdigest()[:_CHECKSUM]
 
 
 def _facts(solution: Solution, spell: Speller) -> tuple[Fact, ...]:
@@ -248,7 +241,7 @@ def _kit(solution: Solution, spell: Speller) -> Kit:
 def _joint(solution: Solution, spell: Speller) -> Joint:
     joint, routing = solution.joint, solution.routing
     needed = joint.corner_radius - joint.side_clearance / 2.0
-    end_left = joint.end_clearance + solution.neck_set.overstand_along_face
+    end_left = joint.end_clearance + solution.neck_set.neck_rise_along_face
     return Joint(
         mortise_width=spell.length(joint.mortise_width),
         mortise_length=spell.length(joint.mortise_length),
@@ -365,9 +358,9 @@ def _gap(solution: Solution, spell: Speller, gauge: bool) -> Gap:
     return Gap(
         saddle=spell.length(neck_set.join_to_saddle),
         wanted=spell.fine(neck_set.saddle_gap),
-        neck_rise=spell.fine(abs(neck_set.overstand)),
-        proud=neck_set.overstand > _NOTHING,
-        below=neck_set.overstand < -_NOTHING,
+        neck_rise=spell.fine(abs(neck_set.neck_rise)),
+        proud=neck_set.neck_rise > _NOTHING,
+        below=neck_set.neck_rise < -_NOTHING,
         wedge_gauge=gauge and not spacer,
         spaced=spacer > 0.0,
         spacer=spell.fine(spacer),

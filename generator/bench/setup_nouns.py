@@ -298,6 +298,7 @@ class Commands:
 
     adjust: str
     log: str
+    log_record: str
     prove: str
     calibrate_router: str
     calibrate_laser: str
@@ -324,6 +325,7 @@ class SetupSheet:
     paper: str
     is_test: bool
     boxes: Mapping[str, str]
+    terms: tuple[Fact, ...]
     facts: tuple[Fact, ...]
     wood: Wood
     kit: Kit

@@ -51,7 +51,7 @@ def _mortise(work: Worked) -> tuple[Check, ...]:
 
 def _tenon(work: Worked) -> tuple[Check, ...]:
     joint, neck_set = work.joint, work.neck_set
-    end = joint.end_clearance + neck_set.overstand_along_face
+    end = joint.end_clearance + neck_set.neck_rise_along_face
     shoulder = (joint.heel_width - joint.tenon_width) / 2.0
     cap = (joint.heel_width_at_cap - joint.tenon_width) / 2.0
     return (
@@ -60,7 +60,7 @@ def _tenon(work: Worked) -> tuple[Check, ...]:
             end,
             *_TENON_END,
             f"{mm(end)} between the tenon's end and the mortise's, the neck standing "
-            f"{mm(neck_set.overstand)} over the top",
+            f"{mm(neck_set.neck_rise)} over the top",
         ),
         at_least("heel shoulder", shoulder, *_SHOULDER, f"the heel's shoulder is {mm(shoulder)} wide on either side"),
         at_least("heel shoulder at the cap", cap, *_CAP_SHOULDER, f"{mm(cap)} on either side of the tenon at the cap"),

@@ -38,6 +38,7 @@ from generator.kit.crew import Crew, Task
 from generator.kit.groups import Group
 from generator.model.job import Job, Paper
 from generator.parts.laser_coupon import laser_coupon
+from generator.store import NO_STORE, Store
 from generator.wholefile import write_whole
 
 #: What the first days need, before everything else of any kit.
@@ -48,11 +49,15 @@ Told = Callable[[str, int, int, tuple[Fault, ...]], None]
 
 @dataclass(frozen=True)
 class Making:
-    """How a class is to be made: its folder, the groups of the kits, paper sizes in place of the jobs' own."""
+    """How a class is to be made: its folder, the groups of the kits, paper sizes in place of the jobs' own.
+
+    What is expensive comes from the `store` where it is kept there.
+    """
 
     folder: Path
     groups: tuple[Group, ...] = tuple(Group)
     papers: tuple[Paper, ...] = ()
+    store: Store = NO_STORE
 
 
 def settled(plan: ClassPlan, folder: Path) -> ClassPlan:
@@ -205,7 +210,7 @@ def _kits(
             if groups:
                 plans.append((job.name, mark, groups))
                 names = ", ".join(group.value for group in groups)
-                arguments = (job, making.folder / KITS, groups, making.papers)
+                arguments = (job, making.folder / KITS, groups, making.papers, making.store)
                 tasks.append(Task(f"{job.name}: {names}", _make_one, arguments))
     broken: set[str] = set()
     for done, (number, found) in enumerate(crew.as_done(tasks), 1):
@@ -231,12 +236,14 @@ def _wanting(stage: Sequence[Group], made: Mapping[str, str], mark: str, kit: Pa
     return () if kit_is_whole(kit, [group.value for group in stage]) else tuple(stage)
 
 
-def _make_one(job: Job, out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...]) -> tuple[Fault, ...]:
+def _make_one(
+    job: Job, out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], store: Store
+) -> tuple[Fault, ...]:
     """Make groups of one kit; its faults, whatever went wrong, so that the others go on."""
     from generator.pipeline import write_kit
 
     try:
-        write_kit(job, out, groups, papers)
+        write_kit(job, out, groups, papers, store=store)
     except Exception as error:
         return _faults_of(job.name, error)
     return ()

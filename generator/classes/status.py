@@ -10,10 +10,11 @@ from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 
-from generator.buildlog import Build, Fit, Measured, log_file, read_log
+from generator.buildlog import Build, Fit, log_file, read_log
 from generator.buildreview import review
 from generator.corrections import Edge, Stage, correct
 from generator.errors import InputError
+from generator.readings import Measured
 from generator.solution import Solution
 from generator.units import format_mm
 

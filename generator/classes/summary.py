@@ -35,7 +35,7 @@ class Line:
 
 @dataclass(frozen=True)
 class Summary:
-    """Everything the summary says, spelt."""
+    """Everything the summary says, spelt; `setup` is the kit, for each jig, whose setup sheet tells how it is used."""
 
     name: str
     headings: tuple[str, ...]
@@ -43,6 +43,7 @@ class Summary:
     troubled: int
     refused: tuple[str, ...]
     jigs: tuple[str, ...]
+    setup: tuple[str, ...]
     savings: tuple[str, ...]
     advice: tuple[str, ...]
     sheets: tuple[str, ...]
@@ -68,6 +69,7 @@ def summary(
         sum(line.attention for line in rows),
         tuple(str(fault) for fault in refused),
         tuple(_jig_line(plan, number) for number in range(len(plan.sharing.jigs))),
+        tuple(jig.folder if len(jig.members) > 1 else plan.users(jig)[0].name for jig in plan.sharing.jigs),
         tuple(str(saving) for saving in plan.savings),
         tuple(f"{one.jig}: {words}" for one in jigs for words in one.advice),
         tuple(sheet_file_name(sheet) for sheet in order.sheets),

@@ -26,7 +26,7 @@ def run(
         str, typer.Option("--sideways", help="Miss of the centreline at the saddle; positive towards body +Y.")
     ] = "0",
     stage: Annotated[
-        Stage, typer.Option("--stage", help="shy: the last pass still stands. final: all passes are taken.")
+        Stage, typer.Option("--stage", help="shy: before the last pass. final: all passes are taken.")
     ] = Stage.SHY,
     rest: Annotated[
         str | None,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -21,6 +22,7 @@ from generator.errors import Fault, InputError, OutputError
 from generator.kit.crew import crew_of
 from generator.kit.groups import Group
 from generator.model.job import Paper
+from generator.store import users_store
 from generator.units import format_mm
 
 NAME = "class"
@@ -68,7 +70,8 @@ def run(
                 typer.echo("\n".join(_state_lines(state)))
             return
         folder = out or Path(slug(table.stem) or "class")
-        making = Making(folder, chosen("--only", only, Group) or tuple(Group), chosen("--paper", paper, Paper))
+        groups = chosen("--only", only, Group) or tuple(Group)
+        making = Making(folder, groups, chosen("--paper", paper, Paper), users_store(os.environ))
         plan, refused = _planned(table, base, shop, good_only, folder)
         with crew_of(workers or processors()) as crew, _bar() as told:
             faults = make_class(plan, making, crew, told, refused)

@@ -8,13 +8,15 @@ from typing import Annotated, Any
 
 import typer
 
-from generator.buildlog import Build, Fit, Measured, append_build, log_file, predictions, read_log
+from generator.bench.record import Record, job_checksum, read_record
+from generator.buildlog import Build, Fit, append_build, log_file, predictions, read_log
 from generator.buildreview import Review, review
 from generator.calibration import checked_date
 from generator.commands.pictures import picture_path, write_picture
 from generator.commands.refusal import COMMAND_LINE, echo_json, length_option, refusals
 from generator.errors import Fault, InputError
 from generator.load import load_job
+from generator.readings import Measured
 from generator.solution import Solution, solve
 
 NAME = "log"
@@ -26,6 +28,14 @@ _WIDTH = 100
 
 def run(
     job: Annotated[str, typer.Argument(help="A job file, or the name of a ready job.")],
+    record: Annotated[
+        Path | None,
+        typer.Option(
+            "--record",
+            metavar="FILE",
+            help="What the setup sheet's page exported; options stand above it.",
+        ),
+    ] = None,
     date: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="The day; needed to record.")] = None,
     label: Annotated[str, typer.Option("--label", help="The instrument's number or name.")] = "",
     mortise_width: Annotated[str | None, typer.Option("--mortise-width")] = None,
@@ -35,7 +45,7 @@ def run(
     tenon_length: Annotated[str | None, typer.Option("--tenon-length")] = None,
     gap_shy: Annotated[str | None, typer.Option("--gap-shy", help="Gap before the last pass.")] = None,
     gap_final: Annotated[str | None, typer.Option("--gap-final", help="Gap of the finished joint.")] = None,
-    sideways: Annotated[str | None, typer.Option("--sideways", help="Miss of the centreline at the saddle.")] = None,
+    sideways: Annotated[str | None, typer.Option("--sideways", help="Centreline miss at the saddle mark.")] = None,
     rest: Annotated[
         str | None, typer.Option("--rest", help="Angle rest with its shims at the first dry fit, if another.")
     ] = None,
@@ -72,26 +82,51 @@ def run(
         solution = solve(load_job(job, shop))
         path = file or log_file(solution.job.source_path, solution.job.name)
         others = {one: _known_builds(one) for one in also or () if one.resolve() != path.resolve()}
+        warned = []
+        if record is not None:
+            kept = read_record(record)
+            warned = _stranger(kept, record, solution)
+            measured = {what: kept.measured[what.value] for what in Measured if what.value in kept.measured} | measured
+            date, fit = date or kept.date or None, fit or (Fit(kept.fit) if kept.fit else None)
+            label, note = label or kept.label, note or kept.note
+            if not measured and fit is None:
+                raise InputError([Fault(str(record), "boxes", "nothing", "at least one box that was filled")])
         if measured or fit or note or label or in_use is not None:
             if date is None:
                 raise InputError([Fault(COMMAND_LINE, "--date", "nothing", "the day it was measured")])
             predicted = predictions(solution, in_use)
-            append_build(path, Build(checked_date(date), measured, predicted, in_use, fit, label, note))
+            append_build(path, Build(checked_date(date), measured, predicted, in_use, fit, label, note), record)
         builds = _known_builds(path)
         found = review(builds, solution, [build for log in others.values() for build in log])
         if picture is not None:
             _draw(builds, solution, picture)
         if as_json:
-            echo_json(_content(path, builds, found) | {"also": [str(one) for one in others]})
+            echo_json(_content(path, builds, found) | {"also": [str(one) for one in others], "warnings": warned})
         else:
             counted = [f"{one}: {len(log)} counted in for mortise and tenon" for one, log in others.items()]
             typer.echo("\n".join([*_report(path, builds, found), *counted]))
+            for warning in warned:
+                typer.echo(f"mind: {warning}", err=True)
 
 
 def _known_builds(path: Path) -> tuple[Build, ...]:
     if not path.exists():
         raise InputError([Fault(str(path), "", "no log yet", "a first build: --date and what was measured")])
     return read_log(path)
+
+
+def _stranger(record: Record, path: Path, solution: Solution) -> list[str]:
+    """What to mind of a record made with another state of the job; InputError for one of another job."""
+    job = solution.job
+    if record.job != job.name:
+        raise InputError([Fault(str(path), "job", f'"{record.job}"', f'"{job.name}", the job it is logged for')])
+    wanted = job_checksum(job)
+    if record.checksum == wanted:
+        return []
+    return [
+        f'{path}: its sheet was made of another state of {job.name} (checksum "{record.checksum}", now "{wanted}"): '
+        "the readings are kept beside what the job predicts now"
+    ]
 
 
 def _option(what: Measured) -> str:
@@ -113,9 +148,9 @@ def _content(path: Path, builds: tuple[Build, ...], found: Review) -> dict[str, 
             {
                 "quantity": trend.what.value,
                 "count": trend.count,
-                "mean_error_mm": trend.mean,
-                "spread_mm": trend.spread,
-                "drift_mm_per_build": trend.drift,
+                f"mean_error_{_unit(trend.what)}": trend.mean,
+                f"spread_{_unit(trend.what)}": trend.spread,
+                f"drift_{_unit(trend.what)}_per_build": trend.drift,
                 "drifting": trend.drifting,
             }
             for trend in found.trends
@@ -124,6 +159,10 @@ def _content(path: Path, builds: tuple[Build, ...], found: Review) -> dict[str, 
         "suggested_angle_rest_change_mm": found.angle_rest_change,
         "advice": list(found.advice),
     }
+
+
+def _unit(what: Measured) -> str:
+    return "deg" if what.is_angle else "mm"
 
 
 def _report(path: Path, builds: tuple[Build, ...], found: Review) -> list[str]:

@@ -19,6 +19,7 @@ from generator.kit.crew import Crew, crew_of
 from generator.kit.groups import Group
 from generator.load import load_jobs
 from generator.model.job import Job, Paper
+from generator.store import Store, users_store
 
 NAME = "make"
 ORDER = 40
@@ -56,6 +57,9 @@ def run(
         int | None,
         typer.Option(min=1, metavar="N", help="Processes that write at the same time; else one for each processor."),
     ] = None,
+    no_cache: Annotated[
+        bool, typer.Option("--no-cache", help="Make everything anew; keep nothing in the user's cache directory.")
+    ] = False,
     shop: Annotated[Path | None, typer.Option(metavar="FILE", help="The shop file; else shop.toml.")] = None,
 ) -> None:
     """Write the kit of each job: STEP, laser DXF, paper templates, drawings, setup sheet, results."""
@@ -63,11 +67,12 @@ def run(
         demand_plain("-o", out)
         groups = chosen("--only", only, Group) or tuple(Group)
         asked = _Asked(groups, chosen("--paper", paper, Paper), chosen("--bundle", bundle, Bundle), kerf)
+        store = users_store(os.environ, asked=not no_cache)
         faults: list[Fault] = []
         with progress() as told:
             loaded = load_jobs(jobs, shop)
             with crew_of(workers or processors()) as crew:
-                for outcome in crew.for_each(loaded, lambda job: _make_one(job, out, asked, crew, told)):
+                for outcome in crew.for_each(loaded, lambda job: _make_one(job, out, asked, crew, told, store)):
                     faults += outcome.faults
                     if outcome.words:
                         told.print("\n".join(outcome.words))
@@ -107,7 +112,7 @@ class _Outcome:
     words: tuple[str, ...] = ()
 
 
-def _make_one(job: Job, out: Path, asked: _Asked, crew: Crew, told: Lines) -> _Outcome:
+def _make_one(job: Job, out: Path, asked: _Asked, crew: Crew, told: Lines, store: Store) -> _Outcome:
     """Make one kit, telling each step."""
     from generator.commands.closing import closing_words
     from generator.pipeline import kit_steps, write_kit
@@ -116,7 +121,16 @@ def _make_one(job: Job, out: Path, asked: _Asked, crew: Crew, told: Lines) -> _O
     say, done = partial(told.say, job.name), partial(told.done, job.name)
     try:
         made = write_kit(
-            job, out, asked.groups, asked.papers, say, crew, done=done, kerf=asked.kerf, bundles=asked.bundles
+            job,
+            out,
+            asked.groups,
+            asked.papers,
+            say,
+            crew,
+            done=done,
+            kerf=asked.kerf,
+            bundles=asked.bundles,
+            store=store,
         )
         return _Outcome(words=closing_words(made))
     except HeelwrightError as error:

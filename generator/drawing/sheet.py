@@ -4,7 +4,7 @@ A sheet is a frozen list of strokes, fills and labels, each with a role, plus th
 Origin at the lower left corner, x to the right, y up. The same sheet is written as SVG and PDF (`writers`), cut into
 pages (`tiling`), and turned into a DXF drawing, so the files cannot disagree.
 
-    builder = SheetBuilder("bed", "Bed: saw to the line")
+    builder = SheetBuilder("board", "Board: saw to the line")
     builder.stroke(part.outline, Role.CUT)
     builder.label("towards the saddle", P2(40, 12), 5.0)
     sheet = builder.sheet(210, 297, job="orchestra-14")

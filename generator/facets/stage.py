@@ -94,7 +94,7 @@ class _Stage:
             return _mapped(self._body_point, ORIGIN, X_AXIS, Y_AXIS)
         turn = math.radians(self._s.neck_set.set_angle)
         along = P3(math.cos(turn), 0.0, math.sin(turn))
-        return _mapped(self._neck_point, P3(0.0, 0.0, self._s.neck_set.overstand), along, Y_AXIS)
+        return _mapped(self._neck_point, P3(0.0, 0.0, self._s.neck_set.neck_rise), along, Y_AXIS)
 
     def bench(self) -> tuple[Prop, ...]:
         half = self._half_width() + _BENCH_BESIDE

@@ -16,6 +16,7 @@ from generator.drawing.sheet import Sheet
 from generator.model.job import Paper
 from generator.parts.base import Jig
 from generator.solution import Solution
+from generator.store import NO_STORE, Store
 
 
 class Group(Enum):
@@ -33,7 +34,7 @@ class KitPlan:
     """One kit to write: the solved job, its jig, the paper sizes wanted, the folder it will stand in.
 
     `proof` holds the checks once the joint was cut virtually. With `kerf` the laser's sheets are compensated for the
-    width of their cut.
+    width of their cut. What is expensive comes from the `store` where it is kept there.
     """
 
     solution: Solution
@@ -43,6 +44,7 @@ class KitPlan:
     proof: tuple[Check, ...] | None = None
     stages: tuple[Sheet, ...] = ()
     kerf: bool = False
+    store: Store = NO_STORE
 
     @property
     def name(self) -> str:
@@ -53,14 +55,14 @@ def _write_step(plan: KitPlan, folder: Path) -> None:
     from generator.kit.model import write_model_file
     from generator.kit.step import write_step_files
 
-    write_step_files(plan.solution, plan.jig, folder / "step")
+    write_step_files(plan.solution, plan.jig, folder / "step", plan.store)
     write_model_file(plan.solution, plan.jig, folder)
 
 
 def _write_laser(plan: KitPlan, folder: Path) -> None:
     from generator.kit.laser import write_laser_files
 
-    write_laser_files(plan.solution, plan.jig, folder / "laser", kerf=plan.kerf)
+    write_laser_files(plan.solution, plan.jig, folder / "laser", kerf=plan.kerf, store=plan.store)
 
 
 def _write_paper(plan: KitPlan, folder: Path) -> None:

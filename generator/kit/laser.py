@@ -12,10 +12,13 @@ from generator.nesting import nest_all
 from generator.parts.base import Jig
 from generator.parts.laser_coupon import laser_coupon
 from generator.solution import Solution
+from generator.store import NO_STORE, Store
 from generator.writers.dxf import coupon_dxf, coupon_file_name, part_dxf, part_file_name, sheet_dxf, sheet_file_name
 
 
-def write_laser_files(solution: Solution, jig: Jig, folder: Path, *, kerf: bool = False) -> None:
+def write_laser_files(
+    solution: Solution, jig: Jig, folder: Path, *, kerf: bool = False, store: Store = NO_STORE
+) -> None:
     """Write `folder`/<part>.dxf, `folder`/sheet-<stock>-<n>.dxf and `folder`/kerf-coupon-<stock>.dxf.
 
     All at nominal size; with `kerf` the laser's sheets are compensated for their stock's kerf and say so in their
@@ -25,10 +28,10 @@ def write_laser_files(solution: Solution, jig: Jig, folder: Path, *, kerf: bool 
     job = solution.job
     parts = cutting_parts(jig.parts, job)
     for part in parts:
-        (folder / part_file_name(part)).write_bytes(part_dxf(part, job.name))
+        (folder / part_file_name(part)).write_bytes(store.kept(part_dxf, part, job.name))
     for sheet in nest_all(nested_parts(parts, job), job.stocks):
         stock = job.stocks[sheet.stock]
         wide = stock.kerf if kerf and sheet.cut_by is Process.LASER else 0.0
-        (folder / sheet_file_name(sheet, wide)).write_bytes(sheet_dxf(sheet, stock, job.name, wide))
+        (folder / sheet_file_name(sheet, wide)).write_bytes(store.kept(sheet_dxf, sheet, stock, job.name, wide))
     for stock in laser_stocks(parts, job):
-        (folder / coupon_file_name(stock.name)).write_bytes(coupon_dxf(laser_coupon(stock), job.name))
+        (folder / coupon_file_name(stock.name)).write_bytes(store.kept(coupon_dxf, laser_coupon(stock), job.name))

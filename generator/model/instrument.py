@@ -37,7 +37,7 @@ class DomeTop(Model):
 
 
 class MeasuredTop(Model):
-    """A top known by one reading: the gap at the saddle with a neck cut, or a bar held, at bed angle zero."""
+    """A top known by one reading: the gap at the saddle with a neck cut, or a bar held, at cradle angle zero."""
 
     form: Literal["measured"] = "measured"
     zero_angle_gap: Annotated[float, length(-50, 50)]
@@ -65,7 +65,7 @@ class Instrument(Model):
     bridge_thickness: Annotated[float, length(3, 20)]
     saddle_projection: Annotated[float, length(0, 20)]
     string_pull_up: Annotated[float, length(0, 6)] = 0.0
-    overstand: Annotated[float, length(-5, 10)] = 0.0
+    neck_rise: Annotated[float, length(-5, 10)] = 0.0
     end_face_tilt: Annotated[float, angle(-5, 5)] = 0.0
     body_depth_at_neck: Annotated[float, length(30, 160)]
     back_binding_height: Annotated[float, length(0, 25)] = 0.0

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from generator.bench.advice import advice
 from generator.bench.correction import correction_plot
-from generator.buildlog import Build, Fit, Measured, append_build, log_file, predictions, read_log
+from generator.buildlog import Build, Fit, append_build, log_file, predictions, read_log
 from generator.calibration import checked_date
 from generator.corrections import Stage, adjust, correct
 from generator.errors import CheckFailed, Fault, HeelwrightError, InputError
@@ -22,11 +22,12 @@ from generator.page.sketch import end_face_sketch, saddle_sketch, side_sketch
 from generator.page.typed import other_unit, text_of
 from generator.parts.jig import build_jig
 from generator.parts.standing import with_standing
+from generator.readings import Measured
 from generator.results import results_dict
 from generator.sheets.rooms import page_rooms
 from generator.sheets.side_elevation import side_elevation
 from generator.solution import Solution, solve
-from generator.units import UnitError, parse_length_argument
+from generator.units import UnitError, bare_number, parse_angle, parse_length_argument
 from generator.writers.glb import ModelPart, glb_bytes
 from generator.writers.setup_sheet import setup_content, setup_sheet_html
 from generator.writers.svg import svg_text
@@ -187,10 +188,10 @@ def dry_fit(form: Form, opened: Opened, readings: Mapping[str, str]) -> dict[str
 
 def from_guitar(form: Form, readings: Mapping[str, str]) -> dict[str, str]:
     """Fields of the form for a body that exists. A bar lies on the top, square to the end face: what it is higher over
-    the top at the saddle than at the join, and the overstand, is the gap of a neck plane at angle zero."""
+    the top at the saddle than at the join, and the neck rise, is the gap of a neck plane at angle zero."""
     at = {name: _length(name, readings.get(name, "")) for name in ("join", "saddle")}
-    overstand = form.fields.get("instrument.overstand") or base_texts(form)["instrument.overstand"]
-    gap = at["saddle"] - at["join"] + _length("overstand", overstand)
+    neck_rise = form.fields.get("instrument.neck_rise") or base_texts(form)["instrument.neck_rise"]
+    gap = at["saddle"] - at["join"] + _length("neck_rise", neck_rise)
     fields = {
         "instrument.bridge_thickness": "bridge",
         "instrument.saddle_projection": "projection",
@@ -205,7 +206,7 @@ def from_guitar(form: Form, readings: Mapping[str, str]) -> dict[str, str]:
 def log_build(form: Form, opened: Opened, entry: Mapping[str, Any]) -> dict[str, Any]:
     """Write one build into the log beside the job, as `log` does; how many builds it then holds."""
     given = {key: text for key, text in entry.items() if isinstance(text, str) and text.strip()}
-    measured = {what: _length(what.value, given[what.value]) for what in Measured if what.value in given}
+    measured = {what: _reading(what, given[what.value]) for what in Measured if what.value in given}
     rest = _length("rest", given["rest"]) if "rest" in given else None
     fit = _fit(given["fit"]) if "fit" in given else None
     if not measured and fit is None:
@@ -218,9 +219,21 @@ def log_build(form: Form, opened: Opened, entry: Mapping[str, Any]) -> dict[str,
     return {"file": path.name, "builds": len(read_log(path))}
 
 
+def _reading(what: Measured, text: str) -> float:
+    return _read(what.value, text, _angle if what.is_angle else parse_length_argument)
+
+
+def _angle(text: str) -> float:
+    return parse_angle(bare_number(text))
+
+
 def _length(name: str, text: str) -> float:
+    return _read(name, text, parse_length_argument)
+
+
+def _read(name: str, text: str, read: Callable[[str], float]) -> float:
     try:
-        return parse_length_argument(text)
+        return read(text)
     except UnitError as error:
         found = f'"{text}"' if text else "nothing"
         raise InputError([Fault("at the bench", name, found, error.allowed)]) from None

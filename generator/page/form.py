@@ -18,7 +18,7 @@ from pydantic_core import PydanticUndefined
 
 from generator.errors import Fault, InputError
 from generator.jobcopy import COPY_KEYS
-from generator.jobtables import KEYS, MODELS, SCHEMA, SCHEMA_CHANGE, WHOLE
+from generator.jobtables import KEYS, MODELS, OLD_NAMES, SCHEMA, SCHEMA_CHANGE, WHOLE
 from generator.load import DEFAULT_JIG, job_from_tables
 from generator.model.job import JOB_SOURCE, Job
 from generator.model.joint import BoltSpec
@@ -124,6 +124,10 @@ def form_of_tables(tables: Mapping[str, Any]) -> Form:
         if table in COPY_KEYS or table == "schema":
             continue
         fields |= dict(_flat(table, content))
+    for table, names in OLD_NAMES.items():
+        for old, new in names.items():
+            if f"{table}.{old}" in fields and f"{table}.{new}" not in fields:
+                fields[f"{table}.{new}"] = fields.pop(f"{table}.{old}")
     return Form(fields, kept)
 
 
@@ -175,7 +179,7 @@ def base_texts(form: Form) -> dict[str, str]:
     """The text of every field that the form leaves alone: what its presets say, else the default, else nothing."""
     preset = {name: form.fields.get(name, "") for name in PRESET_OF}
     preset["jig.preset"] = preset["jig.preset"] or DEFAULT_JIG
-    found = {key: text_of(_default(key)) for key in all_fields() if key not in PRESET_OF}
+    found = {key: text_of(default_of(key)) for key in all_fields() if key not in PRESET_OF}
     found["jig.preset"] = DEFAULT_JIG
     for key, kind in PRESET_OF.items():
         tables = _preset_tables(kind, preset[key])
@@ -206,7 +210,8 @@ def _preset_tables(kind: PresetKind, name: str) -> Mapping[str, Any]:
         return {}
 
 
-def _default(key: str) -> Any:
+def default_of(key: str) -> Any:
+    """What a job has for a key ("table.key") that it leaves out, as a file writes it; None where it has nothing."""
     table, _, name = key.rpartition(".")
     model: Any = BoltSpec if table == BOLTS else MODELS.get(table)
     info = None if model is None else model.model_fields.get(name)

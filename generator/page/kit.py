@@ -13,6 +13,7 @@ import shutil
 import tempfile
 import zipfile
 from collections.abc import AsyncIterator
+from functools import partial
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
@@ -24,6 +25,7 @@ from generator.kit.crew import crew_of
 from generator.model.job import Job
 from generator.page.answers import faults_of
 from generator.proof.listing import MANIFEST
+from generator.store import users_store
 
 #: A zip without a clock: the first moment the format knows.
 _NO_TIME = (1980, 1, 1, 0, 0, 0)
@@ -84,10 +86,15 @@ def _make(job: Job, folder: Path, theirs: Connection) -> None:
     try:
         workers = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
         with crew_of(workers) as crew:
-            made = write_kit(job, Path(), progress=lambda step: theirs.send((_STEP, step)), crew=crew)
+            say = partial(_say, theirs)
+            made = write_kit(job, Path(), progress=say, crew=crew, store=users_store(os.environ))
         theirs.send((_DONE, str(made.folder)))
     except HeelwrightError as error:
         theirs.send((_FAULTS, [vars(fault) for fault in faults_of(error)]))
+
+
+def _say(theirs: Connection, step: str) -> None:
+    theirs.send((_STEP, step))
 
 
 def zipped(folder: Path) -> bytes:

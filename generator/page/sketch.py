@@ -133,7 +133,7 @@ def _side_measures(solution: Solution, set_: Elevation, body: BodyEnd) -> Iterat
     twelve = set_.fret(12)
     action = ("target.action_bass", "target.action_treble")
     yield Measure(action, P2(twelve, set_.frets(twelve)), P2(twelve, set_.string(twelve)))
-    yield Measure(("instrument.overstand",), P2(0.0, 0.0), P2(0.0, set_.plane(0.0)))
+    yield Measure(("instrument.neck_rise",), P2(0.0, 0.0), P2(0.0, set_.plane(0.0)))
     yield Measure(("instrument.body_depth_at_neck", "instrument.end_face_tilt"), body.at(0.0), body.at(body.face))
     yield Measure(("instrument.back_binding_height",), body.at(body.heel_end), body.at(body.face))
     yield Measure(("instrument.heel_cap_thickness",), body.at(body.heel_end, -10.0), body.at(body.cap_end, -10.0))

@@ -150,11 +150,11 @@ def centre_sight(layout: Layout) -> Part:
 def drill_guide(layout: Layout) -> Part:
     """A slip that lies in the mortise as the tenon will, with the bolts' pilot holes; its flat end is the top's edge.
 
-    So its rounded end is the tenon's back end, from which it marks the tenon too, whatever the overstand. The gluing
-    face is no datum for that: on the tenon's end it stands off the flat end by overstand and projection·tan(angle).
+    So its rounded end is the tenon's back end, from which it marks the tenon too, whatever the neck rise. The gluing
+    face is no datum for that: on the tenon's end it stands off the flat end by neck rise and projection·tan(angle).
     """
     joint, play = layout.solution.joint, GUIDE_PLAY
-    wide, long = joint.tenon_width - play, joint.tenon_length - layout.solution.neck_set.overstand_along_face
+    wide, long = joint.tenon_width - play, joint.tenon_length - layout.solution.neck_set.neck_rise_along_face
     radius = min(joint.corner_radius, wide / 2.0)
     corners = [P2(-wide / 2.0, -long), P2(wide / 2.0, -long), P2(wide / 2.0, 0.0), P2(-wide / 2.0, 0.0)]
     outline = rounded_polygon(corners, [radius, radius, 0.0, 0.0])

@@ -28,7 +28,7 @@ from generator.solution import Solution
 #: A screw bites at least this deep in wood and in metal, and ends at least this far before the far side, mm.
 _BITE, _BITE_TAPPED, _SHORT = 7.0, 5.0, 0.5
 #: Least material beside a screw's hole in an edge, beside a head, and round the tip screw in the tongue, mm.
-_EDGE_WALL, _HEAD_WALL, _TONGUE_WALL = 1.5, 0.8, 0.9
+_EDGE_WALL, _HEAD_WALL, _TONGUE_WALL = 1.5, 0.5, 0.9
 #: The lowest tooth that still guides, mm.
 _LEAST_TOOTH = 2.0
 #: Rows whose screws may not bite, or come through, and the keys that help.

@@ -17,7 +17,7 @@ from generator.drawing.style import Role
 from generator.geometry2d import P2, Box, Circle, Contour, Path
 from generator.proof.findings import Finding, Kind
 from generator.proof.lines import line_of
-from generator.proof.wanted import overstand_along
+from generator.proof.wanted import neck_rise_along
 from generator.readers.svg import SvgFile
 
 #: Sheets carry four decimals; what is measured on them agrees with the results within this, mm.
@@ -78,7 +78,7 @@ def _sawn_end(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
 def _bevel(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
     """The shoulder's angle against the neck plane, from the side."""
     joint, wanted = results["joint"], results["neck_set"]["heel_angle_deg"]
-    angles = _shoulder_angles(sheet, joint["heel_length_mm"] + overstand_along(results))
+    angles = _shoulder_angles(sheet, joint["heel_length_mm"] + neck_rise_along(results))
     yield "the heel angle", min(angles, key=lambda angle: abs(angle - wanted), default=math.nan), wanted
 
 

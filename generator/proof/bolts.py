@@ -92,7 +92,7 @@ def _in_line(name: str, solution: Solution, bolt: BoltHole, fit: Assembled) -> C
 
     Both holes are square to the end face, so they stay in line through the whole joint.
     """
-    down = bolt.from_neck_plane - solution.neck_set.overstand_along_face - bolt.from_top
+    down = bolt.from_neck_plane - solution.neck_set.neck_rise_along_face - bolt.from_top
     miss = P2(fit.shift, down).length()
     room = (bolt.clearance_hole - thread(bolt.thread).diameter) / 2.0
     words = f"the tenon's hole comes to lie {mm(miss)} off the block's, whose clearance allows {mm(room)}"

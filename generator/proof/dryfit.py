@@ -64,7 +64,7 @@ def assemble(
     solution: Solution, setting: Setting, mortise: VirtualCut, tenon: VirtualCut, centring: Centring
 ) -> Assembled:
     """Cut both pieces where the jig holds them, and put them together: tenon in the mortise's middle, shoulder closed,
-    the neck plane at the overstand over the top's edge.
+    the neck plane at the neck rise over the top's edge.
     """
     neck_set, joint = solution.neck_set, solution.joint
     face = _end_face(neck_set.end_face_tilt)
@@ -73,7 +73,7 @@ def assemble(
     mortise_end, tenon_end = _closed_end(mortise), joint.tenon_length + shoulder if tenon.end is None else tenon.end
     sideways = _body_y(mortise) - tenon.middle
     # Where the neck's origin (neck plane, shoulder, centreline) comes to lie in the body frame.
-    rise = neck_set.overstand_along_face
+    rise = neck_set.neck_rise_along_face
     neck = Placement(face.along.times(-rise).plus(P3(0.0, sideways, 0.0)), face.along, P3(0.0, 1.0, 0.0))
     plane = _NeckPlane.of(setting, centring, neck)
     saddle, last = neck_set.join_to_saddle, neck_set.extension_length

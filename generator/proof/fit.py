@@ -40,19 +40,19 @@ class JointFit:
     sawn: bool = False
 
 
-def mate(mortise: VirtualCut, tenon: VirtualCut, tenon_length: float, overstand: float = 0.0) -> JointFit:
+def mate(mortise: VirtualCut, tenon: VirtualCut, tenon_length: float, neck_rise: float = 0.0) -> JointFit:
     """Mate the two cuts at the join.
 
-    `tenon_length` (mm) is where the tenon is sawn, measured from the neck plane, if its cut runs out; `overstand` (mm
+    `tenon_length` (mm) is where the tenon is sawn, measured from the neck plane, if its cut runs out; `neck_rise` (mm
     along the end face) is how far the neck plane stands over the body's top edge.
     """
     hole = _in_body(mortise)
     start, low, _, high = hole.bounds
     room = hole.union(box(start - _BEYOND, low, start + _ROUNDING, high))
-    length = (tenon_length if tenon.length is None else tenon.length) - overstand
+    length = (tenon_length if tenon.length is None else tenon.length) - neck_rise
     sideways = mortise.wanted.to_body(P2(0.0, mortise.middle)).y - tenon.wanted.to_body(P2(0.0, tenon.middle)).y
     limit = length if tenon.length is None else length + _BEYOND
-    plug = translate(_in_body(tenon), -overstand, sideways).intersection(box(start, -_ASIDE, limit, _ASIDE))
+    plug = translate(_in_body(tenon), -neck_rise, sideways).intersection(box(start, -_ASIDE, limit, _ASIDE))
     walls = room.exterior.difference(box(start - 2 * _BEYOND, -_ASIDE, start - _BEYOND + _ROUNDING, _ASIDE))
     meets = farthest(plug.difference(room), room)
     return JointFit(

@@ -69,7 +69,7 @@ def assembled_checks(solution: Solution, fit: Assembled) -> Iterator[Check]:
     under = "under the fretboard at the last fret"
     yield _same("fit: fretboard extension", fit.extension_gap, neck_set.extension_gap, under, EXACT_GAP)
     yield _same("fit: side clearance", fit.side, joint.side_clearance, "both sides together")
-    yield _end_clearance(fit.end, joint.end_clearance + neck_set.overstand_along_face)
+    yield _end_clearance(fit.end, joint.end_clearance + neck_set.neck_rise_along_face)
     yield _same("fit: floor clearance", fit.floor, joint.floor_clearance, "under the tenon, its end eased")
     least = min(fit.side / 2.0, fit.end, fit.floor)
     status = CheckStatus.OK if least > -EXACT else CheckStatus.FAIL

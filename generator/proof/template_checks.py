@@ -22,7 +22,7 @@ from generator.proof.wanted import (
     cutter_of,
     fences,
     measured_eccentricity,
-    overstand_along,
+    neck_rise_along,
     wanted_mortise,
     wanted_tenon,
 )
@@ -136,7 +136,7 @@ def fit_checks(fit: JointFit, results: Mapping[str, Any]) -> Iterator[Check]:
     joint = results["joint"]
     side = float(joint["mortise_width_mm"]) - float(joint["tenon_width_mm"])
     yield _near("fit_side", fit.side, side, "room across, both sides together")
-    end = float(joint["mortise_length_mm"]) - float(joint["tenon_length_mm"]) + overstand_along(results)
+    end = float(joint["mortise_length_mm"]) - float(joint["tenon_length_mm"]) + neck_rise_along(results)
     yield _near("fit_end", fit.end, end, "room at the tenon's closed end")
     yield _near("fit_sideways", fit.sideways, 0.0, "neck's centreline beside the body's")
     place = f" at ({fit.where.x:.2f}, {fit.where.y:.2f})" if fit.where is not None else ""
@@ -152,7 +152,7 @@ def _fit(cuts: Mapping[Cut, VirtualCut], results: Mapping[str, Any]) -> JointFit
     if set(cuts) != set(Cut):
         return None
     length = float(results["joint"]["tenon_length_mm"])
-    return mate(cuts[Cut.MORTISE], cuts[Cut.TENON], length, overstand_along(results))
+    return mate(cuts[Cut.MORTISE], cuts[Cut.TENON], length, neck_rise_along(results))
 
 
 def _measured_checks(real: Cutter, cuts: Mapping[Cut, VirtualCut], fit: JointFit | None) -> Iterator[Check]:

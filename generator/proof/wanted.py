@@ -99,10 +99,10 @@ def measured_eccentricity(results: Mapping[str, Any]) -> float:
     return _stated(_inputs(results, "router"), "eccentricity") or 0.0
 
 
-def overstand_along(results: Mapping[str, Any]) -> float:
+def neck_rise_along(results: Mapping[str, Any]) -> float:
     """How far the neck plane stands over the body's top edge, along the end face, mm."""
     instrument = _inputs(results, "instrument")
-    return float(instrument["overstand"]) / math.cos(math.radians(float(instrument["end_face_tilt"])))
+    return float(instrument["neck_rise"]) / math.cos(math.radians(float(instrument["end_face_tilt"])))
 
 
 def wanted_mortise(results: Mapping[str, Any]) -> WantedCut:
@@ -121,7 +121,7 @@ def _top_stands_out(results: Mapping[str, Any], depth: float) -> float:
     instrument, neck_set = _inputs(results, "instrument"), results["neck_set"]
     tilt = float(instrument["end_face_tilt"])
     saddle = float(neck_set["join_to_saddle_mm"])
-    top = top_line(top_of(results), saddle, float(instrument["overstand"]), tilt)
+    top = top_line(top_of(results), saddle, float(instrument["neck_rise"]), tilt)
     return furthest_out(top, tilt, 0.0, depth)
 
 

@@ -75,7 +75,7 @@ class Elevation:
     def plane(self, x: float) -> float:
         """Height of the neck plane at `x`, mm."""
         turned = x * math.tan(math.radians(self.neck_set.set_angle))
-        return self.neck_set.overstand + turned - self.drop * x / self.saddle
+        return self.neck_set.neck_rise + turned - self.drop * x / self.saddle
 
     def board(self, x: float) -> float:
         """Height of the fretboard's upper face."""

@@ -92,7 +92,7 @@ class HeelFrame:
     """Directions and stations of the side view, mm.
 
     `down` runs along the shoulder from the neck plane, `out` square to it into the body. `join` is how far down the
-    shoulder the body's top edge meets it (the overstand along the face), `saw` the sawn end's distance along `out`,
+    shoulder the body's top edge meets it (the neck rise along the face), `saw` the sawn end's distance along `out`,
     `rise` how far the neck plane at the sawn end stands over its level at the shoulder, along the shoulder.
     """
 
@@ -109,7 +109,7 @@ class HeelFrame:
         return HeelFrame(
             down=P2(-math.cos(angle), -math.sin(angle)),
             out=P2(math.sin(angle), -math.cos(angle)),
-            join=solution.neck_set.overstand_along_face,
+            join=solution.neck_set.neck_rise_along_face,
             saw=routed,
             rise=routed * math.tan(lean),
         )
@@ -136,7 +136,7 @@ class _SideView:
         self.frame, self.joint = frame, solution.joint
         self.neck_set, self.instrument = solution.neck_set, solution.job.instrument
         self.past_join = self.joint.neck_blank_overlength
-        # The jig cuts the tenon so far from the neck plane, whatever the overstand; the heel is fitted to the body.
+        # The jig cuts the tenon so far from the neck plane, whatever the neck rise; the heel is fitted to the body.
         self.tenon_end = self.joint.tenon_length
         self.heel_end = frame.join + self.joint.heel_length
         self.blank_end = max(frame.join + self.joint.heel_blank, self.heel_end + self.instrument.heel_cap_thickness)

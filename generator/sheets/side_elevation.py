@@ -270,7 +270,7 @@ def _bench_dimensions(set_: Elevation) -> list[Dimension]:
             neck_set.clearance_before_stringing,
             _over_bridge(neck_set.clearance_before_stringing),
         ),
-        *_upright("overstand", 0.0, 0.0, set_.plane(0.0), neck_set.overstand, "overstand"),
+        *_upright("neck_rise", 0.0, 0.0, set_.plane(0.0), neck_set.neck_rise, "neck rise"),
         *(_extension(set_) if abs(neck_set.extension_gap) > _FLUSH else ()),
         *_upright(
             "fretboard_thickness",
@@ -326,7 +326,7 @@ class BodyEnd:
         at, joint = self.at, self.joint
         back = at(self.face)
         block = self.instrument.neck_block_thickness
-        over = self.set_.neck_set.overstand_along_face
+        over = self.set_.neck_set.neck_rise_along_face
         items: list[Item] = [
             run([at(0.0), back], Role.VISIBLE),
             *([run([at(-over), at(0.0)], Role.VISIBLE)] if abs(over) > SAME_HEIGHT else []),

@@ -94,7 +94,7 @@ class _Way:
 def _is_clear(way: _Way, scene: Scene) -> bool:
     box = way.box.grown(_CLEAR)
     corners = P2(box.x0, box.y0), P2(box.x1, box.y0), P2(box.x1, box.y1), P2(box.x0, box.y1)
-    return scene.text_fits(corners) and not scene.texts_under(*way.leader)
+    return scene.text_fits(corners) and not any(True for _ in scene.texts_under(*way.leader))
 
 
 def _places(at: P2, out: P2) -> Iterator[P2]:

@@ -6,13 +6,13 @@ The CAD kernel loads when a function is called, never when this module is import
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from generator import __version__
 from generator.errors import OutputError
 from generator.geometry3d import P3
-from generator.parts.base import Part
+from generator.parts.base import Hardware, Jig, Part, Placed
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -50,6 +50,16 @@ def part_step(part: Part, colour: Colour | None = None, solid: cq.Solid | None =
     found = read_step_bytes(data, name).only
     _refuse(name, _part_faults(part, found))
     return data
+
+
+def jig_step(placed: tuple[Placed, ...], hardware: tuple[Hardware, ...], colours: Mapping[str, Colour]) -> bytes:
+    """The STEP file of the standing jig: its placed parts, painted by stock (sRGB, 0 to 1), and its screws.
+
+    Raises GeometryError where a part cannot be built, OutputError where the file reads back as something else.
+    """
+    from generator.solid import assembly
+
+    return assembly_step(assembly(Jig((), placed, hardware, ()), colours=colours))
 
 
 def assembly_step(model: Assembly) -> bytes:

@@ -2,7 +2,8 @@
 
 import { ask, byId, form, fromAddress, latest, make, onForm, pack, Refused, say, setForm, showFaults } from "./core.js";
 
-const LOGGED = ["mortise_width", "mortise_length", "mortise_depth", "tenon_width", "tenon_length", "gap_shy", "gap_final", "sideways", "fit"];
+// Boxes that hold no length: an angle is degrees in every unit, the fit a word.
+const NO_LENGTH = ["end_face_tilt", "heel_angle", "fit"];
 let sheet = null;
 
 const place = () => `heelwright:${sheet.job}:${sheet.checksum}`;
@@ -62,11 +63,11 @@ byId("steps-clear").addEventListener("click", () => {
   fill();
 });
 
-// Printing takes the sheet's own page, not this one.
+// Printing takes the sheet's own page, not this one, and without its program.
 byId("steps-print").addEventListener("click", async () => {
   if (!sheet || !byId("steps-old").hidden) await load();
   if (!sheet) return;
-  const frame = make("iframe", { srcdoc: sheet.page, title: say("print"), className: "print" });
+  const frame = make("iframe", { srcdoc: sheet.page.replace(/<script>[\s\S]*<\/script>/, ""), title: say("print"), className: "print" });
   frame.addEventListener("load", () => frame.contentWindow.print());
   document.querySelector("iframe.print")?.remove();
   document.body.append(frame);
@@ -104,7 +105,7 @@ byId("log-date").value = [today.getFullYear(), today.getMonth() + 1, today.getDa
 byId("log").addEventListener("click", async () => {
   const entry = Object.fromEntries(["date", "label", "note"].map((name) => [name, byId(`log-${name}`).value]));
   const written = boxes();
-  for (const key of LOGGED) if (written[key]) entry[key] = withUnit(written[key]);
+  for (const [key, text] of Object.entries(written)) entry[key] = NO_LENGTH.includes(key) ? text : withUnit(text);
   if (byId("dry-gap").value.trim()) entry[byId("dry-stage").value === "shy" ? "gap_shy" : "gap_final"] ??= byId("dry-gap").value;
   if (byId("dry-rest").value.trim()) entry.rest = byId("dry-rest").value;
   byId("logged").textContent = "";

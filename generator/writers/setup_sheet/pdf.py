@@ -16,6 +16,7 @@ from reportlab.platypus import (
     CondPageBreak,
     Flowable,
     Frame,
+    FrameBreak,
     PageTemplate,
     Paragraph,
     Spacer,
@@ -226,6 +227,8 @@ class _Setter:
     def story(self) -> list[Flowable]:
         out: list[Flowable] = []
         for section in self._body:
+            if "page" in classes(section):
+                out.append(FrameBreak())
             out += self._kept(self._blocks(section, self._width))
             out.append(Spacer(1, mm(1.2)))
         return out[:-1]

@@ -1,0 +1,36 @@
+"""Functions that other processes find by their names, for the tests of the store."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+from generator.store import Store
+
+#: What `shout` was asked in this process.
+ASKED: list[str] = []
+
+
+def shout(word: str, times: int = 1) -> bytes:
+    ASKED.append(word)
+    return (word.upper() * times).encode()
+
+
+def large(size: int) -> bytes:
+    ASKED.append(str(size))
+    return bytes(size)
+
+
+def refuse(word: str) -> bytes:
+    ASKED.append(word)
+    raise ValueError(word)
+
+
+def keep_often(folder: Path, until: float) -> int:
+    """Ask the store for one key again and again, removing its entry in between; how often the answer was wrong."""
+    store, wrong = Store(folder, "program"), 0
+    while time.monotonic() < until:
+        wrong += store.kept(shout, "word", 20_000) != b"WORD" * 20_000
+        for path in folder.glob("??/*"):
+            path.unlink(missing_ok=True)
+    return wrong
