@@ -11,6 +11,7 @@ import zlib
 from collections.abc import Callable
 from pathlib import Path
 
+import ezdxf
 import pytest
 from typer.testing import CliRunner
 
@@ -22,6 +23,7 @@ from generator.parts.jig import build_jig
 from generator.proof.kitfiles import open_kit
 from generator.proof.listing import is_inside, read_listing
 from generator.readers.dxf import read_dxf
+from generator.readers.dxf_drawing import read_dxf_drawing
 from generator.readers.pdf import read_pdf
 from generator.readers.steptext import read_step_text, step_entities
 from generator.readers.svg import read_svg
@@ -163,6 +165,15 @@ def test_step_that_would_lose_the_kernel_is_refused_as_text(text: str, words: st
     assert step_entities(STEP.encode())[1][2] == ("CARTESIAN_POINT", "'',(1.,2.5,-3.)")
     with pytest.raises(OutputError, match=words):
         step_entities(text.encode())
+
+
+@pytest.mark.parametrize("version", ["R2000", "R2010"])
+def test_a_dxf_is_read_in_its_own_encoding(version: str, tmp_path: Path) -> None:
+    """Up to AutoCAD 2004 in the code page that it names, since 2007 in UTF-8: ezdxf writes both so."""
+    document = ezdxf.new(version)
+    document.modelspace().add_text("Ø4 × 40 °")
+    document.saveas(tmp_path / "words.dxf")
+    assert read_dxf_drawing(tmp_path / "words.dxf").texts == ("Ø4 × 40 °",)
 
 
 def test_bombs_of_svg_and_pdf_are_refused(tmp_path: Path) -> None:

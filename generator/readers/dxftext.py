@@ -21,6 +21,8 @@ _MOST_ENTITIES = 10_000
 #: Vertices of polylines in one file.
 _MOST_VERTICES = 20_000
 _ENTITY, _VERTEX = re.compile(r"(?m)^ *0\r?$"), re.compile(r"(?m)^ *(?:10|42)\r?$")
+#: From this version on, AutoCAD 2007's, a DXF is in UTF-8 whatever code page it names.
+_UTF8_SINCE = "AC1021"
 #: What the library raises for a file that is none.
 UNREADABLE = (
     ezdxf.DXFError, ValueError, TypeError, IndexError, KeyError, AttributeError, StopIteration, OverflowError,
@@ -34,8 +36,8 @@ def open_dxf(path: Path) -> Drawing:
         data = read_bounded(path)
         if b"\0" in data:
             raise OutputError("no DXF in plain text")
-        encoding = dxf_info(io.StringIO(data.decode("cp1252", errors="ignore"))).encoding
-        text = data.decode(encoding, errors="strict")
+        info = dxf_info(io.StringIO(data.decode("cp1252", errors="ignore")))
+        text = data.decode("utf-8" if info.version >= _UTF8_SINCE else info.encoding)
         _demand_few(text)
         return ezdxf.read(io.StringIO(text, newline=None))
     except (OSError, LookupError, *UNREADABLE) as error:
