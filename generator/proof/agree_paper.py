@@ -91,11 +91,10 @@ def _as_large(part: Drawn, drawn: Drawn) -> bool:
 
 def _compared(part: Drawn, drawn: Drawn) -> Compared:
     """How a drawing on paper compares with its part: a template may lie turned by a quarter."""
-    straight = compare(part, drawn, EXACT, anchored=False)
-    if straight.likeness is Likeness.SAME:
-        return straight
-    turned = compare(part.transformed(_QUARTER), drawn, EXACT, anchored=False)
-    return turned if turned.likeness is Likeness.SAME else straight
+    straight, turned = (compare(way, drawn, EXACT, anchored=False) for way in (part, part.transformed(_QUARTER)))
+    if turned.likeness is Likeness.SAME or straight.likeness is Likeness.DIFFERENT:
+        return turned
+    return straight
 
 
 def _cut(sheet: SvgFile) -> tuple[Contour, ...]:
