@@ -78,16 +78,16 @@ def shop_file(folder: Path, text: str) -> Path:
 
 def test_job_over_shop_over_preset_over_default(tmp_path: Path) -> None:
     """Each key is taken from the first that has it, and says which that was."""
-    shop_file(tmp_path, "[router.inch-half]\nedge_offset = 1.55\neccentricity = 0.1\n")
+    shop_file(tmp_path, "[router.inch-half]\nedge_offset = 3.2\neccentricity = 0.1\n")
     raw = PRESETS_ONLY | {"router": {"preset": "inch-half", "eccentricity": 0.2, "hold_back": 3}}
     job = load_job(written(tmp_path, raw))
     router = job.inputs["router"]
     assert router["eccentricity"] == {"value": 0.2, "source": "job"}
     assert router["hold_back"] == {"value": 3.0, "source": "job"}
-    assert router["edge_offset"] == {"value": 1.55, "source": "shop"}
+    assert router["edge_offset"] == {"value": 3.2, "source": "shop"}
     assert router["bushing_od"] == {"value": 19.05, "source": "preset routers/inch-half"}
     assert job.inputs["instrument"]["handed"] == {"value": "right", "source": "default"}
-    assert job.router.edge_offset == 1.55
+    assert job.router.edge_offset == 3.2
     plain = load_job(written(tmp_path, PRESETS_ONLY))
     assert plain.inputs["router"]["eccentricity"] == {"value": 0.1, "source": "shop"}  # the preset says 0
 
@@ -178,20 +178,20 @@ def test_shop_file_is_found_beside_the_job_first(tmp_path: Path, monkeypatch: py
     beside, working, other = tmp_path / "a", tmp_path / "b", tmp_path / "c"
     for number, folder in enumerate((beside, working, other), 1):
         folder.mkdir()
-        shop_file(folder, f"[router.inch-half]\nedge_offset = 1.5{number}\n")
+        shop_file(folder, f"[router.inch-half]\nedge_offset = 3.1{number}\n")
     job_file = written(beside, PRESETS_ONLY)
     monkeypatch.chdir(working)
-    assert load_job(job_file).router.edge_offset == 1.51
-    assert load_job(job_file, other / "shop.toml").router.edge_offset == 1.53
+    assert load_job(job_file).router.edge_offset == 3.11
+    assert load_job(job_file, other / "shop.toml").router.edge_offset == 3.13
     (beside / "shop.toml").unlink()
-    assert load_job(job_file).router.edge_offset == 1.52
+    assert load_job(job_file).router.edge_offset == 3.12
     (working / "shop.toml").unlink()
     assert load_job(job_file).router.edge_offset is None
 
 
 def test_shop_offset_stays_with_its_kit(tmp_path: Path) -> None:
     """An offset measured with one bit is not applied when the job puts another in; the job says so."""
-    shop_file(tmp_path, "[router.inch-half]\nedge_offset = 1.55\n")
+    shop_file(tmp_path, "[router.inch-half]\nedge_offset = 3.2\n")
     raw = PRESETS_ONLY | {"router": {"preset": "inch-half", "bit_diameter": "15/32 in"}}
     job = load_job(written(tmp_path, raw))
     assert job.router.edge_offset is None
@@ -294,7 +294,7 @@ def test_a_misspelt_ready_job_names_the_nearest() -> None:
 @pytest.mark.parametrize(
     ("content", "allowed"),
     [
-        (b"[instrument]\nscale_length = 25,4\n", "decimal point"),
+        (b"[instrument]\nscale_length = 25,4\n", "scale_length = 25.4"),
         (b"[instrument\n", "valid TOML"),
         (b"[job]\nname = 'a'\nname = 'b'\n", "valid TOML"),
         (b"\xff\xfe", "UTF-8"),
