@@ -22,8 +22,8 @@ from generator.drawing.booklet import best_plans, booklet
 from generator.drawing.sheet import Sheet, Stroke
 from generator.drawing.style import Role
 from generator.drawing.tiling import both_plans
-from generator.kit.paper import write_paper
 from generator.geometry2d import Circle as Round
+from generator.kit.paper import write_paper
 from generator.load import load_job
 from generator.making import hand_parts, template_parts
 from generator.model.job import Paper
@@ -254,7 +254,7 @@ READY = {
 @pytest.mark.parametrize("name", READY)
 def test_a_booklet_is_twelve_pages_at_most(name: str) -> None:
     """Cover and all: 12 pages for a guitar, 8 for a ukulele; only the plate is on two, cut close to the board and
-    through none of its holes, or above the plate; no page map on the cover but for three pages and more. The deep body of
+    through none of its holes, or above the plate; no page map but for three pages and more. The deep body of
     dreadnought-tilted takes two Letter pages for its end face and three for the plate.
     """
     solution = solve(load_job(name))

@@ -140,7 +140,7 @@ def test_every_page_names_itself(job: str, paper: Paper, correction: Correction)
 
 @each_print
 def test_the_cover_maps_the_pages(job: str, paper: Paper, correction: Correction) -> None:
-    """On the cover of a sheet of three pages and more each page's number stands once, placed as its row and column say."""
+    """On the cover of a sheet of three pages and more each number stands once, placed as its row and column say."""
     for sheet in all_sheets(job):
         cover, *rest = pages(job, sheet.name, paper, correction)
         mapped = {}
