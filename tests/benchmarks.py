@@ -51,10 +51,11 @@ build_jig(solve(load_job(sys.argv[2])))
 
 @dataclass
 class Case:
-    """One command; `{out}` in it stands for a folder of its own. Its times so far, s."""
+    """One command; `{out}` in it stands for a folder of its own; the store it may use. Its times so far, s."""
 
     name: str
     command: list[str]
+    store: str = "off"
     cpu: list[float] = field(default_factory=list)
     clock: list[float] = field(default_factory=list)
 
@@ -62,7 +63,9 @@ class Case:
         with tempfile.TemporaryDirectory() as out:
             command = [sys.executable, *(part.replace("{out}", out) for part in self.command)]
             before, start = _children(), time.perf_counter()
-            subprocess.run(command, cwd=ROOT, check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+            where = os.environ | {"HEELWRIGHT_CACHE": self.store}
+            quiet = subprocess.DEVNULL
+            subprocess.run(command, cwd=ROOT, env=where, check=True, stdout=quiet, stderr=quiet)
             self.clock.append(time.perf_counter() - start)
             self.cpu.append(_children() - before)
 
@@ -73,7 +76,7 @@ def _children() -> float:
     return used.ru_utime + used.ru_stime
 
 
-def cases(job: str, workers: int) -> list[Case]:
+def cases(job: str, workers: int, store: str) -> list[Case]:
     make = ["-m", "generator", "make", job, "-o", "{out}", "--workers"]
     groups = ("laser", "step", "paper", "drawings", "sheet")
     return [
@@ -83,6 +86,7 @@ def cases(job: str, workers: int) -> list[Case]:
         *(Case(f"{group} alone", [*make, "1", "--only", group]) for group in groups),
         Case("whole kit, 1 process", [*make, "1"]),
         Case(f"whole kit, {workers} processes", [*make, str(workers)]),
+        Case("whole kit, made before", [*make, "1"], store),
     ]
 
 
@@ -150,10 +154,11 @@ def main() -> None:
     options.add_argument("--runs", type=int, default=5)
     options.add_argument("--workers", type=int, default=os.cpu_count() or 1)
     chosen = options.parse_args()
-    found = cases(chosen.job, chosen.workers)
-    for _ in range(chosen.runs):
-        for case in found:
-            case.run()
+    with tempfile.TemporaryDirectory() as store:
+        found = cases(chosen.job, chosen.workers, store)
+        for _ in range(chosen.runs):
+            for case in found:
+                case.run()
     machine = f"{platform.machine()}, {os.cpu_count()} processors, Python {platform.python_version()}"
     sys.stdout.write(f"{machine}, medians of {chosen.runs}, job {chosen.job}\n\n{_table(found)}\n\n")
     for name, milliseconds in warm(chosen.job, chosen.runs):
