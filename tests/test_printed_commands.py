@@ -22,6 +22,8 @@ from typer.testing import CliRunner
 
 from generator.cli import command_modules, program
 from generator.commandline import DATE, READING, quoted
+from generator.page import serve
+from generator.page.app import Site
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -36,7 +38,22 @@ def invoked(line: str) -> Any:
         .replace(READING, '"3.1 mm"')
         .replace(DATE, "2024-05-31")
     )[1:]
-    return CliRunner().invoke(program(words[0]), words, env={"COLUMNS": "300"})
+    return CliRunner().invoke(program(words[0]), words, input="y\n", env={"COLUMNS": "300"})
+
+
+@pytest.fixture(scope="module", autouse=True)
+def a_page_that_closes_at_once() -> Iterator[None]:
+    """What waits for an interrupt ends as if one came; no browser opens, and no network is asked for an address."""
+
+    async def interrupted(doors: list[tuple[Site, serve.Door]]) -> None:
+        for _, door in doors:
+            door.socket.close()
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(serve, "_all", interrupted)
+        patch.setattr(serve, "_own_address", lambda: "127.0.0.1")
+        patch.setattr(serve.webbrowser, "open", lambda url: True)
+        yield
 
 
 def cutting_files_only(line: str) -> str:
@@ -172,6 +189,8 @@ def test_a_shop_file_that_was_asked_for_is_in_the_printed_commands(
     lines = shown_in_html(Path("orchestra-14/setup_sheet.html").read_text(encoding="utf-8"))
     adjust = next(line for line in lines if " adjust " in line)
     assert adjust.endswith("--shop ours.toml")
+    text = 'job = "orchestra-14"\nunit = "mm"\ndate = "2024-05-31"\n[boxes]\naction = 2.5\n'
+    Path("orchestra-14.record.toml").write_text(text, encoding="utf-8")
     assert_runs(lines)
 
 

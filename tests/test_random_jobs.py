@@ -76,7 +76,9 @@ def test_nothing_collides(which: int) -> None:
 def test_the_joint_is_cut_and_proved(which: int, tmp_path: Path) -> None:
     """The joint cut virtually from the written files of a job that no check refuses is the one asked for."""
     drawn, jig = made(which)
-    assert failed(proved(laser_kit(drawn.solution, jig, tmp_path / "kit"), random_shop(drawn.seed))) == set()
+    assert (
+        failed(proved(laser_kit(drawn.solution, jig, tmp_path / "kit", sheets=True), random_shop(drawn.seed))) == set()
+    )
 
 
 @pytest.mark.parametrize("which", WHICH)

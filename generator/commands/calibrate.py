@@ -90,8 +90,8 @@ def laser(
 @group.command(
     "router",
     epilog=example(
-        "heelwright calibrate router inch-half --template-width 25.4 --slot-width 22.2 "
-        "--gap-left 1.6 --gap-right 1.6 --date 2024-05-31"
+        "heelwright calibrate router inch-half --template-width 25.4 --slot-width 19.05 "
+        "--gap-left 3.2 --gap-right 3.2 --date 2024-05-31"
     ),
 )
 def router(
@@ -142,7 +142,9 @@ def stock(
     _calibrate(find, date, shop, as_json)
 
 
-@group.command("jig")
+@group.command(
+    "jig", epilog=example("heelwright calibrate jig plywood --stand-off 16.1 --upper-rest 16 --date 2024-05-31")
+)
 def jig(
     preset: Annotated[str, typer.Argument(metavar="JIG", help="The jig preset it was built from.")],
     stand_off: Annotated[

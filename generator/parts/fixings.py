@@ -103,8 +103,9 @@ def plate_to_board(layout: Layout) -> Fixing:
     """Four screws through the plate into the board's upper edge."""
     top, screw = layout.thick.plate, layout.screw
     heads = (P3(0.0, y, top) for y in (_PLATE_INNER, layout.bracket_middle + _PLATE_OUTER))
-    # In a shallow cut's jig the rests' screws cross the board not far below.
-    above_rests = layout.upper_rest_level - screw.clearance / 2.0 - _POINT_OFF
+    # In a shallow cut's jig the rests' screws cross the board not far below the hole's end.
+    room = DRILL_PAST_THREAD + THREAD_PAST_SCREW if screw.tapped else 0.0
+    above_rests = layout.upper_rest_level - screw.clearance / 2.0 - _POINT_OFF - room
     length = screw.longest_within(top + min(_INTO_BOARD, above_rests))
     return Fixing(
         "plate-board", "plate to board", "template_plate", "board", _mirrored(heads), _DOWN, top, length, screw
