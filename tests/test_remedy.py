@@ -133,7 +133,7 @@ def test_the_end_of_make_says_what_matters(tmp_path: Path, monkeypatch: pytest.M
     assert re.search(r"^proved: .*; \d+ of \d+ checks passed, 1 to mind$", end, flags=re.M)
     assert "warning: heel cap: 9 mm, at most 6 mm" in end
     assert "to change it: instrument.heel_cap_thickness -3" in end
-    assert "Open first: bench/setup_sheet.html" in end
+    assert "Open first: bench/index.html" in end
     assert re.findall(r"^  (\d)\. ", end, flags=re.M) == ["1", "2", "3"]
     alone = CliRunner().invoke(program("make"), ["make", str(job), "-o", "other", "--only", "sheet"]).stdout
     assert "NOT proved" in alone
