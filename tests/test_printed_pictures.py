@@ -88,7 +88,7 @@ def test_neighbours_laid_by_their_crosses_agree(job: str, paper: Paper, correcti
             assert one.difference(other.buffer(0.05)).length < 0.02, (plan.sheet.name, i, j)
             assert other.difference(one.buffer(0.05)).length < 0.02, (plan.sheet.name, i, j)
             compared += one.length
-    assert compared > 2000.0
+    assert compared > 200.0
 
 
 def _strip(plan: TilePlan, i: int, j: int, correction: Correction) -> box:
@@ -134,7 +134,7 @@ def test_overlaps_xor_to_nothing(job: str, paper: Paper) -> None:
             assert one.shape == other.shape
             assert (abs(one - other) > 100).sum() == 0, (plan.sheet.name, i, j)
             dark += (one < 128).sum()
-    assert dark > 5000
+    assert dark > 1000
 
 
 @each_case
@@ -179,7 +179,7 @@ def test_every_cut_line_is_dark_at_150_dpi(render: object, job: str, tmp_path: P
     for sheet in all_sheets(job):
         points = cut_points(sheet)
         if not points:
-            assert sheet.name == "side_elevation"
+            assert sheet.name in ("side_elevation", "cut_list")
             continue
         image = np.asarray(render(one_page(sheet), tmp_path))
         per_mm = 150 / 25.4

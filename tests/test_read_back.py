@@ -136,7 +136,7 @@ def test_one_sheet_reads_alike_from_svg_and_pdf(tmp_path: Path) -> None:
 
 def test_step_text_says_what_the_kernel_says(tmp_path: Path) -> None:
     """Corners, bores, product and unit read as text are those of the solid that the kernel reads."""
-    part = build_jig(solve(load_job("orchestra-14", Shop()))).part("rib")
+    part = build_jig(solve(load_job("orchestra-14", Shop()))).part("bracket_left")
     path = tmp_path / f"{part.name}.step"
     path.write_bytes(part_step(part))
     text, solid = read_step_text(path), read_step(path).only

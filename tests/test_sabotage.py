@@ -267,7 +267,7 @@ def standing(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Any, dict[
 def test_the_assembled_jig_is_its_parts_where_they_stand(
     standing: tuple[Path, Any, dict[str, float]], tmp_path: Path
 ) -> None:
-    """jig.step has every part and screw once; one dropped from it is told."""
+    """jig.step has every part and screw once; one dropped from it is told, or the file refused that still names it."""
     from generator.proof.agree_assembly import assembly_findings
 
     path, jig, volumes = standing
@@ -279,7 +279,8 @@ def test_the_assembled_jig_is_its_parts_where_they_stand(
     assert fewer != whole
     spoilt = tmp_path / "jig.step"
     spoilt.write_text(fewer, encoding="utf-8")
-    assert {finding.kind for finding in assembly_findings(spoilt, jig, volumes)} == {Kind.ASSEMBLY}
+    found = {finding.kind for finding in assembly_findings(spoilt, jig, volumes)}
+    assert found in ({Kind.ASSEMBLY}, {Kind.UNREADABLE})
 
 
 def test_a_piece_elsewhere_or_of_another_size_is_told(standing: tuple[Path, Any, dict[str, float]]) -> None:

@@ -127,9 +127,9 @@ def test_all_of_it_is_judged() -> None:
     thin = replace(JIG, tongue=Tongue(PLY, 12, 66), hold=TongueHold.FREE)
     assert status(thin)["tongue stiffness"] is CheckStatus.WARN
     lone = status(replace(JIG, stand=bare(STAND)))
-    assert lone["plate sag"] is lone["plate sag beside the tongue"] is CheckStatus.FAIL
+    assert lone["plate tilt"] is lone["plate tilt beside the tongue"] is CheckStatus.FAIL
     soft = replace(STAND, overhang=150.0)
-    assert status(replace(JIG, stand=soft))["plate sag"] is CheckStatus.WARN
+    assert status(replace(JIG, stand=soft))["plate tilt"] is CheckStatus.WARN
     assert status(replace(JIG, board=Board(replace(PLY, thickness=9), 205, 181)))["board stiffness"] is CheckStatus.WARN
     assert status(replace(JIG, board=Board(replace(PLY, thickness=6), 155, 220)))["board stiffness"] is CheckStatus.FAIL
 
