@@ -116,7 +116,7 @@ def test_one_failure_stops_no_other_and_is_told_once(tmp_path: Path, monkeypatch
     made: list[tuple[str, tuple[Group, ...]]] = []
     broken = {"ada"}
 
-    def write_kit(job: object, out: Path, groups: tuple[Group, ...], papers: object) -> None:
+    def write_kit(job: object, out: Path, groups: tuple[Group, ...], papers: object, **_: object) -> None:
         name = job.name  # type: ignore[attr-defined]
         if name in broken:
             raise LayoutError("a label has no room") if len(made) % 2 else RuntimeError("a slip of the program")
