@@ -356,7 +356,7 @@ def test_the_whole_kit_can_be_made_again_from_its_own_job(tmp_path: Path) -> Non
     job.write_text(job.read_text() + '[jig]\nplate_stock = "shop-ply"\n')
     (jobs / "shop.toml").write_text(
         "[printer]\nx_factor = 1.004\n[stock.shop-ply]\nmeasured_thickness = 17.8\n"
-        "[router.inch-half]\nedge_offset = 1.55\n"
+        "[router.inch-half]\nedge_offset = 3.2\n"
     )
     first = make_kit(load_job(job), tmp_path / "one", [Group.LASER])
     copy = shutil.copytree(first, tmp_path / "elsewhere" / "bench")
@@ -405,8 +405,8 @@ def test_a_failed_check_writes_nothing(tmp_path: Path) -> None:
     """A job whose numbers fail a check is refused by name and leaves no folder."""
     job = tmp_path / "weak.toml"
     job.write_text(
-        'schema = 1\n[job]\nname = "weak"\n[instrument]\npreset = "orchestra-14"\n'
-        '[router]\npreset = "inch-half"\nhold_back = 5\n[jig]\npreset = "sheet"\n'
+        'schema = 2\n[job]\nname = "weak"\n[instrument]\npreset = "orchestra-14"\n'
+        '[router]\npreset = "inch-half"\nhold_back = 5\n[jig]\npreset = "plywood"\n'
     )
     with pytest.raises(CheckFailed) as refused:
         make_kit(load_job(job), tmp_path / "out", [Group.LASER])
