@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -100,7 +101,10 @@ def running(number: int) -> bool:
 def busy(tmp_path: Path) -> tuple[subprocess.Popen[str], list[int]]:
     """`make` with two processes that write by now, and the numbers of those."""
     command = [sys.executable, "-m", "generator", "make", "orchestra-14", "-o", str(tmp_path), "--workers", "2"]
-    made = subprocess.Popen(command, cwd=ROOT, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+    pipe = subprocess.PIPE
+    # A shell's background job ignores interrupts, and so would all it starts: `make` is to hear them.
+    hears = partial(signal.signal, signal.SIGINT, signal.SIG_DFL)
+    made = subprocess.Popen(command, cwd=ROOT, stderr=pipe, stdout=pipe, text=True, preexec_fn=hears)
     assert until(lambda: any(tmp_path.glob(".orchestra-14.*.draft/*/*")))
     return made, children(made.pid)
 
