@@ -26,14 +26,13 @@ from generator.jobtables import KEYS, MODELS, TOPS, WHOLE_KEYS, kinds_of
 from generator.load import DEFAULT_SOURCE
 from generator.model.instrument import Target
 from generator.model.job import Job
-from generator.model.kinds import AngleKind, Kind, LengthKind, NotAllowed, NumberKind, WholeKind, shown
+from generator.model.kinds import Kind, NotAllowed, RangedKind, WholeKind, shown
 from generator.parts.base import Anchor
 from generator.results import results_dict
 from generator.solution import Solution, solve, work_out
 from generator.units import format_mm
 
 _WHERE = "command line"
-_COUNTED = (LengthKind, AngleKind, NumberKind, WholeKind)
 MOST_POINTS = 100_000
 #: What is tabulated unless told.
 USUAL = (
@@ -100,7 +99,7 @@ def _kinds() -> dict[str, Kind]:
     plain = {f"{table}.{key}": kind for table in MODELS for key, kind in KEYS[table].items()}
     target = {f"target.{key}": kind for key, kind in kinds_of(Target).items()}
     tops = {f"instrument.top.{key}": kind for model in TOPS.values() for key, kind in kinds_of(model).items()}
-    return {key: kind for key, kind in (plain | target | tops).items() if isinstance(kind, _COUNTED)}
+    return {key: kind for key, kind in (plain | target | tops).items() if isinstance(kind, RangedKind)}
 
 
 def _key(name: str) -> tuple[str, Kind]:

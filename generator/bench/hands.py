@@ -25,6 +25,8 @@ LOWER_KEEPS_BACK = 2.0
 _PAST_BARREL = 0.5
 #: A piece to buy is larger than what is cut out of it by this, every way.
 _SAW_ROOM = 10.0
+#: Angles and clearances smaller than this are nothing at the bench, degrees and mm.
+NOTHING = 0.005
 #: The feeler that must not enter at the rests; what widths and flatness must hold, and the teeth in line.
 FEELER, CLOSE, IN_LINE = 0.05, 0.05, 0.1
 

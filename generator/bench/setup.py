@@ -5,51 +5,45 @@ Nothing here decides how a sentence reads, and the template computes nothing. Le
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from generator import __version__
 from generator.bench.bolts import bolt_name, neck_bolts
-from generator.bench.correction import Row, correction_rows
+from generator.bench.buying import all_drills, bought_by_kind, drill_text, stocks_to_buy
+from generator.bench.correction import correction_rows
+from generator.bench.gap import gap_measured, reading_row, rows_in_pairs, spacer_height
 from generator.bench.hands import (
     CLOSE,
     FEELER,
     IN_LINE,
     LOWER_KEEPS_BACK,
+    NOTHING,
     backing_strip,
     bit_length,
     body_offcut,
-    bolt_drills,
     caul_depths,
-    jig_drills,
     layers,
     neck_offcut,
     packing,
     plug_pilot_from_top,
     rest_difference,
-    sawn_stock,
     tip_pilot_from_face,
 )
 from generator.bench.record import BOXES, RECORD_SUFFIX, job_checksum
 from generator.bench.setup_nouns import (
     Bolt,
     Bolts,
-    Bought,
-    BoughtKind,
     Commands,
     Fact,
-    Gap,
     Joint,
     Judged,
     Kit,
     Pass,
     Passes,
     ProofGroup,
-    Reading,
     Setting,
     SetupSheet,
-    Sheetstock,
     Sure,
     Wood,
 )
@@ -65,20 +59,17 @@ from generator.commandline import (
     command_line,
     kit_command,
 )
-from generator.corrections import Correction
-from generator.fasteners import is_metric
 from generator.frame import clamp_opening, clamp_throat
 from generator.glossary import ON_THE_SHEET, TERMS
 from generator.model.instrument import Handed
 from generator.model.job import Job, Paper, UnitsChoice
 from generator.model.router import RouterKind
-from generator.model.stock import CutBy
-from generator.parts.base import Hardware, Jig
+from generator.parts.base import Jig
 from generator.parts.layout import Layout, jig_layout
 from generator.parts.screws import Fastener
 from generator.routing import NUT_ROOM
 from generator.solution import Solution
-from generator.units import format_mm, inch_fraction
+from generator.units import format_mm
 
 #: The ready job that makes a joint without an angle in two offcuts.
 TEST_JOB = "scrap-test"
@@ -86,16 +77,8 @@ TEST_JOB = "scrap-test"
 MOST_PASS_ROWS = 12
 #: Checks of the proof whose message a builder wants to read even when they passed.
 _TOLD = frozenset({"fit: saddle gap", "fit: sideways", "fit: tenon goes in", "error: gap by trials"})
-#: A gap lower than this cannot be read under a straightedge, mm.
-_LEAST_READ = 0.4
-#: A wedge or undercut under the fretboard's end thinner than paper is none, mm.
-_PAPER_THIN = 0.1
 #: A bolt marked this far off, mm, is marked as well as it can be.
 _MARKING = 0.05
-#: Angles and clearances smaller than this are nothing at the bench, degrees and mm.
-_NOTHING = 0.005
-#: How far a change of the angle rest is told by its effect, mm.
-_SHIM_TOLD = 0.1
 #: A free edge of the bench, at least, mm: the jig's width and a clamp beside it (common practice).
 _BENCH_WIDTH = 250.0
 
@@ -118,7 +101,7 @@ def setup_context(
     spell = Speller(units or job.output.units)
     names = {part.name for part in jig.parts}
     passes, spacer = solution.routing.passes, spacer_height(solution)
-    readings, spaced = tuple(_reading(row, spacer, spell) for row in correction_rows(solution)), spacer > 0.0
+    readings, spaced = tuple(reading_row(row, spacer, spell) for row in correction_rows(solution)), spacer > 0.0
     return SetupSheet(
         job=job.name,
         version=__version__,
@@ -138,20 +121,20 @@ def setup_context(
         kit=_kit(solution, spell),
         joint=_joint(solution, spell),
         setting=_setting(solution, spell, layout),
-        drills=_drills(layout),
+        drills=all_drills(layout),
         mortise_passes=_passes(passes.mortise, False, solution, spell),
-        tenon_passes=_passes(passes.tenon, job.router.hold_back > _NOTHING, solution, spell),
+        tenon_passes=_passes(passes.tenon, job.router.hold_back > NOTHING, solution, spell),
         card_passes=_card_passes(solution, spell),
-        gap=_gap(solution, spell, "gap_wedge" in names),
+        gap=gap_measured(solution, spell, "gap_wedge" in names),
         readings=readings,
-        pairs=_pairs(readings),
-        low_columns=3 + spaced + (job.router.hold_back > _NOTHING),
+        pairs=rows_in_pairs(readings),
+        low_columns=3 + spaced + (job.router.hold_back > NOTHING),
         high_columns=3 + spaced,
         bolts=_bolts(solution, spell),
         sure=_sure(solution, spell),
         steps=jig.assembly_steps,
-        hardware=_bought(jig.hardware),
-        stocks=_stocks(layout, jig, spell),
+        hardware=bought_by_kind(jig.hardware),
+        stocks=stocks_to_buy(layout, jig, spell),
         bevel="heel_bevel" in names,
         from_shop=_from_shop(job, spell),
         to_mind=_judged((*solution.failed, *solution.warned)),
@@ -197,7 +180,7 @@ def _wood(solution: Solution, spell: Speller) -> Wood:
     return Wood(
         flatness=spell.fine(solution.job.tolerances.end_face_flatness),
         tilt=spell.angle(instrument.end_face_tilt),
-        tilted=abs(instrument.end_face_tilt) > _NOTHING,
+        tilted=abs(instrument.end_face_tilt) > NOTHING,
         depth=spell.length(instrument.body_depth_at_neck),
         block_thickness=spell.length(instrument.neck_block_thickness),
         block_width=spell.length(instrument.neck_block_width),
@@ -228,10 +211,10 @@ def _kit(solution: Solution, spell: Speller) -> Kit:
         stick_out=spell.about(routing.reach_needed + NUT_ROOM),
         speed=f"{router.top_speed:.0f}",
         hold_back=spell.length(router.hold_back),
-        held=router.hold_back > _NOTHING,
+        held=router.hold_back > NOTHING,
         offset=spell.fine(routing.edge_offset),
         offset_measured=router.edge_offset is not None,
-        eccentric=router.eccentricity > _NOTHING,
+        eccentric=router.eccentricity > NOTHING,
         eccentricity=spell.fine(router.eccentricity),
         shift=spell.fine(2.0 * router.eccentricity),
         fixed=router.kind is RouterKind.FIXED,
@@ -251,14 +234,14 @@ def _joint(solution: Solution, spell: Speller) -> Joint:
         tenon_routed=spell.length(joint.tenon_projection_routed),
         tenon_finished=spell.length(joint.tenon_projection),
         ease_end=spell.length(joint.ease_end),
-        eases_end=joint.ease_end > _NOTHING,
+        eases_end=joint.ease_end > NOTHING,
         side_clearance=spell.length(joint.side_clearance),
         floor_clearance=spell.length(joint.floor_clearance),
         corner=spell.length(joint.corner_radius),
         tenon_corner=spell.length(needed),
-        corners_need_easing=solution.job.jig.bridged or routing.tenon_corner_radius < needed - _NOTHING,
+        corners_need_easing=solution.job.jig.bridged or routing.tenon_corner_radius < needed - NOTHING,
         end_left=spell.length(end_left),
-        end_is_off=abs(end_left - joint.end_clearance) > _NOTHING,
+        end_is_off=abs(end_left - joint.end_clearance) > NOTHING,
         opening_width=spell.fine(routing.opening_width),
         tongue_width=spell.fine(routing.tongue_width),
         wear=spell.fine(WEAR_LIMIT),
@@ -337,78 +320,9 @@ def _passes(depths: Sequence[float], held: bool, solution: Solution, spell: Spel
 
 def _card_passes(solution: Solution, spell: Speller) -> str:
     """Depths of the passes before the last one, in one unit; nothing where they are too many to read."""
-    held = solution.job.router.hold_back > _NOTHING
+    held = solution.job.router.hold_back > NOTHING
     depths = solution.routing.passes.tenon[: -1 if held else None]
     return f"{spell.figures(depths)} {spell.typed}" if len(depths) <= MOST_PASS_ROWS else ""
-
-
-def spacer_height(solution: Solution) -> float:
-    """How high (mm) the straightedge must be lifted so that every row's gap can be read; 0 where it needs no spacers.
-
-    A straightedge on the gluing face of a level or forward set would run into the top.
-    """
-    lowest = correction_rows(solution)[0].reading
-    return 0.0 if lowest >= _LEAST_READ else math.ceil(_LEAST_READ - lowest)
-
-
-def _gap(solution: Solution, spell: Speller, gauge: bool) -> Gap:
-    neck_set, joint = solution.neck_set, solution.joint
-    spacer = spacer_height(solution)
-    per_shim = solution.uncertainty.gap_per_degree * math.degrees(_SHIM_TOLD / solution.cradle.rest_spacing)
-    return Gap(
-        saddle=spell.length(neck_set.join_to_saddle),
-        wanted=spell.fine(neck_set.saddle_gap),
-        neck_rise=spell.fine(abs(neck_set.neck_rise)),
-        proud=neck_set.neck_rise > _NOTHING,
-        below=neck_set.neck_rise < -_NOTHING,
-        wedge_gauge=gauge and not spacer,
-        spaced=spacer > 0.0,
-        spacer=spell.fine(spacer),
-        rule_wanted=spell.fine(neck_set.saddle_gap + spacer),
-        per_shim=spell.fine(per_shim),
-        sideways_share=format_mm(joint.heel_width / neck_set.join_to_saddle, 3),
-        extension=spell.fine(abs(neck_set.extension_gap)),
-        wedge=neck_set.extension_gap > _PAPER_THIN,
-        undercut=neck_set.extension_gap < -_PAPER_THIN,
-        clearance_below=neck_set.clearance_before_stringing < 0.0,
-        clearance_size=spell.fine(abs(neck_set.clearance_before_stringing)),
-        action=spell.fine(neck_set.action),
-        string_height=spell.length(neck_set.string_height_at_saddle),
-    )
-
-
-def _reading(row: Row, spacer: float, spell: Speller) -> Reading:
-    trim = None if row.shy is None else row.shy.trim
-    return Reading(
-        gap=spell.cell(row.reading),
-        rule=spell.cell(row.reading + spacer),
-        wanted=row.wanted,
-        shimmed=trim is not None,
-        shims="" if trim is None else _stack(trim.shims),
-        plane="" if trim is None or trim.new_rest is None else spell.cell(trim.new_rest),
-        ease_first=_size(row.shy, "tenon_end_relief", spell),
-        finished=row.final is not None,
-        off_back_end="" if row.final is None else _figure(row.final.shoulder.back_end, spell),
-        off_join="" if row.final is None else _figure(row.final.shoulder.join, spell),
-    )
-
-
-def _pairs(rows: Sequence[Reading]) -> tuple[tuple[Reading, Reading], ...]:
-    """The rows below and above the middle one, which is the wanted gap."""
-    middle = len(rows) // 2
-    return tuple(zip(reversed(rows[:middle]), rows[middle + 1 :], strict=True))
-
-
-def _stack(shims: Sequence[float]) -> str:
-    return " + ".join(format_mm(shim) for shim in shims) or "none"
-
-
-def _size(found: Correction | None, name: str, spell: Speller) -> str:
-    return "" if found is None else _figure(getattr(found, name), spell)
-
-
-def _figure(value: float, spell: Speller) -> str:
-    return spell.cell(value) if abs(value) > _NOTHING else ""
 
 
 def _bolts(solution: Solution, spell: Speller) -> Bolts:
@@ -431,28 +345,13 @@ def _bolts(solution: Solution, spell: Speller) -> Bolts:
                 n,
                 spell.fine(hole.from_top),
                 spell.fine(hole.on_tenon_end),
-                _drill(hole.clearance_hole, hole.thread),
-                _drill(hole.pilot_hole, hole.thread),
-                _drill(hole.cross_hole or 0.0, hole.thread),
+                drill_text(hole.clearance_hole, hole.thread),
+                drill_text(hole.pilot_hole, hole.thread),
+                drill_text(hole.cross_hole or 0.0, hole.thread),
             )
             for n, hole in enumerate(holes, 1)
         ),
     )
-
-
-def _drill(mm: float, thread: str) -> str:
-    """A drill in the unit its thread is sold by: "⌀ 6.6 mm", "⌀ 0.375 in (3/8)"."""
-    unit = UnitsChoice.MM if is_metric(thread) else UnitsChoice.INCH
-    return f"⌀ {Speller(unit).length(mm)}"
-
-
-def _drills(layout: Layout) -> str:
-    """All drills: the jig's are metric, the bolts' in the unit their thread is sold by."""
-    solution = layout.solution
-    jig, bolts, thread = jig_drills(layout), bolt_drills(solution), solution.joint.bolts[0].thread
-    if is_metric(thread):
-        return f"{', '.join(map(format_mm, sorted({*jig, *bolts})))} mm"
-    return f"{', '.join(map(format_mm, jig))} mm and {', '.join(map(inch_fraction, bolts))} in"
 
 
 def _sure(solution: Solution, spell: Speller) -> Sure:
@@ -465,43 +364,6 @@ def _sure(solution: Solution, spell: Speller) -> Sure:
         trimmed=spell.fine(found.trimmed_rss),
         checked=found.zero_checked,
     )
-
-
-def _bought(hardware: Iterable[Hardware]) -> tuple[BoughtKind, ...]:
-    """The hardware list by kind, and under it by length; all of it is metric."""
-    kinds: dict[str, list[Hardware]] = {}
-    for item in hardware:
-        kinds.setdefault(f"{item.title.lower()} {item.thread}", []).append(item)
-    return tuple(
-        BoughtKind(title, tuple(Bought(format_mm(item.length), item.count, item.purpose) for item in items))
-        for title, items in kinds.items()
-    )
-
-
-def _stocks(layout: Layout, jig: Jig, spell: Speller) -> tuple[Sheetstock, ...]:
-    """Every stock the jig's parts are of, with its pieces."""
-    job, rows = layout.solution.job, []
-    for sawn in sawn_stock(layout, jig):
-        stock, given = job.stocks[sawn.stock], job.inputs.get(f"stock.{sawn.stock}", {})
-        thick = f"{spell.length(sawn.thickness)}, {_known(given, 'measured_thickness')}"
-        lasered = "by laser or saw from the files in laser/"
-        guides = sawn.stock == job.jig.guide_stock and CutBy.LASER in stock.cut_by
-        pieces = lasered if guides else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
-        buy = spell.rough(sawn.long, sawn.wide)
-        if sawn.sheets > 1:
-            buy = f"{sawn.sheets - 1} of {spell.rough(stock.sheet_length, stock.sheet_width)} and {buy}"
-        rows.append(Sheetstock(sawn.stock, thick, pieces, buy))
-    return tuple(rows)
-
-
-def _piece(piece: tuple[str, int, float, float], spell: Speller) -> str:
-    title, count, long, wide = piece
-    return f"{title.lower()} {f'{count} × ' if count > 1 else ''}{spell.area(long, wide)}"
-
-
-def _known(given: Mapping[str, Mapping[str, object]], key: str) -> str:
-    """How a value of a stock is known."""
-    return "measured" if given.get(key, {}).get("source") == "shop" else "nominal"
 
 
 def _from_shop(job: Job, spell: Speller) -> tuple[Fact, ...]:

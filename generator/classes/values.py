@@ -8,18 +8,14 @@ from collections.abc import Iterable
 
 from generator.classes.cells import Cell
 from generator.model.kinds import (
-    AngleKind,
     FlagKind,
     Kind,
-    LengthKind,
     ListKind,
     NotAllowed,
-    NumberKind,
-    WholeKind,
+    RangedKind,
     shown,
 )
 
-_COUNTED = (LengthKind, AngleKind, NumberKind, WholeKind)
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)", re.ASCII)
 _COMMA, _POINT = re.compile(r"\d,\d", re.ASCII), re.compile(r"\d\.\d", re.ASCII)
 _MONTHS = "January February March April May June July August September October November December".split()  # noqa: SIM905
@@ -37,7 +33,7 @@ _DATES = (
 
 def is_counted(kind: Kind | None) -> bool:
     """True for a key that holds a number, alone or in a list."""
-    return isinstance(kind.item if isinstance(kind, ListKind) else kind, _COUNTED)
+    return isinstance(kind.item if isinstance(kind, ListKind) else kind, RangedKind)
 
 
 def decimal_signs(cells: Iterable[Cell]) -> frozenset[str]:
@@ -70,7 +66,7 @@ def _single(cell: Cell | str, kind: Kind) -> object:
         return cell.isoformat()
     if isinstance(kind, FlagKind) and isinstance(cell, str) and cell.lower() in ("true", "false"):
         return cell.lower() == "true"
-    if isinstance(cell, bool) or not isinstance(kind, _COUNTED):
+    if isinstance(cell, bool) or not isinstance(kind, RangedKind):
         return cell
     return _number(cell) if isinstance(cell, str) else cell
 

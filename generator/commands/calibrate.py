@@ -90,8 +90,8 @@ def laser(
 @group.command(
     "router",
     epilog=example(
-        "heelwright calibrate router inch-half --template-width 25.4 --slot-width 19.05 "
-        "--gap-left 3.2 --gap-right 3.2 --date 2024-05-31"
+        'heelwright calibrate router inch-half --template-width "1 in" --slot-width "3/4 in" '
+        '--gap-left "1/8 in" --gap-right "1/8 in" --date 2024-05-31'
     ),
 )
 def router(

@@ -109,7 +109,9 @@ class Kind:
 
 
 @dataclass(frozen=True)
-class _Ranged(Kind):
+class RangedKind(Kind):
+    """A number of any kind between `low` and `high`: a length, an angle, a bare or a whole one."""
+
     low: float = 0.0
     high: float = 0.0
 
@@ -121,7 +123,7 @@ class _Ranged(Kind):
 
 
 @dataclass(frozen=True)
-class LengthKind(_Ranged):
+class LengthKind(RangedKind):
     """A length between `low` and `high` mm."""
 
     def _plain_allowed(self) -> str:
@@ -136,7 +138,7 @@ class LengthKind(_Ranged):
 
 
 @dataclass(frozen=True)
-class AngleKind(_Ranged):
+class AngleKind(RangedKind):
     """An angle between `low` and `high` degrees."""
 
     def _plain_allowed(self) -> str:
@@ -157,7 +159,7 @@ def _plain_number(kind: Kind, raw: object) -> float:
 
 
 @dataclass(frozen=True)
-class NumberKind(_Ranged):
+class NumberKind(RangedKind):
     """A bare number between `low` and `high`; `unit` only names it in an error."""
 
     unit: str = ""
@@ -170,7 +172,7 @@ class NumberKind(_Ranged):
 
 
 @dataclass(frozen=True)
-class WholeKind(_Ranged):
+class WholeKind(RangedKind):
     """A whole number between `low` and `high`."""
 
     def _plain_allowed(self) -> str:

@@ -6,14 +6,12 @@ import re
 from typing import Any
 
 from generator.model.kinds import (
-    AngleKind,
     FlagKind,
     Kind,
     LengthKind,
     ListKind,
     NotAllowed,
-    NumberKind,
-    WholeKind,
+    RangedKind,
     shown,
 )
 from generator.units import bare_number, format_inches, format_mm, to_inches
@@ -23,7 +21,6 @@ _PARTING = re.compile(r"\s*;\s*|\s*,\s+")
 _INCH_TEXT = re.compile(r"in|ft|[\"″”]")
 #: Below this (mm) a fraction of an inch says too little.
 _FRACTIONS_FROM = 3.0
-_WRITTEN_AS_NUMBERS = (LengthKind, AngleKind, NumberKind, WholeKind)
 
 
 def typed_value(kind: Kind, text: str) -> Any:
@@ -35,7 +32,7 @@ def typed_value(kind: Kind, text: str) -> Any:
         return [typed_value(kind.item, item) for item in _PARTING.split(text) if item]
     if isinstance(kind, FlagKind):
         return {"true": True, "false": False}.get(text, text)
-    if isinstance(kind, _WRITTEN_AS_NUMBERS):
+    if isinstance(kind, RangedKind):
         value = bare_number(text)
         return int(value) if isinstance(value, float) and value.is_integer() else value
     return text

@@ -8,9 +8,7 @@ from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Any
 from xml.etree import ElementTree
-from xml.sax.saxutils import escape
 
-from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import (
     BaseDocTemplate,
     CondPageBreak,
@@ -33,10 +31,7 @@ from generator.writers.pdf import FONT_NAME
 from generator.writers.setup_sheet.flowables import (
     BOLD_NAME,
     INK,
-    PALE,
-    RULE,
     SOFT,
-    TINT,
     Numbered,
     Picture,
     Tick,
@@ -45,7 +40,8 @@ from generator.writers.setup_sheet.flowables import (
     mm,
     register_fonts,
 )
-from generator.writers.setup_sheet.words import Content, Element, classes, inner_text, places, spans
+from generator.writers.setup_sheet.tables import bare, boxed, figures_table, inline
+from generator.writers.setup_sheet.words import Content, Element, classes, inner_text
 
 MOST_PAGES = 4
 #: Letters are never smaller than this, points.
@@ -255,19 +251,19 @@ class _Setter:
             number, _, words = inner_text(element).partition(" ")
             return [CondPageBreak(_WITH_HEADING), Numbered(number, words, width)]
         if element.tag == "h3":
-            return [Paragraph(_inline(element), self._letters.subhead)]
+            return [Paragraph(inline(element), self._letters.subhead)]
         if element.tag == "p":
             letters = self._letters
             style = letters.lead if "lead" in kind else letters.body
-            return [Paragraph(_inline(element), style), Spacer(1, mm(0.8))]
+            return [Paragraph(inline(element), style), Spacer(1, mm(0.8))]
         if element.tag == "ul":
             return self._ticks(element, width)
         if element.tag == "ol":
             return self._steps(element, width)
         if element.tag == "aside":
-            return [_boxed(element, width, self._letters), Spacer(1, mm(1.0))]
+            return [boxed(element, width, self._letters), Spacer(1, mm(1.0))]
         if element.tag == "table":
-            return [_table(element, width, self._letters), Spacer(1, mm(1.0))]
+            return [figures_table(element, width, self._letters), Spacer(1, mm(1.0))]
         if element.tag == "figure":
             return [Picture(self._pictures[element.get("name", "")], drawn=self._drawn)]
         return self._columns(element, width)
@@ -298,7 +294,7 @@ class _Setter:
         ]
         padded = [own + (_BESIDE if i < len(widths) - 1 else 0.0) for i, own in enumerate(widths)]
         table = Table(list(zip_longest(*columns, fillvalue="")), colWidths=padded, hAlign="LEFT")
-        table.setStyle(_bare())
+        table.setStyle(bare())
         return table
 
     def _beside(self, words: Element, figures: list[Element], width: float) -> list[Flowable]:
@@ -319,7 +315,7 @@ class _Setter:
                 below += made
         widths = [narrow + _BESIDE, *(picture.width + _BESIDE for picture in pictures)]
         table = Table([[left, *pictures]], colWidths=widths, hAlign="LEFT")
-        table.setStyle(_bare())
+        table.setStyle(bare())
         return [table, *below]
 
     def _picture_width(self, element: Element) -> float:
@@ -333,7 +329,7 @@ class _Setter:
         for item in element:
             names = [inner_text(span) for span in item.iter("span") if "box" in classes(span)]
             boxes = WriteIn(names, self._letters.body.fontSize) if names else None
-            words: list[Flowable] = [Paragraph(_inline(item), self._letters.body)]
+            words: list[Flowable] = [Paragraph(inline(item), self._letters.body)]
             beside = boxes.width + mm(2.2) if boxes else 0.0
             if boxes and width - _TICK_COLUMN - beside < _LEAST_WORDS:
                 words.append(boxes)
@@ -344,7 +340,7 @@ class _Setter:
             row.setStyle(
                 TableStyle(
                     [
-                        *_bare().getCommands(),
+                        *bare().getCommands(),
                         ("BOTTOMPADDING", (0, 0), (-1, -1), 1.0),
                         ("ALIGN", (2, 0), (2, 0), "RIGHT"),
                     ]
@@ -355,9 +351,9 @@ class _Setter:
 
     def _steps(self, element: Element, width: float) -> list[Flowable]:
         style, first = self._letters.body, int(element.get("start", "1"))
-        rows = [[Paragraph(f"{i}", style), Paragraph(_inline(item), style)] for i, item in enumerate(element, first)]
+        rows = [[Paragraph(f"{i}", style), Paragraph(inline(item), style)] for i, item in enumerate(element, first)]
         table = Table(rows, colWidths=[_TICK_COLUMN, width - _TICK_COLUMN], hAlign="LEFT")
-        table.setStyle(TableStyle([*_bare().getCommands(), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.0)]))
+        table.setStyle(TableStyle([*bare().getCommands(), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.0)]))
         return [table]
 
 
@@ -371,132 +367,3 @@ def _pieces(words: Element) -> Iterable[Element]:
             piece = ElementTree.Element(block.tag, {**block.attrib, "start": str(number)})
             piece.append(item)
             yield piece
-
-
-def _inline(element: Element) -> str:
-    """The element's words in reportlab's own marks: text, <b> and <br/>; boxes are set elsewhere."""
-    out = [escape(element.text or "")]
-    for child in element:
-        if child.tag == "b":
-            out.append(f"<b>{_inline(child)}</b>")
-        elif child.tag == "br":
-            out.append("<br/>")
-        out.append(escape(child.tail or ""))
-    return "".join(out).strip()
-
-
-def _boxed(element: Element, width: float, letters: Type) -> Flowable:
-    """A framed remark; a caution has the thicker frame."""
-    caution = "caution" in classes(element)
-    table = Table([[Paragraph(_inline(element), letters.body)]], colWidths=[width], hAlign="LEFT")
-    table.setStyle(
-        TableStyle(
-            [
-                ("FONTNAME", (0, 0), (-1, -1), FONT_NAME),
-                ("BOX", (0, 0), (-1, -1), 1.6 if caution else 0.7, INK),
-                ("BACKGROUND", (0, 0), (-1, -1), PALE),
-                ("TOPPADDING", (0, 0), (-1, -1), 3.5),
-                ("BOTTOMPADDING", (0, 0), (-1, -1), 4.5),
-                ("LEFTPADDING", (0, 0), (-1, -1), 6),
-                ("RIGHTPADDING", (0, 0), (-1, -1), 6),
-            ]
-        )
-    )
-    return table
-
-
-def _bare() -> TableStyle:
-    """A table that only places things."""
-    return TableStyle(
-        [
-            ("FONTNAME", (0, 0), (-1, -1), FONT_NAME),
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("TOPPADDING", (0, 0), (-1, -1), 0),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
-            ("LEFTPADDING", (0, 0), (-1, -1), 0),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 0),
-        ]
-    )
-
-
-# --- tables of figures ---------------------------------------------------------------------------------------------
-
-_PAD = 3.0
-
-
-def _table(element: Element, width: float, letters: Type) -> Flowable:
-    """A ruled table; columns as wide as their words want, squeezed or stretched to fit."""
-    kind = classes(element)
-    style = letters.cell
-    rows, commands = _grid(element, style, letters.head_cell)
-    stretch = "bare" not in kind
-    widths = _widths(element, len(rows[0]), width, style.fontSize, stretch=stretch, heads="facts" in kind)
-    table = Table(rows, colWidths=widths, hAlign="LEFT", splitByRow=int(bool(kind & {"readings", "list"})))
-    table.setStyle(
-        TableStyle(
-            [
-                ("FONTNAME", (0, 0), (-1, -1), FONT_NAME),
-                ("GRID", (0, 0), (-1, -1), 0.4, RULE),
-                ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
-                ("TOPPADDING", (0, 0), (-1, -1), 1.0),
-                ("BOTTOMPADDING", (0, 0), (-1, -1), 1.8),
-                ("LEFTPADDING", (0, 0), (-1, -1), _PAD),
-                ("RIGHTPADDING", (0, 0), (-1, -1), _PAD),
-                *commands,
-            ]
-        )
-    )
-    return table
-
-
-def _grid(element: Element, style: Any, head: Any) -> tuple[list[list[Any]], list[tuple[Any, ...]]]:
-    """Cells by row and column, and the commands for spans, heads and marked rows."""
-    found = list(places(element))
-    columns = max(column + spans(cell)[0] for _, column, cell in found)
-    rows: list[list[Any]] = [["" for _ in range(columns)] for _ in element]
-    commands: list[tuple[Any, ...]] = []
-    for i, column, cell in found:
-        wide, high = spans(cell)
-        if wide > 1 or high > 1:
-            commands.append(("SPAN", (column, i), (column + wide - 1, i + high - 1)))
-        if cell.tag == "th":
-            commands.append(("BACKGROUND", (column, i), (column + wide - 1, i + high - 1), TINT))
-        rows[i][column] = _cell(cell, style, head)
-    for i, row in enumerate(element):
-        if classes(row) & {"wanted", "held"}:
-            commands.append(("BACKGROUND", (0, i), (-1, i), TINT))
-    return rows, commands
-
-
-def _cell(cell: Element, style: Any, head: Any) -> Any:
-    if any("tick" in classes(span) for span in cell.iter("span")):
-        return Tick(mm(2.6))
-    return Paragraph(_inline(cell), head if cell.tag == "th" else style)
-
-
-def _widths(element: Element, columns: int, width: float, size: float, *, stretch: bool, heads: bool) -> list[float]:
-    """Column widths: natural ones when they fit, else each at least its longest word and a share of the rest.
-
-    Headings may be broken, with `heads` they are not.
-    """
-    natural, least = [0.0] * columns, [0.0] * columns
-    for _, column, cell in places(element):
-        if spans(cell)[0] > 1:
-            continue
-        name = BOLD_NAME if cell.tag == "th" else FONT_NAME
-        head = cell.tag == "th" and not heads
-        lines = ElementTree.tostring(cell, encoding="unicode", method="text").split("\n")
-        for text in [" ".join(line.split()) for line in lines] or [""]:
-            words = [pdfmetrics.stringWidth(word, name, size) for word in text.split()] or [0.0]
-            wide = max(words) if head else pdfmetrics.stringWidth(text, name, size)
-            natural[column] = max(natural[column], wide + 2 * _PAD + 1)
-            whole = heads and cell.tag == "th"
-            least[column] = max(least[column], natural[column] if whole else max(words))
-    least = [one + 2 * _PAD + 1 for one in least]
-    natural = [max(one, mm(9.0)) for one in natural]
-    least = [min(low, high) for low, high in zip(least, natural, strict=True)]
-    total = sum(natural)
-    if total <= width:
-        return [one * width / total for one in natural] if stretch else natural
-    room, wish = width - sum(least), sum(high - low for low, high in zip(least, natural, strict=True))
-    return [low + (high - low) * room / wish for low, high in zip(least, natural, strict=True)]
