@@ -13,7 +13,8 @@ from generator.errors import OutputError
 
 #: A file of a kit is at most this large, bytes: the largest that a kit has is a twentieth of it.
 LARGEST = 8_000_000
-_STRANGE = {
+#: What may stand where a regular file is wanted, by the type bits of its mode.
+STRANGE = {
     stat.S_IFDIR: "a folder",
     stat.S_IFIFO: "a named pipe",
     stat.S_IFSOCK: "a socket",
@@ -53,6 +54,6 @@ def _read(path: Path, largest: int, *, links: bool) -> bytes:
 
 
 def _demand_regular(found: os.stat_result) -> None:
-    strange = _STRANGE.get(stat.S_IFMT(found.st_mode))
+    strange = STRANGE.get(stat.S_IFMT(found.st_mode))
     if strange is not None:
         raise OutputError(f"{strange}, where a regular file should stand")

@@ -13,21 +13,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from generator.boundedfile import STRANGE
 from generator.errors import Fault, InputError, OutputError
-
-_STRANGE = {
-    stat.S_IFDIR: "a folder",
-    stat.S_IFIFO: "a named pipe",
-    stat.S_IFSOCK: "a socket",
-    stat.S_IFCHR: "a device",
-    stat.S_IFBLK: "a device",
-}
 
 
 def refuse_irregular(path: Path) -> None:
     """Raise InputError where something stands at `path` that is no regular file: a folder, pipe, socket or device."""
     with contextlib.suppress(OSError):
-        found = _STRANGE.get(stat.S_IFMT(path.stat().st_mode))
+        found = STRANGE.get(stat.S_IFMT(path.stat().st_mode))
         if found is not None:
             raise InputError([Fault(str(path), "", found, "a regular file, or a name not yet taken")])
 

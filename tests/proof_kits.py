@@ -34,6 +34,21 @@ from generator.writers.step import part_step
 Vertices = list[tuple[float, float, float]]
 
 
+#: Spoils a kit that lies in a folder.
+Fault = Callable[[Path], None]
+
+
+def dxf(path: str, change: Callable[[Any], None]) -> Fault:
+    """The fault of one cutting file, changed as ezdxf's document."""
+
+    def fault(folder: Path) -> None:
+        document = ezdxf.readfile(folder / path)
+        change(document)
+        document.saveas(folder / path)
+
+    return fault
+
+
 def laser_kit(solution: Solution, jig: Jig, folder: Path, *, sheets: bool = False) -> Path:
     """A kit of the cutting files of the parts that have one, of the coupons and, with `sheets`, of nested sheets."""
     (folder / "laser").mkdir(parents=True)

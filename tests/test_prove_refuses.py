@@ -13,9 +13,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-import ezdxf
 import pytest
-from proof_kits import add_step, edit_results, failed, ready_kit
+from proof_kits import Fault, add_step, dxf, edit_results, failed, ready_kit
 
 from generator.effectivejob import job_copy
 from generator.kit.manifest import write_manifest
@@ -34,7 +33,6 @@ from generator.solution import Solution, solve
 JOB = "orchestra-14"
 PLATE, SHEET, COUPON = "laser/template_plate.dxf", "laser/sheet-birch-ply-18-1.dxf", "laser/kerf-coupon-acrylic-3.dxf"
 CARE = FileCare(kernel=False, pages=False, nested=False, listed=True)
-Fault = Callable[[Path], None]
 Made = tuple[Solution, Jig]
 
 
@@ -73,15 +71,6 @@ def spoil(kit: Path, folder: Path, fault: Fault, *, listed: bool = True) -> Path
     if listed:
         write_manifest(copy)
     return copy
-
-
-def dxf(path: str, change: Callable[[Any], None]) -> Fault:
-    def fault(folder: Path) -> None:
-        document = ezdxf.readfile(folder / path)
-        change(document)
-        document.saveas(folder / path)
-
-    return fault
 
 
 def layer(change: Callable[[Any], None]) -> Fault:

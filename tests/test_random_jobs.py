@@ -18,7 +18,8 @@ from generator.making import nested_parts
 from generator.nesting import nest_all
 from generator.parts.base import Jig
 from generator.parts.jig import build_jig
-from generator.shopdrawings.part_drawing import SheetNumber, part_drawing
+from generator.shopdrawings.formats import SheetNumber
+from generator.shopdrawings.part_drawing import part_drawing
 from generator.writers.dxf import part_dxf, sheet_dxf
 from generator.writers.dxf_drawing import drawing_dxf
 

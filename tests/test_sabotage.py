@@ -16,7 +16,7 @@ from typing import Any
 import ezdxf
 import pypdfium2
 import pytest
-from proof_kits import failed
+from proof_kits import Fault, dxf, failed
 
 from generator.checks import CheckStatus
 from generator.geometry3d import P3
@@ -39,7 +39,6 @@ JOB, SHOP_JOB = "orchestra-14", "orchestra-left"
 ON_PAPER = ("heel", "sawn_end", "body_end_face", "side_elevation", "template_plate")
 #: Files of the kit that a whole one would have besides: the kit here is kept small.
 SMALL = {"files: complete", "files: one outline"}
-Fault = Callable[[Path], None]
 
 
 @pytest.fixture(scope="module")
@@ -103,15 +102,6 @@ def text(path: str, old: str, new: str | Callable[[re.Match[str]], str]) -> Faul
 def more(by: float) -> Callable[[re.Match[str]], str]:
     """The first group, a number, larger by `by`."""
     return lambda found: found[0].replace(found[1], f"{float(found[1]) + by:.4f}")
-
-
-def dxf(path: str, change: Callable[[Any], None]) -> Fault:
-    def fault(folder: Path) -> None:
-        document = ezdxf.readfile(folder / path)
-        change(document)
-        document.saveas(folder / path)
-
-    return fault
 
 
 def swapped(one: str, other: str) -> Fault:

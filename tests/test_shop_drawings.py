@@ -22,7 +22,8 @@ from generator.load import load_job
 from generator.parts.base import Jig, Part
 from generator.parts.jig import build_jig
 from generator.shopdrawings.drawing_set import shop_drawings
-from generator.shopdrawings.part_drawing import SheetNumber, part_drawing
+from generator.shopdrawings.formats import SheetNumber
+from generator.shopdrawings.part_drawing import part_drawing
 from generator.solution import Solution, solve
 from generator.writers.dxf import part_dxf
 from generator.writers.dxf_drawing import drawing_dxf

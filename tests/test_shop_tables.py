@@ -24,8 +24,9 @@ from generator.parts.base import Hole, Jig, Part
 from generator.parts.jig import build_jig
 from generator.shapes2d import rounded_polygon
 from generator.shopdrawings.contours import corners, outline_radius
+from generator.shopdrawings.formats import SheetNumber
 from generator.shopdrawings.holes import labels, numbered_holes, part_tables
-from generator.shopdrawings.part_drawing import SheetNumber, part_drawing
+from generator.shopdrawings.part_drawing import part_drawing
 from generator.shopdrawings.pictures import standing
 from generator.solution import Solution, solve
 

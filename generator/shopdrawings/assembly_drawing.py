@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 
 from generator.drawing.callout import Notation, dimension_text, length_words
 from generator.drawing.compose import Block, view_block
@@ -13,16 +14,16 @@ from generator.drawing.projection import JigView
 from generator.drawing.sheet import Sheet, SheetBuilder
 from generator.drawing.style import Role
 from generator.drawing.tables import Table
-from generator.drawing.titleblock import SCALES, TitleBlock, frame_items, scale_text, title_block_items
+from generator.drawing.titleblock import SCALES, frame_items, title_block_items
 from generator.errors import LayoutError
 from generator.geometry2d import P2, Box, Transform, bounding_box
 from generator.model.jig import Joinery
 from generator.model.job import Projection as Arrangement
 from generator.parts.base import Dimension, DimKind, Jig, Side
 from generator.shopdrawings.controls import assembled
-from generator.shopdrawings.formats import DrawingFormat, formats_for
+from generator.shopdrawings.formats import DrawingFormat, SheetNumber, filled_block, formats_for
 from generator.shopdrawings.geometric import Control, Datum, with_geometry
-from generator.shopdrawings.part_drawing import SHOP_STYLE, SheetNumber
+from generator.shopdrawings.part_drawing import SHOP_STYLE
 from generator.shopdrawings.pictures import Shot, pictorials, standing
 from generator.solution import Solution
 from generator.units import format_mm
@@ -68,7 +69,9 @@ def _draw(solution: Solution, jig: Jig, place: SheetNumber, pieces: Sequence[Sho
     scale = _orthographic(builder, pieces, corner, solution, _controls(solution, jig))
     shots = [Shot(view.value, room, words) for (view, words), room in zip(_PICTURES, rooms, strict=True)]
     shown = pictorials(builder, pieces, shots, numbers)
-    builder.add(title_block_items(_title_block(solution, place, format_, scale), format_.width, format_.height))
+    block = filled_block(solution.job, "Neck-joint router jig", "jig", "see the parts list", place, format_, scale)
+    block = replace(block, document="Assembly drawing", finish="-")
+    builder.add(title_block_items(block, format_.width, format_.height))
     above = _lists(builder, jig, numbers, notation, format_.column)
     _steps(builder, _step_notes(jig, numbers, shown), format_.column, above)
     return builder.sheet(format_.width, format_.height, job=job.name, scale=scale)
@@ -79,23 +82,6 @@ def _cells(room: Box) -> tuple[Box, Box, Box, Box]:
     x, y = room.center.x, room.center.y
     left, right = Box(room.x0, y, x, room.y1), Box(x, y, room.x1, room.y1)
     return left, right, Box(room.x0, room.y0, x, y), Box(x + 4.0, room.y0 + 4.0, room.x1, y)
-
-
-def _title_block(solution: Solution, place: SheetNumber, format_: DrawingFormat, scale: float) -> TitleBlock:
-    output = solution.job.output
-    return TitleBlock(
-        title="Neck-joint router jig",
-        identification=f"{solution.job.name} / jig",
-        material="see the parts list",
-        scale=scale_text(scale),
-        paper=format_.name,
-        projection=output.projection,
-        units=output.units,
-        document="Assembly drawing",
-        finish="-",
-        sheet_number=place.number,
-        sheet_count=place.count,
-    )
 
 
 _Controls = tuple[tuple[Control, ...], tuple[Datum, ...]]

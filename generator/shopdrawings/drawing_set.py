@@ -11,9 +11,9 @@ from generator.making import is_shim, shop_parts
 from generator.model.job import PaperFor
 from generator.parts.base import Jig, Part
 from generator.shopdrawings.assembly_drawing import assembly_drawing
-from generator.shopdrawings.formats import DrawingFormat, formats_for
+from generator.shopdrawings.formats import DrawingFormat, SheetNumber, formats_for
 from generator.shopdrawings.group_drawing import Group, group_drawing
-from generator.shopdrawings.part_drawing import SheetNumber, part_drawing
+from generator.shopdrawings.part_drawing import part_drawing
 from generator.solution import Solution
 
 #: Parts that share a sheet, by its name and title; any other part has a sheet of its own.

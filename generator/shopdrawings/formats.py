@@ -1,12 +1,12 @@
-"""Sheet sizes of shop drawings, landscape, mm, and how a sheet is divided."""
+"""Sheet sizes of shop drawings, landscape, mm, how a sheet is divided, and what its title block says."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.drawing.titleblock import BLOCK_HEIGHT, BLOCK_WIDTH, frame_box
+from generator.drawing.titleblock import BLOCK_HEIGHT, BLOCK_WIDTH, TitleBlock, frame_box, scale_text
 from generator.geometry2d import Box
-from generator.model.job import Paper
+from generator.model.job import Job, Paper
 from generator.units import inches
 
 _GAP = 5.0
@@ -51,3 +51,28 @@ ASME_FORMATS = (
 def formats_for(papers: tuple[Paper, ...]) -> tuple[DrawingFormat, ...]:
     """The family of sheet sizes that goes with the job's paper, smallest first."""
     return ASME_FORMATS if papers[0] in (Paper.LETTER, Paper.TABLOID) else ISO_FORMATS
+
+
+@dataclass(frozen=True)
+class SheetNumber:
+    """Which of the set's sheets this is."""
+
+    number: int
+    count: int
+
+
+def filled_block(
+    job: Job, title: str, name: str, material: str, place: SheetNumber, format_: DrawingFormat, scale: float
+) -> TitleBlock:
+    """The title block of a drawing of `title`, which the job's files call `name`."""
+    return TitleBlock(
+        title=title,
+        identification=f"{job.name} / {name}",
+        material=material,
+        scale=scale_text(scale),
+        paper=format_.name,
+        projection=job.output.projection,
+        units=job.output.units,
+        sheet_number=place.number,
+        sheet_count=place.count,
+    )

@@ -9,15 +9,14 @@ from generator.drawing.callout import Notation, length_text
 from generator.drawing.compose import Block, captioned
 from generator.drawing.sheet import Sheet, SheetBuilder
 from generator.drawing.tables import Table
-from generator.drawing.titleblock import SCALES, TitleBlock, frame_items, scale_text, title_block_items
+from generator.drawing.titleblock import SCALES, frame_items, title_block_items
 from generator.errors import LayoutError
 from generator.geometry2d import Box, Transform
 from generator.model.job import Job, Projection
 from generator.parts.base import Part
-from generator.shopdrawings.formats import DrawingFormat, formats_for
+from generator.shopdrawings.formats import DrawingFormat, SheetNumber, filled_block, formats_for
 from generator.shopdrawings.holes import part_tables
 from generator.shopdrawings.part_drawing import (
-    SheetNumber,
     part_views,
     place_notes,
     place_tables,
@@ -60,7 +59,8 @@ def _draw(group: Group, job: Job, place: SheetNumber, format_: DrawingFormat, sc
     notation = Notation(job.output.units, bench=False)
     builder = SheetBuilder(group.name, f"{group.title}, shop drawing")
     builder.add(frame_items(format_.width, format_.height))
-    block = _title_block(group, job, place, format_, scale)
+    material = ", ".join(dict.fromkeys(job.stocks[part.stock].material for part in group.parts))
+    block = filled_block(job, group.title, group.name, material, place, format_, scale)
     builder.add(title_block_items(block, format_.width, format_.height))
     alike = _alike(group.parts)
     _lay(builder, [_views(parts, job, notation, scale) for parts in alike], format_.views)
@@ -73,20 +73,6 @@ def _draw(group: Group, job: Job, place: SheetNumber, format_: DrawingFormat, sc
     foot = place_tables(builder, tables, format_.column)
     place_notes(builder, _lines(group, job, notation), format_.column, foot)
     return builder.sheet(format_.width, format_.height, job=job.name, scale=scale)
-
-
-def _title_block(group: Group, job: Job, place: SheetNumber, format_: DrawingFormat, scale: float) -> TitleBlock:
-    return TitleBlock(
-        title=group.title,
-        identification=f"{job.name} / {group.name}",
-        material=", ".join(dict.fromkeys(job.stocks[part.stock].material for part in group.parts)),
-        scale=scale_text(scale),
-        paper=format_.name,
-        projection=job.output.projection,
-        units=job.output.units,
-        sheet_number=place.number,
-        sheet_count=place.count,
-    )
 
 
 def _alike(parts: Sequence[Part]) -> list[list[Part]]:

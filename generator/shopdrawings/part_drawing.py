@@ -7,7 +7,7 @@ the drawing is refused, never drawn badly.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from generator.drawing.callout import Notation, dimension_text, length_text, length_words, requirement_text
 from generator.drawing.compose import Block, view_block
@@ -19,9 +19,7 @@ from generator.drawing.symbols import centre_cross
 from generator.drawing.tables import Table
 from generator.drawing.titleblock import (
     SCALES,
-    TitleBlock,
     frame_items,
-    scale_text,
     title_block_items,
 )
 from generator.drawing.view import part_view
@@ -33,7 +31,7 @@ from generator.parts.base import Anchor, Dimension, DimKind, Part, Side, Toleran
 from generator.parts.lettering import carries_figures
 from generator.shopdrawings.contours import outline_radius
 from generator.shopdrawings.controls import is_controlled, part_geometry
-from generator.shopdrawings.formats import DrawingFormat, formats_for
+from generator.shopdrawings.formats import DrawingFormat, SheetNumber, filled_block, formats_for
 from generator.shopdrawings.geometric import with_geometry
 from generator.shopdrawings.holes import labels, numbered_holes, part_tables
 from generator.shopdrawings.views import corner_picture, upper_edge
@@ -53,14 +51,6 @@ _PICTURE_HEIGHT = 75.0
 _LEAST_PICTURE = 25.0
 #: A part is not drawn smaller than half size while a larger sheet is to be had.
 _LEAST_SCALE = 0.5
-
-
-@dataclass(frozen=True)
-class SheetNumber:
-    """Which of the set's sheets this is."""
-
-    number: int
-    count: int
 
 
 def part_drawing(part: Part, job: Job, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
@@ -90,7 +80,8 @@ def _roomy(part: Part, format_: DrawingFormat, scale: float) -> bool:
 def _draw(part: Part, job: Job, place: SheetNumber, notation: Notation, format_: DrawingFormat, scale: float) -> Sheet:
     builder = SheetBuilder(part.name, f"{part.title}, shop drawing")
     builder.add(frame_items(format_.width, format_.height))
-    builder.add(title_block_items(_title_block(part, job, place, format_, scale), format_.width, format_.height))
+    block = filled_block(job, part.title, part.name, job.stocks[part.stock].material, place, format_, scale)
+    builder.add(title_block_items(block, format_.width, format_.height))
     front, second = part_views(part, job, notation, scale)
     _stack(builder, (front, second), job.output.projection, format_.views)
     column = format_.column
@@ -98,21 +89,6 @@ def _draw(part: Part, job: Job, place: SheetNumber, notation: Notation, format_:
     foot = place_notes(builder, _note_lines(part, job, notation), column, foot)
     _picture(builder, part, column, foot)
     return builder.sheet(format_.width, format_.height, job=job.name, scale=scale)
-
-
-def _title_block(part: Part, job: Job, place: SheetNumber, format_: DrawingFormat, scale: float) -> TitleBlock:
-    stock = job.stocks[part.stock]
-    return TitleBlock(
-        title=part.title,
-        identification=f"{job.name} / {part.name}",
-        material=stock.material,
-        scale=scale_text(scale),
-        paper=format_.name,
-        projection=job.output.projection,
-        units=job.output.units,
-        sheet_number=place.number,
-        sheet_count=place.count,
-    )
 
 
 def part_views(part: Part, job: Job, notation: Notation, scale: float) -> tuple[Block, Block]:
