@@ -28,7 +28,8 @@ def command_line(verb: str, job: Job, *rest: str) -> str:
 def calibrate_jig(job: Job, upper_rest: float) -> str:
     """`heelwright calibrate jig JIG ...` for the zero check of the job's jig, its upper rest `upper_rest` mm wide."""
     jig = job.jig.preset or "--help"
-    return f"{PROGRAM} calibrate jig {jig} --upper-rest {upper_rest:g} --stand-off {READING} --date {DATE}"
+    readings = f"--stand-off {READING} --stand-off-turned {READING}"
+    return f"{PROGRAM} calibrate jig {jig} --upper-rest {upper_rest:g} {readings} --date {DATE}"
 
 
 def kit_command(verb: str, folder: Path, *rest: str) -> str:

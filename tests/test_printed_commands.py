@@ -35,6 +35,7 @@ def invoked(line: str) -> Any:
     assert line.startswith("heelwright "), line
     words = shlex.split(
         line.replace(f"--stand-off {READING}", '--stand-off "16.1 mm"')
+        .replace(f"--stand-off-turned {READING}", '--stand-off-turned "16.2 mm"')
         .replace(READING, '"3.1 mm"')
         .replace(DATE, "2024-05-31")
     )[1:]

@@ -217,7 +217,7 @@ def test_an_inch_sheet_has_one_unit() -> None:
     text = made("orchestra-left").text
     for metric in re.finditer(r"[\d.]+ mm\b", text):
         before = text[max(0, metric.start() - 60) : metric.end() + 30]
-        assert re.search(r"⌀|shim|drills|screw|pilot|M\d+ ×", before), before
+        assert re.search(r"⌀|shim|drills|flat-bottomed|countersink|screw|pilot|M\d+ ×", before), before
 
 
 # --- what to do for a reading --------------------------------------------------------------------------------------

@@ -51,7 +51,7 @@ def _shims(found: Correction) -> str:
             f"lay {sizes} mm behind it."
         )
     stack = f"lay shims {sizes} mm behind it, in place of those there" if trim.shims else "lay no shim behind it"
-    return f"Screw the angle rest off and {stack}: predicted gap {_size(found.gap_with_shims)}."
+    return f"Loosen the angle rest's two screws and {stack}: predicted gap {_size(found.gap_with_shims)}."
 
 
 def _on_the_shoulder(found: Correction) -> list[str]:

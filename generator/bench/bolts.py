@@ -52,7 +52,7 @@ def neck_bolts(solution: Solution) -> NeckBolts:
     if hole.kind is BoltKind.HANGER:
         out = bridged + held + _NUT * size
         length = _shortest(sold, hole.engagement + out)
-        bite = hole.engagement
+        bite = length - out
         least, most = hole.engagement + out, sold[-1]
     elif hole.kind is BoltKind.BARREL:
         radius = (hole.cross_hole or 0.0) / 2.0

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from generator.bench.hands import bolt_drills, jig_drills, sawn_stock
 from generator.bench.setup_nouns import Bought, BoughtKind, Sheetstock
 from generator.bench.spelling import Speller
 from generator.fasteners import is_metric
+from generator.making import is_shim
 from generator.model.job import UnitsChoice
 from generator.model.stock import CutBy
 from generator.parts.base import Hardware, Jig
@@ -21,13 +22,20 @@ def drill_text(mm: float, thread: str) -> str:
     return f"⌀ {Speller(unit).length(mm)}"
 
 
-def all_drills(layout: Layout) -> str:
-    """All drills: the jig's are metric, the bolts' in the unit their thread is sold by."""
-    solution = layout.solution
-    jig, bolts, thread = jig_drills(layout), bolt_drills(solution), solution.joint.bolts[0].thread
-    if is_metric(thread):
-        return f"{', '.join(map(format_mm, sorted({*jig, *bolts})))} mm"
-    return f"{', '.join(map(format_mm, jig))} mm and {', '.join(map(inch_fraction, bolts))} in"
+def all_drills(layout: Layout, jig: Jig) -> str:
+    """All drills: the jig's are metric, the bolts' in the unit their thread is sold by; then what seats heads."""
+    drills, bolts = jig_drills(layout, jig), bolt_drills(layout.solution)
+    if is_metric(layout.solution.joint.bolts[0].thread):
+        bores = f"{_sizes(sorted({*drills.bores, *bolts}))} mm"
+    else:
+        bores = f"{_sizes(drills.bores)} mm and {', '.join(map(inch_fraction, bolts))} in"
+    flat = f", flat-bottomed {_sizes(drills.flats)} mm" if drills.flats else ""
+    cone = f", a 90° countersink up to {format_mm(drills.cones[-1])} mm" if drills.cones else ""
+    return f"{bores}{flat}{cone}"
+
+
+def _sizes(found: Iterable[float]) -> str:
+    return ", ".join(map(format_mm, found))
 
 
 def bought_by_kind(hardware: Iterable[Hardware]) -> tuple[BoughtKind, ...]:
@@ -47,14 +55,24 @@ def stocks_to_buy(layout: Layout, jig: Jig, spell: Speller) -> tuple[Sheetstock,
     for sawn in sawn_stock(layout, jig):
         stock, given = job.stocks[sawn.stock], job.inputs.get(f"stock.{sawn.stock}", {})
         thick = f"{spell.length(sawn.thickness)}, {_known(given, 'measured_thickness')}"
-        lasered = "by laser or saw from the files in laser/"
         guides = sawn.stock == job.jig.guide_stock and CutBy.LASER in stock.cut_by
+        names = ", ".join(piece[0].lower() for piece in sawn.pieces)
+        lasered = f"{names}, by laser or saw from the files in laser/"
         pieces = lasered if guides else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
         buy = spell.rough(sawn.long, sawn.wide)
         if sawn.sheets > 1:
             buy = f"{sawn.sheets - 1} of {spell.rough(stock.sheet_length, stock.sheet_width)} and {buy}"
         rows.append(Sheetstock(sawn.stock, thick, pieces, buy))
-    return tuple(rows)
+    return (*rows, *_shims(layout, jig, spell))
+
+
+def _shims(layout: Layout, jig: Jig, spell: Speller) -> Iterator[Sheetstock]:
+    """Shim stock is bought by its thicknesses and snipped."""
+    shims = [part for part in jig.parts if is_shim(part, layout.solution.job)]
+    if shims:
+        size = spell.area(max(shims[0].size[:2]), min(shims[0].size[:2]))
+        sheets = ", ".join(f"{part.quantity} × {format_mm(part.thickness)} mm" for part in shims)
+        yield Sheetstock(shims[0].stock, "in the thicknesses named", f"snip {sheets}", f"{size} for each shim")
 
 
 def _piece(piece: tuple[str, int, float, float], spell: Speller) -> str:

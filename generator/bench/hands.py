@@ -110,10 +110,26 @@ def packing(layout: Layout) -> float:
 # --- what to drill with, and of what to saw ------------------------------------------------------------------------
 
 
-def jig_drills(layout: Layout) -> tuple[float, ...]:
-    """Every drill the jig asks for, mm, thinnest first."""
-    screw, tip = layout.screw, layout.tip_screw
-    return tuple(sorted({screw.pilot, screw.clearance, tip.pilot, tip.diameter + 1.0}))
+@dataclass(frozen=True)
+class Drills:
+    """What the jig's holes are drilled with, mm, smallest first: bores, seats of heads with a flat floor, and cones."""
+
+    bores: tuple[float, ...]
+    flats: tuple[float, ...]
+    cones: tuple[float, ...]
+
+
+def jig_drills(layout: Layout, jig: Jig) -> Drills:
+    """What drills the jig's own parts and the pilot of the tip screw; guides and shims come with their holes."""
+    job = layout.solution.job
+    parts = [part for part in jig.parts if part.stock not in (job.jig.guide_stock, job.jig.shim_stock)]
+    holes = [hole for part in parts for hole in (*part.holes, *(edge.drilled for edge in part.edge_holes))]
+    bolts = set(bolt_drills(layout.solution))
+    blind = {hole.diameter for hole in holes if hole.depth is not None and hole.diameter > layout.screw.clearance}
+    bores = {hole.diameter for hole in holes} - bolts - blind | {layout.tip_screw.pilot}
+    flats = blind | {hole.counterbore_diameter for hole in holes if hole.counterbore_diameter}
+    cones = {hole.countersink_diameter for hole in holes if hole.countersink_diameter}
+    return Drills(*(tuple(sorted(found)) for found in (bores, flats, cones)))
 
 
 def bolt_drills(solution: Solution) -> tuple[float, ...]:

@@ -61,6 +61,7 @@ from generator.commandline import (
 )
 from generator.frame import clamp_opening, clamp_throat
 from generator.glossary import ON_THE_SHEET, TERMS
+from generator.making import Maker, maker
 from generator.model.instrument import Handed
 from generator.model.job import Job, Paper, UnitsChoice
 from generator.model.router import RouterKind
@@ -120,8 +121,8 @@ def setup_context(
         wood=_wood(solution, spell),
         kit=_kit(solution, spell),
         joint=_joint(solution, spell),
-        setting=_setting(solution, spell, layout),
-        drills=all_drills(layout),
+        setting=_setting(solution, spell, layout, jig),
+        drills=all_drills(layout, jig),
         mortise_passes=_passes(passes.mortise, False, solution, spell),
         tenon_passes=_passes(passes.tenon, job.router.hold_back > NOTHING, solution, spell),
         card_passes=_card_passes(solution, spell),
@@ -136,6 +137,7 @@ def setup_context(
         hardware=bought_by_kind(jig.hardware),
         stocks=stocks_to_buy(layout, jig, spell),
         bevel="heel_bevel" in names,
+        sight="centre_sight" in names,
         from_shop=_from_shop(job, spell),
         to_mind=_judged((*solution.failed, *solution.warned)),
         checks_passed=sum(check.status is CheckStatus.OK for check in solution.checks),
@@ -248,7 +250,7 @@ def _joint(solution: Solution, spell: Speller) -> Joint:
     )
 
 
-def _setting(solution: Solution, spell: Speller, layout: Layout) -> Setting:
+def _setting(solution: Solution, spell: Speller, layout: Layout, jig: Jig) -> Setting:
     job, cradle = solution.job, solution.cradle
     apart = rest_difference(layout)
     strip, (upper, lower), (caul_neck, caul_body) = backing_strip(layout), layers(layout), caul_depths(layout)
@@ -284,7 +286,7 @@ def _setting(solution: Solution, spell: Speller, layout: Layout) -> Setting:
         strip=spell.rough(strip.long, strip.wide),
         strip_thick=spell.fine(strip.deep),
         bridged=job.jig.bridged,
-        tapped=layout.tapped,
+        plate_by_hand=maker(jig.part("template_plate"), job) is Maker.HANDS,
         upper_layer=spell.length(upper),
         lower_layer=spell.length(lower),
         keeps_back=spell.about(LOWER_KEEPS_BACK),
@@ -334,7 +336,7 @@ def _bolts(solution: Solution, spell: Speller) -> Bolts:
         thread=fit.thread,
         count=fit.count,
         sold=fit.fits,
-        depth=spell.about(fit.drill_depth),
+        depth=spell.fine(fit.drill_depth),
         sunk=spell.fine(fit.sunk),
         barrel=spell.fine(fit.barrel_from_end),
         stands_out=spell.about(fit.stands_out),

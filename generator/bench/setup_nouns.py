@@ -227,7 +227,7 @@ class Setting:
     strip: str
     strip_thick: str
     bridged: bool
-    tapped: bool
+    plate_by_hand: bool
     upper_layer: str
     lower_layer: str
     keeps_back: str
@@ -346,6 +346,7 @@ class SetupSheet:
     hardware: tuple[BoughtKind, ...]
     stocks: tuple[Sheetstock, ...]
     bevel: bool
+    sight: bool
     from_shop: tuple[Fact, ...]
     to_mind: tuple[Judged, ...]
     checks_passed: int

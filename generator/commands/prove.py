@@ -84,7 +84,12 @@ def _draw(folder: Path, shop: Shop | None, picture: Path) -> None:
 
 def report(name: str, proof: Proof, *, every_check: bool = False) -> list[str]:
     """The proof in words: the verdict, what to mind, and with `every_check` each check, at most 80 columns wide."""
-    verdict = "the files make the joint that was asked for" if proof.ok else "NOT the joint that was asked for"
+    if not proof.ok:
+        verdict = "NOT the joint that was asked for"
+    elif any(check.name.startswith("fit:") for check in proof.checks):
+        verdict = "the files make the joint that was asked for"
+    else:
+        verdict = "NOT proved: without cutting files nothing was cut; what there is agrees"
     lines = [*_wrapped(f"{name}: ", f"{verdict} ({passed(proof.checks)})"), "=" * _WIDTH]
     for word, checks in (("FAILS", proof.failed), ("warning", proof.warned)):
         for check in checks:

@@ -110,7 +110,14 @@ def _helpers(folder: Path) -> Iterator[Helper]:
     yield Helper(
         "Print",
         "At 100 %, actual size. Measure the square on page 1 before you cut anything.",
-        _lines(folder, (["paper/booklet.*.pdf"], "every full-scale template", "paper/template_plate.svg")),
+        _lines(
+            folder,
+            (
+                ["paper/booklet.*.pdf"],
+                "full-scale templates: the joint, what hands make",
+                "paper/template_plate.svg",
+            ),
+        ),
     )
     yield Helper(
         "Send to a laser or a CNC router",

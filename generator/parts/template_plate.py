@@ -175,7 +175,7 @@ def _lettering(layout: Layout) -> tuple[EngravedText, ...]:
         EngravedText("MORTISE - BODY", P2(mortise_x, top), _TITLE_HEIGHT),
         EngravedText(f"{kit}  CHECK WIDTH {format_mm(routing.opening_width)}", P2(mortise_x, low), _NOTE_HEIGHT),
         EngravedText("FEED ← CLOCKWISE", P2(mortise_x, -top), _NOTE_HEIGHT),
-        EngravedText("START ↓ AT THE OPEN END", P2(mortise_x, -low), _NOTE_HEIGHT),
+        EngravedText("START ← AT THE OPEN END", P2(mortise_x, -low), _NOTE_HEIGHT),
         EngravedText("TENON - NECK", P2(tenon_x, top), _TITLE_HEIGHT),
         EngravedText(f"{kit}  CHECK TONGUE {format_mm(routing.tongue_width)}", P2(tenon_x, low), _NOTE_HEIGHT),
         EngravedText("FEED → COUNTERCLOCKWISE ROUND THE TONGUE", P2(tenon_x, -top), _NOTE_HEIGHT),

@@ -66,7 +66,6 @@ def heel(solution: Solution, rooms: Rooms) -> tuple[Sheet, ...]:
         rises=frame.rise > 0.0,
         join_below=spell.size(frame.join) if abs(frame.join) > _SAME else "",
         above=frame.join > 0.0,
-        engagement=spell.length(joint.bolts[0].engagement),
     )
     side_caption, end_caption, bevel, sawn_end, *cautions = words.notes
     side = _side_block(solution, frame, spell, side_caption)
