@@ -125,12 +125,18 @@ def pages() -> list[tuple[str, list[str]]]:
     return found
 
 
+@pytest.fixture(scope="module")
+def examples(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that the examples have to themselves, so that the kit they all want is made once."""
+    return tmp_path_factory.mktemp("examples")
+
+
 @pytest.mark.parametrize("words", [words for _, words in pages()], ids=[name for name, _ in pages()])
 def test_every_help_page_has_an_example_that_runs(
-    words: list[str], tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
+    words: list[str], examples: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Each help page ends with an example that runs as it stands, once there is the kit of its ready job."""
-    monkeypatch.chdir(tmp_path_factory.getbasetemp())
+    monkeypatch.chdir(examples)
     page = CliRunner().invoke(program(), [*words, "--help"], env={"COLUMNS": "300"})
     assert page.exit_code == 0
     found = re.search(r"Example: (heelwright [^\n]*)", page.stdout)

@@ -56,13 +56,6 @@ REFUSED: dict[str, Case] = {
         {"jig": {"bracket_stock": "birch-ply-3", **_TAPPED}, "instrument": {"heel_width": 24.8}},
         "dowels",
     ),
-    "a thin board's screw heads": (
-        {
-            "jig": {"board_stock": "aluminium-10", **_TAPPED},
-            "router": _SLIM | {"bushing_od": 17, "bushing_id": 15.5, "bit_diameter": 12, "shank_diameter": 8},
-        },
-        "plate over the board",
-    ),
     "a narrow tongue": (
         {"joint": {"mortise_width": 12.2, "bolts": _FEW}, "router": _SLIM},
         "tip screw",

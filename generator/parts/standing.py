@@ -27,8 +27,8 @@ from generator.solution import Solution
 
 #: A screw bites at least this deep in wood and in metal, and ends at least this far before the far side, mm.
 _BITE, _BITE_TAPPED, _SHORT = 7.0, 5.0, 0.5
-#: Least material beside a screw's hole in an edge, beside a head, and round the tip screw in the tongue, mm.
-_EDGE_WALL, _HEAD_WALL, _TONGUE_WALL = 1.5, 0.5, 0.9
+#: Least material beside a screw's hole in an edge, and round the tip screw in the tongue, mm.
+_EDGE_WALL, _TONGUE_WALL = 1.5, 0.9
 #: The lowest tooth that still guides, mm.
 _LEAST_TOOTH = 2.0
 #: Rows whose screws may not bite, or come through, and the keys that help.
@@ -124,9 +124,6 @@ def _plate(layout: Layout) -> Iterator[Check]:
     if layout.tapped:
         apart = (heads[-1] - heads[0] - head - DOWEL) / 2.0
         yield _room("dowels", apart, 1.0, "between a dowel and the nearest screw's head", "instrument.heel_width")
-    web = layout.fence + layout.routing.opening_start - head / 2.0
-    words = "plate between a screw's head and the openings"
-    yield _room("plate over the board", web, _HEAD_WALL, words, "jig.board_stock or router.bushing_od")
     if layout.spec.tip_pin and not layout.spec.bridged:
         wall = (layout.routing.tongue_width - tip_counterbore(layout)[0]) / 2.0
         words = "tongue beside the tip screw's head"
