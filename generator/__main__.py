@@ -1,6 +1,6 @@
 """`python -m generator` equals `heelwright`."""
 
-from generator.cli import main
+from generator.commands.cli import main
 
 if __name__ == "__main__":
     main()

@@ -24,7 +24,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from generator.drawing.sheet import Sheet
-    from generator.model.job import Paper
+    from generator.job.model.job import Paper
 
 ROOT = Path(__file__).parent.parent
 
@@ -41,9 +41,9 @@ for i in range(6):
 
 JIG = """
 import sys
-from generator.load import load_job
-from generator.parts.jig import build_jig
-from generator.solution import solve
+from generator.job.load import load_job
+from generator.jig.build import build_jig
+from generator.joint.solution import solve
 
 build_jig(solve(load_job(sys.argv[2])))
 """
@@ -92,16 +92,16 @@ def cases(job: str, workers: int, store: str) -> list[Case]:
 
 def warm(job_name: str, runs: int) -> list[tuple[str, float]]:
     """Milliseconds of what a warm process does without the kernel, each after one run that is not counted."""
+    from generator.documents.paper import paper_sheets
+    from generator.documents.paper.rooms import page_rooms
+    from generator.documents.paper.side_elevation import side_elevation
+    from generator.formats.svg.write import svg_text
+    from generator.jig.build import build_jig
+    from generator.job.load import load_job
+    from generator.joint.solution import solve
     from generator.kit.groups import Group
-    from generator.load import load_job
-    from generator.parts.jig import build_jig
-    from generator.pipeline import make_kit
+    from generator.kit.pipeline import make_kit
     from generator.proof.prove import prove_template_of
-    from generator.sheets import paper_sheets
-    from generator.sheets.rooms import page_rooms
-    from generator.sheets.side_elevation import side_elevation
-    from generator.solution import solve
-    from generator.writers.svg import svg_text
 
     job = load_job(job_name)
     solution = solve(job)
@@ -123,7 +123,7 @@ def warm(job_name: str, runs: int) -> list[tuple[str, float]]:
 def _as_pdf(sheet: Sheet, paper: Paper) -> bytes:
     from generator.drawing.booklet import tiled_document
     from generator.drawing.tiling import both_plans
-    from generator.writers.pdf import pdf_bytes
+    from generator.formats.pdf.write import pdf_bytes
 
     return pdf_bytes(tiled_document(both_plans(sheet, paper)), sheet.title, sheet.job)
 

@@ -6,7 +6,7 @@ from functools import cache
 from pathlib import Path
 
 from generator.classes.table import ClassTable, read_base, read_class
-from generator.solution import Solution, solve
+from generator.joint.solution import Solution, solve
 
 TWELVE = """\
 student,date,instrument.preset,handed,saddle_gap,bridge_clearance,router.preset,jig.preset,top.form,zero_angle_gap

@@ -6,7 +6,7 @@ import os
 import time
 from pathlib import Path
 
-from generator.errors import LayoutError
+from generator.base.errors import LayoutError
 
 
 def own_number() -> int:

@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 
+from generator.base.errors import Fault, InputError
 from generator.commands.new import toml_text
-from generator.errors import Fault, InputError
-from generator.load import job_from_tables
-from generator.model.job import Job
+from generator.job.load import job_from_tables
+from generator.job.model.job import Job
 
 #: The job file of the manual, every key in it.
 FULL: dict[str, dict[str, Any]] = {

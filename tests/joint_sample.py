@@ -9,9 +9,9 @@ from __future__ import annotations
 import copy
 from typing import Any
 
-from generator.geometry2d import P2, Path, Transform
-from generator.parts.base import Hole, Opening, Part
-from generator.shapes2d import rectangle, rounded_polygon
+from generator.base.geometry2d import P2, Path, Transform
+from generator.base.shapes2d import rectangle, rounded_polygon
+from generator.jig.part import Hole, Opening, Part
 
 OD, BIT, OFFSET = 15.875, 12.7, 1.5875
 WIDTH, LENGTH, TENON_WIDTH, TENON_LENGTH = 19.05, 92.0, 18.9, 91.0

@@ -12,7 +12,7 @@ from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
 from OCP.HLRAlgo import HLRAlgo_Projector
 from OCP.HLRBRep import HLRBRep_Algo, HLRBRep_HLRToShape, HLRBRep_TypeOfResultingEdge
 
-from generator.geometry3d import P3, Placement
+from generator.base.geometry3d import P3, Placement
 
 #: Points along a curve: a quarter turn of 20 mm radius stays within 0.001 mm.
 _PIECES = 128

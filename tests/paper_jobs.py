@@ -6,17 +6,18 @@ import math
 from functools import lru_cache
 from typing import Any
 
+from generator.sheets import paper_sheets
 from jobs_by_hand import changed, load
 
+from generator.documents.paper import body_end_face, heel, side_elevation
+from generator.documents.paper.rooms import page_rooms
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import Sheet
-from generator.parts.base import Jig
-from generator.parts.jig import build_jig
-from generator.sheets import body_end_face, heel, paper_sheets, side_elevation
-from generator.sheets.rooms import page_rooms
-from generator.solution import Solution, solve
-from generator.writers.pdf import pdf_bytes
-from generator.writers.svg import svg_text
+from generator.formats.pdf.write import pdf_bytes
+from generator.formats.svg.write import svg_text
+from generator.jig.build import build_jig
+from generator.jig.part import Jig
+from generator.joint.solution import Solution, solve
 
 TILTED: dict[str, Any] = {
     "job": {"name": "tilted"},

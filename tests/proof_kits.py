@@ -14,22 +14,22 @@ from typing import Any
 import ezdxf
 from ezdxf.entities import Circle, LWPolyline
 
-from generator.checks import CheckStatus
+from generator.cutting.making import cutting_parts, laser_stocks, nested_parts
+from generator.cutting.nesting import nest_all
+from generator.formats.dxf.write import coupon_dxf, coupon_file_name, part_dxf, sheet_dxf, sheet_file_name
+from generator.formats.step.write import part_step
+from generator.jig.build import build_jig
+from generator.jig.buildability import with_standing
+from generator.jig.laser_coupon import laser_coupon
+from generator.jig.part import Jig
+from generator.jig.results import results_dict
+from generator.job.load import load_job
+from generator.job.shop import Shop
+from generator.joint.checks import CheckStatus
+from generator.joint.solution import Solution, solve
 from generator.kit.manifest import write_json, write_manifest
-from generator.load import load_job
-from generator.making import cutting_parts, laser_stocks, nested_parts
-from generator.nesting import nest_all
-from generator.parts.base import Jig
-from generator.parts.jig import build_jig
-from generator.parts.laser_coupon import laser_coupon
-from generator.parts.standing import with_standing
 from generator.proof.prove import prove_folder
 from generator.proof.verdict import Proof
-from generator.results import results_dict
-from generator.shop import Shop
-from generator.solution import Solution, solve
-from generator.writers.dxf import coupon_dxf, coupon_file_name, part_dxf, sheet_dxf, sheet_file_name
-from generator.writers.step import part_step
 
 Vertices = list[tuple[float, float, float]]
 

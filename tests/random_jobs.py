@@ -12,16 +12,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from generator.errors import InputError
-from generator.jobtables import KEYS
-from generator.load import job_from_tables
-from generator.model.job import Job
-from generator.model.joint import BOLT_THREADS, BoltKind
-from generator.model.kinds import AngleKind, Kind, LengthKind, WholeKind
-from generator.parts.standing import with_standing
-from generator.presets import PresetKind, list_presets
-from generator.shop import Entry, Shop
-from generator.solution import Solution, solve
+from generator.base.errors import InputError
+from generator.jig.buildability import with_standing
+from generator.job.load import job_from_tables
+from generator.job.model.field_types import AngleKind, Kind, LengthKind, WholeKind
+from generator.job.model.job import Job
+from generator.job.model.joint import BOLT_THREADS, BoltKind
+from generator.job.presets import PresetKind, list_presets
+from generator.job.shop import Entry, Shop
+from generator.job.tables import KEYS
+from generator.joint.solution import Solution, solve
 
 Tables = dict[str, dict[str, Any]]
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 
+from generator.base.geometry2d import P2, Path, polar
+from generator.base.shapes2d import arc_slot, polyline, rectangle, rounded_polygon
 from generator.drawing.callout import Notation
 from generator.drawing.compose import Pointer, compose_sheet, part_block
 from generator.drawing.sheet import Sheet
-from generator.geometry2d import P2, Path, polar
-from generator.model.job import UnitsChoice
-from generator.parts.base import (
+from generator.jig.part import (
     Dimension,
     DimKind,
     EdgeHole,
@@ -23,7 +23,7 @@ from generator.parts.base import (
     Side,
     Tolerance,
 )
-from generator.shapes2d import arc_slot, polyline, rectangle, rounded_polygon
+from generator.job.model.job import UnitsChoice
 
 H, V, A, R, D, G = (
     DimKind.HORIZONTAL,

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from generator.geometry2d import P2
-from generator.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
-from generator.parts.base import (
+from generator.base.geometry2d import P2
+from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.base.shapes2d import arc_slot, rectangle
+from generator.jig.part import (
     Bought,
     EdgeHole,
     Face,
@@ -16,7 +17,6 @@ from generator.parts.base import (
     Placed,
     Pocket,
 )
-from generator.shapes2d import arc_slot, rectangle
 
 
 def busy_plate() -> Part:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from pathlib import Path
 
-from generator.store import Store
+from generator.base.store import Store
 
 #: What `shout` was asked in this process.
 ASKED: list[str] = []

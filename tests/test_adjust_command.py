@@ -9,7 +9,7 @@ import pytest
 from jobs_by_hand import FULL, written
 from typer.testing import CliRunner, Result
 
-from generator.cli import program
+from generator.commands.cli import program
 
 
 @pytest.fixture(scope="module")

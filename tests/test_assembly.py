@@ -8,9 +8,9 @@ from dataclasses import replace
 import pytest
 from solid_samples import board, small_jig
 
-from generator.errors import GeometryError
-from generator.geometry3d import P3, X_AXIS, Y_AXIS, Placement
-from generator.parts.base import Jig, Part
+from generator.base.errors import GeometryError
+from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Placement
+from generator.jig.part import Jig, Part
 from generator.solid import Piece, assembly, bounds, interferences, jig_solids, part_solid
 from generator.solid.assembly import PLAIN, STEEL
 

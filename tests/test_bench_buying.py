@@ -7,18 +7,18 @@ from pathlib import Path
 
 import pytest
 
-from generator.bench.bolts import neck_bolts
-from generator.bench.setup import setup_context
 from generator.commands.prove import report
-from generator.frame import Use
-from generator.load import load_job
-from generator.model.joint import BoltKind
-from generator.parts.jig import build_jig
-from generator.parts.layout import jig_layout
-from generator.presets import PresetKind, list_presets
+from generator.documents.setup.bolts import neck_bolts
+from generator.documents.setup.setup import setup_context
+from generator.jig.build import build_jig
+from generator.jig.layout import jig_layout
+from generator.job.load import load_job
+from generator.job.model.joint import BoltKind
+from generator.job.presets import PresetKind, list_presets
+from generator.job.shop import Shop
+from generator.joint.solution import solve
+from generator.joint.stations import Use
 from generator.proof.verdict import Proof
-from generator.shop import Shop
-from generator.solution import solve
 
 READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
 

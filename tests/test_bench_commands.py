@@ -13,19 +13,19 @@ import pytest
 from jobs_by_hand import FULL, PRESETS_ONLY, changed, written
 from typer.testing import CliRunner
 
-from generator.bench.chart import Chart
-from generator.bench.record import BOXES, BoxKind, box, job_checksum
-from generator.buildlog import Fit, predictions, read_log
-from generator.cli import program
+from generator.base.errors import LayoutError
+from generator.base.geometry2d import P2, Box
+from generator.commands.cli import program
+from generator.documents.setup.chart import Chart
+from generator.documents.setup.record import BOXES, BoxKind, box, job_checksum
 from generator.drawing.sheet import Label, Sheet
-from generator.errors import LayoutError
-from generator.geometry2d import P2, Box
+from generator.jig.build import build_jig
+from generator.jig.results import results_dict
+from generator.job.load import load_job
+from generator.joint.build_log import Fit, predictions, read_log
+from generator.joint.readings import Measured
+from generator.joint.solution import solve
 from generator.kit.manifest import write_json
-from generator.load import load_job
-from generator.parts.jig import build_jig
-from generator.readings import Measured
-from generator.results import results_dict
-from generator.solution import solve
 
 DAY = "2024-06-01"
 

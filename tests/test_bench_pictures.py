@@ -11,28 +11,28 @@ from hypothesis import strategies as st
 from shapely import LineString, Polygon
 from worked_examples import example_a
 
-from generator.bench.canvas import Canvas
-from generator.bench.chart import nice_step, ticks
-from generator.bench.correction import correction_plot, gap_of_shims, shims_of_gap
-from generator.bench.log_plot import log_plot
-from generator.bench.reset_sheet import reset_sheet
-from generator.buildlog import Build, predictions
-from generator.calibration import COUPON_KERFS, COUPON_TAB
-from generator.corrections import correct
+from generator.base.errors import LayoutError
+from generator.base.geometry2d import P2, Circle, Path, Transform
+from generator.cutting.making import laser_stocks
+from generator.documents.setup.canvas import Canvas
+from generator.documents.setup.chart import nice_step, ticks
+from generator.documents.setup.correction import correction_plot, gap_of_shims, shims_of_gap
+from generator.documents.setup.log_plot import log_plot
+from generator.documents.setup.reset_sheet import reset_sheet
 from generator.drawing.sheet import Fill, Label, Sheet, Stroke
 from generator.drawing.style import Role
-from generator.errors import LayoutError
-from generator.geometry2d import P2, Circle, Path, Transform
-from generator.load import load_job
-from generator.making import laser_stocks
-from generator.parts.base import Part
-from generator.parts.heel_bevel import heel_bevel
-from generator.parts.jig import build_jig
-from generator.parts.laser_coupon import laser_coupon
-from generator.parts.layout import jig_layout
-from generator.readings import Measured
-from generator.reset import solve_reset
-from generator.solution import Solution, solve
+from generator.jig.build import build_jig
+from generator.jig.heel_bevel import heel_bevel
+from generator.jig.laser_coupon import laser_coupon
+from generator.jig.layout import jig_layout
+from generator.jig.part import Part
+from generator.job.load import load_job
+from generator.joint.build_log import Build, predictions
+from generator.joint.calibration import COUPON_KERFS, COUPON_TAB
+from generator.joint.corrections import correct
+from generator.joint.readings import Measured
+from generator.joint.reset import solve_reset
+from generator.joint.solution import Solution, solve
 
 
 @pytest.fixture(scope="module")

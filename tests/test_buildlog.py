@@ -10,12 +10,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from worked_examples import example_a
 
-from generator.buildlog import Build, Fit, append_build, log_file, predictions, read_log
-from generator.buildreview import review, trend_of
-from generator.errors import InputError
-from generator.load import load_job
-from generator.readings import Measured
-from generator.solution import Solution, solve
+from generator.base.errors import InputError
+from generator.job.load import load_job
+from generator.joint.build_log import Build, Fit, append_build, log_file, predictions, read_log
+from generator.joint.build_review import review, trend_of
+from generator.joint.readings import Measured
+from generator.joint.solution import Solution, solve
 
 
 @pytest.fixture(scope="module")

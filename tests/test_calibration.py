@@ -14,7 +14,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.calibration import (
+from generator.base.errors import InputError
+from generator.job.load import read_stock
+from generator.job.model.job import Printer
+from generator.job.model.stock import Stock
+from generator.job.presets import Preset, PresetKind, find_preset
+from generator.job.shop import read_shop
+from generator.joint.calibration import (
     COUPON_KERFS,
     COUPON_STEP,
     COUPON_TAB,
@@ -30,12 +36,6 @@ from generator.calibration import (
     router_finding,
     stock_finding,
 )
-from generator.errors import InputError
-from generator.load import read_stock
-from generator.model.job import Printer
-from generator.model.stock import Stock
-from generator.presets import Preset, PresetKind, find_preset
-from generator.shop import read_shop
 
 
 def stock(name: str = "birch-ply-18") -> Stock:

@@ -8,6 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from generator.base.errors import GeometryError
+from generator.base.geometry2d import P2
 from generator.drawing.callout import (
     Notation,
     angle_text,
@@ -17,13 +19,11 @@ from generator.drawing.callout import (
     length_words,
     requirement_text,
 )
-from generator.errors import GeometryError
-from generator.geometry2d import P2
-from generator.load import load_job
-from generator.model.job import UnitsChoice
-from generator.parts.base import Dimension, DimKind, Face, Hole, Requirement, Side, Tolerance, within
-from generator.parts.jig import build_jig
-from generator.solution import solve
+from generator.jig.build import build_jig
+from generator.jig.part import Dimension, DimKind, Face, Hole, Requirement, Side, Tolerance, within
+from generator.job.load import load_job
+from generator.job.model.job import UnitsChoice
+from generator.joint.solution import solve
 
 MM = Notation(UnitsChoice.MM)
 INCH_SHOP = Notation(UnitsChoice.INCH, bench=False)

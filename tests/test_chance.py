@@ -8,12 +8,12 @@ from xml.etree import ElementTree
 
 import pytest
 
-from generator.checks import CheckStatus
-from generator.model.job import Making, Tolerances, tolerances_of
-from generator.proof.chance import chance_checks, try_out
-from generator.proof.chance_picture import Wanted, chance_picture
-from generator.tolerance import Chain, solve_uncertainty
-from generator.writers.svg import svg_text
+from generator.formats.svg.write import svg_text
+from generator.job.model.job import Making, Tolerances, tolerances_of
+from generator.joint.checks import CheckStatus
+from generator.joint.tolerance import Chain, solve_uncertainty
+from generator.proof.cut.monte_carlo import chance_checks, try_out
+from generator.proof.cut.spread_picture import Wanted, chance_picture
 
 SAW = tolerances_of(Making.SAW)
 BEFORE = Chain(289.8861, 1.6654, 1.6654, 150, 92, 60)

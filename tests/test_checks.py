@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 from worked_examples import example_a, example_b, example_c, example_d, make_job
 
-from generator.checks.base import Check
-from generator.load import job_from_tables
-from generator.solution import CheckStatus, Solution, solve
+from generator.job.load import job_from_tables
+from generator.joint.checks.base import Check
+from generator.joint.solution import CheckStatus, Solution, solve
 
 
 def check(solution: Solution, name: str) -> Check:

@@ -13,20 +13,20 @@ import pytest
 from class_of_twelve import TWELVE, read_text, twelve
 from typer.testing import CliRunner
 
-from generator import pipeline
-from generator.buildlog import Build, Measured, append_build, predictions
+from generator.base.errors import Fault, InputError, LayoutError
 from generator.classes.folder import RECORD, class_state, read_record
 from generator.classes.handout import handout_pdf
 from generator.classes.make import FIRST, Making, make_class, settled
 from generator.classes.plan import ClassPlan, check_rows, plan_class
 from generator.classes.status import Progress
-from generator.cli import program
-from generator.errors import Fault, InputError, LayoutError
+from generator.commands.cli import program
+from generator.formats.dxf.read import read_dxf
+from generator.job.load import load_job
+from generator.joint.build_log import Build, Measured, append_build, predictions
+from generator.joint.solution import solve
+from generator.kit import pipeline
 from generator.kit.crew import Crew, Task, crew_of
 from generator.kit.groups import Group
-from generator.load import load_job
-from generator.readers.dxf import read_dxf
-from generator.solution import solve
 
 _TWO = "student,saddle_gap,mortise_length\n=Ada,2.9,75\nBo,3.1,75\n"
 

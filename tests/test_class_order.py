@@ -11,11 +11,11 @@ from class_of_twelve import twelve
 
 from generator.classes.order import MARK, ClassPart, Order, class_order
 from generator.classes.plan import ClassPlan, check_rows, plan_class
-from generator.compare import Verdict, compare_jigs
-from generator.making import Process
-from generator.parts.base import Jig
-from generator.parts.jig import build_jig
-from generator.solution import solve
+from generator.cutting.making import Process
+from generator.jig.build import build_jig
+from generator.jig.compare import Verdict, compare_jigs
+from generator.jig.part import Jig
+from generator.joint.solution import solve
 
 
 @cache

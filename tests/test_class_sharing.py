@@ -12,9 +12,9 @@ from class_of_twelve import TWELVE, read_text, twelve
 
 from generator.classes.cover import fewest
 from generator.classes.sharing import SAME_MORTISE, on_jig, savings, share, unlike
-from generator.compare import Verdict, compare_jigs, shared_jig
-from generator.parts.jig import build_jig
-from generator.solution import Solution, solve
+from generator.jig.build import build_jig
+from generator.jig.compare import Verdict, compare_jigs, shared_jig
+from generator.joint.solution import Solution, solve
 
 #: What stands of the jig and is made once for all it serves.
 _FRAME = ("template_plate", "board", "bracket_left", "bracket_right", "upper_rest", "body_rest")

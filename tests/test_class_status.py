@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 from class_of_twelve import read_text
 
-from generator.buildlog import Build, Fit, append_build, predictions
 from generator.classes.status import Bench, Progress, bench_state, in_need, jig_states, read_bench
-from generator.corrections import correct
-from generator.readings import Measured
-from generator.solution import Solution, solve
+from generator.joint.build_log import Build, Fit, append_build, predictions
+from generator.joint.corrections import correct
+from generator.joint.readings import Measured
+from generator.joint.solution import Solution, solve
 
 _TEXT = "student,saddle_gap\nAda,2.9\nBo,2.9\n"
 

@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 from class_books import write_ods, write_xlsx
 
+from generator.base.errors import InputError
 from generator.classes.cells import column_letter
 from generator.classes.table import ClassTable, read_base, read_class, row_tables
 from generator.classes.template import template_text
-from generator.errors import InputError
-from generator.solution import solve
+from generator.joint.solution import solve
 
 _HEAD = ("student", "date", "instrument.preset", "scale_length", "saddle_gap")
 _POINT = (("Ada", "2024-05-27", "orchestra-14", "645.2", "2.9"), ("Bo Ö", "", "dreadnought", "25.4 in", "3.1"))

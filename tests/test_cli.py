@@ -15,10 +15,10 @@ import pytest
 from jobs_by_hand import PRESETS_ONLY, changed, written
 from typer.testing import CliRunner
 
-from generator.cli import command_modules, program
-from generator.load import job_from_tables, load_job
-from generator.presets import PresetKind, list_presets
-from generator.solution import solve
+from generator.commands.cli import command_modules, program
+from generator.job.load import job_from_tables, load_job
+from generator.job.presets import PresetKind, list_presets
+from generator.joint.solution import solve
 
 ROOT = Path(__file__).parent.parent
 
@@ -308,7 +308,7 @@ HEAVY = (
 def test_solve_loads_no_heavy_library() -> None:
     """Solving, with --json and without, never loads the CAD kernel, a file library or numpy."""
     code = (
-        "import sys\nfrom generator.cli import program\n"
+        "import sys\nfrom generator.commands.cli import program\n"
         "for flags in ([], ['--json']):\n"
         "    program('solve')(['solve', 'orchestra-14', *flags], standalone_mode=False)\n"
         f"print(sorted(set(sys.modules) & set({HEAVY!r})), file=sys.stderr)\n"

@@ -11,12 +11,12 @@ from hypothesis import strategies as st
 from shapely import LineString, Polygon
 from shapely.geometry import box as shapely_box
 
+from generator.base.geometry2d import P2, Box, Circle, Path, Segment
+from generator.base.shapes2d import polygon, polyline, rectangle
 from generator.drawing.clip import clip_fill, clip_stroke
 from generator.drawing.curves import cubics, radial_error
 from generator.drawing.sheet import Fill, Stroke
 from generator.drawing.style import PENS, Role
-from generator.geometry2d import P2, Box, Circle, Path, Segment
-from generator.shapes2d import polygon, polyline, rectangle
 
 coordinate = st.floats(-60, 160)
 #: Never on a side of the rectangle, where in or out is a matter of rounding.

@@ -7,14 +7,14 @@ from dataclasses import replace
 import pytest
 from worked_examples import example_a, example_b, example_d, make_job
 
-from generator.compare import PartVerdict, Verdict, compare_jigs, shared_jig
-from generator.geometry2d import P2
-from generator.load import load_job
-from generator.model.instrument import Handed, Target
-from generator.model.job import Job
-from generator.parts.base import EngravedText, Hole, Jig
-from generator.parts.jig import build_jig
-from generator.solution import Solution, solve
+from generator.base.geometry2d import P2
+from generator.jig.build import build_jig
+from generator.jig.compare import PartVerdict, Verdict, compare_jigs, shared_jig
+from generator.jig.part import EngravedText, Hole, Jig
+from generator.job.load import load_job
+from generator.job.model.instrument import Handed, Target
+from generator.job.model.job import Job
+from generator.joint.solution import Solution, solve
 
 
 def jig(job: Job) -> Jig:

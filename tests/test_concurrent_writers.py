@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from generator.buildlog import Build, append_build, read_log
-from generator.readings import Measured
-from generator.tomledit import change_file, change_table, parsed
+from generator.base.toml_edit import change_file, change_table, parsed
+from generator.joint.build_log import Build, append_build, read_log
+from generator.joint.readings import Measured
 
 _EACH = 12
 

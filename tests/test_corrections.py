@@ -12,15 +12,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from worked_examples import example_a, example_b, example_c, example_d, example_n, make_job
 
-from generator.corrections import Edge, Stage, adjust, correct, edge_towards
-from generator.cradle import shim_stock
-from generator.errors import InputError
-from generator.load import load_job
-from generator.model.instrument import Handed
-from generator.model.job import Job
-from generator.presets import PresetKind, list_presets
-from generator.reset import reset, solve_reset
-from generator.solution import Solution, solve
+from generator.base.errors import InputError
+from generator.job.load import load_job
+from generator.job.model.instrument import Handed
+from generator.job.model.job import Job
+from generator.job.presets import PresetKind, list_presets
+from generator.joint.corrections import Edge, Stage, adjust, correct, edge_towards
+from generator.joint.cradle import shim_stock
+from generator.joint.reset import reset, solve_reset
+from generator.joint.solution import Solution, solve
 
 EXAMPLES = [example_a, example_b, example_c, example_d, example_n]
 READY = [preset.name for preset in list_presets(PresetKind.JOBS)]

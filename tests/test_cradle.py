@@ -10,7 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from worked_examples import example_a, example_b, example_c, example_d, example_n, make_job
 
-from generator.cradle import (
+from generator.base.geometry3d import P3
+from generator.job.model.job import Job
+from generator.joint.cradle import (
     contact_depth,
     rest_width,
     shim_change,
@@ -18,7 +20,9 @@ from generator.cradle import (
     shim_stock,
     upper_rest_width,
 )
-from generator.frame import (
+from generator.joint.shoulder import angle_of_gap, gap_of_angle
+from generator.joint.solution import Solution, solve
+from generator.joint.stations import (
     Use,
     board_width,
     body_to_jig,
@@ -32,11 +36,7 @@ from generator.frame import (
     tenon_half_length,
     to_plate,
 )
-from generator.geometry3d import P3
-from generator.model.job import Job
-from generator.shoulder import angle_of_gap, gap_of_angle
-from generator.solution import Solution, solve
-from generator.top import DomeLine, FlatLine, ParabolaLine, furthest_out, station_at_depth
+from generator.joint.top import DomeLine, FlatLine, ParabolaLine, furthest_out, station_at_depth
 
 EXAMPLES = [example_a, example_b, example_c, example_d, example_n]
 INCH = 25.4

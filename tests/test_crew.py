@@ -15,11 +15,11 @@ from pathlib import Path
 import pytest
 from crew_tasks import die, fail, leave, own_number
 
-from generator.errors import LayoutError, OutputError
+from generator.base.errors import LayoutError, OutputError
+from generator.job.load import load_job
 from generator.kit.crew import Crew, Task, crew_of
 from generator.kit.groups import Group
-from generator.load import load_job
-from generator.pipeline import write_kit
+from generator.kit.pipeline import write_kit
 
 ROOT = Path(__file__).parent.parent
 GROUPS = (Group.LASER, Group.PAPER)

@@ -19,11 +19,11 @@ from proof_kits import ready_kit
 from shapely import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from generator.presets import PresetKind, list_presets
-from generator.proof.kitfiles import open_kit
-from generator.proof.template_checks import prove_plate
-from generator.proof.virtual_cut import VirtualCut
-from generator.proof.wanted import Cut
+from generator.job.presets import PresetKind, list_presets
+from generator.proof.cut.nominal_cut import Cut
+from generator.proof.cut.template_checks import prove_plate
+from generator.proof.cut.virtual_cut import VirtualCut
+from generator.proof.kit_files import open_kit
 
 READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
 #: Chords stay this close to their arcs; a full turn of an offset has four times so many pieces.

@@ -13,22 +13,22 @@ from hypothesis import strategies as st
 from shapely import Polygon, box
 from worked_examples import example_a, make_job
 
-from generator.checks import CheckStatus, Worked
-from generator.checks.router_stand import router_stand_checks
-from generator.frame import Use, fence_offset
-from generator.geometry2d import Transform
-from generator.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
-from generator.load import load_job
-from generator.parts.base import Jig
-from generator.parts.jig import build_jig
-from generator.proof.clearance import ENOUGH, Reach, clearance_check, nearest, reaches, room_between
-from generator.proof.prism import Prism
-from generator.proof.standing import Standing, area_of
-from generator.proof.support import bearing, worst_stand
-from generator.proof.virtual_cut import sweep
-from generator.proof.wanted import Cutter
-from generator.shop import Shop
-from generator.solution import Solution, solve
+from generator.base.geometry2d import Transform
+from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.jig.build import build_jig
+from generator.jig.part import Jig
+from generator.job.load import load_job
+from generator.job.shop import Shop
+from generator.joint.checks import CheckStatus, Worked
+from generator.joint.checks.router_stand import router_stand_checks
+from generator.joint.solution import Solution, solve
+from generator.joint.stations import Use, fence_offset
+from generator.proof.cut.clearance import ENOUGH, Reach, clearance_check, nearest, reaches, room_between
+from generator.proof.cut.nominal_cut import Cutter
+from generator.proof.cut.prism import Prism
+from generator.proof.cut.virtual_cut import sweep
+from generator.proof.jig.posed_jig import Standing, area_of
+from generator.proof.jig.support import bearing, worst_stand
 
 
 def upright(x0: float, x1: float, low: float, high: float, y0: float, y1: float) -> Prism:

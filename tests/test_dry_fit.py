@@ -13,20 +13,20 @@ import pytest
 import shapely
 from proof_kits import laser_kit, ready_kit
 
-from generator.geometry2d import P2
-from generator.geometry3d import P3
-from generator.load import load_job
-from generator.parts.jig import build_jig
-from generator.proof import dryfit
-from generator.proof.dryfit import Assembled, Centring, assemble
-from generator.proof.fitchecks import teeth_centring
-from generator.proof.kitfiles import Kit, open_kit
-from generator.proof.measured import Setting, measure_setting
-from generator.proof.template_checks import prove_plate
-from generator.proof.virtual_cut import VirtualCut
-from generator.proof.wanted import Cut
-from generator.shop import Shop
-from generator.solution import solve
+from generator.base.geometry2d import P2
+from generator.base.geometry3d import P3
+from generator.jig.build import build_jig
+from generator.job.load import load_job
+from generator.job.shop import Shop
+from generator.joint.solution import solve
+from generator.proof.cut import dry_fit as dryfit
+from generator.proof.cut.dry_fit import Assembled, Centring, assemble
+from generator.proof.cut.fit_checks import teeth_centring
+from generator.proof.cut.nominal_cut import Cut
+from generator.proof.cut.template_checks import prove_plate
+from generator.proof.cut.virtual_cut import VirtualCut
+from generator.proof.jig.measured_jig import Setting, measure_setting
+from generator.proof.kit_files import Kit, open_kit
 
 #: A tilted end face, a neck rise, a measured top and two depth blocks; and a forward set on a flat top.
 JOBS = ("auditorium-measured", "nylon-forward")

@@ -6,7 +6,7 @@ import pickle
 
 import pytest
 
-from generator.errors import CheckFailed, Fault, InputError
+from generator.base.errors import CheckFailed, Fault, InputError
 
 FAULTS = (
     Fault("a.toml", "router.reach", "30 mm", "at least 40 mm"),

@@ -10,14 +10,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from solid_samples import board, busy_plate, small_jig
 
-from generator.errors import GeometryError
-from generator.facets.base import Facets, frame_along, joined
-from generator.facets.build import block, corners, cylinder, loft, prism, round_count, section_at, turned_piece
-from generator.facets.part import part_facets
-from generator.geometry2d import P2, Circle
-from generator.geometry3d import ORIGIN, P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
-from generator.parts.base import EdgeHole, Face, Hole, Opening, Part
-from generator.shapes2d import arc_slot, rectangle, straight_slot
+from generator.base.errors import GeometryError
+from generator.base.geometry2d import P2, Circle
+from generator.base.geometry3d import ORIGIN, P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.base.shapes2d import arc_slot, rectangle, straight_slot
+from generator.documents.scene.part import part_facets
+from generator.drawing.facets.base import Facets, frame_along, joined
+from generator.drawing.facets.build import block, corners, cylinder, loft, prism, round_count, section_at, turned_piece
+from generator.jig.part import EdgeHole, Face, Hole, Opening, Part
 
 SLANT = Placement(P3(3.0, -5.0, 7.0), P3(0.6, 0.8, 0.0), P3(0.0, 0.0, 1.0))
 

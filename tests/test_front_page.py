@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from generator.errors import InputError
+from generator.base.errors import InputError
+from generator.job.load import load_job
 from generator.kit.bundle import NOTE, Bundle, bundle_path
 from generator.kit.groups import Group
-from generator.load import load_job
-from generator.pipeline import write_kit
+from generator.kit.pipeline import write_kit
 
 #: What each helper needs of a plywood jig's laser, paper and sheet groups, as path patterns.
 WANTED = {

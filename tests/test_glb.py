@@ -10,13 +10,13 @@ import pytest
 import shapely
 from solid_samples import board, busy_plate, small_jig
 
-from generator.errors import GeometryError, OutputError
-from generator.facets.base import Facets
-from generator.facets.build import block, cylinder
-from generator.facets.part import part_facets
-from generator.geometry3d import ORIGIN, P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
-from generator.readers.glb import read_glb_bytes
-from generator.writers.glb import ModelPart, glb_bytes
+from generator.base.errors import GeometryError, OutputError
+from generator.base.geometry3d import ORIGIN, P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.documents.scene.part import part_facets
+from generator.drawing.facets.base import Facets
+from generator.drawing.facets.build import block, cylinder
+from generator.formats.glb.read import read_glb_bytes
+from generator.formats.glb.write import ModelPart, glb_bytes
 
 
 def pieces() -> list[ModelPart]:
@@ -82,7 +82,7 @@ def test_colours_are_linear_light() -> None:
 @pytest.mark.parametrize("part", [busy_plate(), board("b", 90.0, 40.0, 12.0)], ids=lambda part: part.name)
 def test_the_kernel_agrees_with_the_file(part: object) -> None:
     """OCCT's solid of the part has the file's volume and box within what the chords' error allows."""
-    from generator.parts.base import Part
+    from generator.jig.part import Part
     from generator.solid import bounds, part_solid
 
     assert isinstance(part, Part)
@@ -209,12 +209,12 @@ def test_another_reader_agrees(tmp_path: Path) -> None:
 @pytest.mark.parametrize("job", ["orchestra-14", "ukulele-tenor"])
 def test_the_jigs_model_is_the_kernels_assembly(job: str) -> None:
     """Node by node the model has the names, volumes and boxes of OCCT's assembly, within what the chords take away."""
+    from generator.jig.build import build_jig
+    from generator.job.load import load_job
+    from generator.job.shop import Shop
+    from generator.joint.solution import solve
     from generator.kit.model import jig_glb
-    from generator.load import load_job
-    from generator.parts.jig import build_jig
-    from generator.shop import Shop
     from generator.solid import assembly, bounds
-    from generator.solution import solve
 
     solution = solve(load_job(job, Shop()))
     jig = build_jig(solution)

@@ -13,9 +13,9 @@ from pathlib import Path
 
 import pytest
 
+from generator.job.load import load_job
 from generator.kit.groups import Group
-from generator.load import load_job
-from generator.pipeline import make_kit
+from generator.kit.pipeline import make_kit
 
 JOB = "orchestra-14"
 OUTPUT = Path(__file__).resolve().parent.parent / "output"

@@ -15,22 +15,22 @@ import ezdxf
 import pytest
 from typer.testing import CliRunner
 
-from generator.boundedfile import read_bounded
-from generator.cli import program
-from generator.errors import HeelwrightError, InputError, OutputError
-from generator.load import load_job
-from generator.parts.jig import build_jig
-from generator.proof.kitfiles import open_kit
+from generator.base.bounded_file import read_bounded
+from generator.base.errors import HeelwrightError, InputError, OutputError
+from generator.base.strict_json import parse_json
+from generator.commands.cli import program
+from generator.formats.dxf.read import read_dxf
+from generator.formats.dxf.read_drawing import read_dxf_drawing
+from generator.formats.dxf.write import part_dxf
+from generator.formats.pdf.read import read_pdf
+from generator.formats.step.text import read_step_text, step_entities
+from generator.formats.svg.read import read_svg
+from generator.jig.build import build_jig
+from generator.job.load import load_job
+from generator.job.shop import Shop, read_shop
+from generator.joint.solution import solve
+from generator.proof.kit_files import open_kit
 from generator.proof.listing import is_inside, read_listing
-from generator.readers.dxf import read_dxf
-from generator.readers.dxf_drawing import read_dxf_drawing
-from generator.readers.pdf import read_pdf
-from generator.readers.steptext import read_step_text, step_entities
-from generator.readers.svg import read_svg
-from generator.shop import Shop, read_shop
-from generator.solution import solve
-from generator.strictjson import parse_json
-from generator.writers.dxf import part_dxf
 
 #: So many files of each kind are damaged by lot.
 FUZZ = int(os.environ.get("HEELWRIGHT_FUZZ", "200"))

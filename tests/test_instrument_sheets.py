@@ -19,7 +19,7 @@ from svgelements import Path as SvgPath
 
 from generator.drawing.booklet import best_plans
 from generator.drawing.tiling import both_plans
-from generator.model.job import Paper
+from generator.job.model.job import Paper
 
 ALL = [(job, name) for job in JOBS for name in INSTRUMENT]
 

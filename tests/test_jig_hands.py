@@ -16,23 +16,23 @@ from proof_kits import failed, proved, ready_kit
 from shapely import Point, Polygon, box
 from worked_examples import make_job
 
-from generator.checks import Check, CheckStatus
-from generator.errors import GeometryError
-from generator.frame import Use
-from generator.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
-from generator.linework import CUT_INSIDE
-from generator.presets import PresetKind, list_presets
+from generator.base.errors import GeometryError
+from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.cutting.cut_layers import CUT_INSIDE
+from generator.job.presets import PresetKind, list_presets
+from generator.joint.checks import Check, CheckStatus
+from generator.joint.solution import Solution, solve
+from generator.joint.stations import Use
+from generator.proof.cut.nominal_cut import Cut, cutter_of, fences, wanted_mortise, wanted_tenon
+from generator.proof.cut.virtual_cut import Sweep, guides, sweep
 from generator.proof.jig import holding, motions
 from generator.proof.jig.checks import hand_checks
+from generator.proof.jig.measured_jig import measure_setting
 from generator.proof.jig.motions import Step, blocked_screws, steps
 from generator.proof.jig.pieces import Pieces
+from generator.proof.jig.posed_jig import area_of, material
 from generator.proof.jig.solids import Solid, block, flat_part, left_round, meet, room_between, round_bar
-from generator.proof.kitfiles import Kit, open_kit
-from generator.proof.measured import measure_setting
-from generator.proof.standing import area_of, material
-from generator.proof.virtual_cut import Sweep, guides, sweep
-from generator.proof.wanted import Cut, cutter_of, fences, wanted_mortise, wanted_tenon
-from generator.solution import Solution, solve
+from generator.proof.kit_files import Kit, open_kit
 
 READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
 

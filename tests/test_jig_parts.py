@@ -13,17 +13,17 @@ from typing import Any
 
 import pytest
 
-from generator.cutting import cut_lines
-from generator.frame import Use, to_plate
-from generator.geometry2d import P2, Circle, Contour
-from generator.geometry2d import Path as Outline
-from generator.geometry3d import P3
-from generator.load import job_from_tables, load_job
-from generator.parts.base import Jig, Part, Placed
-from generator.parts.jig import build_jig
-from generator.parts.layout import jig_layout
-from generator.presets import PresetKind, list_presets
-from generator.solution import Solution, solve
+from generator.base.geometry2d import P2, Circle, Contour
+from generator.base.geometry2d import Path as Outline
+from generator.base.geometry3d import P3
+from generator.cutting.cut_lines import cut_lines
+from generator.jig.build import build_jig
+from generator.jig.layout import jig_layout
+from generator.jig.part import Jig, Part, Placed
+from generator.job.load import job_from_tables, load_job
+from generator.job.presets import PresetKind, list_presets
+from generator.joint.solution import Solution, solve
+from generator.joint.stations import Use, to_plate
 
 READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
 ALWAYS = {
@@ -177,7 +177,7 @@ def test_solid_is_the_profile(name: str) -> None:
 @pytest.mark.parametrize("name", READY)
 def test_every_part_can_be_cut(name: str) -> None:
     """Every part yields cut lines, its outline on the outside layer, and engraving on material only."""
-    from generator.writers.dxf import part_dxf
+    from generator.formats.dxf.write import part_dxf
 
     for part in made(name)[1].parts:
         assert sum(line.layer == "cut-outside" for line in cut_lines(part)) == 1

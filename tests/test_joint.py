@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 from worked_examples import example_a, example_b, example_c, example_d, make_job
 
-from generator.errors import InputError
-from generator.fasteners import (
+from generator.base.errors import InputError
+from generator.job.fasteners import (
     Fit,
     clearance_hole,
     countersunk,
@@ -22,9 +22,9 @@ from generator.fasteners import (
     thread,
     washer,
 )
-from generator.model.job import Job
-from generator.model.joint import BOLT_THREADS, BoltKind
-from generator.solution import Solution, solve
+from generator.job.model.job import Job
+from generator.job.model.joint import BOLT_THREADS, BoltKind
+from generator.joint.solution import Solution, solve
 
 INCH = 25.4
 

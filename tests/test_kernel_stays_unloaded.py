@@ -9,7 +9,7 @@ import sys
 import generator
 
 #: Importing these loads the kernel; importing anything else must not.
-KERNEL = ("generator.solid", "generator.readers.step")
+KERNEL = ("generator.solid", "generator.formats.step.read")
 
 
 def test_importing_everything_else_leaves_the_kernel_alone() -> None:
@@ -21,8 +21,8 @@ def test_importing_everything_else_leaves_the_kernel_alone() -> None:
         if not any(name == k or name.startswith(k + ".") for k in KERNEL) and not name.endswith("__main__")
     ]
     assert "generator.drawing.picture" in light
-    assert "generator.facets.stage" in light
-    assert "generator.writers.step" in light
+    assert "generator.documents.scene.stage" in light
+    assert "generator.formats.step.write" in light
     script = (
         f"import importlib, sys\nfor name in {light!r}: importlib.import_module(name)\n"
         "print([m for m in sys.modules if m.split('.')[0] in ('cadquery', 'OCP', 'vtkmodules')])"

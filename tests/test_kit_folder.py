@@ -19,16 +19,16 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner
 
-from generator.cli import program
-from generator.errors import CheckFailed, InputError, OutputError
-from generator.jobtables import SCHEMA
+from generator.base.errors import CheckFailed, InputError, OutputError
+from generator.commands.cli import program
+from generator.job.load import load_job
+from generator.job.presets import PresetKind, list_presets, read_text
+from generator.job.tables import SCHEMA
 from generator.kit import folder
 from generator.kit.folder import whole_folder
 from generator.kit.groups import Group
 from generator.kit.manifest import write_manifest
-from generator.load import load_job
-from generator.pipeline import make_kit, write_kit
-from generator.presets import PresetKind, list_presets, read_text
+from generator.kit.pipeline import make_kit, write_kit
 from generator.proof.prove import prove_folder
 
 NAME = "orchestra-14"
@@ -390,7 +390,7 @@ def test_a_full_disk_leaves_the_kit_as_it_was(tmp_path: Path) -> None:
         "import resource, signal, sys\n"
         "signal.signal(signal.SIGXFSZ, signal.SIG_IGN)\n"
         "resource.setrlimit(resource.RLIMIT_FSIZE, (15000, 15000))\n"
-        "from generator.cli import program\n"
+        "from generator.commands.cli import program\n"
         f"program('make')(['make', 'ukulele-tenor', '-o', {str(tmp_path)!r}, '--only', 'laser'])\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)

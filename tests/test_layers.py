@@ -3,80 +3,53 @@
 from __future__ import annotations
 
 import ast
+import sys
 from pathlib import Path
 
 import pytest
 
 PACKAGE = Path(__file__).parent.parent / "generator"
 
-#: From the ground up. A module may import its own layer and every layer below it.
-LAYERS = [
-    [
-        "errors",
-        "units",
-        "geometry2d",
-        "shapes2d",
-        "geometry3d",
-        "offset",
-        "tomlfile",
-        "tomledit",
-        "wholefile",
-        "boundedfile",
-        "strictjson",
-        "exact",
-        "store",
-        "linework",
-        "csvtext",
-    ],
-    ["model"],
-    [
-        "presets",
-        "shop",
-        "jobtables",
-        "jobcopy",
-        "jobfile",
-        "jobrules",
-        "load",
-        "effectivejob",
-        "fasteners",
-        "commandline",
-        "glossary",
-    ],
-    ["top", "neckset", "joint", "routing", "cradle", "stiffness", "tolerance", "frame", "shoulder", "checks"],
-    ["solution", "remedy", "corrections", "reset", "calibration", "readings", "buildlog", "buildreview"],
-    ["parts"],
-    ["compare", "results"],
-    ["solid", "readers", "facets"],
-    ["drawing"],
-    ["cutting", "making", "nesting"],
-    ["sheets", "shopdrawings", "bench", "proof", "templates"],
-    ["writers"],
-    ["report", "kit", "pipeline"],
-    ["page"],
-    ["classes", "sweep"],
-    ["commands", "cli", "__main__"],
+#: From the ground up. A module may import its own room and every room before it.
+ROOMS = [
+    "base",
+    "job",
+    "joint",
+    "jig",
+    "solid",
+    "drawing",
+    "cutting",
+    "documents",
+    "formats",
+    "proof",
+    "kit",
+    "classes",
+    "page",
+    "commands",
 ]
+#: What stands beside the rooms.
+DOOR = {"__init__.py", "__main__.py", "py.typed"}
+#: Rooms that know nothing of some rooms below them, and why.
+STRANGERS = {
+    "drawing": ("jig", "joint"),  # a sheet shows anything that has lines: what a part is, documents know
+    "solid": ("drawing",),
+}
+#: Rooms of the standard library only.
+PLAIN = ("base",)
 
 #: Library -> the only modules that may name it.
 HEAVY = {
-    "cadquery": ["solid", "readers.step", "writers.step"],
-    "OCP": ["solid", "readers.step", "writers.step"],
-    "ezdxf": [
-        "writers.dxf",
-        "writers.dxfmeta",
-        "writers.dxf_drawing",
-        "readers.dxf",
-        "readers.dxf_drawing",
-        "readers.dxftext",
-    ],
-    "mapbox_earcut": ["facets.triangles"],
-    "svgwrite": ["writers.svg"],
+    "cadquery": ["solid", "formats.step"],
+    "OCP": ["solid", "formats.step"],
+    "ezdxf": ["formats.dxf"],
+    "mapbox_earcut": ["drawing.facets.triangles"],
+    "svgwrite": ["formats.svg.write"],
     "starlette": ["page.app", "page.guard"],
     "uvicorn": ["page.serve"],
     "segno": ["page.app"],
-    "reportlab": ["writers.pdf", "writers.setup_sheet"],
-    "svgelements": ["readers.svg"],
-    "pypdfium2": ["readers.pdf"],
+    "reportlab": ["formats.pdf.write", "formats.setup_sheet"],
+    "svgelements": ["formats.svg.read"],
+    "pypdfium2": ["formats.pdf.read"],
     "python_calamine": ["classes.cells"],
 }
 
@@ -91,10 +64,9 @@ def modules() -> list[tuple[str, Path]]:
 
 
 def rank(module: str) -> int:
-    for number, layer in enumerate(LAYERS):
-        if module.split(".")[0] in layer:
-            return number
-    raise AssertionError(f"generator.{module} stands in no layer: add it to LAYERS where it belongs")
+    room = module.split(".")[0]
+    assert room in ROOMS, f"generator.{module} stands in no room"
+    return ROOMS.index(room)
 
 
 def imported(path: Path) -> list[str]:
@@ -109,8 +81,8 @@ def imported(path: Path) -> list[str]:
 
 @pytest.mark.parametrize(("module", "path"), modules(), ids=[name for name, _ in modules()])
 def test_imports_go_down_only(module: str, path: Path) -> None:
-    """A module imports nothing from a layer above its own; kit writers may reach the writers they call."""
-    below = rank(module)
+    """A module imports nothing from a room above its own."""
+    below = rank(module) if module != "__main__" else len(ROOMS)
     for name in imported(path):
         if name.startswith("generator.") and name != "generator.__version__":
             other = name.removeprefix("generator.")
@@ -124,3 +96,28 @@ def test_heavy_libraries_stay_in_their_modules(library: str) -> None:
         allowed = any(module == home or module.startswith(home + ".") for home in HEAVY[library])
         used = any(name.split(".")[0] == library for name in imported(path))
         assert allowed or not used, f"generator.{module} imports {library}"
+
+
+def test_the_root_holds_rooms_only() -> None:
+    """`ls generator` shows the rooms and the door, nothing else."""
+    entries = {path.name for path in PACKAGE.iterdir()} - {"__pycache__"}
+    assert entries == {*ROOMS, *DOOR}
+
+
+@pytest.mark.parametrize("room", STRANGERS)
+def test_strangers_stay_strangers(room: str) -> None:
+    """A room that knows nothing of another one imports nothing from it."""
+    for module, path in modules():
+        if module.split(".")[0] == room:
+            for name in imported(path):
+                for other in STRANGERS[room]:
+                    assert not (name + ".").startswith(f"generator.{other}."), f"generator.{module} imports {name}"
+
+
+@pytest.mark.parametrize("room", PLAIN)
+def test_the_ground_is_the_standard_library(room: str) -> None:
+    """The ground needs nothing that must be installed."""
+    for module, path in modules():
+        if module.split(".")[0] == room:
+            outside = {name.split(".")[0] for name in imported(path)} - sys.stdlib_module_names - {"generator"}
+            assert not outside, f"generator.{module} imports {outside}"

@@ -14,6 +14,9 @@ from pdf_ink import PageInk, read
 from sample_plate import D, G, H, R, V, plate, plate_sheet
 from shapely import LineString
 
+from generator.base.errors import LayoutError
+from generator.base.geometry2d import P2, Box, Circle, Transform, polar
+from generator.base.shapes2d import polyline, rectangle
 from generator.drawing.callout import Notation, dimension_text
 from generator.drawing.dimension import Chain, DimensionStyle, Note, Ordinates, Show, View
 from generator.drawing.layout import lay_out
@@ -23,12 +26,9 @@ from generator.drawing.scene import Scene
 from generator.drawing.sheet import DimensionMark, Item, Label, Measure, SheetBuilder, Stroke
 from generator.drawing.style import PENS, Role
 from generator.drawing.view import part_view
-from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Circle, Transform, polar
-from generator.model.job import UnitsChoice
-from generator.parts.base import Dimension, DimKind, Side
-from generator.shapes2d import polyline, rectangle
-from generator.writers.pdf import pdf_bytes
+from generator.formats.pdf.write import pdf_bytes
+from generator.jig.part import Dimension, DimKind, Side
+from generator.job.model.job import UnitsChoice
 
 SHOP = Notation(UnitsChoice.MM, bench=False)
 SHOP_STYLE = DimensionStyle(text=2.5)

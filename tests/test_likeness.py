@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from generator.geometry2d import P2, Circle, Transform
-from generator.proof.likeness import Drawn, Likeness, compare, scale_words
-from generator.shapes2d import polygon, rectangle
+from generator.base.geometry2d import P2, Circle, Transform
+from generator.base.shapes2d import polygon, rectangle
+from generator.proof.files.outline_compare import Drawn, Likeness, compare, scale_words
 
 #: An L with one hole: no mirror image and no turn of it is itself.
 PART = Drawn(

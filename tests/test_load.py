@@ -11,15 +11,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from jobs_by_hand import FULL, PRESETS_ONLY, changed, load, written
 
+from generator.base.errors import InputError
 from generator.commands.new import toml_text
-from generator.errors import InputError
-from generator.jobtables import KEYS
-from generator.load import load_job, load_jobs
-from generator.model.instrument import DomeTop, FlatTop, Handed, MeasuredTop
-from generator.model.job import Paper, Projection, UnitsChoice
-from generator.model.router import Router, RouterKind
-from generator.shop import read_shop
-from generator.solution import CheckStatus, solve
+from generator.job.load import load_job, load_jobs
+from generator.job.model.instrument import DomeTop, FlatTop, Handed, MeasuredTop
+from generator.job.model.job import Paper, Projection, UnitsChoice
+from generator.job.model.router import Router, RouterKind
+from generator.job.shop import read_shop
+from generator.job.tables import KEYS
+from generator.joint.solution import CheckStatus, solve
 
 # --- what comes out ------------------------------------------------------------------------------------------------
 

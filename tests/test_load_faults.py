@@ -10,9 +10,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jobs_by_hand import FULL, changed, faults, load, only_fault
 
-from generator import jobrules
-from generator.errors import Fault, InputError
-from generator.jobtables import KEYS, WHOLE_KEYS
+from generator.base.errors import Fault, InputError
+from generator.job import rules as jobrules
+from generator.job.tables import KEYS, WHOLE_KEYS
 
 # --- faults --------------------------------------------------------------------------------------------------------
 

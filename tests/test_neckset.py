@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from worked_examples import example_a, example_b, example_c, example_d, make_instrument
 
-from generator.errors import InputError
-from generator.model.instrument import Target
-from generator.model.job import Job
-from generator.neckset import (
+from generator.base.errors import InputError
+from generator.job.model.instrument import Target
+from generator.job.model.job import Job
+from generator.joint.neck_set import (
     action_from_gap,
     clearance_from_gap,
     fret_distance,
@@ -21,8 +21,8 @@ from generator.neckset import (
     solve_neck_set,
     string_over_frets,
 )
-from generator.solution import solve
-from generator.top import DomeLine
+from generator.joint.solution import solve
+from generator.joint.top import DomeLine
 
 # --- worked examples, each figure found twice by other means -------------------------------------------------------
 

@@ -11,15 +11,15 @@ from hypothesis import strategies as st
 from jobs_by_hand import changed, load
 from shapely import Polygon
 
-from generator.errors import CheckFailed, LayoutError, OutputError
-from generator.geometry2d import P2
-from generator.model.stock import CutBy, Stock
-from generator.nesting import LASER_SPACING, ROUTER_SPACING, Sheet, nest, nest_all, refuse_oversize
-from generator.parts.base import EngravedText, Hole, Part
-from generator.parts.jig import build_jig
-from generator.shapes2d import polygon, polyline, rectangle
-from generator.solution import solve
-from generator.writers.dxf import part_dxf, sheet_dxf, sheet_file_name
+from generator.base.errors import CheckFailed, LayoutError, OutputError
+from generator.base.geometry2d import P2
+from generator.base.shapes2d import polygon, polyline, rectangle
+from generator.cutting.nesting import LASER_SPACING, ROUTER_SPACING, Sheet, nest, nest_all, refuse_oversize
+from generator.formats.dxf.write import part_dxf, sheet_dxf, sheet_file_name
+from generator.jig.build import build_jig
+from generator.jig.part import EngravedText, Hole, Part
+from generator.job.model.stock import CutBy, Stock
+from generator.joint.solution import solve
 
 
 def stock(

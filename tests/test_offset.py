@@ -9,10 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from generator.errors import GeometryError
-from generator.geometry2d import P2, Circle, Contour, Path, Vertex
-from generator.offset import offset_contour
-from generator.shapes2d import arc_slot, polygon, rectangle, rounded_polygon, straight_slot
+from generator.base.errors import GeometryError
+from generator.base.geometry2d import P2, Circle, Contour, Path, Vertex
+from generator.base.offset import offset_contour
+from generator.base.shapes2d import arc_slot, polygon, rectangle, rounded_polygon, straight_slot
 
 LETTER_U = [P2(0, 0), P2(60, 0), P2(60, 50), P2(40, 50), P2(40, 20), P2(20, 20), P2(20, 50), P2(0, 50)]
 CONTOURS: dict[str, Contour] = {

@@ -13,11 +13,11 @@ import pytest
 from page_server import Served, served
 from typer.testing import CliRunner
 
-from generator.cli import program
-from generator.load import load_job
-from generator.pipeline import write_kit
-from generator.results import results_dict
-from generator.solution import solve
+from generator.commands.cli import program
+from generator.jig.results import results_dict
+from generator.job.load import load_job
+from generator.joint.solution import solve
+from generator.kit.pipeline import write_kit
 
 CHROMIUM = Path("/usr/bin/chromium")
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no bench page tried")

@@ -18,10 +18,13 @@ import pytest
 from page_server import ROOT, Served, served
 from typer.testing import CliRunner
 
-from generator.cli import program
-from generator.errors import InputError
-from generator.jobtables import KEYS
-from generator.load import job_from_tables, load_job
+from generator.base.errors import InputError
+from generator.commands.cli import program
+from generator.jig.results import results_dict
+from generator.job.load import job_from_tables, load_job
+from generator.job.presets import PresetKind, list_presets
+from generator.job.tables import KEYS
+from generator.joint.solution import solve
 from generator.page.answers import saved_job
 from generator.page.app import Site, application
 from generator.page.fields import WHOLE_TABLES, all_fields
@@ -29,9 +32,6 @@ from generator.page.form import Form, Opened, form_of_results, form_of_tables, j
 from generator.page.guard import Guard
 from generator.page.start import first_form
 from generator.page.words import catalogue
-from generator.presets import PresetKind, list_presets
-from generator.results import results_dict
-from generator.solution import solve
 
 JOBS = [preset.name for preset in list_presets(PresetKind.JOBS)]
 
@@ -267,7 +267,7 @@ def test_the_page_loads_no_kernel() -> None:
     """Numbers, pictures, dry fit and the model in three dimensions come without the CAD kernel."""
     program = (
         "import sys\n"
-        "from generator.frame import Use\n"
+        "from generator.joint.stations import Use\n"
         "from generator.page import answers, app, serve\n"
         "from generator.page.start import first_form\n"
         "opened, form = first_form('orchestra-14')\n"

@@ -10,25 +10,25 @@ from pathlib import Path
 import pytest
 from proof_kits import failed, proved, ready_kit, spoilt, words_of
 
+from generator.base.geometry2d import Transform
+from generator.documents.paper import paper_sheets
 from generator.drawing.bars import Correction
 from generator.drawing.booklet import booklet, tiled_document
 from generator.drawing.sheet import Sheet
 from generator.drawing.tiling import both_plans
-from generator.geometry2d import Transform
+from generator.formats.pdf.read import PdfFile, read_pdf
+from generator.formats.pdf.write import write_pdf
+from generator.formats.svg.read import SvgFile, read_svg
+from generator.formats.svg.write import write_svg
+from generator.jig.build import build_jig
+from generator.job.load import load_job
+from generator.job.model.job import Paper
+from generator.job.shop import Shop
+from generator.joint.solution import solve
 from generator.kit.manifest import write_manifest
-from generator.load import load_job
-from generator.model.job import Paper
-from generator.parts.jig import build_jig
-from generator.proof.agree_cutting import drawn_by_model
-from generator.proof.agree_paper import Printing, page_findings, part_findings
+from generator.proof.files.agree_cutting import drawn_by_model
+from generator.proof.files.agree_paper import Printing, page_findings, part_findings
 from generator.proof.findings import Finding, Kind
-from generator.readers.pdf import PdfFile, read_pdf
-from generator.readers.svg import SvgFile, read_svg
-from generator.sheets import paper_sheets
-from generator.shop import Shop
-from generator.solution import solve
-from generator.writers.pdf import write_pdf
-from generator.writers.svg import write_svg
 
 JOB = "orchestra-14"
 AS_IS = Printing(Paper.A4, 1.0, 1.0)

@@ -17,21 +17,21 @@ from shapely import STRtree
 from svgelements import SVG, Circle, Group
 from svgelements import Path as SvgPath
 
-from generator import frame
+from generator.base.geometry2d import Circle as Round
+from generator.cutting.making import hand_parts, template_parts
+from generator.documents.paper import paper_sheets
 from generator.drawing.booklet import best_plans, booklet
 from generator.drawing.sheet import Sheet, Stroke
 from generator.drawing.style import Role
 from generator.drawing.tiling import both_plans
-from generator.geometry2d import Circle as Round
+from generator.formats.svg.write import svg_text
+from generator.jig.build import build_jig
+from generator.jig.part import Jig
+from generator.job.load import load_job
+from generator.job.model.job import Paper
+from generator.joint import stations as frame
+from generator.joint.solution import solve
 from generator.kit.paper import write_paper
-from generator.load import load_job
-from generator.making import hand_parts, template_parts
-from generator.model.job import Paper
-from generator.parts.base import Jig
-from generator.parts.jig import build_jig
-from generator.sheets import paper_sheets
-from generator.solution import solve
-from generator.writers.svg import svg_text
 
 #: Without teeth or inner cuts a rest or caul is a plain rectangle and stands in the cut list.
 LISTED = {"board", "caul", "plug_crosspiece"}

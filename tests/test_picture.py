@@ -11,17 +11,17 @@ import pytest
 import shapely
 from solid_samples import board, busy_plate
 
+from generator.base.errors import GeometryError
+from generator.base.geometry2d import P2, Circle, Transform
+from generator.base.geometry3d import ORIGIN, P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.base.shapes2d import rectangle
+from generator.documents.scene.part import part_facets
+from generator.drawing.facets.base import Facets
+from generator.drawing.facets.build import block, cylinder, prism, round_count
 from generator.drawing.picture import Picture, Shown, picture_items, seen
 from generator.drawing.projection import JigView, PartView, isometric
 from generator.drawing.sheet import Fill, SheetBuilder, Stroke
-from generator.errors import GeometryError
-from generator.facets.base import Facets
-from generator.facets.build import block, cylinder, prism, round_count
-from generator.facets.part import part_facets
-from generator.geometry2d import P2, Circle, Transform
-from generator.geometry3d import ORIGIN, P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
-from generator.shapes2d import rectangle
-from generator.writers.svg import svg_text
+from generator.formats.svg.write import svg_text
 
 ABOVE = Placement(ORIGIN, X_AXIS, Y_AXIS)
 CORNER = isometric(P3(1.0, 1.0, 1.0), Z_AXIS)
@@ -256,7 +256,7 @@ def test_fills_reach_a_dxf_drawing() -> None:
 
     import ezdxf
 
-    from generator.writers.dxf_drawing import drawing_dxf
+    from generator.formats.dxf.write_drawing import drawing_dxf
 
     frame = prism(rectangle(0, 0, 60, 40), 0, 5, None, (rectangle(10, 10, 20, 30), Circle(P2(40, 20), 8.0)))
     picture = seen([Shown("frame", frame, (1.0, 0.5, 0.0))], ABOVE)

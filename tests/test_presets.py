@@ -15,13 +15,13 @@ from typing import Any
 import pytest
 from jobs_by_hand import load
 
-from generator.errors import InputError
-from generator.load import load_job, read_stock
-from generator.model.jig import Joinery
-from generator.model.kinds import PRINTED_SIGNS
-from generator.model.router import RouterKind
-from generator.model.stock import CutBy
-from generator.presets import (
+from generator.base.errors import InputError
+from generator.job.load import load_job, read_stock
+from generator.job.model.field_types import PRINTED_SIGNS
+from generator.job.model.jig import Joinery
+from generator.job.model.router import RouterKind
+from generator.job.model.stock import CutBy
+from generator.job.presets import (
     Preset,
     PresetKind,
     Sourced,
@@ -33,7 +33,7 @@ from generator.presets import (
     shipped_folder,
     sourced_lines,
 )
-from generator.solution import solve
+from generator.joint.solution import solve
 
 ROOT = Path(__file__).parent.parent
 EVERY = [preset for kind in PresetKind for preset in list_presets(kind, [shipped_folder()])]
@@ -334,9 +334,9 @@ def test_presets_of_a_wheel(tmp_path: Path) -> None:
     with zipfile.ZipFile(wheel) as archive:
         archive.extractall(site)
     code = (
-        "import generator, generator.presets as p\n"
-        "from generator.load import load_job\n"
-        "from generator.solution import solve\n"
+        "import generator, generator.job.presets as p\n"
+        "from generator.job.load import load_job\n"
+        "from generator.joint.solution import solve\n"
         "print(generator.__file__)\n"
         "print(sorted(x.kind.value + '/' + x.name for k in p.PresetKind for x in p.list_presets(k)))\n"
         "print(all(solve(load_job(x.name)).ok for x in p.list_presets(p.PresetKind.JOBS)))\n"

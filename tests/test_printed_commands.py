@@ -20,8 +20,8 @@ import pytest
 from typer.main import get_command
 from typer.testing import CliRunner
 
-from generator.cli import command_modules, program
-from generator.commandline import DATE, READING, quoted
+from generator.commands.cli import command_modules, program
+from generator.job.command_line import DATE, READING, quoted
 from generator.page import serve
 from generator.page.app import Site
 

@@ -14,7 +14,7 @@ from paper_jobs import JOBS, all_sheets, by_hand, jig_of, one_page, solution_of
 from pdf_ink import read
 from pydantic import BaseModel
 
-from generator.model.job import UnitsChoice
+from generator.job.model.job import UnitsChoice
 
 #: Names that carry digits, and what is counted or said rather than measured.
 NAMES = re.compile(

@@ -21,8 +21,8 @@ from generator.drawing.booklet import booklet, tiled_document
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import Role
 from generator.drawing.tiling import both_plans
-from generator.model.job import Paper
-from generator.writers.pdf import pdf_bytes
+from generator.formats.pdf.write import pdf_bytes
+from generator.job.model.job import Paper
 
 #: Upright sizes, mm, from the standards themselves: ISO 216, ASME Y14.1 (8.5 × 11 and 11 × 17 in).
 SIZES = {

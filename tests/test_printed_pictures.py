@@ -24,9 +24,9 @@ from svgelements import Path as SvgPath
 from generator.drawing.bars import Correction
 from generator.drawing.sheet import Sheet
 from generator.drawing.tiling import OVERLAP, Tile, TilePlan, best_plans, both_plans, page_window, tile_pages
-from generator.model.job import Paper
-from generator.writers.pdf import pdf_bytes
-from generator.writers.svg import svg_text
+from generator.formats.pdf.write import pdf_bytes
+from generator.formats.svg.write import svg_text
+from generator.job.model.job import Paper
 
 CASES = [
     ("tilted", Paper.A4, Correction()),

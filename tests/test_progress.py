@@ -12,7 +12,7 @@ import pytest
 
 from generator.commands.progress import Bar, Lines
 from generator.kit.groups import Group
-from generator.pipeline import kit_steps
+from generator.kit.pipeline import kit_steps
 
 ROOT = Path(__file__).parent.parent
 

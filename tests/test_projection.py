@@ -7,14 +7,14 @@ import math
 import pytest
 from solid_samples import board, small_jig
 
+from generator.base.errors import GeometryError
+from generator.base.geometry2d import P2
+from generator.base.geometry3d import P3, Y_AXIS, Z_AXIS
+from generator.base.shapes2d import straight_slot
+from generator.documents.scene.part import part_facets
 from generator.drawing.picture import Picture, Shown, seen
 from generator.drawing.projection import JigView, PartView, isometric
-from generator.errors import GeometryError
-from generator.facets.part import part_facets
-from generator.geometry2d import P2
-from generator.geometry3d import P3, Y_AXIS, Z_AXIS
-from generator.parts.base import Opening, Part
-from generator.shapes2d import straight_slot
+from generator.jig.part import Opening, Part
 
 
 def plain(**more: object) -> Part:

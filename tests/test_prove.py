@@ -31,19 +31,19 @@ from proof_kits import (
 from random_jobs import solved_jobs
 from typer.testing import CliRunner
 
-from generator.checks import CheckStatus
-from generator.cli import program
-from generator.errors import InputError
-from generator.geometry2d import Transform
+from generator.base.errors import InputError
+from generator.base.geometry2d import Transform
+from generator.commands.cli import program
+from generator.formats.step.write import part_step
+from generator.jig.build import build_jig
+from generator.job.load import load_job
+from generator.job.presets import PresetKind, list_presets
+from generator.job.shop import Entry, Shop
+from generator.joint.checks import CheckStatus
+from generator.joint.solution import solve
 from generator.kit.manifest import write_manifest
-from generator.load import load_job
-from generator.parts.jig import build_jig
-from generator.presets import PresetKind, list_presets
 from generator.proof.prove import prove_draft, prove_folder
 from generator.proof.verdict import Proof
-from generator.shop import Entry, Shop
-from generator.solution import solve
-from generator.writers.step import part_step
 
 READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
 #: So many random kits are proved; HEELWRIGHT_RANDOM_KITS asks for another number (200 takes some minutes).

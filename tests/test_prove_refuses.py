@@ -16,19 +16,19 @@ from typing import Any
 import pytest
 from proof_kits import Fault, add_step, dxf, edit_results, failed, ready_kit
 
-from generator.effectivejob import job_copy
+from generator.jig.build import build_jig
+from generator.jig.buildability import with_standing
+from generator.jig.part import Jig
+from generator.job.effective import job_copy
+from generator.job.load import load_job
+from generator.job.shop import Shop
+from generator.joint.solution import Solution, solve
 from generator.kit.manifest import write_manifest
-from generator.load import load_job
-from generator.parts.base import Jig
-from generator.parts.jig import build_jig
-from generator.parts.standing import with_standing
-from generator.proof.agree_results import stated_checks
-from generator.proof.agree_step import shared_findings
-from generator.proof.files import FileCare, file_checks
-from generator.proof.kitfiles import open_kit
+from generator.proof.files.agree import FileCare, file_checks
+from generator.proof.files.agree_results import stated_checks
+from generator.proof.files.agree_step import shared_findings
+from generator.proof.kit_files import open_kit
 from generator.proof.verdict import Proof
-from generator.shop import Shop
-from generator.solution import Solution, solve
 
 JOB = "orchestra-14"
 PLATE, SHEET, COUPON = "laser/template_plate.dxf", "laser/sheet-birch-ply-18-1.dxf", "laser/kerf-coupon-acrylic-3.dxf"
@@ -224,8 +224,8 @@ def test_a_file_that_the_manifest_leaves_out_is_not_proved(kit: Path, made: Made
 
 def test_a_point_of_the_assembled_jig_moved_is_told(tmp_path: Path, made: Made) -> None:
     """jig.step has every point of its parts' files; one half a millimetre off in either is told by its part."""
+    from generator.formats.step.write import assembly_step
     from generator.solid import assembly
-    from generator.writers.step import assembly_step
 
     (tmp_path / "results.json").write_text("{}", encoding="utf-8")
     add_step(tmp_path, JOB, "angle_rest")

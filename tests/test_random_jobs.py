@@ -14,14 +14,14 @@ import pytest
 from proof_kits import failed, laser_kit, proved
 from random_jobs import Drawn, random_shop, random_tables, solved_jobs
 
-from generator.making import nested_parts
-from generator.nesting import nest_all
-from generator.parts.base import Jig
-from generator.parts.jig import build_jig
-from generator.shopdrawings.formats import SheetNumber
-from generator.shopdrawings.part_drawing import part_drawing
-from generator.writers.dxf import part_dxf, sheet_dxf
-from generator.writers.dxf_drawing import drawing_dxf
+from generator.cutting.making import nested_parts
+from generator.cutting.nesting import nest_all
+from generator.documents.shop.formats import SheetNumber
+from generator.documents.shop.part_drawing import part_drawing
+from generator.formats.dxf.write import part_dxf, sheet_dxf
+from generator.formats.dxf.write_drawing import drawing_dxf
+from generator.jig.build import build_jig
+from generator.jig.part import Jig
 
 COUNT = int(os.environ.get("HEELWRIGHT_RANDOM_JOBS", "12"))
 WHICH = range(COUNT)

@@ -8,24 +8,24 @@ from pathlib import Path
 import pytest
 from reportlab.pdfgen.canvas import Canvas
 
+from generator.base.errors import OutputError
+from generator.base.geometry2d import P2, Circle
+from generator.base.geometry2d import Path as Line
+from generator.base.shapes2d import rectangle
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import SheetBuilder
 from generator.drawing.style import Role
-from generator.errors import OutputError
-from generator.geometry2d import P2, Circle
-from generator.geometry2d import Path as Line
-from generator.load import load_job
-from generator.parts.jig import build_jig
-from generator.readers.pdf import read_pdf
-from generator.readers.step import read_step
-from generator.readers.steptext import read_step_text
-from generator.readers.svg import read_svg
-from generator.shapes2d import rectangle
-from generator.shop import Shop
-from generator.solution import solve
-from generator.writers.pdf import write_pdf
-from generator.writers.step import part_step
-from generator.writers.svg import write_svg
+from generator.formats.pdf.read import read_pdf
+from generator.formats.pdf.write import write_pdf
+from generator.formats.step.read import read_step
+from generator.formats.step.text import read_step_text
+from generator.formats.step.write import part_step
+from generator.formats.svg.read import read_svg
+from generator.formats.svg.write import write_svg
+from generator.jig.build import build_jig
+from generator.job.load import load_job
+from generator.job.shop import Shop
+from generator.joint.solution import solve
 
 MM = 72.0 / 25.4
 

@@ -10,14 +10,14 @@ from pathlib import Path
 import pytest
 from freecad_reader import read_by_freecad
 
-from generator.geometry3d import P3
+from generator.base.geometry3d import P3
+from generator.formats.step.read import read_step
+from generator.jig.build import build_jig
+from generator.jig.part import Jig
+from generator.job.load import load_job
+from generator.joint.solution import Solution, solve
 from generator.kit.step import write_step_files
-from generator.load import load_job
-from generator.parts.base import Jig
-from generator.parts.jig import build_jig
-from generator.readers.step import read_step
 from generator.solid import Interference, Solids, assembly, interferences, jig_solids
-from generator.solution import Solution, solve
 
 JOBS = sorted(path.stem for path in (Path(__file__).parent.parent / "presets" / "jobs").glob("*.toml"))
 #: One of each make: plywood, machined with tapped edges, and the small one.

@@ -8,20 +8,20 @@ from pathlib import Path as FilePath
 import plaindxf
 import pytest
 
-from generator.checks import CheckStatus
-from generator.cutting import cut_lines
-from generator.linework import lost_engraving
-from generator.load import load_job
-from generator.making import nested_parts
-from generator.model.stock import CutBy
-from generator.nesting import nest_all
-from generator.parts.base import Jig
-from generator.parts.jig import build_jig
-from generator.proof.template_checks import prove_template
-from generator.readers.dxf import demand_clean, read_dxf
-from generator.results import results_dict
-from generator.solution import Solution, solve
-from generator.writers.dxf import part_dxf, sheet_dxf, sheet_file_name
+from generator.cutting.cut_layers import lost_engraving
+from generator.cutting.cut_lines import cut_lines
+from generator.cutting.making import nested_parts
+from generator.cutting.nesting import nest_all
+from generator.formats.dxf.read import demand_clean, read_dxf
+from generator.formats.dxf.write import part_dxf, sheet_dxf, sheet_file_name
+from generator.jig.build import build_jig
+from generator.jig.part import Jig
+from generator.jig.results import results_dict
+from generator.job.load import load_job
+from generator.job.model.stock import CutBy
+from generator.joint.checks import CheckStatus
+from generator.joint.solution import Solution, solve
+from generator.proof.cut.template_checks import prove_template
 
 JOBS = sorted(path.stem for path in (FilePath(__file__).parent.parent / "presets" / "jobs").glob("*.toml"))
 

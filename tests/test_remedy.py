@@ -9,13 +9,13 @@ import pytest
 from jobs_by_hand import changed, load, written
 from typer.testing import CliRunner
 
-from generator.checks import Bound, Check, CheckStatus
-from generator.checks.base import at_least, at_most, within
-from generator.cli import program
-from generator.load import load_job
-from generator.remedy import remedies
-from generator.solution import solve
-from generator.units import format_inches
+from generator.base.units import format_inches
+from generator.commands.cli import program
+from generator.job.load import load_job
+from generator.joint.checks import Bound, Check, CheckStatus
+from generator.joint.checks.base import at_least, at_most, within
+from generator.joint.remedy import remedies
+from generator.joint.solution import solve
 
 WEAK = [
     ("mortise floor", "joint.mortise_depth", {"instrument": {"neck_block_thickness": 31}}),
@@ -71,7 +71,7 @@ def test_an_offset_far_from_the_nominal_one_is_questioned() -> None:
 
 def test_an_offset_of_another_kit_is_refused_unless_its_test_cut_is_there() -> None:
     """More than 1.5 mm off is refused; with template and slot of the test cut it is read, and must follow from them."""
-    from generator.errors import InputError
+    from generator.base.errors import InputError
 
     with pytest.raises(InputError, match=r"router\.edge_offset"):
         edge_offset(3.2)

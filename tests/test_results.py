@@ -13,12 +13,12 @@ from typing import Any
 import pytest
 from worked_examples import example_a, example_b, example_c, example_d, example_n, make_job
 
-from generator.model.job import Job, OutputSpec, UnitsChoice
-from generator.parts.base import Jig, Part
-from generator.report import WIDTH, report
-from generator.results import results_dict
-from generator.shapes2d import rectangle
-from generator.solution import solve
+from generator.base.shapes2d import rectangle
+from generator.jig.part import Jig, Part
+from generator.jig.results import results_dict
+from generator.job.model.job import Job, OutputSpec, UnitsChoice
+from generator.joint.solution import solve
+from generator.kit.report import WIDTH, report
 
 EXAMPLES = [example_a, example_b, example_c, example_d]
 
@@ -191,9 +191,8 @@ def test_report_tells_handedness_and_notes() -> None:
 
 def test_solving_loads_nothing_heavy() -> None:
     """Solving, results and report load no CAD kernel, file library or number cruncher."""
-    code = (
-        "import generator.report, generator.results, generator.corrections, generator.reset, sys; print(*sys.modules)"
-    )
+    rooms = "generator.kit.report, generator.jig.results, generator.joint.corrections, generator.joint.reset"
+    code = f"import {rooms}, sys; print(*sys.modules)"
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split()
     tops = {name.split(".")[0] for name in found}
     assert not tops & {"cadquery", "OCP", "ezdxf", "reportlab", "svgwrite", "numpy", "shapely", "matplotlib", "jinja2"}

@@ -11,9 +11,9 @@ from shapely.affinity import translate
 from shapely.geometry import Polygon, box
 from worked_examples import example_a, example_c, make_job, make_router
 
-from generator.model.job import Job
-from generator.routing import edge_offset, even_passes, routed_inside_radius, tenon_passes
-from generator.solution import Solution, solve
+from generator.job.model.job import Job
+from generator.joint.router_template import edge_offset, even_passes, routed_inside_radius, tenon_passes
+from generator.joint.solution import Solution, solve
 
 INCH = 25.4
 #: Segments a quarter circle; the chord error at 16 mm radius is 0.0001 mm.

@@ -18,22 +18,22 @@ import pypdfium2
 import pytest
 from proof_kits import Fault, dxf, failed
 
-from generator.checks import CheckStatus
-from generator.geometry3d import P3
+from generator.base.geometry3d import P3
+from generator.documents.paper import paper_sheets
+from generator.formats.svg.write import write_svg
+from generator.jig.build import build_jig
+from generator.jig.buildability import with_standing
+from generator.jig.results import results_dict
+from generator.job.load import load_job
+from generator.job.shop import Shop
+from generator.joint.checks import CheckStatus
+from generator.joint.solution import solve
 from generator.kit.groups import WRITERS, Group, KitPlan
 from generator.kit.manifest import write_json, write_manifest
-from generator.load import load_job
-from generator.parts.jig import build_jig
-from generator.parts.standing import with_standing
-from generator.proof.files import FileCare, file_checks
+from generator.proof.files.agree import FileCare, file_checks
 from generator.proof.findings import Kind
-from generator.proof.kitfiles import open_kit
+from generator.proof.kit_files import open_kit
 from generator.proof.verdict import Proof
-from generator.results import results_dict
-from generator.sheets import paper_sheets
-from generator.shop import Shop
-from generator.solution import solve
-from generator.writers.svg import write_svg
 
 JOB, SHOP_JOB = "orchestra-14", "orchestra-left"
 ON_PAPER = ("heel", "sawn_end", "body_end_face", "side_elevation", "template_plate")
@@ -245,8 +245,8 @@ def test_each_fault_is_named(kit: Path, unspoilt: Proof, tmp_path: Path, name: s
 @pytest.fixture(scope="module")
 def standing(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Any, dict[str, float]]:
     """jig.step as made, the jig it is of, and its parts' volumes."""
+    from generator.formats.step.write import assembly_step
     from generator.solid import assembly
-    from generator.writers.step import assembly_step
 
     jig = build_jig(solve(load_job(JOB, Shop())))
     path = tmp_path_factory.mktemp("standing") / "jig.step"
@@ -258,7 +258,7 @@ def test_the_assembled_jig_is_its_parts_where_they_stand(
     standing: tuple[Path, Any, dict[str, float]], tmp_path: Path
 ) -> None:
     """jig.step has every part and screw once; one dropped from it is told, or the file refused that still names it."""
-    from generator.proof.agree_assembly import assembly_findings
+    from generator.proof.files.agree_assembly import assembly_findings
 
     path, jig, volumes = standing
     assert list(assembly_findings(path, jig, volumes)) == []
@@ -275,7 +275,7 @@ def test_the_assembled_jig_is_its_parts_where_they_stand(
 
 def test_a_piece_elsewhere_or_of_another_size_is_told(standing: tuple[Path, Any, dict[str, float]]) -> None:
     """A rest half a millimetre aside, a screw turned end for end, one with another head: each by its label."""
-    from generator.proof.agree_assembly import assembly_findings
+    from generator.proof.files.agree_assembly import assembly_findings
 
     path, jig, volumes = standing
 

@@ -19,17 +19,17 @@ import pypdfium2 as pdfium
 import pytest
 from worked_examples import example_a
 
-from generator.bench.setup import TEST_JOB
-from generator.checks import Check, CheckStatus
-from generator.load import job_from_tables, load_job
-from generator.model.job import Job, Paper
-from generator.parts.base import Jig
-from generator.parts.jig import build_jig
-from generator.presets import PresetKind, find_preset, list_presets
-from generator.results import results_dict
-from generator.solution import Solution, solve
-from generator.writers.setup_sheet import setup_content, setup_sheet_html, setup_sheet_pdf
-from generator.writers.setup_sheet.words import Content, inner_text
+from generator.documents.setup.setup import TEST_JOB
+from generator.formats.setup_sheet import setup_content, setup_sheet_html, setup_sheet_pdf
+from generator.formats.setup_sheet.words import Content, inner_text
+from generator.jig.build import build_jig
+from generator.jig.part import Jig
+from generator.jig.results import results_dict
+from generator.job.load import job_from_tables, load_job
+from generator.job.model.job import Job, Paper
+from generator.job.presets import PresetKind, find_preset, list_presets
+from generator.joint.checks import Check, CheckStatus
+from generator.joint.solution import Solution, solve
 
 JOBS = [preset.name for preset in list_presets(PresetKind.JOBS)]
 
@@ -385,7 +385,7 @@ def test_proof_results_fill_the_last_box() -> None:
 
 def test_the_templates_compute_nothing() -> None:
     """Between their braces stand names, tests and filters; no sum, product or quotient."""
-    folder = Path(__file__).parent.parent / "generator" / "templates"
+    folder = Path(__file__).parent.parent / "generator" / "documents" / "templates"
     for name in ("setup_sheet.j2", "bench_card.j2", "setup_sheet.html.j2"):
         text = re.sub(r"\{#.*?#\}", "", (folder / name).read_text(encoding="utf-8"), flags=re.DOTALL)
         for inside in re.findall(r"\{[{%]-?(.*?)-?[%}]\}", text, flags=re.DOTALL):

@@ -18,20 +18,20 @@ import pytest
 from shapely import LineString, Polygon
 from test_setup_sheet import JOBS, Made, made, read_pages
 
-from generator.bench.record import BOXES, FITS, BoxKind, read_record
-from generator.checks import Check, CheckStatus
+from generator.base.errors import InputError
+from generator.documents.setup.record import BOXES, FITS, BoxKind, read_record
 from generator.drawing.sheet import Label, Sheet, Stroke
 from generator.drawing.style import Role
-from generator.errors import InputError
-from generator.model.job import Paper
-from generator.writers.setup_sheet import (
+from generator.formats.setup_sheet import (
     bench_card_pdf,
     setup_content,
     setup_sheet_html,
     setup_sheet_pdf,
     write_setup_sheet,
 )
-from generator.writers.setup_sheet.words import classes
+from generator.formats.setup_sheet.words import classes
+from generator.job.model.job import Paper
+from generator.joint.checks import Check, CheckStatus
 
 #: ISO 216 and ASME Y14.1 sizes in points; the large ones lie on their side.
 SIZES = {

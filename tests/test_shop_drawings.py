@@ -14,20 +14,20 @@ import ezdxf
 import pytest
 from pdf_ink import read
 
+from generator.base.geometry2d import P2, Circle
+from generator.documents.shop.drawing_set import shop_drawings
+from generator.documents.shop.formats import SheetNumber
+from generator.documents.shop.part_drawing import part_drawing
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import Sheet, Stroke
 from generator.drawing.style import Role
-from generator.geometry2d import P2, Circle
-from generator.load import load_job
-from generator.parts.base import Jig, Part
-from generator.parts.jig import build_jig
-from generator.shopdrawings.drawing_set import shop_drawings
-from generator.shopdrawings.formats import SheetNumber
-from generator.shopdrawings.part_drawing import part_drawing
-from generator.solution import Solution, solve
-from generator.writers.dxf import part_dxf
-from generator.writers.dxf_drawing import drawing_dxf
-from generator.writers.pdf import pdf_bytes
+from generator.formats.dxf.write import part_dxf
+from generator.formats.dxf.write_drawing import drawing_dxf
+from generator.formats.pdf.write import pdf_bytes
+from generator.jig.build import build_jig
+from generator.jig.part import Jig, Part
+from generator.job.load import load_job
+from generator.joint.solution import Solution, solve
 
 JOBS = ("orchestra-14", "dreadnought-tilted")
 PARTS = ("template_plate", "board", "bracket_left", "upper_rest", "depth_block", "plug")
@@ -113,7 +113,7 @@ def test_projection_puts_the_second_view(job: str, below: bool) -> None:
 
 def test_plate_drawing_is_the_section_of_its_solid() -> None:
     """The plate's drawn outline and openings enclose the area of the solid's mid-height section, within 0.01 mm²."""
-    from generator.geometry3d import P3, Placement
+    from generator.base.geometry3d import P3, Placement
     from generator.solid import part_solid, section
 
     plate = part_of("orchestra-14", "template_plate")

@@ -20,17 +20,17 @@ from jobs_by_hand import changed, load
 from pdf_ink import PageInk, read
 from shapely import STRtree, unary_union
 
+from generator.base.geometry2d import P2, Path
+from generator.documents.shop.drawing_set import shop_drawings
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import Sheet
-from generator.fasteners import hole_limits
-from generator.geometry2d import P2, Path
-from generator.load import load_job
-from generator.parts.base import EdgeHole, Hole, Jig, Part, Tolerance
-from generator.parts.jig import build_jig
-from generator.shopdrawings.drawing_set import shop_drawings
-from generator.solution import Solution, solve
-from generator.writers.dxf_drawing import drawing_dxf
-from generator.writers.pdf import pdf_bytes
+from generator.formats.dxf.write_drawing import drawing_dxf
+from generator.formats.pdf.write import pdf_bytes
+from generator.jig.build import build_jig
+from generator.jig.part import EdgeHole, Hole, Jig, Part, Tolerance
+from generator.job.fasteners import hole_limits
+from generator.job.load import load_job
+from generator.joint.solution import Solution, solve
 
 #: A job from the presets in both units, and a machined one in inches with sizes that are round in no unit.
 ODD: dict[str, dict[str, Any]] = {

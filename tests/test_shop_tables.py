@@ -12,23 +12,23 @@ from functools import cache
 import pytest
 from jobs_by_hand import changed, load
 
+from generator.base.geometry2d import P2, Path
+from generator.base.shapes2d import rounded_polygon
+from generator.documents.shop.contours import corners, outline_radius
+from generator.documents.shop.formats import SheetNumber
+from generator.documents.shop.holes import labels, numbered_holes, part_tables
+from generator.documents.shop.part_drawing import part_drawing
+from generator.documents.shop.pictures import standing
 from generator.drawing.callout import Notation, hole_text
 from generator.drawing.picture import seen
 from generator.drawing.projection import JigView
 from generator.drawing.sheet import Sheet
-from generator.fasteners import hole_limits
-from generator.geometry2d import P2, Path
-from generator.load import load_job
-from generator.model.job import UnitsChoice
-from generator.parts.base import Hole, Jig, Part
-from generator.parts.jig import build_jig
-from generator.shapes2d import rounded_polygon
-from generator.shopdrawings.contours import corners, outline_radius
-from generator.shopdrawings.formats import SheetNumber
-from generator.shopdrawings.holes import labels, numbered_holes, part_tables
-from generator.shopdrawings.part_drawing import part_drawing
-from generator.shopdrawings.pictures import standing
-from generator.solution import Solution, solve
+from generator.jig.build import build_jig
+from generator.jig.part import Hole, Jig, Part
+from generator.job.fasteners import hole_limits
+from generator.job.load import load_job
+from generator.job.model.job import UnitsChoice
+from generator.joint.solution import Solution, solve
 
 JOBS = ("orchestra-14", "ukulele-tenor", "machined")
 MM = Notation(UnitsChoice.MM, bench=False)
@@ -193,7 +193,7 @@ def test_a_leaders_end_lies_on_its_piece(view: JigView) -> None:
 
 def test_the_assembly_shows_every_standing_part() -> None:
     """Every part that stands for neck or body has a balloon in one of the pictures; the note lists just the others."""
-    from generator.shopdrawings.assembly_drawing import assembly_drawing
+    from generator.documents.shop.assembly_drawing import assembly_drawing
 
     solution, jig = made("machined")
     sheet = assembly_drawing(solution, jig, SheetNumber(1, len(jig.parts) + 1))
@@ -210,7 +210,7 @@ def test_the_assembly_shows_every_standing_part() -> None:
 
 def test_overall_sizes_are_the_plates_and_the_boards() -> None:
     """The square views' overall sizes: board's width, plate's length, plate top to the board's foot."""
-    from generator.shopdrawings.assembly_drawing import assembly_drawing
+    from generator.documents.shop.assembly_drawing import assembly_drawing
 
     solution, jig = made("machined")
     sheet = assembly_drawing(solution, jig, SheetNumber(1, 1))

@@ -10,20 +10,20 @@ import pytest
 import shapely
 from numpy.typing import NDArray
 
-from generator import frame
+from generator.base.geometry2d import P2
+from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.documents.scene.instrument import BodySize, NeckSize, body, body_outline, neck_blank
+from generator.documents.scene.props import Prop, bench_top, f_clamp, router
+from generator.documents.scene.stage import jig_props, stage
+from generator.drawing.facets.base import Facets
 from generator.drawing.picture import Shown, seen
 from generator.drawing.projection import JigView
-from generator.facets.base import Facets
-from generator.facets.instrument import BodySize, NeckSize, body, body_outline, neck_blank
-from generator.facets.props import Prop, bench_top, f_clamp, router
-from generator.facets.stage import jig_props, stage
-from generator.frame import Use
-from generator.geometry2d import P2
-from generator.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
-from generator.load import load_job
-from generator.parts.jig import build_jig
-from generator.shop import Shop
-from generator.solution import Solution, solve
+from generator.jig.build import build_jig
+from generator.job.load import load_job
+from generator.job.shop import Shop
+from generator.joint import stations as frame
+from generator.joint.solution import Solution, solve
+from generator.joint.stations import Use
 
 ORCHESTRA = BodySize(98.0, 120.0, 105.0, 65.0, 70.0, 290.0, 8500.0)
 JOBS = ["orchestra-14", "dreadnought-tilted", "nylon-forward", "ukulele-tenor", "parlour-12", "strong-dome"]
@@ -180,7 +180,7 @@ def buried(one: Facets, other: Facets, depth: float = 0.1) -> bool:
 
 def test_the_witness_sees_what_is_buried() -> None:
     """Two blocks that overlap by 1 mm are found, two that touch are not."""
-    from generator.facets.build import block
+    from generator.drawing.facets.build import block
 
     one = block(0, 0, 0, 10, 10, 10)
     assert buried(one, block(9, 2, 2, 20, 8, 8))

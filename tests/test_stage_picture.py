@@ -11,18 +11,18 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.bench.stage_picture import stage_picture
+from generator.base.errors import LayoutError
+from generator.base.geometry2d import P2, Box
+from generator.documents.setup.stage_picture import stage_picture
 from generator.drawing.columns import two_columns
 from generator.drawing.sheet import Fill, Label, Sheet, Stroke
 from generator.drawing.style import Role
-from generator.errors import LayoutError
-from generator.frame import Use
-from generator.geometry2d import P2, Box
-from generator.load import load_job
-from generator.parts.jig import build_jig
-from generator.shop import Shop
-from generator.solution import solve
-from generator.writers.svg import svg_text
+from generator.formats.svg.write import svg_text
+from generator.jig.build import build_jig
+from generator.job.load import load_job
+from generator.job.shop import Shop
+from generator.joint.solution import solve
+from generator.joint.stations import Use
 
 VIEW = Box(0.0, 0.0, 100.0, 80.0)
 

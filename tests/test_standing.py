@@ -11,12 +11,12 @@ from typing import Any
 import pytest
 from jobs_by_hand import changed, load
 
-from generator.errors import CheckFailed
-from generator.jobtables import KEYS
-from generator.parts.jig import build_jig
-from generator.parts.layout import jig_layout
-from generator.parts.standing import standing_checks, with_standing
-from generator.solution import CheckStatus, Solution, solve
+from generator.base.errors import CheckFailed
+from generator.jig.build import build_jig
+from generator.jig.buildability import standing_checks, with_standing
+from generator.jig.layout import jig_layout
+from generator.job.tables import KEYS
+from generator.joint.solution import CheckStatus, Solution, solve
 
 #: A case: the keys moved, by table, and the check that must fail.
 Case = tuple[dict[str, dict[str, Any]], str]

@@ -16,12 +16,12 @@ from freecad_reader import read_by_freecad
 from OCP.Interface import Interface_Static
 from solid_samples import board, busy_plate, small_jig
 
-from generator.errors import OutputError
-from generator.geometry2d import Circle
-from generator.readers.step import read_step, read_step_bytes
-from generator.shapes2d import rectangle
+from generator.base.errors import OutputError
+from generator.base.geometry2d import Circle
+from generator.base.shapes2d import rectangle
+from generator.formats.step.read import read_step, read_step_bytes
+from generator.formats.step.write import assembly_step, part_step, part_step_name
 from generator.solid import assembly, part_solid
-from generator.writers.step import assembly_step, part_step, part_step_name
 
 COLOUR = (0.87, 0.75, 0.55)
 
@@ -119,7 +119,7 @@ def test_foreign_settings_do_not_leak_in() -> None:
 def test_same_bytes_in_another_process(tmp_path: Path) -> None:
     """Neither hash seeds nor addresses nor the working folder reach the file."""
     script = (
-        "import sys\nfrom solid_samples import busy_plate, small_jig\nfrom generator.writers.step import *\n"
+        "import sys\nfrom solid_samples import busy_plate, small_jig\nfrom generator.formats.step.write import *\n"
         "from generator.solid import assembly\n"
         "sys.stdout.buffer.write(part_step(busy_plate()) + assembly_step(assembly(small_jig())))"
     )

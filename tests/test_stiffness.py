@@ -8,11 +8,11 @@ from dataclasses import replace
 import pytest
 from worked_examples import example_a, make_job
 
-from generator.checks import CheckStatus
-from generator.checks.stiffness import stiffness_checks
-from generator.model.router import RouterKind
-from generator.solution import solve
-from generator.stiffness import (
+from generator.job.model.router import RouterKind
+from generator.joint.checks import CheckStatus
+from generator.joint.checks.stiffness import stiffness_checks
+from generator.joint.solution import solve
+from generator.joint.stiffness import (
     PLATE_LOADS,
     Board,
     JigBody,

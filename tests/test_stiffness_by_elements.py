@@ -25,8 +25,8 @@ from plate_elements import (
 )
 from plate_elements import board_tilt as board_by_elements
 
-from generator.model.router import RouterKind
-from generator.stiffness import (
+from generator.job.model.router import RouterKind
+from generator.joint.stiffness import (
     Board,
     JigBody,
     PlateStand,

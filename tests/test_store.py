@@ -16,18 +16,18 @@ from types import MappingProxyType
 import pytest
 from store_tasks import ASKED, keep_often, large, refuse, shout
 
-from generator.errors import CheckFailed
-from generator.exact import digest
-from generator.geometry2d import P2
+from generator.base.errors import CheckFailed
+from generator.base.exact import digest
+from generator.base.geometry2d import P2
+from generator.base.store import LIBRARIES, NO_STORE, Store, _write, program_digest, users_store
+from generator.formats.dxf.write import part_dxf
+from generator.jig.build import build_jig
+from generator.job.load import load_job
+from generator.job.model.job import OutputSpec, Paper
+from generator.joint.solution import solve
 from generator.kit.crew import Task, crew_of
 from generator.kit.groups import Group
-from generator.load import load_job
-from generator.model.job import OutputSpec, Paper
-from generator.parts.jig import build_jig
-from generator.pipeline import write_kit
-from generator.solution import solve
-from generator.store import LIBRARIES, NO_STORE, Store, _write, program_digest, users_store
-from generator.writers.dxf import part_dxf
+from generator.kit.pipeline import write_kit
 
 ROOT = Path(__file__).parent.parent
 GROUPS = (Group.STEP, Group.LASER)
@@ -122,8 +122,8 @@ def test_values_that_differ_have_different_digests() -> None:
 def test_equal_content_has_one_digest_in_every_process() -> None:
     """A jig built anew has the same digests, here and in a process that hashes texts by another seed."""
     script = (
-        "from generator.exact import digest\nfrom generator.load import load_job\n"
-        "from generator.parts.jig import build_jig\nfrom generator.solution import solve\n"
+        "from generator.base.exact import digest\nfrom generator.job.load import load_job\n"
+        "from generator.jig.build import build_jig\nfrom generator.joint.solution import solve\n"
         "print(digest(build_jig(solve(load_job('ukulele-tenor')))))"
     )
     env = os.environ | {"PYTHONHASHSEED": "77"}
@@ -390,9 +390,9 @@ def test_a_change_of_the_program_is_another_program(tmp_path: Path) -> None:
 def test_another_version_of_a_library_is_another_program(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """What a library's other version makes is not taken for this one's."""
     before = program_digest(tmp_path)
-    monkeypatch.setattr("generator.store._version", lambda name: "0" if name == "ezdxf" else "1")
+    monkeypatch.setattr("generator.base.store._version", lambda name: "0" if name == "ezdxf" else "1")
     first = program_digest(tmp_path)
-    monkeypatch.setattr("generator.store._version", lambda name: "1")
+    monkeypatch.setattr("generator.base.store._version", lambda name: "1")
     assert len({before, first, program_digest(tmp_path)}) == 3
 
 
@@ -429,7 +429,7 @@ def test_a_kit_is_the_same_with_and_without_a_store(tmp_path: Path) -> None:
 def test_the_kernel_stays_out_where_every_step_file_is_kept(tmp_path: Path) -> None:
     """`make` loads the CAD kernel for a kit that the store does not know, and not for one that it knows."""
     script = (
-        "import sys\nfrom generator.cli import program\n"
+        "import sys\nfrom generator.commands.cli import program\n"
         "try: program(['make'])(['make', 'ukulele-tenor', '-o', sys.argv[1], '--only', 'step', '--workers', '1'])\n"
         "except SystemExit: pass\n"
         "print('OCP' in sys.modules)"
@@ -451,7 +451,7 @@ def test_a_store_full_of_lies_does_not_pass_the_proof(tmp_path: Path) -> None:
     jig = build_jig(solve(job))
     plate = jig.part("template_plate")
     short = replace(plate, openings=plate.openings[:1])
-    _write(store._path("generator.writers.dxf.part_dxf", (plate, job.name), {}), part_dxf(short, job.name))
+    _write(store._path("generator.formats.dxf.write.part_dxf", (plate, job.name), {}), part_dxf(short, job.name))
     with pytest.raises(CheckFailed, match="template_plate"):
         write_kit(job, tmp_path / "out", (Group.LASER,), store=store)
     assert not (tmp_path / "out" / job.name).exists()

@@ -20,14 +20,14 @@ from svgelements import SVG, Arc
 from svgelements import Path as SvgPath
 
 from generator import __version__
+from generator.base.errors import LayoutError, OutputError
+from generator.base.geometry2d import P2, Circle, Path, Vertex
+from generator.base.shapes2d import rectangle
 from generator.drawing.page import Layer, Page, sheet_page
 from generator.drawing.sheet import Sheet, SheetBuilder
 from generator.drawing.style import Role
-from generator.errors import LayoutError, OutputError
-from generator.geometry2d import P2, Circle, Path, Vertex
-from generator.shapes2d import rectangle
-from generator.writers.pdf import pdf_bytes
-from generator.writers.svg import svg_text
+from generator.formats.pdf.write import pdf_bytes
+from generator.formats.svg.write import svg_text
 
 NS = "{http://www.w3.org/2000/svg}"
 NASTY = "3/4\" & <rib> 'A' > B"

@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from generator.cli import program
-from generator.csvtext import csv_text, guarded
-from generator.errors import InputError
-from generator.load import job_from_tables, load_job
-from generator.results import results_dict
-from generator.solution import solve
-from generator.sweep import read_vary, sweep, sweep_plot
+from generator.base.csv_text import csv_text, guarded
+from generator.base.errors import InputError
+from generator.commands.cli import program
+from generator.documents.sweep import read_vary, sweep, sweep_plot
+from generator.jig.results import results_dict
+from generator.job.load import job_from_tables, load_job
+from generator.joint.solution import solve
 
 
 def test_a_lower_bridge_changes_what_geometry_says() -> None:
@@ -156,7 +156,7 @@ def test_the_same_sweep_gives_the_same_picture() -> None:
 def test_a_sweep_loads_no_kernel() -> None:
     """Neither the CAD kernel nor the DXF library is loaded for a table."""
     script = (
-        "import sys; from generator.load import load_job; from generator.sweep import read_vary, sweep;"
+        "import sys; from generator.job.load import load_job; from generator.documents.sweep import read_vary, sweep;"
         "sweep(load_job('orchestra-14'), [read_vary('bridge_thickness=8:10:3')]);"
         "print([n for n in ('cadquery', 'OCP', 'ezdxf', 'reportlab', 'numpy') if n in sys.modules])"
     )

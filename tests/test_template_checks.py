@@ -10,15 +10,15 @@ import ezdxf
 import pytest
 from joint_sample import BIT, OD, mortise_opening, plate, results, tenon_window
 
-from generator.checks import CheckStatus
-from generator.errors import LayoutError
-from generator.geometry2d import Path, Transform
-from generator.parts.base import Opening, Part
-from generator.proof.cut_picture import cut_picture
-from generator.proof.template_checks import TemplateProof, prove_template
-from generator.proof.wanted import Cut, Cutter
-from generator.shapes2d import rectangle
-from generator.writers.dxf import part_dxf
+from generator.base.errors import LayoutError
+from generator.base.geometry2d import Path, Transform
+from generator.base.shapes2d import rectangle
+from generator.formats.dxf.write import part_dxf
+from generator.jig.part import Opening, Part
+from generator.joint.checks import CheckStatus
+from generator.proof.cut.cut_picture import cut_picture
+from generator.proof.cut.nominal_cut import Cut, Cutter
+from generator.proof.cut.template_checks import TemplateProof, prove_template
 
 
 def proof(folder: FilePath, part: Part, found: dict[str, Any] | None = None, kerf: float = 0.0) -> TemplateProof:

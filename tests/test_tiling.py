@@ -13,6 +13,9 @@ from pdf_ink import PageInk, read
 from sample_plate import JOB, plate_sheet
 from shapely import MultiLineString
 
+from generator.base.errors import LayoutError
+from generator.base.geometry2d import P2, Circle
+from generator.base.shapes2d import rectangle
 from generator.drawing.bars import Correction
 from generator.drawing.booklet import booklet, tiled_document
 from generator.drawing.clip import clip_stroke
@@ -22,11 +25,8 @@ from generator.drawing.paper import PAPER_SIZES, PageFormat
 from generator.drawing.sheet import Sheet, SheetBuilder, Stroke
 from generator.drawing.style import Role
 from generator.drawing.tiling import OVERLAP, both_plans, join_marks, page_window, plan_tiles, tile_pages
-from generator.errors import LayoutError
-from generator.geometry2d import P2, Circle
-from generator.model.job import Paper
-from generator.shapes2d import rectangle
-from generator.writers.pdf import pdf_bytes
+from generator.formats.pdf.write import pdf_bytes
+from generator.job.model.job import Paper
 
 PER_MM = 10  # pixels: page and step sizes of A4 are whole pixels then, so pages can be compared pixel by pixel
 A4 = PageFormat(Paper.A4)

@@ -9,6 +9,8 @@ import pytest
 from pdf_ink import read
 from shapely import Polygon
 
+from generator.base.errors import LayoutError
+from generator.base.geometry2d import P2, Circle
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import Label, SheetBuilder, Stroke
 from generator.drawing.titleblock import (
@@ -18,10 +20,8 @@ from generator.drawing.titleblock import (
     scale_text,
     title_block_items,
 )
-from generator.errors import LayoutError
-from generator.geometry2d import P2, Circle
-from generator.model.job import Projection, UnitsChoice
-from generator.writers.pdf import pdf_bytes
+from generator.formats.pdf.write import pdf_bytes
+from generator.job.model.job import Projection, UnitsChoice
 
 PAPERS = [(210.0, 297.0), (420.0, 297.0), (215.9, 279.4), (431.8, 279.4)]
 

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from worked_examples import example_a, make_job
 
-from generator.model.job import Making, Tolerances, tolerances_of
-from generator.solution import solve
-from generator.tolerance import (
+from generator.job.model.job import Making, Tolerances, tolerances_of
+from generator.joint.solution import solve
+from generator.joint.tolerance import (
     Chain,
     Uncertainty,
     action_spread,

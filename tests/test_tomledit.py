@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator.errors import InputError, OutputError
-from generator.tomledit import append_table, change_table, read_text
-from generator.wholefile import write_whole
+from generator.base.atomic_file import write_whole
+from generator.base.errors import InputError, OutputError
+from generator.base.toml_edit import append_table, change_table, read_text
 
 SHOP = """\
 # Our shop, kept by hand

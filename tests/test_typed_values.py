@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from generator.cli import program
-from generator.errors import InputError
-from generator.presets import holds_number
-from generator.tomlfile import read_toml
+from generator.base.errors import InputError
+from generator.base.toml_file import read_toml
+from generator.commands.cli import program
+from generator.job.presets import holds_number
 
 #: Value as typed behind the =, and the line that the refusal gives.
 SLIPS = [

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.units import (
+from generator.base.units import (
     UnitError,
     format_inches,
     format_mm,

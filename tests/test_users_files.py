@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner
 
-from generator.cli import program
-from generator.wholefile import write_whole
+from generator.base.atomic_file import write_whole
+from generator.commands.cli import program
 
 
 @pytest.fixture(autouse=True)

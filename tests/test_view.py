@@ -9,18 +9,18 @@ from pdf_ink import read
 from sample_plate import JOB, plate, plate_sheet
 from shapely import Polygon
 
+from generator.base.errors import LayoutError
+from generator.base.geometry2d import P2, Circle, Transform
+from generator.base.shapes2d import rectangle
 from generator.drawing.callout import Notation
 from generator.drawing.compose import compose_sheet, part_block
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import Label, Stroke
 from generator.drawing.style import Role
 from generator.drawing.view import part_view
-from generator.errors import LayoutError
-from generator.geometry2d import P2, Circle, Transform
-from generator.model.job import UnitsChoice
-from generator.parts.base import Dimension, DimKind, Part, Side
-from generator.shapes2d import rectangle
-from generator.writers.pdf import pdf_bytes
+from generator.formats.pdf.write import pdf_bytes
+from generator.jig.part import Dimension, DimKind, Part, Side
+from generator.job.model.job import UnitsChoice
 
 NOTATION = Notation(UnitsChoice.BOTH)
 

@@ -24,11 +24,11 @@ from joint_sample import (
 )
 from shapely import Point
 
-from generator.errors import GeometryError
-from generator.geometry2d import P2, Circle, Path, Transform
-from generator.proof.virtual_cut import VirtualCut, guides, sweep, virtual_cut
-from generator.proof.wanted import Cut, Cutter, Fence, WantedCut, fences, wanted_mortise, wanted_tenon
-from generator.shapes2d import rectangle, rounded_polygon
+from generator.base.errors import GeometryError
+from generator.base.geometry2d import P2, Circle, Path, Transform
+from generator.base.shapes2d import rectangle, rounded_polygon
+from generator.proof.cut.nominal_cut import Cut, Cutter, Fence, WantedCut, fences, wanted_mortise, wanted_tenon
+from generator.proof.cut.virtual_cut import VirtualCut, guides, sweep, virtual_cut
 
 INCH = 25.4
 CUTTER = Cutter(OD, BIT)

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from generator.cli import program
-from generator.glossary import ON_THE_SHEET, TERMS
-from generator.jobtables import KEYS, MODELS, WHOLE_KEYS
+from generator.commands.cli import program
+from generator.job.glossary import ON_THE_SHEET, TERMS
+from generator.job.tables import KEYS, MODELS, WHOLE_KEYS
 from generator.page.fields import all_fields
 from generator.page.words import field_words
 
@@ -33,7 +33,7 @@ def printed() -> Iterator[tuple[str, str]]:
     """Every template, guide and docstring of the package by its name."""
     for path in (ROOT / "README.md", ROOT / "DEVELOPERS.md", ROOT / "generator" / "page" / "english.toml"):
         yield path.name, path.read_text(encoding="utf-8")
-    for path in sorted((ROOT / "generator" / "templates").rglob("*.j2")):
+    for path in sorted((ROOT / "generator" / "documents" / "templates").rglob("*.j2")):
         yield path.name, path.read_text(encoding="utf-8")
     for path in sorted((ROOT / "generator").rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
@@ -89,7 +89,7 @@ def test_sheet_keys_and_form_use_the_glossary() -> None:
     for term, sentence in TERMS.items():
         assert f"{term}: {sentence}" in text
     assert set(ON_THE_SHEET) <= set(TERMS)
-    sheet = (ROOT / "generator" / "templates" / "setup_sheet.j2").read_text(encoding="utf-8")
+    sheet = (ROOT / "generator" / "documents" / "templates" / "setup_sheet.j2").read_text(encoding="utf-8")
     assert "for term in s.terms" in sheet
     label, about = field_words("instrument.neck_rise")
     assert (label.lower(), about.lower()) == ("neck rise", TERMS["neck rise"])

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from generator.model.instrument import Instrument, Target
-from generator.model.jig import JigSpec
-from generator.model.job import Job, Tolerances
-from generator.model.joint import JointSpec
-from generator.model.router import Router
-from generator.model.stock import Stock
+from generator.job.model.instrument import Instrument, Target
+from generator.job.model.jig import JigSpec
+from generator.job.model.job import Job, Tolerances
+from generator.job.model.joint import JointSpec
+from generator.job.model.router import Router
+from generator.job.model.stock import Stock
 
 INSTRUMENT: dict[str, Any] = {
     "scale_length": 645.16,

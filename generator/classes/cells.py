@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from generator.errors import Fault, InputError
-from generator.model.kinds import shown
+from generator.base.errors import Fault, InputError
+from generator.job.model.field_types import shown
 
 #: What a cell may hold; an empty one is an empty text.
 Cell = str | float | int | bool | datetime.date

@@ -16,14 +16,14 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from generator.base.atomic_file import write_whole
+from generator.base.errors import Fault, InputError, OutputError
+from generator.base.toml_file import read_toml
 from generator.classes.status import BenchState, JigState, bench_state, in_need, jig_states, read_bench
-from generator.errors import Fault, InputError, OutputError
+from generator.job.load import load_job
+from generator.job.model.field_types import toml_text
+from generator.joint.solution import solve
 from generator.kit.manifest import read_manifest
-from generator.load import load_job
-from generator.model.kinds import toml_text
-from generator.solution import solve
-from generator.tomlfile import read_toml
-from generator.wholefile import write_whole
 
 RECORD = "class.toml"
 SCHEMA = 1

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from generator import __version__
-from generator.bench.setup import setup_context
 from generator.classes.plan import Place
-from generator.commandline import command_line
-from generator.model.job import Paper, UnitsChoice
-from generator.parts.jig import build_jig
+from generator.documents.setup.setup import setup_context
+from generator.jig.build import build_jig
+from generator.job.command_line import command_line
+from generator.job.model.job import Paper, UnitsChoice
 
 PAGES = 2
 #: Letters that are read at the bench, points.
@@ -21,8 +21,8 @@ def handout_pdf(place: Place, shared_with: Sequence[str], own_parts: Sequence[st
 
     LayoutError when it takes more than two pages even in its closest setting.
     """
-    from generator.writers.setup_sheet.pdf import marks_document
-    from generator.writers.setup_sheet.words import marks
+    from generator.formats.setup_sheet.pdf import marks_document
+    from generator.formats.setup_sheet.words import marks
 
     solution = place.solution
     output = solution.job.output

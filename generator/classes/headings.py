@@ -6,12 +6,12 @@ import difflib
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from generator.base.errors import Fault
 from generator.classes.cells import Cell, column_letter
-from generator.errors import Fault
-from generator.jobtables import KEYS, TOPS, WHOLE_KEYS, kinds_of
-from generator.model.instrument import Target
-from generator.model.joint import BoltSpec
-from generator.model.kinds import PRINTED_TEXT, Kind, shown
+from generator.job.model.field_types import PRINTED_TEXT, Kind, shown
+from generator.job.model.instrument import Target
+from generator.job.model.joint import BoltSpec
+from generator.job.tables import KEYS, TOPS, WHOLE_KEYS, kinds_of
 
 STUDENT, DATE, NAME = "student", "date", "job.name"
 #: Columns that every table has, and one it may have.

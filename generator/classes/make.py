@@ -10,6 +10,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from generator import __version__
+from generator.base.atomic_file import write_whole
+from generator.base.csv_text import csv_text
+from generator.base.errors import Fault, HeelwrightError
+from generator.base.store import NO_STORE, Store
 from generator.classes.folder import (
     HANDOUTS,
     JOBS,
@@ -30,16 +34,12 @@ from generator.classes.order import Order, class_order
 from generator.classes.plan import ClassPlan, Place
 from generator.classes.status import bench_state, jig_states, read_bench
 from generator.classes.summary import summary, summary_csv, summary_html, summary_pdf
-from generator.commandline import command_line
-from generator.csvtext import csv_text
-from generator.effectivejob import job_copy
-from generator.errors import Fault, HeelwrightError
+from generator.jig.laser_coupon import laser_coupon
+from generator.job.command_line import command_line
+from generator.job.effective import job_copy
+from generator.job.model.job import Job, Paper
 from generator.kit.crew import Crew, Task
 from generator.kit.groups import Group
-from generator.model.job import Job, Paper
-from generator.parts.laser_coupon import laser_coupon
-from generator.store import NO_STORE, Store
-from generator.wholefile import write_whole
 
 #: What the first days need, before everything else of any kit.
 FIRST = (Group.LASER, Group.SHEET)
@@ -117,7 +117,7 @@ def _kit_jobs(plan: ClassPlan) -> list[Job]:
 
 def _documents(plan: ClassPlan, order: Order, refused: Sequence[Fault]) -> dict[str, bytes]:
     """Everything but hand-outs and kits, by its path under the class's folder."""
-    from generator.writers.dxf import coupon_dxf, coupon_file_name, sheet_dxf, sheet_file_name
+    from generator.formats.dxf.write import coupon_dxf, coupon_file_name, sheet_dxf, sheet_file_name
 
     benches = [read_bench(place.student.name, place.jig.folder, place.solution) for place in plan.places]
     states = [bench_state(bench) for bench in benches]
@@ -141,7 +141,7 @@ def _documents(plan: ClassPlan, order: Order, refused: Sequence[Fault]) -> dict[
 
 def sheets_csv(plan: ClassPlan, order: Order) -> str:
     """Which part lies on which sheet, whose it is, and where its lower left corner lies, mm."""
-    from generator.writers.dxf import sheet_file_name
+    from generator.formats.dxf.write import sheet_file_name
 
     known = {one.part.name: one for one in order.parts}
     names = {place.name: place.student.name for place in plan.places}
@@ -240,7 +240,7 @@ def _make_one(
     job: Job, out: Path, groups: tuple[Group, ...], papers: tuple[Paper, ...], store: Store
 ) -> tuple[Fault, ...]:
     """Make groups of one kit; its faults, whatever went wrong, so that the others go on."""
-    from generator.pipeline import write_kit
+    from generator.kit.pipeline import write_kit
 
     try:
         write_kit(job, out, groups, papers, store=store)

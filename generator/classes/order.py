@@ -10,18 +10,18 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from generator.bench.bolts import bolt_name, neck_bolts
+from generator.base.units import format_mm
 from generator.classes.plan import ClassPlan, Place
-from generator.compare import Verdict, compare_jigs, shared_jig
-from generator.making import Process, is_shim, nested_parts, process
-from generator.model.job import Job
-from generator.model.joint import BoltKind
-from generator.model.stock import Stock
-from generator.nesting import Sheet, nest_all
-from generator.parts.base import EngravedText, Jig, Part
-from generator.parts.jig import build_jig
-from generator.parts.lettering import settled_lettering
-from generator.units import format_mm
+from generator.cutting.making import Process, is_shim, nested_parts, process
+from generator.cutting.nesting import Sheet, nest_all
+from generator.documents.setup.bolts import bolt_name, neck_bolts
+from generator.jig.build import build_jig
+from generator.jig.compare import Verdict, compare_jigs, shared_jig
+from generator.jig.lettering import settled_lettering
+from generator.jig.part import EngravedText, Jig, Part
+from generator.job.model.job import Job
+from generator.job.model.joint import BoltKind
+from generator.job.model.stock import Stock
 
 #: The part that is every student's own, even where two are alike.
 OWN_PART = "angle_rest"

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from generator.base.errors import Fault, InputError
 from generator.classes.sharing import Saving, SharedBy, Sharing, on_jig, savings, share
 from generator.classes.table import ClassTable, Student
-from generator.errors import Fault, InputError
-from generator.model.kinds import shown
-from generator.solution import Solution, solve
+from generator.job.model.field_types import shown
+from generator.joint.solution import Solution, solve
 
 
 @dataclass(frozen=True)

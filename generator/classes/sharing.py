@@ -11,12 +11,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from generator.base.errors import HeelwrightError
+from generator.base.units import format_mm
 from generator.classes.cover import fewest
-from generator.compare import SAME_SHAPE, SAME_THICKNESS, shared_jig
-from generator.errors import HeelwrightError
-from generator.model.job import JOB_SOURCE, Job
-from generator.solution import Solution, solve, work_out
-from generator.units import format_mm
+from generator.jig.compare import SAME_SHAPE, SAME_THICKNESS, shared_jig
+from generator.job.model.job import JOB_SOURCE, Job
+from generator.joint.solution import Solution, solve, work_out
 
 #: The stocks of what serves as a whole, and of what stands on it.
 _STOCKS = ("plate", "board", "bracket", "rest", "caul")

@@ -10,13 +10,13 @@ from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 
-from generator.buildlog import Build, Fit, log_file, read_log
-from generator.buildreview import review
-from generator.corrections import Edge, Stage, correct
-from generator.errors import InputError
-from generator.readings import Measured
-from generator.solution import Solution
-from generator.units import format_mm
+from generator.base.errors import InputError
+from generator.base.units import format_mm
+from generator.joint.build_log import Build, Fit, log_file, read_log
+from generator.joint.build_review import review
+from generator.joint.corrections import Edge, Stage, correct
+from generator.joint.readings import Measured
+from generator.joint.solution import Solution
 
 _MORTISE = (Measured.MORTISE_WIDTH, Measured.MORTISE_LENGTH, Measured.MORTISE_DEPTH)
 _TENON = (Measured.TENON_WIDTH, Measured.TENON_LENGTH)

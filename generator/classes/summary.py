@@ -6,16 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from generator import __version__
-from generator.bench.bolts import bolt_name, neck_bolts
+from generator.base.csv_text import csv_text
+from generator.base.errors import Fault
+from generator.base.units import format_mm
 from generator.classes.order import Order
 from generator.classes.plan import ClassPlan, Place
 from generator.classes.status import BenchState, JigState, in_need
-from generator.csvtext import csv_text
+from generator.documents.setup.bolts import bolt_name, neck_bolts
 from generator.drawing.templates import environment
-from generator.errors import Fault
-from generator.model.job import Paper
-from generator.units import format_mm
-from generator.writers.dxf import sheet_file_name
+from generator.formats.dxf.write import sheet_file_name
+from generator.job.model.job import Paper
 
 HEADINGS = (
     "student", "day", "gap, mm", "angle", "angle rest, mm", "shim, mm", "jig", "bolts", "worst warning", "state",
@@ -131,8 +131,8 @@ def summary_html(found: Summary) -> str:
 
 def summary_pdf(found: Summary, paper: Paper) -> bytes:
     """The summary on paper."""
-    from generator.writers.setup_sheet.pdf import marks_document
-    from generator.writers.setup_sheet.words import marks
+    from generator.formats.setup_sheet.pdf import marks_document
+    from generator.formats.setup_sheet.words import marks
 
     body = marks("class_summary.j2", {}, c=found)
     made_by = f"Heelwright {__version__}, class {found.name}"

@@ -16,16 +16,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from generator.base.errors import Fault, InputError
+from generator.base.toml_file import read_toml
 from generator.classes.cells import Cell, Row, read_rows
 from generator.classes.headings import DATE, NAME, STUDENT, Column, kind_of, read_headings
 from generator.classes.values import decimal_signs, is_counted, read_value, shown_cell
-from generator.errors import Fault, InputError
-from generator.jobfile import job_file
-from generator.jobtables import JOB_NAME, SCHEMA, WHOLE
-from generator.load import job_from_tables
-from generator.model.job import Job
-from generator.model.kinds import NotAllowed, shown
-from generator.tomlfile import read_toml
+from generator.job.argument import job_file
+from generator.job.load import job_from_tables
+from generator.job.model.field_types import NotAllowed, shown
+from generator.job.model.job import Job
+from generator.job.tables import JOB_NAME, SCHEMA, WHOLE
 
 #: More rows than this are a mistake in the choice of the file.
 MOST_ROWS = 500

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable
 
 from generator.classes.cells import Cell
-from generator.model.kinds import (
+from generator.job.model.field_types import (
     FlagKind,
     Kind,
     ListKind,

@@ -7,12 +7,12 @@ from typing import Annotated
 
 import typer
 
-from generator.bench.advice import advice
 from generator.commands.pictures import picture_path, write_picture
 from generator.commands.refusal import echo_json, length_option, refusals
-from generator.corrections import Stage, adjust, correct
-from generator.load import load_job
-from generator.solution import Solution, solve
+from generator.documents.setup.advice import advice
+from generator.job.load import load_job
+from generator.joint.corrections import Stage, adjust, correct
+from generator.joint.solution import Solution, solve
 
 NAME = "adjust"
 ORDER = 50
@@ -55,6 +55,6 @@ def run(
 
 
 def _draw(solution: Solution, gap: float, rest: float | None, path: Path) -> None:
-    from generator.bench.correction import correction_plot
+    from generator.documents.setup.correction import correction_plot
 
     write_picture(correction_plot(solution, gap, rest), path, solution.job, full_size=False)

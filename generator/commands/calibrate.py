@@ -9,7 +9,14 @@ from typing import Annotated
 
 import typer
 
-from generator.calibration import (
+from generator.base.errors import Fault, InputError
+from generator.commands.examples import example
+from generator.commands.refusal import COMMAND_LINE, echo_json, length_option, refusals
+from generator.job.load import read_stock
+from generator.job.model.job import Printer
+from generator.job.presets import PresetKind, find_preset
+from generator.job.shop import SHOP_FILE, find_shop_file, read_shop
+from generator.joint.calibration import (
     Finding,
     RoutedSlot,
     ZeroCheck,
@@ -22,13 +29,6 @@ from generator.calibration import (
     router_finding,
     stock_finding,
 )
-from generator.commands.examples import example
-from generator.commands.refusal import COMMAND_LINE, echo_json, length_option, refusals
-from generator.errors import Fault, InputError
-from generator.load import read_stock
-from generator.model.job import Printer
-from generator.presets import PresetKind, find_preset
-from generator.shop import SHOP_FILE, find_shop_file, read_shop
 
 NAME = "calibrate"
 ORDER = 80

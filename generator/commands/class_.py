@@ -11,6 +11,9 @@ from typing import Annotated
 
 import typer
 
+from generator.base.errors import Fault, InputError, OutputError
+from generator.base.store import users_store
+from generator.base.units import format_mm
 from generator.classes.folder import ClassState, class_state
 from generator.classes.make import Making, Told, make_class
 from generator.classes.plan import ClassPlan, check_rows, plan_class
@@ -18,12 +21,9 @@ from generator.classes.table import read_base, read_class, slug
 from generator.classes.template import template_text
 from generator.commands.make import chosen, processors
 from generator.commands.refusal import echo_json, refusals, refuse
-from generator.errors import Fault, InputError, OutputError
+from generator.job.model.job import Paper
 from generator.kit.crew import crew_of
 from generator.kit.groups import Group
-from generator.model.job import Paper
-from generator.store import users_store
-from generator.units import format_mm
 
 NAME = "class"
 ORDER = 45

@@ -6,9 +6,9 @@ import textwrap
 from collections.abc import Iterator
 from pathlib import Path
 
-from generator.commandline import READING, command_line, kit_command, path_argument
-from generator.pipeline import MadeKit
-from generator.report import passed, to_mind
+from generator.job.command_line import READING, command_line, kit_command, path_argument
+from generator.kit.pipeline import MadeKit
+from generator.kit.report import passed, to_mind
 
 _WIDTH = 100
 #: What to open first: the first of these that the kit has.

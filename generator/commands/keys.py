@@ -8,10 +8,10 @@ from typing import Annotated
 
 import typer
 
+from generator.base.errors import Fault, InputError
 from generator.commands.refusal import COMMAND_LINE, refusals
-from generator.errors import Fault, InputError
-from generator.glossary import TERMS
-from generator.model.kinds import shown, toml_text
+from generator.job.glossary import TERMS
+from generator.job.model.field_types import shown, toml_text
 from generator.page.fields import Field, all_fields
 from generator.page.form import default_of
 

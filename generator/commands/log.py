@@ -8,16 +8,16 @@ from typing import Annotated, Any
 
 import typer
 
-from generator.bench.record import Record, job_checksum, read_record
-from generator.buildlog import Build, Fit, append_build, log_file, predictions, read_log
-from generator.buildreview import Review, review
-from generator.calibration import checked_date
+from generator.base.errors import Fault, InputError
 from generator.commands.pictures import picture_path, write_picture
 from generator.commands.refusal import COMMAND_LINE, echo_json, length_option, refusals
-from generator.errors import Fault, InputError
-from generator.load import load_job
-from generator.readings import Measured
-from generator.solution import Solution, solve
+from generator.documents.setup.record import Record, job_checksum, read_record
+from generator.job.load import load_job
+from generator.joint.build_log import Build, Fit, append_build, log_file, predictions, read_log
+from generator.joint.build_review import Review, review
+from generator.joint.calibration import checked_date
+from generator.joint.readings import Measured
+from generator.joint.solution import Solution, solve
 
 NAME = "log"
 ORDER = 90
@@ -134,7 +134,7 @@ def _option(what: Measured) -> str:
 
 
 def _draw(builds: tuple[Build, ...], solution: Solution, path: Path) -> None:
-    from generator.bench.log_plot import log_plot
+    from generator.documents.setup.log_plot import log_plot
 
     sheet = log_plot(builds, solution.uncertainty.gap_worst, solution.job.name)
     write_picture(sheet, path, solution.job, full_size=False)

@@ -11,15 +11,15 @@ from typing import Annotated, TypeVar
 
 import typer
 
+from generator.base.errors import Fault, HeelwrightError, InputError
+from generator.base.store import Store, users_store
 from generator.commands.progress import Lines, progress
 from generator.commands.refusal import COMMAND_LINE, demand_plain, faults_of, refusals, refuse
-from generator.errors import Fault, HeelwrightError, InputError
+from generator.job.load import load_jobs
+from generator.job.model.job import Job, Paper
 from generator.kit.bundle import Bundle
 from generator.kit.crew import Crew, crew_of
 from generator.kit.groups import Group
-from generator.load import load_jobs
-from generator.model.job import Job, Paper
-from generator.store import Store, users_store
 
 NAME = "make"
 ORDER = 40
@@ -115,7 +115,7 @@ class _Outcome:
 def _make_one(job: Job, out: Path, asked: _Asked, crew: Crew, told: Lines, store: Store) -> _Outcome:
     """Make one kit, telling each step."""
     from generator.commands.closing import closing_words
-    from generator.pipeline import kit_steps, write_kit
+    from generator.kit.pipeline import kit_steps, write_kit
 
     told.expect(job.name, kit_steps(asked.groups))
     say, done = partial(told.say, job.name), partial(told.done, job.name)

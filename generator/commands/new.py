@@ -8,16 +8,16 @@ from typing import Annotated, Any
 
 import typer
 
-from generator.commandline import command_line
+from generator.base.errors import Fault, InputError, OutputError
 from generator.commands.refusal import demand_plain, refusals
-from generator.errors import Fault, InputError, OutputError
-from generator.jobtables import JOB_NAME, SCHEMA
-from generator.load import DEFAULT_JIG, job_from_tables
-from generator.model.job import OutputSpec
-from generator.model.kinds import NotAllowed, toml_text
-from generator.presets import PresetKind, find_preset, preset_folders
-from generator.routing import NUT_ROOM
-from generator.solution import Solution, solve
+from generator.job.command_line import command_line
+from generator.job.load import DEFAULT_JIG, job_from_tables
+from generator.job.model.field_types import NotAllowed, toml_text
+from generator.job.model.job import OutputSpec
+from generator.job.presets import PresetKind, find_preset, preset_folders
+from generator.job.tables import JOB_NAME, SCHEMA
+from generator.joint.router_template import NUT_ROOM
+from generator.joint.solution import Solution, solve
 
 NAME = "new"
 ORDER = 10

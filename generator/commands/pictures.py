@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from generator.base.atomic_file import refuse_irregular
+from generator.base.errors import Fault, InputError
 from generator.commands.refusal import COMMAND_LINE
-from generator.errors import Fault, InputError
-from generator.wholefile import refuse_irregular
 
 if TYPE_CHECKING:
     from generator.drawing.sheet import Sheet
-    from generator.model.job import Job
+    from generator.job.model.job import Job
 
 ENDINGS = (".svg", ".pdf")
 

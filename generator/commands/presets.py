@@ -8,10 +8,10 @@ from typing import Annotated
 
 import typer
 
+from generator.base.errors import Fault, InputError
 from generator.commands.refusal import COMMAND_LINE, refusals
-from generator.errors import Fault, InputError
-from generator.model.kinds import shown
-from generator.presets import Preset, PresetKind, find_preset, list_presets, read_text, references, sourced_lines
+from generator.job.model.field_types import shown
+from generator.job.presets import Preset, PresetKind, find_preset, list_presets, read_text, references, sourced_lines
 
 NAME = "presets"
 ORDER = 20

@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from generator.commands.refusal import REFUSED, echo_json, refusals
-from generator.report import passed
+from generator.kit.report import passed
 
 if TYPE_CHECKING:
+    from generator.job.shop import Shop
+    from generator.joint.solution import Check
     from generator.proof.verdict import Proof
-    from generator.shop import Shop
-    from generator.solution import Check
 
 NAME = "prove"
 ORDER = 45
@@ -52,7 +52,7 @@ def run(
         if picture is not None:
             _draw(folder, measured, picture)
         if as_json:
-            from generator.results import checks_list
+            from generator.jig.results import checks_list
 
             echo_json({"ok": proof.ok, "checks": checks_list(proof.checks)})
         else:
@@ -63,18 +63,18 @@ def run(
 
 def _shop(given: Path | None, folder: Path) -> Shop | None:
     """The shop file named, else the one beside the kit or in the working folder; None without one."""
-    from generator.shop import find_shop_file, read_shop
+    from generator.job.shop import find_shop_file, read_shop
 
     path = given or find_shop_file(folder.resolve().parent)
     return None if path is None else read_shop(path)
 
 
 def _draw(folder: Path, shop: Shop | None, picture: Path) -> None:
-    from generator.errors import OutputError
-    from generator.proof.cut_picture import cut_picture
+    from generator.base.atomic_file import write_whole
+    from generator.base.errors import OutputError
+    from generator.formats.svg.write import svg_text
+    from generator.proof.cut.cut_picture import cut_picture
     from generator.proof.prove import prove_template_of
-    from generator.wholefile import write_whole
-    from generator.writers.svg import svg_text
 
     template = prove_template_of(folder, shop)
     if template is None or not template.cuts:

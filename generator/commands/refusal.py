@@ -10,8 +10,8 @@ from typing import Any
 
 import typer
 
-from generator.errors import CheckFailed, Fault, HeelwrightError, InputError
-from generator.units import UnitError, parse_length_argument
+from generator.base.errors import CheckFailed, Fault, HeelwrightError, InputError
+from generator.base.units import UnitError, parse_length_argument
 
 #: Exit status of a refusal: bad input, a failed check, a file that could not be written.
 REFUSED = 1

@@ -7,12 +7,12 @@ from typing import Annotated
 
 import typer
 
+from generator.base.units import format_inches, format_mm
 from generator.commands.pictures import picture_path, write_picture
 from generator.commands.refusal import echo_json, length_option, refusals
-from generator.load import load_job
-from generator.reset import Reset, reset, solve_reset
-from generator.solution import Solution, solve
-from generator.units import format_inches, format_mm
+from generator.job.load import load_job
+from generator.joint.reset import Reset, reset, solve_reset
+from generator.joint.solution import Solution, solve
 
 NAME = "reset"
 ORDER = 60
@@ -53,7 +53,7 @@ def run(
 
 
 def _draw(solution: Solution, found: Reset, path: Path) -> None:
-    from generator.bench.reset_sheet import reset_sheet
+    from generator.documents.setup.reset_sheet import reset_sheet
 
     write_picture(reset_sheet(solution, found), path, solution.job, full_size=True)
 

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from generator.commands.refusal import REFUSED, echo_json, refusals
-from generator.load import load_job
+from generator.job.load import load_job
 
 if TYPE_CHECKING:
-    from generator.commands.having import Having
-    from generator.solution import Solution
+    from generator.joint.solution import Solution
+    from generator.kit.reuse import Having
 
 NAME = "solve"
 ORDER = 30
@@ -31,10 +31,10 @@ def run(
     """Compute and check everything; write nothing."""
     with refusals(as_json):
         # Imported here, so that the help of a command loads no formulas.
-        from generator.parts.standing import with_standing
-        from generator.report import report
-        from generator.results import results_dict
-        from generator.solution import solve
+        from generator.jig.buildability import with_standing
+        from generator.jig.results import results_dict
+        from generator.joint.solution import solve
+        from generator.kit.report import report
 
         solution = with_standing(solve(load_job(job, shop)))
         kit = None if have is None else _having(have, solution)
@@ -52,6 +52,6 @@ def run(
 
 def _having(folder: Path, solution: Solution) -> Having:
     """The comparison with a kit already made; imported here, because it reads cutting files and builds parts."""
-    from generator.commands.having import Having
+    from generator.kit.reuse import Having
 
     return Having(folder, solution)

@@ -7,13 +7,13 @@ from typing import Annotated
 
 import typer
 
+from generator.base.atomic_file import write_whole
+from generator.base.csv_text import csv_text
+from generator.base.errors import Fault, InputError
 from generator.commands.pictures import picture_path, write_picture
 from generator.commands.refusal import COMMAND_LINE, refusals
-from generator.csvtext import csv_text
-from generator.errors import Fault, InputError
-from generator.load import load_job
-from generator.sweep import USUAL, read_vary, sweep, sweep_plot
-from generator.wholefile import write_whole
+from generator.documents.sweep import USUAL, read_vary, sweep, sweep_plot
+from generator.job.load import load_job
 
 NAME = "sweep"
 ORDER = 35

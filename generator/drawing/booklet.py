@@ -8,6 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from generator.base.errors import LayoutError
+from generator.base.geometry2d import P2, Box, Circle, Transform
+from generator.base.shapes2d import rectangle
+from generator.base.units import format_mm
 from generator.drawing.bars import CHECK_LENGTH, Correction, check_square, inch_bar
 from generator.drawing.font import ascent, largest_height, text_width, wrapped
 from generator.drawing.page import Layer, Page
@@ -27,11 +31,7 @@ from generator.drawing.tiling import (
     page_strip,
     tile_pages,
 )
-from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Circle, Transform
-from generator.parts.base import Anchor
-from generator.shapes2d import rectangle
-from generator.units import format_mm
+from generator.jig.part import Anchor
 
 #: Two pages are laid together without a map; three and more want one.
 MAPPED = 3

@@ -11,10 +11,10 @@ from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
 from typing import Any
 
-from generator.fasteners import hole_limits
-from generator.model.job import UnitsChoice
-from generator.parts.base import Dimension, DimKind, Face, Hole, Requirement, Tolerance
-from generator.units import format_mm, inch_fraction, inches, to_inches
+from generator.base.units import format_mm, inch_fraction, inches, to_inches
+from generator.jig.part import Dimension, DimKind, Face, Hole, Requirement, Tolerance
+from generator.job.fasteners import hole_limits
+from generator.job.model.job import UnitsChoice
 
 #: How far a print may be from the model, mm, and a printed tolerance from the one meant, as a share of it.
 _PRINT_SLACK = 0.005

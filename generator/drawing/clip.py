@@ -8,9 +8,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
+from generator.base.geometry2d import P2, SAME_POINT, Box, Circle, Path, Segment, Vertex
+from generator.base.shapes2d import polygon
 from generator.drawing.sheet import Fill, Item, Stroke
-from generator.geometry2d import P2, SAME_POINT, Box, Circle, Path, Segment, Vertex
-from generator.shapes2d import polygon
 
 #: A filled area is cut as a polygon within this of its arcs, mm: arrowheads and dots, never an edge to cut along.
 FILL_ERROR = 0.001

@@ -10,6 +10,8 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
+from generator.base.errors import LayoutError
+from generator.base.geometry2d import P2, Area, Box, Transform
 from generator.drawing.callout import Notation, dimension_text
 from generator.drawing.dimension import DimensionStyle, Request, Show, View
 from generator.drawing.font import ascent, descent, wrapped
@@ -21,10 +23,8 @@ from generator.drawing.style import Role
 from generator.drawing.symbols import pointer
 from generator.drawing.tiling import CUT_RULE
 from generator.drawing.view import part_view
-from generator.errors import LayoutError
-from generator.geometry2d import P2, Area, Box, Transform
-from generator.model.job import UnitsChoice
-from generator.parts.base import Anchor, Part
+from generator.jig.part import Anchor, Part
+from generator.job.model.job import UnitsChoice
 
 #: Letters of a bench sheet, mm: capitals of 2.5 are ten-point type, read at arm's length.
 BENCH_STYLE = DimensionStyle(text=2.5)

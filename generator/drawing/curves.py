@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from generator.geometry2d import P2, Segment
+from generator.base.geometry2d import P2, Segment
 
 
 class Cubic(NamedTuple):

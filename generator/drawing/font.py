@@ -14,8 +14,8 @@ from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
 
+from generator.base.errors import LayoutError, OutputError
 from generator.drawing.style import HEIGHTS
-from generator.errors import LayoutError, OutputError
 
 FAMILY = "DejaVu Sans"
 

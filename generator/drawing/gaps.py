@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from generator.base.geometry2d import P2
 from generator.drawing.scene import Quad
-from generator.geometry2d import P2
 
 #: Kept clear round every text, mm.
 TEXT_MARGIN = 0.4

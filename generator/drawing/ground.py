@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from generator.base.geometry2d import P2, Box
 from generator.drawing.dimension import Option, Way
 from generator.drawing.gaps import TEXT_MARGIN
 from generator.drawing.scene import Scene, touch
 from generator.drawing.sheet import Item, Label
-from generator.geometry2d import P2, Box
 
 #: What one crossed line and one break in an extension line cost; a level costs 1.5.
 CROSSING_COST = 0.5

@@ -15,9 +15,9 @@ from enum import Enum
 from types import MappingProxyType
 from typing import NamedTuple
 
+from generator.base.geometry2d import Box, Circle, bounding_box
 from generator.drawing.sheet import Item, Label, Stroke
 from generator.drawing.style import Role
-from generator.geometry2d import Box, Circle, bounding_box
 
 #: How far apart the places are that a join may take, mm.
 _PLACE = 1.0

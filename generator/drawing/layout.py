@@ -15,6 +15,8 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
+from generator.base.errors import LayoutError
+from generator.base.geometry2d import P2, Box
 from generator.drawing.dimension import (
     Chain,
     DimensionStyle,
@@ -35,9 +37,7 @@ from generator.drawing.scene import Scene, touch
 from generator.drawing.sheet import DimensionMark, Item
 from generator.drawing.style import HEIGHTS, Role
 from generator.drawing.symbols import line
-from generator.errors import LayoutError
-from generator.geometry2d import P2, Box
-from generator.parts.base import DimKind, Side
+from generator.jig.part import DimKind, Side
 
 #: What running over one station of a later extension line costs; a level costs 1.5.
 _RESERVED_COST = 4.0

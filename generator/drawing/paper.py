@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from generator.geometry2d import Box
-from generator.model.job import Paper
-from generator.units import inches
+from generator.base.geometry2d import Box
+from generator.base.units import inches
+from generator.job.model.job import Paper
 
 #: No ink comes closer to the page's edge than this, mm: many printers cannot reach further out.
 INK_MARGIN = 10.0

@@ -16,13 +16,13 @@ from itertools import groupby
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
+from generator.base.errors import GeometryError
+from generator.base.geometry2d import P2, Box, Path, Transform, bounding_box
+from generator.base.geometry3d import P3, Placement
+from generator.base.shapes2d import polygon, polyline
+from generator.drawing.facets.base import Facets
 from generator.drawing.sheet import Fill, Item, Stroke
 from generator.drawing.style import Pen, Role
-from generator.errors import GeometryError
-from generator.facets.base import Facets
-from generator.geometry2d import P2, Box, Path, Transform, bounding_box
-from generator.geometry3d import P3, Placement
-from generator.shapes2d import polygon, polyline
 
 if TYPE_CHECKING:
     from generator.drawing.visibility import Cells, Mesh, Spans

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from enum import Enum
 
-from generator.errors import GeometryError
-from generator.geometry3d import ORIGIN, P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.base.errors import GeometryError
+from generator.base.geometry3d import ORIGIN, P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 
 
 def isometric(toward: P3, upright: P3) -> Placement:

@@ -12,8 +12,8 @@ import math
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
+from generator.base.geometry2d import P2
 from generator.drawing.sheet import Item, Label, Stroke
-from generator.geometry2d import P2
 
 #: Arcs are judged as chords this close to them, mm: well under the clearance kept round a text.
 FLAT_ERROR = 0.05

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from generator.base.errors import LayoutError
+from generator.base.geometry2d import P2
 from generator.drawing.font import text_width, wrapped
 from generator.drawing.sheet import Item, Label, Level
 from generator.drawing.style import Role
 from generator.drawing.symbols import line
-from generator.errors import LayoutError
-from generator.geometry2d import P2
 
 TEXT = 2.5
 _ROW = 5.0

@@ -11,7 +11,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 def environment(escaped: bool = False) -> Environment:
     """Plain text (each writer escapes for its own format), or `escaped` for markup; an unknown name is an error."""
     return Environment(
-        loader=PackageLoader("generator", "templates"),
+        loader=PackageLoader("generator", "documents/templates"),
         undefined=StrictUndefined,
         autoescape=escaped,
         trim_blocks=True,

@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from generator.base.geometry2d import P2, Box
+from generator.base.shapes2d import polyline
 from generator.drawing.bars import Correction, level_bar, upright_bar
 from generator.drawing.clip import clipped
 from generator.drawing.font import largest_height
@@ -20,10 +22,8 @@ from generator.drawing.paper import PageFormat, both_ways
 from generator.drawing.scene import Scene, square
 from generator.drawing.sheet import Item, Label, Level, Sheet, Stroke, turned
 from generator.drawing.style import PENS, Role
-from generator.geometry2d import P2, Box
-from generator.model.job import Paper
-from generator.parts.base import Anchor
-from generator.shapes2d import polyline
+from generator.jig.part import Anchor
+from generator.job.model.job import Paper
 
 #: What two neighbouring pages share, mm on the page.
 OVERLAP = 12.0

@@ -9,16 +9,16 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from generator.base.errors import LayoutError
+from generator.base.geometry2d import P2, Box, Circle
+from generator.base.shapes2d import polygon, rectangle
 from generator.drawing.font import ascent, largest_height, text_width, wrapped
 from generator.drawing.sheet import Item, Label, Level, Stroke
 from generator.drawing.style import HEIGHTS, PENS, Pen, Role
 from generator.drawing.symbols import line
 from generator.drawing.templates import environment
-from generator.errors import LayoutError
-from generator.geometry2d import P2, Box, Circle
-from generator.model.job import Projection, UnitsChoice
-from generator.parts.base import Anchor
-from generator.shapes2d import polygon, rectangle
+from generator.jig.part import Anchor
+from generator.job.model.job import Projection, UnitsChoice
 
 #: ISO 5457: width of the border, mm.
 FILING_MARGIN = 20.0

@@ -9,14 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from generator.base.geometry2d import P2, Circle, Contour, Path, Transform, Vertex, polar
 from generator.drawing import font, strokefont
 from generator.drawing.gaps import TEXT_MARGIN, broken
 from generator.drawing.sheet import Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Pen, Role
 from generator.drawing.symbols import centre_cross, line
-from generator.fasteners import thread
-from generator.geometry2d import P2, Circle, Contour, Path, Transform, Vertex, polar
-from generator.parts.base import EdgeHole, Face, Hole, Part
+from generator.jig.part import EdgeHole, Face, Hole, Part
+from generator.job.fasteners import thread
 
 #: How far the centre lines of a hole reach past its largest circle, mm on the paper.
 CENTRE_OVERRUN = 2.0

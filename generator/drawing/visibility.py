@@ -16,8 +16,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from generator.facets.base import Facets
-from generator.geometry3d import Placement
+from generator.base.geometry3d import Placement
+from generator.drawing.facets.base import Facets
 
 #: A face hides what lies further behind it than this, mm; what touches it stays.
 DEPTH_SLACK = 1e-3

@@ -7,11 +7,11 @@ from collections.abc import Iterable
 from enum import Enum
 from pathlib import Path
 
-from generator.errors import Fault, InputError
-from generator.making import laser_stocks, nested_parts, process, shop_parts
-from generator.parts.base import Jig, Part
-from generator.solution import Solution
-from generator.units import format_mm
+from generator.base.errors import Fault, InputError
+from generator.base.units import format_mm
+from generator.cutting.making import laser_stocks, nested_parts, process, shop_parts
+from generator.jig.part import Jig, Part
+from generator.joint.solution import Solution
 
 #: The note's name in every bundle.
 NOTE = "READ-ME-FIRST.txt"

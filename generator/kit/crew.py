@@ -21,7 +21,7 @@ from multiprocessing.reduction import ForkingPickler
 from types import MappingProxyType
 from typing import Any, NamedTuple, TypeVar
 
-from generator.errors import OutputError
+from generator.base.errors import OutputError
 
 Subject = TypeVar("Subject")
 Result = TypeVar("Result")
@@ -163,7 +163,7 @@ def _results(begun: Sequence[Future[Any]]) -> list[Any]:
 
 def _warm_up() -> None:
     """Loads what every task needs while the first process is still solving."""
-    import generator.pipeline  # noqa: F401
+    import generator.kit.pipeline  # noqa: F401
 
 
 def _begin(threshold: tuple[int, int, int]) -> None:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from generator.documents.shop import shop_drawings
 from generator.drawing.page import sheet_page
-from generator.parts.base import Jig
-from generator.shopdrawings import shop_drawings
-from generator.solution import Solution
-from generator.writers.dxf_drawing import drawing_dxf
-from generator.writers.pdf import write_pdf
-from generator.writers.svg import write_svg
+from generator.formats.dxf.write_drawing import drawing_dxf
+from generator.formats.pdf.write import write_pdf
+from generator.formats.svg.write import write_svg
+from generator.jig.part import Jig
+from generator.joint.solution import Solution
 
 SET = "set"
 

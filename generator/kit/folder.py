@@ -18,10 +18,10 @@ from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from generator.errors import Fault, HeelwrightError, InputError, OutputError
+from generator.base.atomic_file import alone
+from generator.base.errors import Fault, HeelwrightError, InputError, OutputError
 from generator.kit.manifest import Manifest, read_manifest
 from generator.proof.listing import MANIFEST
-from generator.wholefile import alone
 
 #: Linux: exchange two names in one step, so that at no moment there is neither.
 _AT_FDCWD = -100

@@ -10,17 +10,17 @@ from pathlib import Path
 from markupsafe import Markup
 
 from generator import __version__
-from generator.bench.pictures import setup_stage
-from generator.bench.setup import setup_context
-from generator.bench.stage_picture import stage_picture, stage_seen
-from generator.checks import Check
-from generator.commandline import READING, command_line
+from generator.documents.setup.pictures import setup_stage
+from generator.documents.setup.setup import setup_context
+from generator.documents.setup.stage_picture import stage_picture, stage_seen
 from generator.drawing.sheet import Sheet
 from generator.drawing.templates import environment
-from generator.frame import Use
-from generator.parts.base import Jig
-from generator.report import passed
-from generator.solution import Solution
+from generator.jig.part import Jig
+from generator.job.command_line import READING, command_line
+from generator.joint.checks import Check
+from generator.joint.solution import Solution
+from generator.joint.stations import Use
+from generator.kit.report import passed
 
 FRONT_PAGE, PICTURES = "index.html", "pictures"
 #: Size of a picture of the jig in use, mm.
@@ -55,7 +55,7 @@ def picture_path(use: Use) -> str:
 
 def write_use_pictures(solution: Solution, jig: Jig, folder: Path) -> tuple[Sheet, ...]:
     """Write the pictures of the jig in its two uses under `folder`; returns the same, small, for the setup sheet."""
-    from generator.writers.svg import write_svg
+    from generator.formats.svg.write import write_svg
 
     (folder / PICTURES).mkdir()
     small = []

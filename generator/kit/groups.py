@@ -11,12 +11,12 @@ from enum import Enum
 from pathlib import Path
 from types import MappingProxyType
 
-from generator.checks import Check
+from generator.base.store import NO_STORE, Store
 from generator.drawing.sheet import Sheet
-from generator.model.job import Paper
-from generator.parts.base import Jig
-from generator.solution import Solution
-from generator.store import NO_STORE, Store
+from generator.jig.part import Jig
+from generator.job.model.job import Paper
+from generator.joint.checks import Check
+from generator.joint.solution import Solution
 
 
 class Group(Enum):
@@ -66,8 +66,8 @@ def _write_laser(plan: KitPlan, folder: Path) -> None:
 
 
 def _write_paper(plan: KitPlan, folder: Path) -> None:
+    from generator.documents.paper import paper_sheets
     from generator.kit.paper import write_paper
-    from generator.sheets import paper_sheets
 
     sheets = paper_sheets(plan.solution, plan.jig, plan.papers)
     write_paper(sheets, plan.solution.job, folder / "paper", plan.papers)
@@ -80,7 +80,7 @@ def _write_drawings(plan: KitPlan, folder: Path) -> None:
 
 
 def _write_sheet(plan: KitPlan, folder: Path) -> None:
-    from generator.writers.setup_sheet import write_setup_sheet
+    from generator.formats.setup_sheet import write_setup_sheet
 
     write_setup_sheet(plan.solution, plan.jig, folder, plan.papers[0], plan.proof, plan.place, plan.stages)
     if plan.proof is not None:

@@ -7,13 +7,20 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from generator.making import Process, cutting_parts, laser_stocks, nested_parts
-from generator.nesting import nest_all
-from generator.parts.base import Jig
-from generator.parts.laser_coupon import laser_coupon
-from generator.solution import Solution
-from generator.store import NO_STORE, Store
-from generator.writers.dxf import coupon_dxf, coupon_file_name, part_dxf, part_file_name, sheet_dxf, sheet_file_name
+from generator.base.store import NO_STORE, Store
+from generator.cutting.making import Process, cutting_parts, laser_stocks, nested_parts
+from generator.cutting.nesting import nest_all
+from generator.formats.dxf.write import (
+    coupon_dxf,
+    coupon_file_name,
+    part_dxf,
+    part_file_name,
+    sheet_dxf,
+    sheet_file_name,
+)
+from generator.jig.laser_coupon import laser_coupon
+from generator.jig.part import Jig
+from generator.joint.solution import Solution
 
 
 def write_laser_files(

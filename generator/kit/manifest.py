@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from generator.boundedfile import read_bounded
-from generator.errors import Fault, InputError, OutputError
+from generator.base.bounded_file import read_bounded
+from generator.base.errors import Fault, InputError, OutputError
 from generator.proof.listing import GROUP_OF, MANIFEST, SCHEMA, read_listing
 
 RESULTS_GROUP, PAPER_GROUP = "results", "paper"

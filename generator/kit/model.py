@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from generator.errors import OutputError
-from generator.facets.base import Facets
-from generator.facets.build import turned_piece
-from generator.facets.part import part_facets
-from generator.facets.props import STEEL
-from generator.facets.stage import PLAIN
-from generator.geometry3d import ORIGIN, Z_AXIS
-from generator.parts.base import Jig
-from generator.readers.glb import read_glb_bytes
-from generator.solution import Solution
-from generator.writers.glb import METAL, ModelPart, glb_bytes
+from generator.base.errors import OutputError
+from generator.base.geometry3d import ORIGIN, Z_AXIS
+from generator.documents.scene.part import part_facets
+from generator.documents.scene.props import STEEL
+from generator.documents.scene.stage import PLAIN
+from generator.drawing.facets.base import Facets
+from generator.drawing.facets.build import turned_piece
+from generator.formats.glb.read import read_glb_bytes
+from generator.formats.glb.write import METAL, ModelPart, glb_bytes
+from generator.jig.part import Jig
+from generator.joint.solution import Solution
 
 MODEL = "jig.glb"
 #: Arcs stray from their chords by no more than this in the model, mm.

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from generator.base.atomic_file import write_whole
 from generator.drawing.bars import Correction
 from generator.drawing.booklet import tiled_document
 from generator.drawing.page import Page, sheet_page
 from generator.drawing.sheet import Sheet
 from generator.drawing.tiling import both_plans
-from generator.model.job import Job
-from generator.wholefile import write_whole
-from generator.writers.pdf import pdf_bytes
-from generator.writers.svg import svg_text
+from generator.formats.pdf.write import pdf_bytes
+from generator.formats.svg.write import svg_text
+from generator.job.model.job import Job
 
 
 def write_sheet_file(sheet: Sheet, path: Path, job: Job, *, full_size: bool) -> None:

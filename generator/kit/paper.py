@@ -9,9 +9,9 @@ from generator.drawing.bars import Correction
 from generator.drawing.booklet import booklet
 from generator.drawing.sheet import Sheet
 from generator.drawing.tiling import both_plans
-from generator.model.job import Job, Paper
-from generator.writers.pdf import write_pdf
-from generator.writers.svg import write_svg
+from generator.formats.pdf.write import write_pdf
+from generator.formats.svg.write import write_svg
+from generator.job.model.job import Job, Paper
 
 BOOKLET = "booklet"
 

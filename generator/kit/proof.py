@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from generator.proof.chances import picture_of
-from generator.proof.cut_picture import cut_picture
+from generator.formats.svg.write import write_svg
+from generator.joint.solution import Solution
+from generator.proof.cut.cut_picture import cut_picture
+from generator.proof.cut.gap_spread import picture_of
 from generator.proof.prove import prove_template_of
-from generator.solution import Solution
-from generator.writers.svg import write_svg
 
 
 def write_proof_pictures(folder: Path, solution: Solution) -> None:

@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from generator.errors import GeometryError
-from generator.parts.base import Jig, Part
-from generator.solution import Solution
-from generator.store import NO_STORE, Store
-from generator.writers.step import jig_step, part_step, part_step_name
+from generator.base.errors import GeometryError
+from generator.base.store import NO_STORE, Store
+from generator.formats.step.write import jig_step, part_step, part_step_name
+from generator.jig.part import Jig, Part
+from generator.joint.solution import Solution
 
 ASSEMBLY = "jig.step"
 

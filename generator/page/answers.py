@@ -5,32 +5,32 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from generator.bench.advice import advice
-from generator.bench.correction import correction_plot
-from generator.buildlog import Build, Fit, append_build, log_file, predictions, read_log
-from generator.calibration import checked_date
-from generator.corrections import Stage, adjust, correct
-from generator.errors import CheckFailed, Fault, HeelwrightError, InputError
-from generator.facets.stage import stage
-from generator.frame import Use
-from generator.model.instrument import Target
-from generator.neckset import fret_distance, solve_neck_set
+from generator.base.errors import CheckFailed, Fault, HeelwrightError, InputError
+from generator.base.units import UnitError, bare_number, parse_angle, parse_length_argument
+from generator.documents.paper.rooms import page_rooms
+from generator.documents.paper.side_elevation import side_elevation
+from generator.documents.scene.stage import stage
+from generator.documents.setup.advice import advice
+from generator.documents.setup.correction import correction_plot
+from generator.formats.glb.write import ModelPart, glb_bytes
+from generator.formats.setup_sheet import setup_content, setup_sheet_html
+from generator.formats.svg.write import svg_text
+from generator.jig.build import build_jig
+from generator.jig.buildability import with_standing
+from generator.jig.results import results_dict
+from generator.job.model.instrument import Target
+from generator.joint.build_log import Build, Fit, append_build, log_file, predictions, read_log
+from generator.joint.calibration import checked_date
+from generator.joint.corrections import Stage, adjust, correct
+from generator.joint.neck_set import fret_distance, solve_neck_set
+from generator.joint.readings import Measured
+from generator.joint.solution import Solution, solve
+from generator.joint.stations import Use
 from generator.page.fields import PRESET_OF, all_fields
 from generator.page.form import Form, Opened, base_texts, job_of, tables_of
 from generator.page.jobtext import job_text
 from generator.page.sketch import end_face_sketch, saddle_sketch, side_sketch
 from generator.page.typed import other_unit, text_of
-from generator.parts.jig import build_jig
-from generator.parts.standing import with_standing
-from generator.readings import Measured
-from generator.results import results_dict
-from generator.sheets.rooms import page_rooms
-from generator.sheets.side_elevation import side_elevation
-from generator.solution import Solution, solve
-from generator.units import UnitError, bare_number, parse_angle, parse_length_argument
-from generator.writers.glb import ModelPart, glb_bytes
-from generator.writers.setup_sheet import setup_content, setup_sheet_html
-from generator.writers.svg import svg_text
 
 #: How far to either side of the gap the table of alternatives goes, and its step, mm.
 _REACH, _STEP = 1.5, 0.5

@@ -16,16 +16,16 @@ from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, R
 from starlette.routing import Route
 
 from generator import __version__
+from generator.base.errors import Fault, HeelwrightError, InputError
+from generator.base.units import MM_PER_INCH
 from generator.drawing.templates import environment
-from generator.errors import Fault, HeelwrightError, InputError
-from generator.frame import Use
+from generator.joint.stations import Use
 from generator.page import answers
 from generator.page.fields import groups, pickers
 from generator.page.form import PAGE, Form, Opened, job_of, opened_form, read_form
 from generator.page.guard import MOST_BODY
 from generator.page.kit import made_kit
 from generator.page.words import catalogue
-from generator.units import MM_PER_INCH
 
 #: The page's own files, each under the one name it can be asked by.
 _STATIC = {

@@ -6,12 +6,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from generator.jobtables import KEYS, MODELS, TOPS, kinds_of
-from generator.model.instrument import Target
-from generator.model.joint import BoltSpec
-from generator.model.kinds import ChoiceKind, FlagKind, Kind, LengthKind, TextKind
+from generator.job.model.field_types import ChoiceKind, FlagKind, Kind, LengthKind, TextKind
+from generator.job.model.instrument import Target
+from generator.job.model.joint import BoltSpec
+from generator.job.presets import PresetKind, list_presets
+from generator.job.tables import KEYS, MODELS, TOPS, kinds_of
 from generator.page.words import catalogue, field_words
-from generator.presets import PresetKind, list_presets
 
 TOP, TARGET, BOLTS = "instrument.top", "target", "joint.bolts"
 #: The tables that are taken whole: where one of its fields differs from the preset the job carries all of them.

@@ -16,16 +16,16 @@ from typing import Any
 
 from pydantic_core import PydanticUndefined
 
-from generator.errors import Fault, InputError
-from generator.jobcopy import COPY_KEYS
-from generator.jobtables import KEYS, MODELS, OLD_NAMES, SCHEMA, SCHEMA_CHANGE, WHOLE
-from generator.load import DEFAULT_JIG, job_from_tables
-from generator.model.job import JOB_SOURCE, Job
-from generator.model.joint import BoltSpec
-from generator.model.kinds import shown
+from generator.base.errors import Fault, InputError
+from generator.job.kit_copy import COPY_KEYS
+from generator.job.load import DEFAULT_JIG, job_from_tables
+from generator.job.model.field_types import shown
+from generator.job.model.job import JOB_SOURCE, Job
+from generator.job.model.joint import BoltSpec
+from generator.job.presets import PresetKind, find_preset
+from generator.job.tables import KEYS, MODELS, OLD_NAMES, SCHEMA, SCHEMA_CHANGE, WHOLE
 from generator.page.fields import BOLTS, PRESET_OF, TARGET, TOP, WAYS, all_fields
 from generator.page.typed import text_of, typed_value
-from generator.presets import PresetKind, find_preset
 
 #: How a fault names the form.
 PAGE = "this page"

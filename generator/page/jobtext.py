@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from generator.model.kinds import toml_text
+from generator.job.model.field_types import toml_text
 
 
 def job_text(tables: Mapping[str, Any]) -> str:

@@ -20,12 +20,12 @@ from typing import Any
 
 import anyio
 
-from generator.errors import HeelwrightError
+from generator.base.errors import HeelwrightError
+from generator.base.store import users_store
+from generator.job.model.job import Job
 from generator.kit.crew import crew_of
-from generator.model.job import Job
 from generator.page.answers import faults_of
 from generator.proof.listing import MANIFEST
-from generator.store import users_store
 
 #: A zip without a clock: the first moment the format knows.
 _NO_TIME = (1980, 1, 1, 0, 0, 0)
@@ -80,7 +80,7 @@ async def _told(ours: Connection) -> AsyncIterator[tuple[str, Any]]:
 
 def _make(job: Job, folder: Path, theirs: Connection) -> None:
     """In the process: the kit of `job` in `folder`."""
-    from generator.pipeline import write_kit
+    from generator.kit.pipeline import write_kit
 
     os.chdir(folder)
     try:

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from generator.errors import OutputError
+from generator.base.errors import OutputError
 from generator.page.app import Site, application
 from generator.page.guard import Guard, new_token
 

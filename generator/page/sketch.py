@@ -10,14 +10,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 
+from generator.base.geometry2d import P2, Circle
+from generator.documents.paper.elevation import Elevation
+from generator.documents.paper.side_elevation import BodyEnd
 from generator.drawing.sheet import Fill, Item, Stroke
 from generator.drawing.style import Role
-from generator.geometry2d import P2, Circle
-from generator.model.instrument import DomeTop
+from generator.job.model.instrument import DomeTop
+from generator.joint.solution import Solution
 from generator.page.words import catalogue
-from generator.sheets.elevation import Elevation
-from generator.sheets.side_elevation import BodyEnd
-from generator.solution import Solution
 
 #: Arcs are drawn of lines that miss them by no more, mm.
 _ARC_ERROR = 0.02

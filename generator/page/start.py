@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from generator.jobfile import job_file
+from generator.base.toml_file import read_toml
+from generator.job.argument import job_file
+from generator.job.presets import PresetKind, find_preset
 from generator.page.form import Form, Opened, form_of_tables, tables_of
-from generator.presets import PresetKind, find_preset
-from generator.tomlfile import read_toml
 
 #: What a new job begins with, as `heelwright new` begins.
 _NAME, _INSTRUMENT = "my-guitar", "orchestra-14"

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from generator.model.kinds import (
+from generator.base.units import bare_number, format_inches, format_mm, to_inches
+from generator.job.model.field_types import (
     FlagKind,
     Kind,
     LengthKind,
@@ -14,7 +15,6 @@ from generator.model.kinds import (
     RangedKind,
     shown,
 )
-from generator.units import bare_number, format_inches, format_mm, to_inches
 
 #: What parts the items of a list: a semicolon, or a comma that no digit follows at once.
 _PARTING = re.compile(r"\s*;\s*|\s*,\s+")

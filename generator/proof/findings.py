@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 
-from generator.checks.base import Check, CheckStatus
+from generator.joint.checks.base import Check, CheckStatus
 
 #: So many findings of one kind are told in full.
 _TOLD = 5

@@ -9,10 +9,10 @@ from pathlib import Path, PurePosixPath
 from types import MappingProxyType
 from typing import Any
 
-from generator.boundedfile import read_bounded
-from generator.errors import OutputError
+from generator.base.bounded_file import read_bounded
+from generator.base.errors import OutputError
+from generator.base.strict_json import read_json
 from generator.proof.findings import Finding, Kind
-from generator.strictjson import read_json
 
 MANIFEST = "manifest.json"
 RESULTS = "results.json"

@@ -16,32 +16,32 @@ import shapely
 from shapely import Polygon
 from shapely.errors import ShapelyError
 
-from generator.checks.base import Bound, Check, CheckStatus
-from generator.errors import GeometryError
-from generator.frame import Use, fence_offset, jig_body
-from generator.linework import CUT_INSIDE
-from generator.parts.base import Jig
-from generator.proof.agree_results import refuse_misshapen, stated_checks
-from generator.proof.bolts import bolt_checks
-from generator.proof.chances import chances
-from generator.proof.clearance import clearance_check, nearest, reaches
-from generator.proof.dryfit import assemble
-from generator.proof.files import FileCare, file_checks
-from generator.proof.fitchecks import assembled_checks, setting_checks, teeth_centring
-from generator.proof.give import give_checks
+from generator.base.errors import GeometryError
+from generator.cutting.cut_layers import CUT_INSIDE
+from generator.jig.part import Jig
+from generator.job.shop import Shop
+from generator.joint.checks.base import Bound, Check, CheckStatus
+from generator.joint.solution import Solution
+from generator.joint.stations import Use, fence_offset, jig_body
+from generator.proof.cut.bolts import bolt_checks
+from generator.proof.cut.clearance import clearance_check, nearest, reaches
+from generator.proof.cut.dry_fit import assemble
+from generator.proof.cut.fit_checks import assembled_checks, setting_checks, teeth_centring
+from generator.proof.cut.gap_spread import chances
+from generator.proof.cut.nominal_cut import Cut, cutter_of, fences, wanted_mortise, wanted_tenon
+from generator.proof.cut.template_checks import TemplateProof, prove_plate
+from generator.proof.cut.virtual_cut import Sweep, guides, sweep
+from generator.proof.files.agree import FileCare, file_checks
+from generator.proof.files.agree_results import refuse_misshapen, stated_checks
 from generator.proof.jig.checks import hand_checks
+from generator.proof.jig.deflection import give_checks
+from generator.proof.jig.measured_jig import Setting, measure_setting
 from generator.proof.jig.pieces import Pieces
-from generator.proof.kitfiles import PLATE, Kit, open_kit
-from generator.proof.measured import Setting, measure_setting
-from generator.proof.measuredshop import cutter_now, shop_checks
-from generator.proof.standing import Standing, area_of, material
-from generator.proof.support import bearing, in_jig, support_check, worst_stand
-from generator.proof.template_checks import TemplateProof, prove_plate
+from generator.proof.jig.posed_jig import Standing, area_of, material
+from generator.proof.jig.support import bearing, in_jig, support_check, worst_stand
+from generator.proof.kit_files import PLATE, Kit, open_kit
+from generator.proof.measured_shop import cutter_now, shop_checks
 from generator.proof.verdict import Proof
-from generator.proof.virtual_cut import Sweep, guides, sweep
-from generator.proof.wanted import Cut, cutter_of, fences, wanted_mortise, wanted_tenon
-from generator.shop import Shop
-from generator.solution import Solution
 
 #: What a spoilt file can make of plane geometry; the check that could not be made says so.
 _SPOILT = (GeometryError, ShapelyError, ValueError, ZeroDivisionError, IndexError, KeyError)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.checks.base import Check, Judged
+from generator.joint.checks.base import Check, Judged
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,9 @@ import cadquery as cq
 from OCP.gp import gp_Trsf
 from OCP.TopLoc import TopLoc_Location
 
-from generator.errors import GeometryError
-from generator.geometry3d import Placement
-from generator.parts.base import Bought, Hardware, Jig, Part
+from generator.base.errors import GeometryError
+from generator.base.geometry3d import Placement
+from generator.jig.part import Bought, Hardware, Jig, Part
 from generator.solid.build import bought_solid, part_solid
 from generator.solid.curves import axes
 

@@ -19,9 +19,9 @@ from OCP.gp import gp_Ax1, gp_Ax2, gp_Dir, gp_Pnt, gp_Vec
 from OCP.TopoDS import TopoDS_Shape
 from OCP.TopTools import TopTools_ListOfShape
 
-from generator.errors import GeometryError
-from generator.geometry2d import Contour
-from generator.parts.base import Bought, EdgeHole, Face, Hole, Opening, Part, Pocket
+from generator.base.errors import GeometryError
+from generator.base.geometry2d import Contour
+from generator.jig.part import Bought, EdgeHole, Face, Hole, Opening, Part, Pocket
 from generator.solid.curves import face
 
 #: How far a solid's volume may differ from the closed form, relative.

@@ -13,7 +13,7 @@ from OCP.STEPControl import STEPControl_Controller, STEPControl_StepModelType
 from OCP.StepRepr import StepRepr_NextAssemblyUsageOccurrence
 from OCP.TCollection import TCollection_HAsciiString
 
-from generator.errors import OutputError
+from generator.base.errors import OutputError
 from generator.solid.document import Document, Entry, entries, new_handle
 from generator.solid.paint import paint
 

@@ -9,7 +9,7 @@ from itertools import combinations
 import cadquery as cq
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 
-from generator.geometry3d import P3
+from generator.base.geometry3d import P3
 from generator.solid.assembly import Piece
 from generator.solid.measure import Bounds, bounds, volume
 

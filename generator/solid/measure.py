@@ -15,7 +15,7 @@ from OCP.GeomAbs import GeomAbs_SurfaceType
 from OCP.GProp import GProp_GProps
 from OCP.TopoDS import TopoDS_Shape
 
-from generator.geometry3d import P3
+from generator.base.geometry3d import P3
 
 
 class Bounds(NamedTuple):

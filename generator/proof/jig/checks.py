@@ -8,15 +8,15 @@ from shapely import Polygon
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
-from generator.checks.base import Check
-from generator.frame import Use
+from generator.joint.checks.base import Check
+from generator.joint.stations import Use
+from generator.proof.cut.nominal_cut import wanted_mortise, wanted_tenon
+from generator.proof.cut.virtual_cut import Sweep
 from generator.proof.jig.holding import holding_checks
 from generator.proof.jig.motions import motion_checks
 from generator.proof.jig.pieces import Pieces
 from generator.proof.jig.reach import plug_check, square_check, start_checks, tip_check, top_check, zero_checks
 from generator.proof.jig.solids import Solid
-from generator.proof.virtual_cut import Sweep
-from generator.proof.wanted import wanted_mortise, wanted_tenon
 
 _QUARTER = 16
 

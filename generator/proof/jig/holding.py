@@ -12,9 +12,9 @@ from itertools import pairwise
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from generator.checks.base import Check, at_least, at_most, mm
-from generator.frame import Use, caul_thickness, caul_top, clamp_opening, clamp_throat, jaw_y
-from generator.geometry3d import P3
+from generator.base.geometry3d import P3
+from generator.joint.checks.base import Check, at_least, at_most, mm
+from generator.joint.stations import Use, caul_thickness, caul_top, clamp_opening, clamp_throat, jaw_y
 from generator.proof.jig.pieces import Pieces, way_in
 from generator.proof.jig.solids import Solid, block, room_between
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from generator.checks.base import Check, at_least, mm
-from generator.geometry3d import P3, X_AXIS, Z_AXIS
-from generator.parts.fixings import Fixing
+from generator.base.geometry3d import P3, X_AXIS, Z_AXIS
+from generator.jig.fixings import Fixing
+from generator.joint.checks.base import Check, at_least, mm
 from generator.proof.jig.pieces import Pieces, bite, shank, way_in
 from generator.proof.jig.solids import Solid, block, left_round, meet, room_between
 

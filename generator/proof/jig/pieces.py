@@ -7,14 +7,14 @@ from dataclasses import dataclass
 
 from shapely import Polygon
 
-from generator.frame import fence_offset
-from generator.geometry3d import P3
-from generator.parts.fixings import Fixing, fixings
-from generator.parts.layout import Layout, jig_layout
+from generator.base.geometry3d import P3
+from generator.jig.fixings import Fixing, fixings
+from generator.jig.layout import Layout, jig_layout
+from generator.joint.stations import fence_offset
+from generator.proof.jig.measured_jig import Setting
+from generator.proof.jig.posed_jig import area_of
 from generator.proof.jig.solids import Solid, flat_part, round_bar
-from generator.proof.kitfiles import Kit
-from generator.proof.measured import Setting
-from generator.proof.standing import area_of
+from generator.proof.kit_files import Kit
 
 #: A screwdriver bit with its holder, and the hand or chuck behind it: diameter and length each, mm (common practice).
 DRIVER, DRIVER_LONG, HAND, HAND_LONG = 8.0, 100.0, 34.0, 120.0

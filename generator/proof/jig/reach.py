@@ -7,15 +7,15 @@ from collections.abc import Iterator
 from shapely import Polygon
 from shapely.affinity import affine_transform
 
-from generator.checks.base import Check, at_least, mm
-from generator.frame import Use
-from generator.parts.template_plate import tip_counterbore
-from generator.proof.dryfit import body_plane, down_the_face
+from generator.jig.template_plate import tip_counterbore
+from generator.joint.checks.base import Check, at_least, mm
+from generator.joint.stations import Use
+from generator.proof.cut.dry_fit import body_plane, down_the_face
+from generator.proof.cut.nominal_cut import WantedCut
+from generator.proof.cut.virtual_cut import Sweep
+from generator.proof.jig.measured_jig import nearest_holes
 from generator.proof.jig.pieces import Pieces
-from generator.proof.kitfiles import PLATE
-from generator.proof.measured import nearest_holes
-from generator.proof.virtual_cut import Sweep
-from generator.proof.wanted import WantedCut
+from generator.proof.kit_files import PLATE
 
 #: The bit's edge stands clear of the wood by this where the tenon's cut starts and stops, mm; (warn, fail).
 START_CLEAR = (2.0, 1.0)

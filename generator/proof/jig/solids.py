@@ -15,8 +15,8 @@ import shapely
 from shapely import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from generator.errors import GeometryError
-from generator.geometry3d import P3, Placement
+from generator.base.errors import GeometryError
+from generator.base.geometry3d import P3, Placement
 
 #: The plane coordinates of an outline square to each axis: for x the outline lies in y and z, and so on.
 _PLANES = {"x": ("y", "z"), "y": ("x", "z"), "z": ("x", "y")}

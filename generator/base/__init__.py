@@ -1,0 +1,1 @@
+"""The ground, standard library only: errors, units, geometry, TOML and whole files."""

@@ -1,0 +1,91 @@
+"""Writing one file so that it is either the old or the new, never half of one, and by one process at a time.
+
+Standard library only.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import stat
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from generator.base.bounded_file import STRANGE
+from generator.base.errors import Fault, InputError, OutputError
+
+
+def refuse_irregular(path: Path) -> None:
+    """Raise InputError where something stands at `path` that is no regular file: a folder, pipe, socket or device."""
+    with contextlib.suppress(OSError):
+        found = STRANGE.get(stat.S_IFMT(path.stat().st_mode))
+        if found is not None:
+            raise InputError([Fault(str(path), "", found, "a regular file, or a name not yet taken")])
+
+
+def write_whole(path: Path, content: bytes | str) -> None:
+    """Write `content` (text as UTF-8) in place of `path`; a link is followed, mode and owner of the file are kept.
+
+    InputError where something else than a regular file stands there, OutputError when the system refuses; what stood
+    there before then still stands.
+    """
+    refuse_irregular(path)
+    target = path.resolve()
+    data = content.encode("utf-8") if isinstance(content, str) else content
+    draft = ""
+    try:
+        handle, draft = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".draft", dir=target.parent)
+        with os.fdopen(handle, "wb") as out:
+            out.write(data)
+            out.flush()
+            os.fsync(out.fileno())
+        _like(target, Path(draft))
+        os.replace(draft, target)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            if draft:
+                os.unlink(draft)
+        raise OutputError(f"{path}: could not be written ({error.strerror or error})") from error
+
+
+def _like(target: Path, draft: Path) -> None:
+    """Give the draft the mode of the file it replaces, and its owner where the system allows that."""
+    if not target.exists():
+        draft.chmod(0o644)
+        return
+    was = target.stat()
+    if hasattr(os, "chown"):
+        with contextlib.suppress(OSError):
+            os.chown(draft, was.st_uid, was.st_gid)
+    draft.chmod(stat.S_IMODE(was.st_mode))
+
+
+@contextmanager
+def alone(target: Path) -> Iterator[None]:
+    """Hold the lock of a file or folder that is about to be read and written; another process that wants it waits.
+
+    The system frees the lock when a process dies. Where it has no such locks the block runs without.
+    """
+    try:
+        import fcntl
+    except ImportError:
+        yield
+        return
+    path = target.with_name(f".{target.name}.lock")
+    while True:
+        handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        except OSError:  # a file system without locks
+            break
+        with contextlib.suppress(FileNotFoundError):
+            if os.path.samestat(os.fstat(handle), path.stat()):
+                break
+        os.close(handle)  # the one before us took the lock's file away: take the new one
+    try:
+        yield
+    finally:
+        path.unlink(missing_ok=True)
+        os.close(handle)

@@ -1,0 +1,117 @@
+"""Plane figures built from points, radii and angles: polygons, rounded corners, slots, arcs; mm and degrees."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from generator.base.errors import GeometryError
+from generator.base.geometry2d import P2, SAME_POINT, Path, Segment, Vertex, polar
+
+
+def arc_about(center: P2, radius: float, start_angle: float, sweep: float) -> Segment:
+    """The arc about `center` from `start_angle` on through `sweep`, counter-clockwise where that is positive."""
+    start, end = center.plus(polar(start_angle, radius)), center.plus(polar(start_angle + sweep, radius))
+    return Segment(start, end, math.tan(math.radians(sweep) / 4.0))
+
+
+def polygon(points: Sequence[P2]) -> Path:
+    return Path(tuple(Vertex(p.x, p.y) for p in points))
+
+
+def polyline(points: Sequence[P2]) -> Path:
+    """An open run of straight lines."""
+    return Path(tuple(Vertex(p.x, p.y) for p in points), closed=False)
+
+
+def rectangle(x0: float, y0: float, x1: float, y1: float, radius: float = 0.0) -> Path:
+    """An axis-parallel rectangle, counter-clockwise from (x0, y0), with rounded corners where `radius` > 0."""
+    corners = [P2(x0, y0), P2(x1, y0), P2(x1, y1), P2(x0, y1)]
+    return rounded_polygon(corners, [radius] * 4)
+
+
+def rounded_polygon(corners: Sequence[P2], radii: Sequence[float]) -> Path:
+    """A closed polygon with each corner replaced by a tangent arc of the given radius (0 keeps it sharp).
+
+    Raises GeometryError where two fillets need more than the edge between them.
+    """
+    count = len(corners)
+    setback: list[float] = []
+    turn: list[float] = []
+    for i, corner in enumerate(corners):
+        into = corner.minus(corners[i - 1]).unit()
+        out = corners[(i + 1) % count].minus(corner).unit()
+        angle = math.atan2(into.cross(out), into.dot(out))
+        turn.append(angle)
+        setback.append(radii[i] * math.tan(abs(angle) / 2.0))
+    vertices: list[Vertex] = []
+    for i, corner in enumerate(corners):
+        edge = corners[(i + 1) % count].minus(corner)
+        if setback[i] + setback[(i + 1) % count] > edge.length() + SAME_POINT:
+            raise GeometryError(
+                f"fillets of {radii[i]:g} and {radii[(i + 1) % count]:g} mm do not fit an edge of {edge.length():g} mm"
+            )
+        into = corner.minus(corners[i - 1]).unit()
+        if setback[i] < SAME_POINT:
+            vertices.append(Vertex(*corner))
+            continue
+        bulge = math.tan(turn[i] / 4.0)
+        vertices.append(Vertex(*corner.minus(into.times(setback[i])), bulge))
+        vertices.append(Vertex(*corner.plus(edge.unit().times(setback[i]))))
+    kept = [v for i, v in enumerate(vertices) if v.point.distance(vertices[i - 1].point) >= SAME_POINT or v.bulge]
+    # A full-round end makes the line between two fillets vanish: its zero-length vertex goes, the arc's start stays.
+    kept = [v for i, v in enumerate(kept) if v.point.distance(kept[(i + 1) % len(kept)].point) >= SAME_POINT]
+    return Path(tuple(kept))
+
+
+def eased_polygon(corners: Sequence[P2], radii: Sequence[float]) -> Path:
+    """A rounded polygon whose radii are wishes: where two fillets need more than the edge between them, both shrink."""
+    count = len(corners)
+    setback = []
+    for i, corner in enumerate(corners):
+        into, out = corner.minus(corners[i - 1]).unit(), corners[(i + 1) % count].minus(corner).unit()
+        setback.append(math.tan(abs(math.atan2(into.cross(out), into.dot(out))) / 2.0))
+    fitting = list(radii)
+    for i, corner in enumerate(corners):
+        after = (i + 1) % count
+        needed = radii[i] * setback[i] + radii[after] * setback[after]
+        if needed > 0.0:
+            share = corner.distance(corners[after]) / needed
+            fitting[i], fitting[after] = min(fitting[i], radii[i] * share), min(fitting[after], radii[after] * share)
+    return rounded_polygon(corners, fitting)
+
+
+def straight_slot(a: P2, b: P2, width: float) -> Path:
+    """A slot with round ends; `a` and `b` are the end centres."""
+    side = b.minus(a).unit().left().times(width / 2.0)
+    return Path(
+        (
+            Vertex(*a.minus(side)),
+            Vertex(*b.minus(side), 1.0),
+            Vertex(*b.plus(side)),
+            Vertex(*a.plus(side), 1.0),
+        )
+    )
+
+
+def arc_slot(center: P2, radius: float, start_angle: float, end_angle: float, width: float) -> Path:
+    """A slot along an arc about `center` from `start_angle` up to `end_angle` (degrees), with round ends."""
+    if not 0 < end_angle - start_angle < 360:
+        raise GeometryError(f"an arc slot from {start_angle:g} to {end_angle:g} degrees")
+    outer, inner, half = (
+        radius + width / 2.0,
+        radius - width / 2.0,
+        math.tan(math.radians(end_angle - start_angle) / 4.0),
+    )
+
+    def at(angle: float, r: float) -> P2:
+        return center.plus(polar(angle, r))
+
+    return Path(
+        (
+            Vertex(*at(start_angle, outer), half),
+            Vertex(*at(end_angle, outer), 1.0),
+            Vertex(*at(end_angle, inner), -half),
+            Vertex(*at(start_angle, inner), 1.0),
+        )
+    )

@@ -1,0 +1,1 @@
+"""What a laser or router cuts: layers and their faults, cut lines, sheets of nested parts."""

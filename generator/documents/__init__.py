@@ -1,0 +1,1 @@
+"""What hands and shops read: paper templates, shop drawings, the setup sheet."""

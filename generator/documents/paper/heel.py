@@ -1,0 +1,347 @@
+"""The neck's heel at full scale: a side view that serves as bevel for the rough cut, and a template of the sawn end.
+
+Side view: origin where neck plane and shoulder meet, x along the neck plane towards the tail, y square to it out of the
+top; the neck lies on its back with its gluing face up, as the heel angle is measured. Sawn end: u to the right is the
+body's +Y, v runs up the end, origin on the neck plane's edge there.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from generator.base.geometry2d import P2, Circle, Transform, bounding_box
+from generator.base.shapes2d import polyline
+from generator.documents.paper.rooms import Rooms, fits, on_a_page
+from generator.documents.paper.sides import Look, end_sides, side_name
+from generator.documents.paper.strokes import area, arrow, pocket_outline, ring, run, stroke
+from generator.documents.paper.words import Speller, bench_speller, sheet_words
+from generator.drawing.compose import NOTE_TEXT, Block, compose_sheet, view_block
+from generator.drawing.dimension import Note, Ordinates, Request, View
+from generator.drawing.sheet import Item, Sheet
+from generator.drawing.style import Role
+from generator.drawing.symbols import centre_cross
+from generator.jig import dims
+from generator.jig.part import Dimension, DimKind, Side
+from generator.job.model.joint import BoltKind
+from generator.joint.mortise_tenon import BoltHole
+from generator.joint.solution import Solution
+
+#: How far the side view reaches along the neck, mm: a hand's breadth to hold the bevel by.
+_ALONG_NECK = 64.0
+#: How far heel end and cap are drawn from the shoulder, mm: the heel's own shape is the builder's.
+_CAP_RUN = 36.0
+#: Projections closer than this (mm) are one line.
+_SAME = 0.02
+#: A rise of the neck plane below this is not worth a word at the bench, mm.
+_LEAST_RISE = 0.2
+
+
+def heel(solution: Solution, rooms: Rooms) -> tuple[Sheet, ...]:
+    """The sheet `heel`: bevel for the rough cut, tenon and shoulder, and the template of the sawn end.
+
+    Where one page does not hold both, the sawn end has a sheet of its own, `sawn_end`.
+    """
+    job, spell = solution.job, bench_speller(solution.job)
+    frame = HeelFrame.of(solution)
+    joint, instrument = solution.joint, job.instrument
+    words = sheet_words(
+        "heel",
+        handed=instrument.handed.value,
+        seen_from=side_name(-1.0, instrument.handed),
+        heel_angle=spell.angle(solution.neck_set.heel_angle),
+        past_join=spell.length(joint.neck_blank_overlength),
+        routed=spell.length(joint.tenon_projection_routed),
+        finished=spell.length(joint.tenon_projection),
+        ease=spell.length(joint.ease_end) if joint.ease_end > _SAME else "",
+        cap=spell.length(instrument.heel_cap_thickness) if instrument.heel_cap_thickness else "",
+        slot=instrument.truss_rod_slot_width is not None,
+        bolt_kind=joint.bolts[0].kind.value,
+        bolt_count=len(joint.bolts),
+        bolt_thread=joint.bolts[0].thread,
+        pilot=spell.length(joint.bolts[0].pilot_hole),
+        cross=spell.length(joint.bolts[0].cross_hole) if joint.bolts[0].cross_hole else "",
+        bolts_down=[spell.length(bolt.from_neck_plane) for bolt in joint.bolts],
+        rise=spell.size(frame.rise) if abs(frame.rise) > _LEAST_RISE else "",
+        rises=frame.rise > 0.0,
+        join_below=spell.size(frame.join) if abs(frame.join) > _SAME else "",
+        above=frame.join > 0.0,
+    )
+    side_caption, end_caption, bevel, sawn_end, *cautions = words.notes
+    side = _side_block(solution, frame, spell, side_caption)
+    end = _end_block(solution, frame, spell, end_caption)
+
+    def composed(name: str, title: str, blocks: list[Block], notes: list[str]) -> Sheet:
+        def compose(width: float) -> Sheet:
+            return compose_sheet(name, title, words.instruction, job.name, blocks, notes, spell.notation, width)
+
+        return on_a_page(rooms, compose)
+
+    whole = composed("heel", words.title, [side, end], [bevel, sawn_end, *cautions])
+    if fits(rooms, whole):
+        return (whole,)
+    return (
+        composed("heel", f"{words.title}, {side_caption[0].lower()}{side_caption[1:]}", [side], [bevel, *cautions]),
+        composed("sawn_end", f"{words.title}, {end_caption[0].lower()}{end_caption[1:]}", [end], [sawn_end, *cautions]),
+    )
+
+
+@dataclass(frozen=True)
+class HeelFrame:
+    """Directions and stations of the side view, mm.
+
+    `down` runs along the shoulder from the neck plane, `out` square to it into the body. `join` is how far down the
+    shoulder the body's top edge meets it (the neck rise along the face), `saw` the sawn end's distance along `out`,
+    `rise` how far the neck plane at the sawn end stands over its level at the shoulder, along the shoulder.
+    """
+
+    down: P2
+    out: P2
+    join: float
+    saw: float
+    rise: float
+
+    @staticmethod
+    def of(solution: Solution) -> HeelFrame:
+        angle, lean = (math.radians(a) for a in (solution.neck_set.heel_angle, solution.neck_set.cradle_angle))
+        routed = solution.joint.tenon_projection_routed
+        return HeelFrame(
+            down=P2(-math.cos(angle), -math.sin(angle)),
+            out=P2(math.sin(angle), -math.cos(angle)),
+            join=solution.neck_set.neck_rise_along_face,
+            saw=routed,
+            rise=routed * math.tan(lean),
+        )
+
+    def at(self, along: float, out: float = 0.0) -> P2:
+        """The point `along` mm down the shoulder and `out` mm square to it."""
+        return self.down.times(along).plus(self.out.times(out))
+
+
+def _side_block(solution: Solution, frame: HeelFrame, spell: Speller, caption: str) -> Block:
+    view = _SideView(solution, frame)
+    signs = [
+        *arrow("up: gluing face", P2(-_ALONG_NECK / 2.0, 30.0), P2(0.0, 1.0), NOTE_TEXT),
+        *arrow("towards the saddle", P2(52.0, 26.0), P2(1.0, 0.0), NOTE_TEXT),
+    ]
+    box = bounding_box(view.outline())
+    return view_block([*view.ink(), *signs], View(Transform(), box), view.requests(spell), caption)
+
+
+class _SideView:
+    """Blank, shoulder, tenon, bolts and cap from the side."""
+
+    def __init__(self, solution: Solution, frame: HeelFrame) -> None:
+        self.frame, self.joint = frame, solution.joint
+        self.neck_set, self.instrument = solution.neck_set, solution.job.instrument
+        self.past_join = self.joint.neck_blank_overlength
+        # The jig cuts the tenon so far from the neck plane, whatever the neck rise; the heel is fitted to the body.
+        self.tenon_end = self.joint.tenon_length
+        self.heel_end = frame.join + self.joint.heel_length
+        self.blank_end = max(frame.join + self.joint.heel_blank, self.heel_end + self.instrument.heel_cap_thickness)
+
+    def outline(self) -> list[P2]:
+        """The rough blank: neck plane, saw line, lower end, and where the drawing stops."""
+        low = self.frame.at(self.blank_end, self.frame.saw)
+        return [P2(-_ALONG_NECK, 0.0), P2(-_ALONG_NECK, low.y), low, P2(self.past_join, 0.0)]
+
+    def ink(self) -> list[Item]:
+        at, saw, joint = self.frame.at, self.frame.saw, self.joint
+        left, low, end, top = self.outline()
+        items: list[Item] = [area([at(self.tenon_end), at(self.tenon_end, saw), end, at(self.blank_end)])]
+        if joint.ease_end > _SAME:
+            p = joint.tenon_projection
+            items.append(area([self._plane(p), self._plane(saw), at(self.tenon_end, saw), at(self.tenon_end, p)]))
+            items.append(run([self._plane(p), at(self.tenon_end, p)], Role.VISIBLE))
+        items += [
+            ring([left, low, end, top], Role.CUT),
+            run([P2(0.0, 0.0), at(self.heel_end)], Role.VISIBLE),
+            run([at(self.tenon_end), at(self.tenon_end, saw)], Role.VISIBLE),
+            run([at(self.heel_end), at(self.heel_end, -_CAP_RUN)], Role.VISIBLE),
+        ]
+        return [*items, *self._cap(), *self._slot(), *(item for bolt in joint.bolts for item in self._bolt(bolt))]
+
+    def _plane(self, out: float) -> P2:
+        """The point of the neck plane `out` mm from the shoulder."""
+        lean = math.radians(self.neck_set.cradle_angle)
+        return P2(out / math.cos(lean), 0.0)
+
+    def _cap(self) -> list[Item]:
+        thick = self.instrument.heel_cap_thickness
+        if thick <= _SAME:
+            return []
+        at, end = self.frame.at, self.heel_end + thick
+        return [run([at(self.heel_end), at(end), at(end, -_CAP_RUN)], Role.EDGE)]
+
+    def _slot(self) -> list[Item]:
+        depth = self.instrument.truss_rod_slot_depth
+        if self.instrument.truss_rod_slot_width is None or depth is None:
+            return []
+        end = self.past_join + depth * math.tan(math.radians(-self.neck_set.cradle_angle))
+        return [run([P2(-_ALONG_NECK, -depth), P2(end, -depth)], Role.HIDDEN)]
+
+    def _bolt(self, bolt: BoltHole) -> list[Item]:
+        """Axis, the hole from the finished end inwards, and the barrel's cross hole."""
+        at, r, y = self.frame.at, bolt.pilot_hole / 2.0, bolt.from_neck_plane
+        start, deep = self.joint.tenon_projection, self.joint.tenon_projection - self._bolt_depth(bolt)
+        walls = polyline([at(y - r, start), at(y - r, deep), at(y + r, deep), at(y + r, start)])
+        items: list[Item] = [
+            stroke(walls, Role.HIDDEN),
+            run([at(y, self.frame.saw + 4.0), at(y, deep - 4.0)], Role.CENTRE),
+        ]
+        if bolt.cross_hole is not None:
+            items.append(stroke(Circle(at(y, start / 2.0), bolt.cross_hole / 2.0), Role.VISIBLE))
+        return items
+
+    def _bolt_depth(self, bolt: BoltHole) -> float:
+        """How deep the hole is drawn: the thread's length, or past a barrel nut in the middle of the tenon."""
+        if bolt.kind is BoltKind.BARREL:
+            return self.joint.tenon_projection / 2.0 + bolt.engagement
+        return bolt.engagement
+
+    def requests(self, spell: Speller) -> list[Request]:
+        at, saw = self.frame.at, self.frame.saw
+        notes = [
+            Note("saw here, not inside", at(self.heel_end, saw)),
+            Note("shoulder: the jig cuts it", at((self.tenon_end + self.heel_end) / 2.0)),
+        ]
+        if self.instrument.heel_cap_thickness > _SAME:
+            notes.append(Note("heel cap", at(self.heel_end + self.instrument.heel_cap_thickness, -_CAP_RUN + 5.0)))
+        return [*(spell.show(dimension) for dimension in self._dimensions()), *notes]
+
+    def _dimensions(self) -> list[Dimension]:
+        at, joint, frame = self.frame.at, self.joint, self.frame
+        corner, edge = P2(0.0, 0.0), at(frame.join)
+        found = [
+            Dimension(
+                "heel_angle",
+                DimKind.ANGLE,
+                (corner, P2(-_ALONG_NECK, 0.0), at(self.heel_end)),
+                self.neck_set.heel_angle,
+                Side.INSIDE,
+            ),
+            dims.across(
+                "neck_blank_overlength",
+                corner,
+                P2(self.past_join, 0.0),
+                self.past_join,
+                Side.ABOVE,
+                note="past the join",
+            ),
+            self._aligned("tenon_length", corner, at(self.tenon_end), joint.tenon_length, Side.LEFT, "tenon"),
+            self._aligned("heel_length", edge, at(self.heel_end), joint.heel_length, Side.LEFT, "heel"),
+            self._aligned(
+                "tenon_projection_routed",
+                at(self.blank_end),
+                at(self.blank_end, frame.saw),
+                frame.saw,
+                Side.BELOW,
+                "routed",
+            ),
+        ]
+        if joint.ease_end > _SAME:
+            p = joint.tenon_projection
+            ends = at(self.tenon_end), at(self.tenon_end, p)
+            found.append(self._aligned("tenon_projection", *ends, p, Side.BELOW, "finished"))
+        slot = self.instrument.truss_rod_slot_depth
+        if self.instrument.truss_rod_slot_width is not None and slot is not None:
+            left = P2(-_ALONG_NECK, 0.0)
+            found.append(
+                dims.along("truss_rod_slot_depth", left.minus(P2(0.0, slot)), left, slot, Side.LEFT, note="slot")
+            )
+        return found
+
+    @staticmethod
+    def _aligned(name: str, a: P2, b: P2, value: float, side: Side, note: str = "") -> Dimension:
+        return Dimension(name, DimKind.ALIGNED, (a, b), value, side, note=note)
+
+
+def _end_block(solution: Solution, frame: HeelFrame, spell: Speller, caption: str) -> Block:
+    view = _EndView(solution, frame)
+    sides = end_sides(Look.TOWARDS_NUT, solution.job.instrument.handed)
+    box = bounding_box(view.outline())
+    reach = max(view.half, view.cap_half) + 22.0
+    signs = [*sides.arrows(reach, 31.0, NOTE_TEXT), *arrow("top", P2(reach, -30.0), P2(0.0, 1.0), NOTE_TEXT)]
+    return view_block([*view.ink(), *signs], View(Transform(), box), view.requests(spell), caption)
+
+
+class _EndView:
+    """Heel and tenon from the body's side; v = 0 is the neck plane's edge at the sawn end."""
+
+    def __init__(self, solution: Solution, frame: HeelFrame) -> None:
+        self.joint, self.instrument, self.frame = solution.joint, solution.job.instrument, frame
+        self.corner = solution.routing.tenon_corner_radius
+        self.half, self.cap_half = self.joint.heel_width / 2.0, self.joint.heel_width_at_cap / 2.0
+        self.tenon_end = -(frame.rise + self.joint.tenon_length)
+        self.heel_end = -(frame.rise + frame.join + self.joint.heel_length)
+        self.cap_end = self.heel_end - self.instrument.heel_cap_thickness
+
+    def outline(self) -> list[P2]:
+        """Heel with its cap: widths at the join and at the inner edge of the binding."""
+        lower = [P2(-self.cap_half, self.heel_end), P2(self.cap_half, self.heel_end)]
+        if self.instrument.heel_cap_thickness > _SAME:
+            lower[1:1] = [P2(-self.cap_half, self.cap_end), P2(self.cap_half, self.cap_end)]
+        return [P2(-self.half, 0.0), *lower, P2(self.half, 0.0)]
+
+    def ink(self) -> list[Item]:
+        tenon = self.joint.tenon_width / 2.0
+        items: list[Item] = [
+            ring(self.outline(), Role.CUT),
+            stroke(pocket_outline(tenon, 0.0, self.tenon_end, self.corner), Role.VISIBLE),
+            run([P2(0.0, self.cap_end - 4.0), P2(0.0, 5.0)], Role.CENTRE),
+        ]
+        if self.instrument.heel_cap_thickness > _SAME:
+            items.append(run([P2(-self.cap_half, self.heel_end), P2(self.cap_half, self.heel_end)], Role.EDGE))
+        items += self._slot()
+        for bolt in self.joint.bolts:
+            at = self._bolt_at(bolt)
+            items.append(stroke(Circle(at, bolt.pilot_hole / 2.0), Role.VISIBLE))
+            items.append(centre_cross(at, bolt.pilot_hole / 2.0 + 3.0)[0])
+        return items
+
+    def _bolt_at(self, bolt: BoltHole) -> P2:
+        return P2(0.0, -(self.frame.rise + bolt.from_neck_plane))
+
+    def _slot(self) -> list[Item]:
+        """The slot's section by the sawn end: its depth, square to the neck plane, is a little longer along the end."""
+        wide, deep = self.instrument.truss_rod_slot_width, self.instrument.truss_rod_slot_depth
+        if wide is None or deep is None:
+            return []
+        along = deep * math.hypot(1.0, self.frame.rise / self.frame.saw)
+        half = wide / 2.0
+        return [run([P2(-half, 0.0), P2(-half, -along), P2(half, -along), P2(half, 0.0)], Role.VISIBLE)]
+
+    def requests(self, spell: Speller) -> list[Request]:
+        points = tuple(self._bolt_at(bolt) for bolt in self.joint.bolts)
+        texts = tuple(spell.callout(-point.y, f"bolt {i}") for i, point in enumerate(points, start=1))
+        bolts = Ordinates("bolts_on_sawn_end", P2(0.0, 0.0), points, texts, Side.LEFT)
+        return [*(spell.show(dimension) for dimension in self._dimensions()), bolts]
+
+    def _dimensions(self) -> list[Dimension]:
+        joint, half = self.joint, self.half
+        tenon = joint.tenon_width / 2.0
+        tapers = abs(joint.heel_width_at_cap - joint.heel_width) > _SAME
+        heel_note = "join" if tapers else "heel"
+        found = [
+            dims.across("heel_width", P2(-half, 0.0), P2(half, 0.0), joint.heel_width, Side.ABOVE, note=heel_note),
+            dims.across("tenon_width", P2(-tenon, 0.0), P2(tenon, 0.0), joint.tenon_width, Side.ABOVE, note="tenon"),
+            dims.along(
+                "tenon_on_sawn_end", P2(tenon, self.tenon_end), P2(half, 0.0), -self.tenon_end, Side.RIGHT, note="tenon"
+            ),
+        ]
+        if tapers:
+            ends = P2(-self.cap_half, self.cap_end), P2(self.cap_half, self.cap_end)
+            found.append(dims.across("heel_width_at_cap", *ends, joint.heel_width_at_cap, Side.BELOW, note="cap"))
+        r = min(self.corner, tenon)
+        if r > _SAME:
+            found.append(dims.radius("tenon_corner_radius", P2(tenon - r, self.tenon_end + r), r, -45.0, 2))
+        last = joint.bolts[-1]
+        found.append(dims.diameter("pilot_hole", self._bolt_at(last), last.pilot_hole, len(joint.bolts)))
+        slot = self.instrument.truss_rod_slot_width
+        if slot is not None:
+            found.append(
+                dims.across(
+                    "truss_rod_slot_width", P2(-slot / 2.0, 0.0), P2(slot / 2.0, 0.0), slot, Side.ABOVE, note="slot"
+                )
+            )
+        return found

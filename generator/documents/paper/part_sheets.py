@@ -1,0 +1,172 @@
+"""The jig's parts at full scale: a part larger than a page on its own pages, all others together, stock by stock."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from generator.base.errors import LayoutError
+from generator.cutting.making import Maker, maker, template_parts
+from generator.documents.paper.part_blocks import shown_part, shown_ways
+from generator.documents.paper.rooms import Room, Rooms, fits
+from generator.documents.paper.turning import turned_part
+from generator.documents.paper.words import caliper_speller, sheet_words, words
+from generator.drawing.compose import HALF_WIDTH, Block, captioned, compose_sheet
+from generator.drawing.sheet import Sheet
+from generator.jig.lettering import carries_figures
+from generator.jig.part import Jig, Part
+from generator.job.model.job import Job, UnitsChoice
+from generator.joint.solution import Solution
+
+#: Height that dimensions and texts take of a page besides a large part, mm.
+_TEXTS = 90.0
+
+
+def part_sheets(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...]:
+    """A template of every part of `jig` that paper helps to make, each part on exactly one sheet."""
+    parts = template_parts(jig.parts, solution.job)
+    large = [part for part in parts if _is_large(part, rooms)]
+    small = [part for part in parts if part not in large]
+    return (*(_template(part, solution, rooms) for part in large), *_shared(small, solution, rooms.upright))
+
+
+def _is_large(part: Part, rooms: Rooms) -> bool:
+    """True for a part that no page shows whole with its dimensions and texts, any way round."""
+    sides = part.box.width, part.box.height
+    return not any(rooms.upright.holds(wide, high + _TEXTS) for wide, high in (sides, sides[::-1]))
+
+
+def _template(part: Part, solution: Solution, rooms: Rooms) -> Sheet:
+    """The sheet of one large part, its length down the page, so that one join cuts it across."""
+    job, spell, routing = solution.job, caliper_speller(solution.job), solution.routing
+    stock = job.stocks[part.stock]
+    said = sheet_words(
+        "part",
+        name=part.name,
+        title=part.title,
+        purpose=part.purpose,
+        quantity=part.quantity,
+        material=stock.material,
+        thickness=spell.length(part.thickness),
+        machined=maker(part, job) is Maker.SHOP,
+        opening_width=spell.length(routing.opening_width),
+        tongue_width=spell.length(routing.tongue_width),
+        bushing=spell.length(routing.bushing_od),
+        bit=spell.length(routing.bit_diameter),
+        marked_mm=_marked_mm([part], job),
+    )
+    # Sizes and notes stand on the first page, over the shorter half, so that the second holds the longer one.
+    *notes, caution = said.notes
+    flat, upright = sorted((part, turned_part(part)), key=lambda lies: -lies.box.width)
+    sheets: list[Sheet] = []
+    for lies, width in ((upright, rooms.upright.width), (flat, rooms.sideways.width)):
+        if sheets and lies.box.width > width:
+            continue
+        shown = shown_part(lies, spell, max(width, lies.box.width), f"{part.title} · {job.name}")
+        texts = said.title, said.instruction, job.name, [shown.block], [caution]
+        sheets.append(compose_sheet(part.name, *texts, spell.notation, width, above=[*shown.said, *notes]))
+        if fits(rooms, sheets[-1]):
+            return sheets[-1]
+    return sheets[0]
+
+
+def _marked_mm(parts: Sequence[Part], job: Job) -> bool:
+    """True where figures engraved on the parts, always millimetres, stand among numbers in inches."""
+    return job.output.units is UnitsChoice.INCH and any(carries_figures(part, job.name) for part in parts)
+
+
+# --- several parts on a page -----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _View:
+    """One outline on a shared page, and the parts that are made by it."""
+
+    block: Block
+    parts: tuple[Part, ...]
+
+
+def _shared(parts: Sequence[Part], solution: Solution, room: Room) -> tuple[Sheet, ...]:
+    """Pages of several parts each, stock by stock unless another order spares a page: sheets parts_1, parts_2 ..."""
+    job, stocks = solution.job, list(dict.fromkeys(part.stock for part in parts))
+    views = [_View(_captioned(alike, job, room.width), tuple(alike)) for alike in _alike(parts)]
+    orders: tuple[Callable[[_View], tuple[float, ...]], ...] = (
+        lambda view: (stocks.index(view.parts[0].stock), -view.block.box.height),
+        lambda view: (view.block.box.width <= HALF_WIDTH, -view.block.box.height),
+        lambda view: (view.block.box.height,),
+    )
+    pages = min((_pages(sorted(views, key=order), job, room) for order in orders), key=len)
+    return tuple(_page(page, number, len(pages), job, room.width) for number, page in enumerate(pages, start=1))
+
+
+def _pages(views: Sequence[_View], job: Job, room: Room) -> list[list[_View]]:
+    """`views` on as few pages as filling one after the other takes."""
+    pages: list[list[_View]] = []
+    left = list(views)
+    while left:
+        page, left = _filled(left, job, room)
+        pages.append(page)
+    return pages
+
+
+def _filled(views: Sequence[_View], job: Job, room: Room) -> tuple[list[_View], list[_View]]:
+    """The first of `views` and every later one that still finds room on its page; and those that do not."""
+    taken: list[_View] = [views[0]]
+    left: list[_View] = []
+    for view in views[1:]:
+        ink = _page([*taken, view], 1, len(views), job, room.width).ink_box()
+        (taken if room.holds(ink.width, ink.height) else left).append(view)
+    return taken, left
+
+
+def _page(views: Sequence[_View], number: int, count: int, job: Job, width: float) -> Sheet:
+    parts = [part for view in views for part in view.parts]
+    said = sheet_words(
+        "parts",
+        number=number if count > 1 else 0,
+        count=count,
+        acrylic=any("acrylic" in job.stocks[part.stock].material for part in parts),
+        marked_mm=_marked_mm(parts, job),
+    )
+    blocks, notation = [view.block for view in views], caliper_speller(job).notation
+    return compose_sheet(f"parts_{number}", said.title, said.instruction, job.name, blocks, said.notes, notation, width)
+
+
+def _alike(parts: Sequence[Part]) -> list[list[Part]]:
+    """Parts that differ in thickness or lettering alone share one outline on the paper."""
+    found: list[list[Part]] = []
+    for part in parts:
+        same = next((group for group in found if _same_shape(group[0], part)), None)
+        if same is None:
+            found.append([part])
+        else:
+            same.append(part)
+    return found
+
+
+def _same_shape(one: Part, other: Part) -> bool:
+    shape = (one.stock, one.outline, one.openings, one.pockets, one.holes)
+    return shape == (other.stock, other.outline, other.openings, other.pockets, other.holes)
+
+
+def _captioned(alike: Sequence[Part], job: Job, width: float) -> Block:
+    """The view of parts that are alike, in half a page's width where it fits there, their names underneath."""
+    spell, first = caliper_speller(job), alike[0]
+    lettered = all(part.engraved_texts == first.engraved_texts for part in alike)
+    part = first if lettered else replace(first, engraved_texts=())
+    caption = words(
+        "caption",
+        parts=[(one.title, one.quantity, spell.length(one.thickness)) for one in alike],
+        material=job.stocks[first.stock].material,
+        purpose=first.purpose,
+    )
+    for room in (HALF_WIDTH, width):
+        ways = [
+            captioned(shown.block, " ".join([caption, *shown.said]))
+            for lies in (part, turned_part(part))
+            for shown in shown_ways(lies, spell, room)
+        ]
+        if ways:
+            # Lying or standing, with callouts or without: whichever leaves more of the page to the others.
+            return min(ways, key=lambda block: block.box.height)
+    raise LayoutError(f"part {first.name}: no page holds it")

@@ -1,0 +1,95 @@
+"""The joint's bolts as a builder buys and fits them: a length that shops sell, how deep to drill, where a nut lies.
+
+Lengths mm. One length serves both the dry fit, while the last pass still stands, and the finished joint.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.base.units import format_inches, format_mm
+from generator.job import fasteners
+from generator.job.model.joint import BoltKind
+from generator.joint.solution import Solution
+
+#: Washer of a thread no table holds, and a nut's height in diameters (common practice).
+_WASHER, _NUT = 1.6, 0.9
+#: A hole is drilled this much deeper than its bolt reaches; an insert lies this far under the tenon's end.
+_PAST_BOLT, _UNDER_END = 2.0, 0.5
+#: Wood between a barrel nut and the tenon's end, at least (common practice), and between it and the shoulder.
+_BARREL_WOOD, _BARREL_TO_SHOULDER = 3.0, 0.5
+
+
+@dataclass(frozen=True)
+class NeckBolts:
+    """What to buy and how to fit it. Lengths mm.
+
+    `length` is sold: under the head, or a hanger bolt's whole length. `bite` is what of a bolt reaches past the
+    finished tenon's end. `drill_depth` runs in from the tenon's end as routed. `sunk` is how far under that end an
+    insert's rim lies, `barrel_from_end` the barrel nut's middle from it. `stands_out` is what of a hanger bolt must
+    stand out of it. `fits` is False where no length that is sold serves both fits.
+    """
+
+    thread: str
+    kind: BoltKind
+    count: int
+    length: float
+    bite: float
+    drill_depth: float
+    sunk: float
+    barrel_from_end: float
+    stands_out: float
+    fits: bool
+
+
+def neck_bolts(solution: Solution) -> NeckBolts:
+    """Bolts for the dry fit and the finished joint of a solved job."""
+    hole, held, ease = solution.joint.bolts[0], solution.job.router.hold_back, solution.joint.ease_end
+    size = fasteners.thread(hole.thread).diameter
+    washer = _washer(hole.thread)
+    bridged = hole.grip + washer
+    sold = fasteners.bolt_lengths(hole.thread, hole.kind)
+    if hole.kind is BoltKind.HANGER:
+        out = bridged + held + _NUT * size
+        length = _shortest(sold, hole.engagement + out)
+        bite = length - out
+        least, most = hole.engagement + out, sold[-1]
+    elif hole.kind is BoltKind.BARREL:
+        radius = (hole.cross_hole or 0.0) / 2.0
+        least = bridged + held + 2.0 * radius + _BARREL_WOOD
+        most = bridged + held + solution.joint.tenon_projection - _BARREL_TO_SHOULDER
+        out, length = 0.0, _shortest(sold, least)
+        bite = length - bridged
+    else:
+        least, most = bridged + held + _UNDER_END + size, sold[-1]
+        out, length = 0.0, _shortest(sold, least)
+        bite = length - bridged
+    barrel = bite - held - (hole.cross_hole or 0.0) / 2.0 + ease if hole.kind is BoltKind.BARREL else 0.0
+    return NeckBolts(
+        thread=hole.thread,
+        kind=hole.kind,
+        count=len(solution.joint.bolts),
+        length=length,
+        bite=bite,
+        drill_depth=max(bite, hole.engagement + _UNDER_END) + ease + _PAST_BOLT,
+        sunk=ease + _UNDER_END,
+        barrel_from_end=barrel,
+        stands_out=out,
+        fits=least <= length <= most,
+    )
+
+
+def _shortest(sold: tuple[float, ...], needed: float) -> float:
+    return next((size for size in sold if size >= needed - 1e-9), sold[-1])
+
+
+def _washer(thread: str) -> float:
+    return fasteners.washer(thread).thickness if fasteners.is_metric(thread) else _WASHER
+
+
+def bolt_name(thread: str, length: float) -> str:
+    """ "M6 × 45 mm", or "1/4-20 × 1 1/2 in": each thread in the unit it is sold by."""
+
+    return (
+        f"{thread} × {format_mm(length)} mm" if fasteners.is_metric(thread) else f"{thread} × {format_inches(length)}"
+    )

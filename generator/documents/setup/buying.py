@@ -1,0 +1,85 @@
+"""What the setup sheet says to buy and to have at hand: drills, screws and sheet stock."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from generator.base.units import format_mm, inch_fraction
+from generator.cutting.making import is_shim
+from generator.documents.setup.hands import bolt_drills, jig_drills, sawn_stock
+from generator.documents.setup.setup_nouns import Bought, BoughtKind, Sheetstock
+from generator.documents.setup.spelling import Speller
+from generator.jig.layout import Layout
+from generator.jig.part import Hardware, Jig
+from generator.job.fasteners import is_metric
+from generator.job.model.job import UnitsChoice
+from generator.job.model.stock import CutBy
+
+
+def drill_text(mm: float, thread: str) -> str:
+    """A drill in the unit its thread is sold by: "⌀ 6.6 mm", "⌀ 0.375 in (3/8)"."""
+    unit = UnitsChoice.MM if is_metric(thread) else UnitsChoice.INCH
+    return f"⌀ {Speller(unit).length(mm)}"
+
+
+def all_drills(layout: Layout, jig: Jig) -> str:
+    """All drills: the jig's are metric, the bolts' in the unit their thread is sold by; then what seats heads."""
+    drills, bolts = jig_drills(layout, jig), bolt_drills(layout.solution)
+    if is_metric(layout.solution.joint.bolts[0].thread):
+        bores = f"{_sizes(sorted({*drills.bores, *bolts}))} mm"
+    else:
+        bores = f"{_sizes(drills.bores)} mm and {', '.join(map(inch_fraction, bolts))} in"
+    flat = f", flat-bottomed {_sizes(drills.flats)} mm" if drills.flats else ""
+    cone = f", a 90° countersink up to {format_mm(drills.cones[-1])} mm" if drills.cones else ""
+    return f"{bores}{flat}{cone}"
+
+
+def _sizes(found: Iterable[float]) -> str:
+    return ", ".join(map(format_mm, found))
+
+
+def bought_by_kind(hardware: Iterable[Hardware]) -> tuple[BoughtKind, ...]:
+    """The hardware list by kind, and under it by length; all of it is metric."""
+    kinds: dict[str, list[Hardware]] = {}
+    for item in hardware:
+        kinds.setdefault(f"{item.title.lower()} {item.thread}", []).append(item)
+    return tuple(
+        BoughtKind(title, tuple(Bought(format_mm(item.length), item.count, item.purpose) for item in items))
+        for title, items in kinds.items()
+    )
+
+
+def stocks_to_buy(layout: Layout, jig: Jig, spell: Speller) -> tuple[Sheetstock, ...]:
+    """Every stock the jig's parts are of, with its pieces."""
+    job, rows = layout.solution.job, []
+    for sawn in sawn_stock(layout, jig):
+        stock, given = job.stocks[sawn.stock], job.inputs.get(f"stock.{sawn.stock}", {})
+        thick = f"{spell.length(sawn.thickness)}, {_known(given, 'measured_thickness')}"
+        guides = sawn.stock == job.jig.guide_stock and CutBy.LASER in stock.cut_by
+        names = ", ".join(piece[0].lower() for piece in sawn.pieces)
+        lasered = f"{names}, by laser or saw from the files in laser/"
+        pieces = lasered if guides else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
+        buy = spell.rough(sawn.long, sawn.wide)
+        if sawn.sheets > 1:
+            buy = f"{sawn.sheets - 1} of {spell.rough(stock.sheet_length, stock.sheet_width)} and {buy}"
+        rows.append(Sheetstock(sawn.stock, thick, pieces, buy))
+    return (*rows, *_shims(layout, jig, spell))
+
+
+def _shims(layout: Layout, jig: Jig, spell: Speller) -> Iterator[Sheetstock]:
+    """Shim stock is bought by its thicknesses and snipped."""
+    shims = [part for part in jig.parts if is_shim(part, layout.solution.job)]
+    if shims:
+        size = spell.area(max(shims[0].size[:2]), min(shims[0].size[:2]))
+        sheets = ", ".join(f"{part.quantity} × {format_mm(part.thickness)} mm" for part in shims)
+        yield Sheetstock(shims[0].stock, "in the thicknesses named", f"snip {sheets}", f"{size} for each shim")
+
+
+def _piece(piece: tuple[str, int, float, float], spell: Speller) -> str:
+    title, count, long, wide = piece
+    return f"{title.lower()} {f'{count} × ' if count > 1 else ''}{spell.area(long, wide)}"
+
+
+def _known(given: Mapping[str, Mapping[str, object]], key: str) -> str:
+    """How a value of a stock is known."""
+    return "measured" if given.get(key, {}).get("source") == "shop" else "nominal"

@@ -1,0 +1,110 @@
+"""How the setup sheet spells a number: in the job's unit or both, never rounder than a builder can set.
+
+Millimetres stand within 0.005 of the number, inches to 0.001; a fraction of an inch stands only where it is the number
+itself. What is judged by eye is spelt `about`. Metric hardware stays metric.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from generator.base.units import format_mm, inch_fraction, inches, to_inches
+from generator.job.model.job import UnitsChoice
+
+_DECIMALS = 3
+#: A fraction of an inch is the number itself within half of the last decimal, mm.
+_SAME = inches(0.0005)
+#: A length judged by eye is spelt in these steps, rounded up: mm, and parts of an inch.
+_ABOUT_MM, _ABOUT_PARTS = 1.0, 8
+
+
+@dataclass(frozen=True)
+class Speller:
+    """Numbers in the units a job prints."""
+
+    units: UnitsChoice
+
+    def length(self, mm: float) -> str:
+        """A length with its unit: "22.225 mm (7/8 in)", "92 mm (3.622 in)"; in inches "0.875 in (7/8)"."""
+        if self.units is UnitsChoice.MM:
+            return f"{_mm(mm)} mm"
+        fraction = _exact_fraction(mm)
+        if self.units is UnitsChoice.INCH:
+            return f"{_inch(mm)} in ({fraction})" if "/" in fraction else f"{_inch(mm)} in"
+        return f"{_mm(mm)} mm ({fraction or _inch(mm)} in)"
+
+    def fine(self, mm: float) -> str:
+        """A length set or read with a caliper: decimals only."""
+        if self.units is UnitsChoice.MM:
+            return f"{_mm(mm)} mm"
+        return f"{_inch(mm)} in" if self.units is UnitsChoice.INCH else f"{_mm(mm)} mm ({_inch(mm)} in)"
+
+    def about(self, mm: float) -> str:
+        """A length that need not be exact, rounded up: "198 mm (7 7/8 in)"."""
+        metric = f"{_ABOUT_MM * math.ceil(mm / _ABOUT_MM - 1e-6):.0f} mm"
+        part = inches(1.0) / _ABOUT_PARTS
+        inch = f"{inch_fraction(part * math.ceil(mm / part - 1e-6))} in"
+        if self.units is UnitsChoice.MM:
+            return metric
+        return inch if self.units is UnitsChoice.INCH else f"{metric} ({inch})"
+
+    def area(self, *sides: float) -> str:
+        """Sides of a piece, without repeating the unit: "338 × 177 mm"; in inches to 0.001."""
+        if self.units is UnitsChoice.INCH:
+            return f"{' × '.join(_inch(side) for side in sides)} in"
+        return f"{' × '.join(_mm(side) for side in sides)} mm"
+
+    def rough(self, *sides: float) -> str:
+        """Sides of a piece to buy or of scrap, each rounded up."""
+        if self.units is UnitsChoice.INCH:
+            part = inches(1.0) / _ABOUT_PARTS
+            return f"{' × '.join(inch_fraction(part * math.ceil(side / part - 1e-6)) for side in sides)} in"
+        return f"{' × '.join(f'{math.ceil(side - 1e-6):d}' for side in sides)} mm"
+
+    def cell(self, mm: float, signed: bool = False) -> str:
+        """A figure in a table whose heading names the unit: mm, and with both units the inch figure in brackets."""
+        plus = "+" if signed and mm > 0 else ""
+        metric, inch = f"{plus}{_mm(mm)}", f"{plus}{_inch(mm)}"
+        if self.units is UnitsChoice.MM:
+            return metric
+        return inch if self.units is UnitsChoice.INCH else f"{metric} ({inch})"
+
+    def figures(self, sizes: Iterable[float]) -> str:
+        """Bare figures in a row, in the unit that is typed."""
+        return ", ".join((_inch if self.units is UnitsChoice.INCH else _mm)(size) for size in sizes)
+
+    @property
+    def heading(self) -> str:
+        """The unit of a table's figures."""
+        return {UnitsChoice.MM: "mm", UnitsChoice.INCH: "in", UnitsChoice.BOTH: "mm (in)"}[self.units]
+
+    @property
+    def typed(self) -> str:
+        """The unit that figures are written into boxes and typed with."""
+        return "in" if self.units is UnitsChoice.INCH else "mm"
+
+    @staticmethod
+    def angle(degrees: float) -> str:
+        """An angle with its sign of degree."""
+        return f"{_minus(format_mm(degrees))}°"
+
+
+def _mm(mm: float) -> str:
+    return _minus(format_mm(mm))
+
+
+def _inch(mm: float) -> str:
+    return _minus(format_mm(to_inches(mm), _DECIMALS))
+
+
+def _exact_fraction(mm: float) -> str:
+    """The number as inches and 64ths where that is the number itself, else nothing."""
+    nearest = round(to_inches(mm) * 64) / 64
+    return _minus(inch_fraction(mm)) if nearest and abs(inches(nearest) - mm) < _SAME else ""
+
+
+def _minus(text: str) -> str:
+    """With a real minus sign, which a reader does not take for a dash."""
+    return text.replace("-", "−")

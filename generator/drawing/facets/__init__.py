@@ -1,0 +1,1 @@
+"""Bodies of plane faces: what pictures and 3D models show, without the CAD kernel."""

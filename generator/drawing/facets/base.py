@@ -1,0 +1,204 @@
+"""A solid bounded by plane faces: points, faces with holes, and which of its edges are smooth.
+
+Standard library only; a triangulation is asked for when needed. Lengths are mm. A face is a tuple of rings of point
+numbers: the outer ring counter-clockwise seen from outside, then the rings of its holes, clockwise. Where a round
+surface is broken up into flats, the edges between its flats are *smooth*: drawn only where they are an outline.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from itertools import pairwise
+from types import MappingProxyType
+from typing import NamedTuple
+
+from generator.base.errors import GeometryError
+from generator.base.geometry3d import P3, Placement
+
+Ring = tuple[int, ...]
+Face = tuple[Ring, ...]
+#: An edge by its two point numbers, the smaller one first.
+Edge = tuple[int, int]
+
+
+class Bounds3(NamedTuple):
+    """An axis-parallel block, mm."""
+
+    low: P3
+    high: P3
+
+
+@dataclass(frozen=True)
+class Facets:
+    """A closed solid, or several that do not touch, by its plane faces. Points are mm, in the frame it was built in."""
+
+    points: tuple[P3, ...]
+    faces: tuple[Face, ...]
+    smooth: frozenset[Edge] = frozenset()
+
+    @cached_property
+    def normals(self) -> tuple[P3, ...]:
+        """The unit normal of each face, out of the solid. GeometryError for a face without area."""
+        return tuple(self._normal(face) for face in self.faces)
+
+    def _normal(self, face: Face) -> P3:
+        total = area_vector([self.points[i] for i in face[0]])
+        size = total.length()
+        if size < 1e-12:
+            raise GeometryError(f"a face without area at {tuple(self.points[face[0][0]])}")
+        return total.times(1.0 / size)
+
+    @cached_property
+    def edges(self) -> Mapping[Edge, tuple[int, int]]:
+        """Each edge with the numbers of its two faces. GeometryError where the surface does not close."""
+        left: dict[tuple[int, int], int] = {}
+        for number, face in enumerate(self.faces):
+            for ring in face:
+                for a, b in zip(ring, (*ring[1:], ring[0]), strict=True):
+                    if (a, b) in left:
+                        raise GeometryError(f"two faces run along one edge the same way at {tuple(self.points[a])}")
+                    left[a, b] = number
+        open_ = next((a for a, b in left if (b, a) not in left), None)
+        if open_ is not None:
+            raise GeometryError(f"a surface that does not close at {tuple(self.points[open_])}")
+        return MappingProxyType({(a, b): (left[a, b], left[b, a]) for a, b in left if a < b})
+
+    @cached_property
+    def triangles(self) -> tuple[tuple[int, int, int, int], ...]:
+        """Every face cut into triangles: three point numbers, counter-clockwise from outside, and the face's number."""
+        from generator.drawing.facets.triangles import face_triangles
+
+        return tuple(
+            (*triangle, number)
+            for number, (face, normal) in enumerate(zip(self.faces, self.normals, strict=True))
+            for triangle in face_triangles(self.points, face, normal)
+        )
+
+    @property
+    def volume(self) -> float:
+        """Enclosed volume, mm³; exact for the plane faces."""
+        total = 0.0
+        for face in self.faces:
+            for ring in face:
+                corners = [self.points[i] for i in ring]
+                total += corners[0].dot(area_vector(corners))
+        return total / 3.0
+
+    @property
+    def area(self) -> float:
+        """Area of the whole surface, mm²."""
+        total = 0.0
+        for face, normal in zip(self.faces, self.normals, strict=True):
+            total += sum(area_vector([self.points[i] for i in ring]).dot(normal) for ring in face)
+        return total
+
+    @property
+    def bounds(self) -> Bounds3:
+        xs, ys, zs = zip(*self.points, strict=True)
+        return Bounds3(P3(min(xs), min(ys), min(zs)), P3(max(xs), max(ys), max(zs)))
+
+    def placed(self, placement: Placement) -> Facets:
+        """The solid moved from its own frame to where `placement` stands."""
+        o, x, y, z = placement.origin, placement.x_axis, placement.y_axis, placement.z_axis
+        points = tuple(
+            P3(
+                o.x + x.x * p.x + y.x * p.y + z.x * p.z,
+                o.y + x.y * p.x + y.y * p.y + z.y * p.z,
+                o.z + x.z * p.x + y.z * p.y + z.z * p.z,
+            )
+            for p in self.points
+        )
+        moved = replace(self, points=points)
+        for known in ("edges", "triangles"):  # a rigid move changes neither, and both take time to find
+            if known in self.__dict__:
+                moved.__dict__[known] = self.__dict__[known]
+        return moved
+
+
+def area_vector(corners: Sequence[P3]) -> P3:
+    """The area of a plane ring as a vector along its normal, mm² (Newell's sum)."""
+    o = corners[0]
+    x = y = z = 0.0
+    for a, b in pairwise(corners):
+        ax, ay, az, bx, by, bz = a.x - o.x, a.y - o.y, a.z - o.z, b.x - o.x, b.y - o.y, b.z - o.z
+        x += ay * bz - az * by
+        y += az * bx - ax * bz
+        z += ax * by - ay * bx
+    return P3(x / 2.0, y / 2.0, z / 2.0)
+
+
+def joined(solids: Iterable[Facets]) -> Facets:
+    """Several solids as one; they may touch but not run into each other."""
+    points: list[P3] = []
+    faces: list[Face] = []
+    smooth: set[Edge] = set()
+    for solid in solids:
+        start = len(points)
+        points += solid.points
+        faces += [tuple(tuple(i + start for i in ring) for ring in face) for face in solid.faces]
+        smooth |= {(a + start, b + start) for a, b in solid.smooth}
+    return Facets(tuple(points), tuple(faces), frozenset(smooth))
+
+
+def eased(solid: Facets, crease: float) -> Facets:
+    """The solid with every edge smooth whose faces turn by less than `crease` degrees."""
+    least = math.cos(math.radians(crease))
+    normals = solid.normals
+    found = {edge for edge, (a, b) in solid.edges.items() if normals[a].dot(normals[b]) > least}
+    return replace(solid, smooth=solid.smooth | found)
+
+
+@dataclass
+class Shell:
+    """Collects points and faces of one solid, then freezes them."""
+
+    points: list[P3] = field(default_factory=list)
+    faces: list[Face] = field(default_factory=list)
+    smooth: set[Edge] = field(default_factory=set)
+
+    def ring(self, corners: Iterable[P3]) -> Ring:
+        start = len(self.points)
+        self.points += corners
+        return tuple(range(start, len(self.points)))
+
+    def face(self, outer: Ring, *holes: Ring) -> None:
+        self.faces.append((outer, *holes))
+
+    def band(self, lower: Ring, upper: Ring, soft: Sequence[bool]) -> int:
+        """Flats between two rings of equally many points, both counter-clockwise seen from the upper one's side.
+
+        The flats look away from the rings' middle. `soft` says at which points the edge between two flats is smooth.
+        Returns the number of the first flat's face; the others follow in order.
+        """
+        first, count = len(self.faces), len(lower)
+        for i in range(count):
+            j = (i + 1) % count
+            self.faces.append(((lower[i], lower[j], upper[j], upper[i]),))
+            if soft[i]:
+                a, b = lower[i], upper[i]
+                self.smooth.add((min(a, b), max(a, b)))
+        return first
+
+    def facets(self, placement: Placement | None = None) -> Facets:
+        """The finished solid, at `placement` when given."""
+        solid = Facets(tuple(self.points), tuple(self.faces), frozenset(self.smooth))
+        return solid if placement is None else solid.placed(placement)
+
+
+def turned(ring: Ring) -> Ring:
+    """The ring run the other way round."""
+    return ring[::-1]
+
+
+def frame_along(start: P3, direction: P3) -> Placement:
+    """A frame at `start` whose z axis runs along `direction` (any length); its x axis is level where that can be."""
+    size = direction.length()
+    if size < 1e-12:
+        raise GeometryError(f"a direction of zero length at {tuple(start)}")
+    z = direction.times(1.0 / size)
+    level = P3(-z.y, z.x, 0.0)
+    x = level.times(1.0 / level.length()) if level.length() > 1e-9 else P3(1.0, 0.0, 0.0)
+    return Placement(start, x, z.cross(x))

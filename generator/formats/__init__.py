@@ -1,0 +1,1 @@
+"""A folder a file format, reader and writer side by side."""

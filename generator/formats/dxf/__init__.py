@@ -1,0 +1,1 @@
+"""DXF: cutting files and drawings."""

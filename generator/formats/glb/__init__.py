@@ -1,0 +1,1 @@
+"""glTF, binary: the jig to turn about."""

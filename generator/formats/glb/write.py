@@ -1,0 +1,202 @@
+"""Solids of plane faces as binary glTF 2.0 (ISO/IEC 12113:2022).
+
+glTF counts in metres with Y up: one node at the root turns and scales, below it every part keeps its own millimetres
+and Z up. Copies of one solid share its mesh. The same parts give the same bytes.
+"""
+
+from __future__ import annotations
+
+import json
+import struct
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Any
+
+from generator import __version__
+from generator.base.errors import GeometryError
+from generator.base.geometry3d import P3, Placement
+from generator.documents.scene.props import Prop
+from generator.drawing.facets.base import Edge, Facets
+
+_MAGIC, _VERSION = 0x46546C67, 2
+_JSON, _BIN = 0x4E4F534A, 0x004E4942
+_FLOAT, _UNSIGNED = 5126, 5125
+_POINTS_BUFFER, _INDEX_BUFFER = 34962, 34963
+_MM = 0.001
+#: PBR factors of bare metal: metallic, roughness.
+METAL = (1.0, 0.45)
+#: A quarter turn about X that takes Z up to Y up, as a quaternion x, y, z, w.
+_Y_UP = (-0.7071067811865476, 0.0, 0.0, 0.7071067811865476)
+
+
+@dataclass(frozen=True)
+class ModelPart:
+    """One node of the model: its name, its solid (mm, in its own frame), where it stands, and its finish.
+
+    `colour` is sRGB, each 0 to 1; `metal` and `rough` are the PBR factors, 0 to 1. `extras` travel with the node.
+    """
+
+    name: str
+    facets: Facets
+    place: Placement = field(default_factory=Placement)
+    colour: tuple[float, float, float] = (0.8, 0.8, 0.8)
+    metal: float = 0.0
+    rough: float = 0.8
+    extras: Mapping[str, str | float] = field(default_factory=lambda: MappingProxyType({}))
+
+
+def prop_part(prop: Prop) -> ModelPart:
+    """A piece of a stage as a node of the model."""
+    metal, rough = METAL if prop.metal else (0.0, 0.8)
+    return ModelPart(prop.name, prop.facets, colour=prop.colour, metal=metal, rough=rough)
+
+
+def glb_bytes(title: str, parts: Sequence[ModelPart]) -> bytes:
+    """The parts as one binary glTF file. GeometryError where there are none or two share a name."""
+    doubled = sorted({part.name for part in parts if sum(other.name == part.name for other in parts) > 1})
+    if doubled or not parts:
+        raise GeometryError(f"model {title}: {'no parts' if not parts else 'doubled: ' + ', '.join(doubled)}")
+    model = _Model()
+    nodes: list[dict[str, Any]] = [
+        {"name": title, "rotation": list(_Y_UP), "scale": [_MM] * 3, "children": list(range(1, len(parts) + 1))}
+    ]
+    nodes += [model.node(part) for part in parts]
+    document = {
+        "asset": {"version": "2.0", "generator": f"Heelwright {__version__}"},
+        "scene": 0,
+        "scenes": [{"name": title, "nodes": [0]}],
+        "nodes": nodes,
+        "meshes": model.meshes,
+        "materials": model.materials,
+        "accessors": model.accessors,
+        "bufferViews": model.views,
+        "buffers": [{"byteLength": len(model.data)}],
+    }
+    text = json.dumps(document, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode("utf-8")
+    text += b" " * (-len(text) % 4)
+    body = struct.pack("<II", len(text), _JSON) + text + struct.pack("<II", len(model.data), _BIN) + bytes(model.data)
+    return struct.pack("<III", _MAGIC, _VERSION, 12 + len(body)) + body
+
+
+class _Model:
+    """Collects meshes, materials and the one buffer; each solid and each finish once."""
+
+    def __init__(self) -> None:
+        self.data = bytearray()
+        self.views: list[dict[str, Any]] = []
+        self.accessors: list[dict[str, Any]] = []
+        self.meshes: list[dict[str, Any]] = []
+        self.materials: list[dict[str, Any]] = []
+        self._shapes: dict[int, tuple[int, int, int]] = {}
+        self._mesh_of: dict[tuple[int, int], int] = {}
+
+    def node(self, part: ModelPart) -> dict[str, Any]:
+        material = self._material(part)
+        key = (id(part.facets), material)
+        if key not in self._mesh_of:
+            position, normal, index = self._shape(part.facets)
+            primitive = {
+                "attributes": {"POSITION": position, "NORMAL": normal},
+                "indices": index,
+                "material": material,
+            }
+            self._mesh_of[key] = len(self.meshes)
+            self.meshes.append({"name": part.name, "primitives": [primitive]})
+        node: dict[str, Any] = {"name": part.name, "mesh": self._mesh_of[key]}
+        if part.place != Placement():
+            o, x, y, z = part.place.origin, part.place.x_axis, part.place.y_axis, part.place.z_axis
+            node["matrix"] = [*x, 0.0, *y, 0.0, *z, 0.0, *o, 1.0]
+        if part.extras:
+            node["extras"] = dict(part.extras)
+        return node
+
+    def _material(self, part: ModelPart) -> int:
+        wanted = {
+            "pbrMetallicRoughness": {
+                "baseColorFactor": [*(_linear(value) for value in part.colour), 1.0],
+                "metallicFactor": part.metal,
+                "roughnessFactor": part.rough,
+            }
+        }
+        if wanted not in self.materials:
+            self.materials.append(wanted)
+        return self.materials.index(wanted)
+
+    def _shape(self, solid: Facets) -> tuple[int, int, int]:
+        """The accessors of a solid's positions, normals and triangles."""
+        if id(solid) not in self._shapes:
+            points, normals, indices = _corners(solid)
+            self._shapes[id(solid)] = (
+                self._vectors(points, bounded=True),
+                self._vectors(normals),
+                self._count(indices),
+            )
+        return self._shapes[id(solid)]
+
+    def _vectors(self, vectors: Sequence[P3], bounded: bool = False) -> int:
+        flat = [value for vector in vectors for value in vector]
+        data = struct.pack(f"<{len(flat)}f", *flat)
+        accessor: dict[str, Any] = {"componentType": _FLOAT, "count": len(vectors), "type": "VEC3"}
+        if bounded:
+            kept = struct.unpack(f"<{len(flat)}f", data)  # the limits must be those of the rounded numbers
+            accessor["min"] = [min(kept[k::3]) for k in range(3)]
+            accessor["max"] = [max(kept[k::3]) for k in range(3)]
+        return self._accessor(data, _POINTS_BUFFER, accessor)
+
+    def _count(self, indices: Sequence[int]) -> int:
+        data = struct.pack(f"<{len(indices)}I", *indices)
+        return self._accessor(
+            data, _INDEX_BUFFER, {"componentType": _UNSIGNED, "count": len(indices), "type": "SCALAR"}
+        )
+
+    def _accessor(self, data: bytes, target: int, accessor: dict[str, Any]) -> int:
+        self.views.append({"buffer": 0, "byteOffset": len(self.data), "byteLength": len(data), "target": target})
+        self.data += data
+        self.accessors.append({"bufferView": len(self.views) - 1, **accessor})
+        return len(self.accessors) - 1
+
+
+def _linear(value: float) -> float:
+    """A value of sRGB as the linear light that glTF asks for (IEC 61966-2-1), to six places."""
+    return round(value / 12.92 if value <= 0.04045 else ((value + 0.055) / 1.055) ** 2.4, 6)
+
+
+def _corners(solid: Facets) -> tuple[list[P3], list[P3], list[int]]:
+    """Points, normals and triangles; where an edge is smooth its two faces share their corners and a mean normal."""
+    group = _groups(solid)
+    totals: dict[tuple[int, int], P3] = {}
+    for corner, root in group.items():
+        totals[root] = totals.get(root, P3(0.0, 0.0, 0.0)).plus(solid.normals[corner[0]])
+    number: dict[tuple[int, int], int] = {}
+    points: list[P3] = []
+    normals: list[P3] = []
+    indices: list[int] = []
+    for *triangle, face in solid.triangles:
+        for point in triangle:
+            root = group[face, point]
+            if root not in number:
+                number[root] = len(points)
+                points.append(solid.points[point])
+                size = totals[root].length()
+                normals.append(totals[root].times(1.0 / size) if size > 0.0 else solid.normals[face])
+            indices.append(number[root])
+    return points, normals, indices
+
+
+def _groups(solid: Facets) -> dict[tuple[int, int], tuple[int, int]]:
+    """For each corner (face, point) the first of the corners at that point that smooth edges join it to."""
+    parent = {(number, i): (number, i) for number, face in enumerate(solid.faces) for ring in face for i in ring}
+
+    def root(corner: tuple[int, int]) -> tuple[int, int]:
+        while parent[corner] != corner:
+            corner = parent[corner]
+        return corner
+
+    smooth: list[Edge] = sorted(solid.smooth)
+    for edge in smooth:
+        f, g = solid.edges[edge]
+        for point in edge:
+            a, b = root((f, point)), root((g, point))
+            parent[max(a, b)] = min(a, b)
+    return {corner: root(corner) for corner in parent}

@@ -1,0 +1,95 @@
+"""The rendered template as a tree of marks, with the pictures it names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from xml.etree import ElementTree
+
+from generator.base.errors import LayoutError
+from generator.documents.setup.setup_nouns import SetupSheet
+from generator.drawing.sheet import Sheet
+from generator.drawing.templates import environment
+from generator.job.model.job import Paper
+
+Element = ElementTree.Element
+
+#: Marks the template may use; anything else is a slip in it.
+MARKS = frozenset(
+    "sheet section div h2 h3 p ul ol li table tr th td aside figure span b br".split()  # noqa: SIM905
+)
+
+
+@dataclass(frozen=True)
+class Content:
+    """What the files are made from: the marks of sheet and bench card, and each picture by its name."""
+
+    context: SetupSheet
+    body: Element
+    card: Element
+    pictures: Mapping[str, Sheet]
+
+    @property
+    def paper(self) -> Paper:
+        return Paper(self.context.paper)
+
+    @property
+    def title(self) -> str:
+        return f"Setup sheet: {self.context.job}"
+
+    @property
+    def made_by(self) -> str:
+        return f"Heelwright {self.context.version}, job {self.context.job}"
+
+    def text(self) -> str:
+        """Every letter of the body."""
+        return "".join(self.body.itertext())
+
+
+def rendered(context: SetupSheet, card: SetupSheet, pictures: Mapping[str, Sheet]) -> Content:
+    """The templates filled, the bench card's from `card`. LayoutError for marks or pictures they must not use."""
+    body, front = (
+        marks(template, pictures, s=one) for template, one in (("setup_sheet.j2", context), ("bench_card.j2", card))
+    )
+    return Content(context, body, front, pictures)
+
+
+def marks(template: str, pictures: Mapping[str, Sheet], **values: object) -> Element:
+    """A template filled from `values`. LayoutError for marks or pictures it must not use."""
+    text = environment(escaped=True).get_template(template).render(**values)
+    body = ElementTree.fromstring(text)
+    for element in body.iter():
+        if element.tag not in MARKS:
+            raise LayoutError(f"{template}: the mark <{element.tag}> is unknown")
+        if element.tag == "figure" and element.get("name") not in pictures:
+            raise LayoutError(f"{template}: no picture is called {element.get('name')!r}")
+    return body
+
+
+def inner_text(element: Element) -> str:
+    """All text of an element on one line."""
+    return " ".join("".join(element.itertext()).split())
+
+
+def classes(element: Element) -> frozenset[str]:
+    """The words of its class."""
+    return frozenset(element.get("class", "").split())
+
+
+def spans(cell: Element) -> tuple[int, int]:
+    """How many columns and rows a cell covers."""
+    return int(cell.get("colspan", "1")), int(cell.get("rowspan", "1"))
+
+
+def places(element: Element) -> Iterable[tuple[int, int, Element]]:
+    """Every cell with its row and column, spans counted."""
+    taken: set[tuple[int, int]] = set()
+    for i, row in enumerate(element):
+        column = 0
+        for cell in row:
+            while (i, column) in taken:
+                column += 1
+            wide, high = spans(cell)
+            taken |= {(i + down, column + right) for down in range(high) for right in range(wide)}
+            yield i, column, cell
+            column += wide

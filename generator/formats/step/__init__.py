@@ -1,0 +1,1 @@
+"""STEP: exact solids."""

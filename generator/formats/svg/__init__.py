@@ -1,0 +1,1 @@
+"""SVG: sheets and pictures."""

@@ -1,0 +1,134 @@
+"""The depth blocks, and the shims behind the angle rest.
+
+A depth block's bar is exactly the depth of cut high; its notch is the plate and the cut for a fixed base.
+"""
+
+from __future__ import annotations
+
+from generator.base.geometry2d import P2, Path
+from generator.base.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
+from generator.base.shapes2d import polygon, rectangle, rounded_polygon
+from generator.base.units import format_mm
+from generator.jig import dims
+from generator.jig.fixings import board_to_angle_rest
+from generator.jig.layout import Layout
+from generator.jig.part import EngravedText, Part, Side, Tolerance
+from generator.joint.cradle import shim_stock
+
+#: Radius of an inner corner, mm: cutters reach it.
+_INNER_RADIUS = 3.0
+#: A shim stands out above the rest by this, mm, and its slots pass the screws by this.
+_GRIP, _SLOT_PLAY = 10.0, 1.0
+_DEPTH = Tolerance(-0.1, 0.1, "depth of cut")
+
+
+def depth_block(layout: Layout) -> Part:
+    """The block for the mortise, and for the tenon too unless a second one is asked for."""
+    return _depth_block(layout, "depth_block", "Depth block", layout.solution.joint.mortise_depth)
+
+
+def tenon_depth_block(layout: Layout) -> Part:
+    """The second depth block: the tenon at its finished projection."""
+    return _depth_block(
+        layout, "depth_block_tenon", "Depth block, tenon", layout.solution.joint.tenon_projection_routed
+    )
+
+
+def _depth_block(layout: Layout, name: str, title: str, depth: float) -> Part:
+    gate = layout.solution.job.router.bushing_od + 20.0
+    foot, arm, notch = 14.0, 30.0, layout.thick.plate + depth
+    return Part(
+        name=name,
+        title=title,
+        stock=layout.spec.rest_stock,
+        thickness=layout.thick.rest,
+        outline=_gate(gate, foot, arm, notch, depth),
+        engraved_texts=(
+            EngravedText(f"DEPTH {format_mm(depth)}", P2(foot + gate / 2.0, notch + depth / 2.0 + 2.5), 3.0),
+            EngravedText("BIT TOUCHES HERE", P2(foot + gate / 2.0, notch + depth / 2.0 - 2.5), 2.5),
+        ),
+        dimensions=(
+            dims.along(
+                "depth_block",
+                P2(2.0 * foot + gate + arm, notch),
+                P2(2.0 * foot + gate + arm, notch + depth),
+                depth,
+                Side.RIGHT,
+                _DEPTH,
+            ),
+            dims.along("fixed_base_notch", P2(0.0, 0.0), P2(foot, notch), notch, Side.LEFT, _DEPTH),
+            dims.across("gate_width", P2(foot, 0.0), P2(foot + gate, 0.0), gate, Side.BELOW),
+            dims.across(
+                "depth_block_length",
+                P2(0.0, notch + depth),
+                P2(2.0 * foot + gate + arm, notch + depth),
+                2.0 * foot + gate + arm,
+                Side.ABOVE,
+            ),
+        ),
+        purpose="plunge stop: the bar is the depth of cut; fixed base: stands over the bit on the upturned base",
+    )
+
+
+def _gate(gate: float, foot: float, arm: float, notch: float, depth: float) -> Path:
+    """Two feet, a bar `depth` high over them, and an arm of the same height for the plunge stop."""
+    end = 2.0 * foot + gate
+    corners = [
+        P2(0.0, 0.0),
+        P2(foot, 0.0),
+        P2(foot, notch),
+        P2(foot + gate, notch),
+        P2(foot + gate, 0.0),
+        P2(end, 0.0),
+        P2(end, notch),
+        P2(end + arm, notch),
+        P2(end + arm, notch + depth),
+        P2(0.0, notch + depth),
+    ]
+    inner = _INNER_RADIUS
+    return rounded_polygon(corners, [0.0, 0.0, inner, inner, 0.0, 0.0, inner, 0.0, 0.0, 0.0])
+
+
+def trim_shims(layout: Layout) -> tuple[Part, ...]:
+    """The shims that lie behind the angle rest, one part a thickness: the nominal setting's and those that trim it."""
+    stock = shim_stock(layout.spec.shims, layout.spec.nominal_shim)
+    return tuple(_shim(layout, size, stock.count(size)) for size in dict.fromkeys(stock))
+
+
+def nominal_shim(layout: Layout) -> Part:
+    """The shim that lies behind the angle rest at the nominal setting."""
+    size = layout.spec.nominal_shim
+    return next(part for part in trim_shims(layout) if part.thickness == size)
+
+
+def nominal_shim_placement(layout: Layout) -> Placement:
+    """The nominal shim between board and angle rest."""
+    return Placement(P3(-layout.board_face, 0.0, -layout.angle_rest_level), Y_AXIS.times(-1.0), Z_AXIS)
+
+
+def _shim(layout: Layout, size: float, count: int) -> Part:
+    """A shim as long as the rest, with a slot from below over each screw; its origin lies between the screws."""
+    half, low = layout.spec.rest_length / 2.0, -layout.thick.rest / 2.0
+    high = low + layout.thick.rest + _GRIP
+    screw = abs(board_to_angle_rest(layout).heads[0].y)
+    slot = (layout.screw.diameter + _SLOT_PLAY) / 2.0
+    top = slot
+    corners = [P2(-half, low)]
+    for y in (-screw, screw):
+        corners += [P2(y - slot, low), P2(y - slot, top), P2(y + slot, top), P2(y + slot, low)]
+    corners += [P2(half, low), P2(half, high), P2(-half, high)]
+    box = rectangle(-half, low, half, high).box()
+    return Part(
+        name=f"trim_shim_{format_mm(size).replace('.', '_')}",
+        title=f"Shim {format_mm(size)}",
+        stock=layout.spec.shim_stock,
+        thickness=size,
+        outline=polygon(corners),
+        dimensions=(
+            *dims.overall(box, "shim_length", "shim_height", 2.0 * half, high - low),
+            dims.across("slots_apart", P2(-screw, top), P2(screw, top), 2.0 * screw, Side.ABOVE),
+            dims.across("slot_width", P2(screw - slot, low), P2(screw + slot, low), 2.0 * slot, Side.BELOW),
+        ),
+        quantity=count,
+        purpose="behind the angle rest: loosen its two screws, slide it in from above",
+    )

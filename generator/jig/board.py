@@ -1,0 +1,117 @@
+"""The board under the plate's middle: square to it, carrying the rests on one face for the neck, on the other one."""
+
+from __future__ import annotations
+
+from generator.base.geometry2d import P2
+from generator.base.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
+from generator.base.shapes2d import polyline, rectangle
+from generator.jig import dims
+from generator.jig.fixings import (
+    DOWEL,
+    DOWEL_DEPTH,
+    board_to_angle_rest,
+    board_to_brackets,
+    board_to_upper_rest,
+    body_rest_to_board,
+    dowel_places,
+    plate_to_board,
+)
+from generator.jig.layout import Layout
+from generator.jig.part import Dimension, EdgeHole, EngravedText, Face, Hole, Part, Side, Tolerance, within
+
+_FACE = Tolerance(-0.3, 0.3, "its screws find the rests and brackets")
+
+
+def board_placement(layout: Layout) -> Placement:
+    """The board under the plate, its front face towards the body."""
+    return Placement(P3(-layout.board_face, 0.0, 0.0), Y_AXIS, Z_AXIS)
+
+
+def board(layout: Layout) -> Part:
+    """The board; its origin is the middle of its upper edge, its front face the body's side."""
+    half, high = layout.board_width / 2.0, layout.board_height
+    outline = rectangle(-half, -high, half, 0.0)
+    at = board_placement(layout)
+    rows = [board_to_brackets(layout), board_to_upper_rest(layout), board_to_angle_rest(layout)]
+    holes = tuple(hole for row in rows for hole in row.face_holes(at, Face.FRONT))
+    return Part(
+        name="board",
+        title="Board",
+        stock=layout.spec.board_stock,
+        thickness=layout.thick.board,
+        outline=outline,
+        holes=(*holes, *_body_rest_pilots(layout, at)),
+        edge_holes=(*plate_to_board(layout).edge_holes(at), *_dowels(layout, at)),
+        engraved_lines=(polyline([P2(0.0, -high + 1.0), P2(0.0, -layout.angle_rest_level + 20.0)]),),
+        engraved_texts=(
+            EngravedText("BODY SIDE - UP", P2(0.0, -(layout.upper_rest_level + 34.0)), 5.0),
+            EngravedText(layout.solution.job.name.upper(), P2(0.0, -(layout.upper_rest_level + 48.0)), 3.5),
+        ),
+        dimensions=(
+            *dims.overall(outline.box(), "board_width", "board_height", 2.0 * half, high),
+            *_levels(layout, half),
+        ),
+        requirements=(
+            within("Faces flat within {} between the rests", 0.1),
+            within("Upper edge square to both faces within {}: it carries the plate's squareness", 0.1),
+        ),
+        purpose="stands square under the plate and carries the rests; its edges take the clamps",
+    )
+
+
+def _levels(layout: Layout, half: float) -> tuple[Dimension, ...]:
+    """Depths of the rests' screws below the upper edge, and their distance apart."""
+    edge = P2(half, 0.0)
+    found = []
+    for row in (board_to_upper_rest(layout), board_to_angle_rest(layout)):
+        head = row.heads[0]
+        at = P2(abs(head.y), head.z)
+        name = row.takes
+        found.append(dims.along(f"{name}_screws_down", at, edge, -head.z, Side.RIGHT, _FACE))
+    apart = 2.0 * abs(head.y)
+    found.append(dims.across("rest_screws_apart", P2(-at.x, at.y), at, apart, Side.BELOW, _FACE))
+    bracket = board_to_brackets(layout).heads[0]
+    y = abs(bracket.y)
+    found.append(dims.across("bracket_screws_apart", P2(-y, bracket.z), P2(y, bracket.z), 2.0 * y, Side.ABOVE, _FACE))
+    return tuple(found)
+
+
+def _body_rest_pilots(layout: Layout, at: Placement) -> tuple[Hole, ...]:
+    """Pilot or tapped holes for the body rest's screws, blind from the body's side."""
+    row = body_rest_to_board(layout)
+    screw, found = row.fastener, []
+    depth = min(row.bite + (1.0 if screw.tapped else 0.0), layout.thick.board - 1.0)
+    for head in row.heads:
+        point = at.to_part(head)
+        found.append(
+            Hole(
+                row.id,
+                P2(point.x, point.y),
+                screw.pilot,
+                depth,
+                Face.FRONT,
+                screw.name if screw.tapped else None,
+                depth if screw.tapped else None,
+                why=row.purpose,
+            )
+        )
+    return tuple(found)
+
+
+def _dowels(layout: Layout, at: Placement) -> tuple[EdgeHole, ...]:
+    found = []
+    for place in dowel_places(layout):
+        point = at.to_part(place)
+        found.append(
+            EdgeHole(
+                "dowel",
+                P2(point.x, point.y),
+                point.z,
+                P2(0.0, -1.0),
+                DOWEL,
+                DOWEL_DEPTH,
+                why="dowel, drilled and reamed through the plate at assembly",
+                fit="H7",
+            )
+        )
+    return tuple(found)

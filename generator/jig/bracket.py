@@ -1,0 +1,73 @@
+"""The two brackets on the neck's side: a rail along the plate, and a deep part that makes the corner stiff and square.
+
+The rails are exactly as high as the cut is deep: they are the jig's feet for the body's cut, and gauge the depth.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from generator.base.geometry2d import P2
+from generator.base.geometry3d import P3, X_AXIS, Z_AXIS, Placement
+from generator.base.shapes2d import rounded_polygon
+from generator.jig import dims
+from generator.jig.fixings import Fixing, board_to_brackets, plate_to_brackets
+from generator.jig.layout import Layout
+from generator.jig.part import EngravedText, Part, Side, Tolerance, within
+
+#: How far the deep part runs at its full depth before it tapers, as a share of its length along the plate.
+_FULL = 0.4
+_RAIL = Tolerance(-0.1, 0.1, "gauges the depth of cut on the bench")
+
+
+def bracket_left(layout: Layout) -> Part:
+    """The bracket at y > 0."""
+    return _bracket(layout, "bracket_left", "Bracket, left", bracket_left_placement(layout))
+
+
+def bracket_right(layout: Layout) -> Part:
+    """The bracket at y < 0: the same part on the other side."""
+    return _bracket(layout, "bracket_right", "Bracket, right", bracket_right_placement(layout))
+
+
+def bracket_left_placement(layout: Layout) -> Placement:
+    return Placement(P3(-layout.board_face, layout.bracket_inner, 0.0), X_AXIS.times(-1.0), Z_AXIS)
+
+
+def bracket_right_placement(layout: Layout) -> Placement:
+    outer = layout.bracket_inner + layout.thick.bracket
+    return Placement(P3(-layout.board_face, -outer, 0.0), X_AXIS.times(-1.0), Z_AXIS)
+
+
+def _bracket(layout: Layout, name: str, title: str, at: Placement) -> Part:
+    """A bracket; its origin is the corner between plate and board, x along the plate, y up."""
+    long, deep, rail, foot = layout.bracket_length, layout.bracket_depth, layout.rail_height, layout.spec.bracket_foot
+    corners = [P2(0.0, -deep), P2(_FULL * foot, -deep), P2(foot, -rail), P2(long, -rail), P2(long, 0.0), P2(0.0, 0.0)]
+    outline = rounded_polygon(corners, [0.0, 3.0, 3.0, 0.0, 0.0, 0.0])
+    rows = (plate_to_brackets(layout), board_to_brackets(layout))
+    return Part(
+        name=name,
+        title=title,
+        stock=layout.spec.bracket_stock,
+        thickness=layout.thick.bracket,
+        outline=outline,
+        edge_holes=tuple(hole for row in rows for hole in _mine(row, at, layout).edge_holes(at)),
+        engraved_texts=(EngravedText(title.upper(), P2(long * 0.6, -rail / 2.0), 3.5),),
+        dimensions=(
+            dims.across("bracket_length", P2(0.0, 0.0), P2(long, 0.0), long, Side.ABOVE),
+            dims.along("bracket_depth", P2(0.0, -deep), P2(0.0, 0.0), deep),
+            dims.along("rail_height", P2(long, -rail), P2(long, 0.0), rail, Side.RIGHT, _RAIL),
+            dims.across("bracket_foot", P2(0.0, -deep), P2(foot, -rail), foot, Side.BELOW),
+        ),
+        shop_dimensions=(
+            dims.across("bracket_flat", P2(0.0, -deep), P2(_FULL * foot, -deep), _FULL * foot, Side.BELOW),
+        ),
+        requirements=(within("Corner between plate and board square within {} over the deep part", 0.1),),
+        purpose="stiffens the corner between plate and board; its rail is the foot and depth gauge for the body's cut",
+    )
+
+
+def _mine(row: Fixing, at: Placement, layout: Layout) -> Fixing:
+    """The screws of a row that meet the bracket standing at `at`."""
+    low = at.origin.y
+    return replace(row, heads=tuple(head for head in row.heads if low < head.y < low + layout.thick.bracket))

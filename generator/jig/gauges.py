@@ -1,0 +1,244 @@
+"""The small guides: gap wedge, centre sight, bolt-drilling guide, bushing slip, story stick."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from generator.base.errors import GeometryError
+from generator.base.geometry2d import P2
+from generator.base.shapes2d import polyline, rectangle, rounded_polygon
+from generator.base.units import format_mm, inches, to_inches
+from generator.jig import dims
+from generator.jig.layout import Layout
+from generator.jig.part import EngravedText, Hole, Part, Requirement, Side, Tolerance
+from generator.job.model.job import UnitsChoice
+
+#: Whole play of a guide in what it drops into, and the pilot hole it marks with, mm.
+GUIDE_PLAY, PILOT = 0.1, 2.5
+#: The gap wedge: how far round the target it reads, its thinnest end, taper and handle, mm.
+_WEDGE_REACH, _THIN_END, _TAPER, _HANDLE = 2.0, 0.8, 10.0, 56.0
+#: The wedge's thinnest part carries no mark: a stroke there would run from edge to edge, mm.
+_UNMARKED = 0.5
+#: How far the handle slopes up behind the taper, and from one line of its words to the next, mm.
+_SLOPE, _WEDGE_LINE = 8.0, 4.2
+#: Engraved lines stop short of the edge by this, mm: a laser that runs off the part chars its edge.
+_SHORT = 0.3
+_GAUGE = Tolerance(-0.05, 0.05, "read directly as the gap")
+_OFFSET = Tolerance(-0.05, 0.05, "shows where the template's edge must lie")
+_MARK = Tolerance(-0.1, 0.1, "read directly as the depth of cut")
+
+
+def wedge_heights(layout: Layout) -> tuple[float, float]:
+    """Heights (mm) of the gap wedge's thin and thick end: as far as readings are put right, round the wanted gap."""
+    target = layout.solution.neck_set.saddle_gap
+    return max(_THIN_END, target - _WEDGE_REACH), target + _WEDGE_REACH
+
+
+def has_gap_wedge(layout: Layout) -> bool:
+    """False where the wanted gap is so low that no wedge could be slid into it."""
+    thin, thick = wedge_heights(layout)
+    return thick - thin >= _WEDGE_REACH
+
+
+def gap_wedge(layout: Layout) -> Part:
+    """A taper of 1 in 10 that stands on the bare top at the saddle; the straightedge on the neck plane stops it.
+
+    One millimetre along it is a tenth of a millimetre of gap. It is marked in the job's own unit.
+    """
+    thin, thick = wedge_heights(layout)
+    if not has_gap_wedge(layout):
+        raise GeometryError(f"gap wedge: no taper reaches from {thin:g} to {thick:g} mm")
+    long = _TAPER * (thick - thin)
+    end, high = long + _HANDLE, max(thick + 6.0, 20.0)
+    corners = [P2(0.0, 0.0), P2(end, 0.0), P2(end, high), P2(long + _SLOPE, high), P2(long, thick), P2(0.0, thin)]
+    marks = _wedge_marks(layout, thin, thick)
+    middle = long + _SLOPE + (_HANDLE - _SLOPE) / 2.0
+    lines = _wedge_words(layout, marks)
+    return Part(
+        name="gap_wedge",
+        title="Gap wedge",
+        stock=layout.spec.guide_stock,
+        thickness=layout.thick.guide,
+        outline=rounded_polygon(corners, [0.0, 3.0, 3.0, 3.0, 0.0, 0.0]),
+        engraved_lines=tuple(
+            polyline([P2(mark.x, mark.height - _SHORT), P2(mark.x, mark.height - mark.stroke)]) for mark in marks
+        ),
+        engraved_texts=tuple(
+            EngravedText(words, P2(middle, high - 4.0 - _WEDGE_LINE * row), 2.2) for row, words in enumerate(lines)
+        ),
+        dimensions=(
+            dims.across("wedge_length", P2(0.0, 0.0), P2(end, 0.0), end),
+            dims.across("wedge_taper", P2(0.0, thin), P2(long, thick), long, Side.ABOVE),
+            dims.along("wedge_thin_end", P2(0.0, 0.0), P2(0.0, thin), thin, Side.LEFT, _GAUGE),
+            dims.along("wedge_thick_end", P2(long, 0.0), P2(long, thick), thick, Side.INSIDE, _GAUGE),
+        ),
+        shop_dimensions=(dims.along("wedge_height", P2(end, 0.0), P2(end, high), high, Side.RIGHT),),
+        purpose="slides on the bare top at the saddle until the straightedge on the neck plane stops it: read the gap",
+    )
+
+
+@dataclass(frozen=True)
+class _Mark:
+    """A mark of the wedge: x from its thin end, the wedge's height there, the stroke's lower end below it, mm."""
+
+    x: float
+    height: float
+    stroke: float
+    long: bool
+
+
+def _in_inches(layout: Layout) -> bool:
+    return layout.solution.job.output.units is UnitsChoice.INCH
+
+
+def _wedge_marks(layout: Layout, thin: float, thick: float) -> tuple[_Mark, ...]:
+    """A mark each tenth of a millimetre (five thousandths of an inch), every fifth (fourth) of them long."""
+    step, per_long = (inches(0.005), 4) if _in_inches(layout) else (0.1, 5)
+    found = []
+    for n in range(math.ceil((thin + _UNMARKED) / step - 1e-9), math.floor(thick / step + 1e-9) + 1):
+        height, long = n * step, n % per_long == 0
+        stroke = min(1.9 if long else 1.1, height - _SHORT)
+        found.append(_Mark(_TAPER * (height - thin), height, stroke, long))
+    return tuple(found)
+
+
+def _wedge_words(layout: Layout, marks: tuple[_Mark, ...]) -> tuple[str, ...]:
+    """What the handle says: the unit, what the marks are, and the gap that the job wants."""
+    first = next(mark.height for mark in marks if mark.long)
+    target = layout.solution.neck_set.saddle_gap
+    if _in_inches(layout):
+        return (
+            "GAP IN - EACH 0.005",
+            f"FIRST LONG {to_inches(first):.2f}",
+            "NEXT LONG 0.02 ON",
+            f"WANTED {to_inches(target):.3f}",
+        )
+    return ("GAP MM - EACH 0.1", f"FIRST LONG {first:.1f}", "NEXT LONG 0.5 ON", f"WANTED {target:.2f}")
+
+
+def centre_sight(layout: Layout) -> Part:
+    """A clear slip that drops into the mortise opening, its line over the body's centreline."""
+    play = GUIDE_PLAY
+    wide = layout.solution.routing.opening_width - play
+    long = min(70.0, layout.solution.routing.opening_length * 0.8)
+    outline = rectangle(-wide / 2.0, 0.0, wide / 2.0, long, min(2.0, wide / 6.0))
+    finger = min(8.0, wide * 0.4)
+    return Part(
+        name="centre_sight",
+        title="Centre sight",
+        stock=layout.spec.guide_stock,
+        thickness=layout.thick.guide,
+        outline=outline,
+        holes=(Hole("finger", P2(0.0, long - finger - 3.0), finger, why="lifts the sight out"),),
+        engraved_lines=(polyline([P2(0.0, 0.5), P2(0.0, long - 1.6 * finger - 4.0)]),),
+        dimensions=(
+            dims.across(
+                "sight_width",
+                P2(-wide / 2.0, 0.0),
+                P2(wide / 2.0, 0.0),
+                wide,
+                Side.BELOW,
+                Tolerance(-0.05, 0.0, "its play is the sighting error"),
+            ),
+            dims.along("sight_length", P2(-wide / 2.0, 0.0), P2(-wide / 2.0, long), long),
+        ),
+        purpose="drops into the mortise opening; bring its line over the body's centreline, line side down",
+    )
+
+
+def drill_guide(layout: Layout) -> Part:
+    """A slip that lies in the mortise as the tenon will, with the bolts' pilot holes; its flat end is the top's edge.
+
+    So its rounded end is the tenon's back end, from which it marks the tenon too, whatever the neck rise. The gluing
+    face is no datum for that: on the tenon's end it stands off the flat end by neck rise and projection·tan(angle).
+    """
+    joint, play = layout.solution.joint, GUIDE_PLAY
+    wide, long = joint.tenon_width - play, joint.tenon_length - layout.solution.neck_set.neck_rise_along_face
+    radius = min(joint.corner_radius, wide / 2.0)
+    corners = [P2(-wide / 2.0, -long), P2(wide / 2.0, -long), P2(wide / 2.0, 0.0), P2(-wide / 2.0, 0.0)]
+    outline = rounded_polygon(corners, [radius, radius, 0.0, 0.0])
+    bolts = [bolt.from_top for bolt in joint.bolts]
+    pilot = PILOT
+    holes = tuple(Hole("bolt-pilot", P2(0.0, -at), pilot, why="marks the bolt's centre") for at in bolts)
+    found = [
+        dims.across("guide_width", P2(-wide / 2.0, -long), P2(wide / 2.0, -long), wide),
+        dims.along("guide_length", P2(-wide / 2.0, -long), P2(-wide / 2.0, 0.0), long),
+    ]
+    found += [
+        dims.along(f"bolt_{i}_from_top", hole.at, P2(wide / 2.0, 0.0), at, Side.RIGHT)
+        for i, (hole, at) in enumerate(zip(holes, bolts, strict=True), 1)
+    ]
+    return Part(
+        name="drill_guide",
+        title="Bolt-drilling guide",
+        stock=layout.spec.guide_stock,
+        thickness=layout.thick.guide,
+        outline=outline,
+        holes=holes,
+        engraved_lines=(polyline([P2(-wide / 4.0, -3.0), P2(wide / 4.0, -3.0)]),),
+        dimensions=tuple(found),
+        purpose="marks the bolts: flat end at the top's edge in the mortise, rounded end at the tenon's back end",
+    )
+
+
+def bushing_slip(layout: Layout) -> Part:
+    """A stepped slip: its step is the distance from the template's edge to the cut's edge."""
+    step, long, high = layout.solution.routing.edge_offset, 80.0, 20.0
+    corners = [
+        P2(0.0, 0.0),
+        P2(long / 2.0, 0.0),
+        P2(long / 2.0, step),
+        P2(long, step),
+        P2(long, high + step),
+        P2(0.0, high + step),
+    ]
+    outline = rounded_polygon(corners, [0.0, 0.0, 0.0, 0.0, 3.0, 3.0])
+    return Part(
+        name="bushing_slip",
+        title="Bushing slip",
+        stock=layout.spec.guide_stock,
+        thickness=layout.thick.guide,
+        outline=outline,
+        engraved_texts=(
+            EngravedText("EDGE OFFSET", P2(long * 0.28, high * 0.72), 3.0),
+            EngravedText(format_mm(step), P2(long * 0.28, high * 0.4), 3.0),
+        ),
+        dimensions=(
+            dims.along("edge_offset", P2(long / 2.0, 0.0), P2(long, step), step, Side.RIGHT, _OFFSET),
+            dims.across("slip_length", P2(0.0, high + step), P2(long, high + step), long, Side.ABOVE),
+        ),
+        purpose="long foot on the marked line: the step's edge shows where the template's edge must lie",
+    )
+
+
+def story_stick(layout: Layout) -> Part:
+    """A stick with the depth of every pass, mortise on the left edge, tenon on the right, from the end that enters."""
+    passes = layout.solution.routing.passes
+    deepest = max(*passes.mortise, *passes.tenon)
+    wide, long = min(16.0, layout.solution.joint.mortise_width - 1.0), deepest + 70.0
+    outline = rectangle(0.0, 0.0, wide, long)
+    lines = [polyline([P2(_SHORT, depth), P2(wide * 0.42, depth)]) for depth in passes.mortise]
+    lines += [polyline([P2(wide * 0.58, depth), P2(wide - _SHORT, depth)]) for depth in passes.tenon]
+    return Part(
+        name="story_stick",
+        title="Depth story stick",
+        stock=layout.spec.guide_stock,
+        thickness=layout.thick.guide,
+        outline=outline,
+        engraved_lines=tuple(lines),
+        engraved_texts=(
+            EngravedText("MORTISE", P2(wide * 0.22, deepest + 20.0), 2.5, 90.0),
+            EngravedText("TENON", P2(wide * 0.78, deepest + 20.0), 2.5, 90.0),
+        ),
+        dimensions=(
+            dims.across("stick_width", P2(0.0, 0.0), P2(wide, 0.0), wide),
+            dims.along("stick_length", P2(0.0, 0.0), P2(0.0, long), long),
+            dims.along("deepest_mark", P2(wide, 0.0), P2(wide, deepest), deepest, Side.RIGHT, _MARK),
+        ),
+        requirements=(
+            Requirement("Mortise lines from the end: {}", (passes.mortise,), bare=False),
+            Requirement("Tenon lines from the end: {}", (passes.tenon,), bare=False),
+        ),
+        purpose="end on the work inside the opening: each line is the depth after one pass",
+    )

@@ -1,0 +1,153 @@
+"""The plug: it hangs the body from the mortise opening on one screw, sets its centreline, and later guides the drill.
+
+Its origin is the middle of its closed end, which fits the opening's closed end; y runs towards the open end.
+"""
+
+from __future__ import annotations
+
+from generator.base.geometry2d import P2
+from generator.base.shapes2d import polyline, rectangle, rounded_polygon
+from generator.jig import dims
+from generator.jig.layout import Layout
+from generator.jig.part import EngravedText, Face, Hole, Part, Side, Tolerance
+from generator.joint.mortise_tenon import BoltHole
+
+#: Whole play of the plug in the opening, mm.
+PLAY = 0.12
+#: Material past the uppermost bolt's hole, and the crosspiece's width along the plug, mm.
+_PAST_BOLT, CROSSPIECE = 8.0, 24.0
+#: Least room for the plug to slide in the opening, mm.
+_SLIDE = 4.0
+#: How far the crosspiece laps the plate on either side; its screws' distance from the centreline, and the least between
+#: their heads, mm.
+_LAP, _SCREW_ASIDE, _HEADS_APART = 30.0, 5.0, 1.0
+#: Plug left beside a crosspiece's screw, mm.
+_SCREW_WALL = 1.5
+_WIDE = Tolerance(-0.05, 0.05, "its play is the body's centreline error")
+
+
+def plug_length(layout: Layout) -> float:
+    """Length of the plug, mm: past the uppermost bolt, and the crosspiece; but it must slide in the opening."""
+    highest = min(bolt.from_top for bolt in layout.solution.joint.bolts)
+    # Its square end stays off the round corners of the opening's open end.
+    slide = max(_SLIDE, layout.solution.job.router.bushing_od / 2.0)
+    room = layout.routing.opening_length - layout.routing.opening_start - slide
+    return min(_from_end(layout, highest) + _PAST_BOLT + CROSSPIECE, room)
+
+
+def guided_bolts(layout: Layout) -> tuple[BoltHole, ...]:
+    """The bolts whose drill the plug guides: one that stands so high that the crosspiece covers it is left out."""
+    end = plug_length(layout) - CROSSPIECE
+    bolts = layout.solution.joint.bolts
+    return tuple(b for b in bolts if _from_end(layout, b.from_top) + b.clearance_hole / 2.0 <= end - 1.0)
+
+
+def hang_from_end(layout: Layout) -> float:
+    """Where the plug's own screw goes, mm from its closed end."""
+    return _from_end(layout, hang_from_top(layout))
+
+
+def hang_from_top(layout: Layout) -> float:
+    """Where on the end face the plug's screw goes, mm below the top edge: in the mortise's waste, between the bolts."""
+    joint = layout.solution.joint
+    places = [bolt.from_top for bolt in joint.bolts]
+    below = places[1] if len(places) > 1 else joint.mortise_length
+    return (places[0] + below) / 2.0
+
+
+def _from_end(layout: Layout, from_top: float) -> float:
+    """A place below the body's top edge, mm from the opening's closed end."""
+    return layout.routing.opening_length - layout.cradle.body_join_x - from_top
+
+
+def plug(layout: Layout) -> Part:
+    """The plug itself, of the plate's own stock."""
+    half = (layout.routing.opening_width - PLAY) / 2.0
+    long = plug_length(layout)
+    radius = min(layout.routing.opening_corner_radius, half)
+    corners = [P2(-half, 0.0), P2(half, 0.0), P2(half, long), P2(-half, long)]
+    bolts = guided_bolts(layout)
+    holes = [
+        Hole("bolt", P2(0.0, _from_end(layout, bolt.from_top)), bolt.clearance_hole, why="guides the bolt's drill")
+        for bolt in bolts
+    ]
+    hang = Hole("hang", P2(0.0, hang_from_end(layout)), layout.screw.clearance, why="hangs the body")
+    return Part(
+        name="plug",
+        title="Plug",
+        stock=layout.spec.plate_stock,
+        thickness=layout.thick.plate,
+        outline=rounded_polygon(corners, [radius, radius, 0.0, 0.0]),
+        holes=(*holes, hang, *_crosspiece_pilots(layout, long)),
+        engraved_lines=(polyline([P2(0.0, long - CROSSPIECE - 2.0), P2(0.0, long - CROSSPIECE + 4.0)]),),
+        dimensions=(
+            dims.across("plug_width", P2(-half, long), P2(half, long), 2.0 * half, Side.ABOVE, _WIDE),
+            dims.along("plug_length", P2(-half, 0.0), P2(-half, long), long),
+            *(
+                dims.along(f"plug_bolt_{n}", P2(half, 0.0), hole.at, hole.at.y, Side.RIGHT)
+                for n, hole in enumerate(holes, 1)
+            ),
+        ),
+        purpose="hangs the body in the mortise opening on one screw; at the closed end it guides the bolts' drill",
+    )
+
+
+def _crosspiece_pilots(layout: Layout, long: float) -> tuple[Hole, ...]:
+    screw = layout.screw
+    depth = min(plug_screw_length(layout) - layout.thick.rest, layout.thick.plate - 1.0)
+    return tuple(
+        Hole(
+            "crosspiece",
+            _screw_at(layout, side).plus(P2(0.0, long - CROSSPIECE / 2.0)),
+            screw.pilot,
+            depth,
+            Face.FRONT,
+            screw.name if screw.tapped else None,
+            depth if screw.tapped else None,
+            why="holds the crosspiece",
+        )
+        for side in (1.0, -1.0)
+    )
+
+
+def _screw_at(layout: Layout, side: float) -> P2:
+    """One of the crosspiece's two screws, seen from its middle: beside the centreline, or on it in a narrow plug.
+
+    Their heads keep clear of each other, and a wall stays between each and the plug's side.
+    """
+    apart = max(_SCREW_ASIDE, (layout.screw.head_diameter + _HEADS_APART) / 2.0)
+    wall = (layout.routing.opening_width - PLAY - layout.screw.pilot) / 2.0 - apart
+    return P2(side * apart, 0.0) if wall >= _SCREW_WALL else P2(0.0, side * apart)
+
+
+def plug_screw_length(layout: Layout) -> float:
+    """Length of the screws through the crosspiece into the plug, mm."""
+    return layout.screw.longest_within(layout.thick.rest + layout.thick.plate - 1.0)
+
+
+def plug_crosspiece(layout: Layout) -> Part:
+    """The crosspiece that lies over the plate; origin in its middle, its length across the opening."""
+    half = layout.routing.opening_width / 2.0 + _LAP
+    outline = rectangle(-half, -CROSSPIECE / 2.0, half, CROSSPIECE / 2.0, 3.0)
+    screw = layout.screw
+    return Part(
+        name="plug_crosspiece",
+        title="Plug crosspiece",
+        stock=layout.spec.rest_stock,
+        thickness=layout.thick.rest,
+        outline=outline,
+        holes=tuple(
+            Hole(
+                "crosspiece",
+                _screw_at(layout, side),
+                screw.clearance,
+                face=Face.FRONT,
+                countersink_diameter=screw.head_diameter,
+                why="into the plug",
+            )
+            for side in (1.0, -1.0)
+        ),
+        engraved_texts=(EngravedText("PLUG", P2(half * 0.6, 0.0), 3.0),),
+        dimensions=dims.overall(outline.box(), "crosspiece_length", "crosspiece_width", 2.0 * half, CROSSPIECE),
+        purpose="glued and screwed across the plug's open end; lies on the plate and carries the body",
+    )

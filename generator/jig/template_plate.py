@@ -1,0 +1,285 @@
+"""The template plate: mortise opening one way from the board, tenon window with its tongue the other way.
+
+Drawn with its origin over the board's mid-plane, x along its length, seen from above (the router's side). The jig frame
+of the mortise lies at x = +a with direction +1, that of the tenon at x = −a with direction −1.
+"""
+
+from __future__ import annotations
+
+from generator.base.geometry2d import P2, Path
+from generator.base.geometry3d import Placement
+from generator.base.shapes2d import polyline, rectangle, rounded_polygon
+from generator.base.units import format_mm
+from generator.cutting.cut_layers import SHORTEST
+from generator.jig import dims
+from generator.jig.fixings import DOWEL, dowel_places, plate_to_board, plate_to_brackets
+from generator.jig.layout import Layout
+from generator.jig.part import Dimension, EngravedText, Face, Hole, Opening, Part, Side, Tolerance, within
+from generator.joint.stations import Use
+
+_TITLE_HEIGHT = 6.0
+_NOTE_HEIGHT = 3.5
+#: Radius of the plate's corners, mm.
+_CORNER = 8.0
+_OPENING = Tolerance(-0.05, 0.05, "the opening's width sets the mortise's width one for one")
+_TONGUE = Tolerance(-0.05, 0.05, "the tongue's width sets the tenon's width one for one")
+_PLACE = Tolerance(-0.1, 0.1, "sets the length of the cut from the join")
+_FENCE = Tolerance(-0.1, 0.1, "the rests' face comes to lie on it")
+#: What a machine shop holds on the widths, mm: by hand they are planed to ±0.05.
+_MILLED = 0.03
+
+
+def template_plate(layout: Layout) -> Part:
+    """The plate of the job: a mortise opening one way from the board, a tenon window the other way."""
+    half_wide = layout.plate_half_width
+    outline = rectangle(-layout.tenon_half, -half_wide, layout.mortise_half, half_wide, _CORNER)
+    rows = (plate_to_board(layout), plate_to_brackets(layout))
+    screws = tuple(hole for row in rows for hole in row.face_holes(Placement(), Face.FRONT))
+    return Part(
+        name="template_plate",
+        title="Template plate",
+        stock=layout.spec.plate_stock,
+        thickness=layout.thick.plate,
+        outline=outline,
+        openings=(_mortise_opening(layout), *_tenon_window(layout)),
+        holes=(*screws, *_dowels(layout), *_tip_screw(layout)),
+        engraved_lines=_centre_lines(layout),
+        engraved_texts=_lettering(layout),
+        points={
+            "mortise_fence": layout.on_plate(Use.BODY, 0.0, 0.0),
+            "tenon_fence": layout.on_plate(Use.NECK, 0.0, 0.0),
+            "mortise_end": layout.on_plate(Use.BODY, layout.routing.opening_length, 0.0),
+            "tongue_end": layout.on_plate(Use.NECK, layout.routing.tongue_length, 0.0),
+        },
+        dimensions=_dimensions(layout, outline),
+        shop_dimensions=_shop_dimensions(layout),
+        requirements=(
+            within("Both faces flat within {} over the tongue's length: the router rides on the upper one", 0.05),
+            within("Walls of the openings square to the face within {}: the bushing bears on them", 0.05),
+        ),
+        purpose="guides the bushing: mortise opening over the body; tenon window, with its tongue, over the neck",
+    )
+
+
+def _mortise_opening(layout: Layout) -> Opening:
+    routing = layout.routing
+    half = routing.opening_width / 2.0
+    start, end = routing.opening_start, routing.opening_length
+    corners = [(start, -half), (end, -half), (end, half), (start, half)]
+    root = _end_radius(routing.opening_corner_radius, half)
+    # Larger corners than the bushing's at the open end would keep the bit from the mortise's full width at the top.
+    begin = _end_radius(routing.bushing_od / 2.0, half)
+    radii = [begin, root, root, begin]
+    contour = rounded_polygon([layout.on_plate(Use.BODY, x, y) for x, y in corners], radii)
+    return Opening("mortise-opening", contour, "guides the mortise cut")
+
+
+def _end_radius(radius: float, half_width: float) -> float:
+    """Corner radius (mm) at the end of something `half_width` wide either way.
+
+    What is almost round becomes round and what is almost sharp sharp: else a line or arc too short for any machine
+    would be left there.
+    """
+    if radius < SHORTEST:
+        return 0.0
+    return half_width if half_width - radius < SHORTEST else radius
+
+
+def _tenon_window(layout: Layout) -> tuple[Opening, ...]:
+    """One U-shaped window round the tongue, or two slots beside a bridged tongue."""
+    routing = layout.routing
+    corner = layout.solution.job.router.bushing_od / 2.0
+    half, tongue = routing.window_half_width, routing.tongue_width / 2.0
+    start, end, tip = routing.opening_start, routing.window_end, routing.tongue_length
+    if layout.spec.bridged:
+        slots = []
+        for sign, name in ((1.0, "a"), (-1.0, "b")):
+            low, high = sorted((sign * tongue, sign * half))
+            points = [(start, low), (end, low), (end, high), (start, high)]
+            slots.append(
+                Opening(f"tenon-window-{name}", _tenon_contour(layout, points, [corner] * 4), "guides one tenon cheek")
+            )
+        return tuple(slots)
+    points = [
+        (start, -half),
+        (end, -half),
+        (end, half),
+        (start, half),
+        (start, tongue),
+        (tip, tongue),
+        (tip, -tongue),
+        (start, -tongue),
+    ]
+    nose = _end_radius(routing.tongue_corner_radius, tongue)
+    radii = [corner] * 5 + [nose, nose] + [corner]
+    return (Opening("tenon-window", _tenon_contour(layout, points, radii), "guides the tenon cut round its tongue"),)
+
+
+def _tenon_contour(layout: Layout, points: list[tuple[float, float]], radii: list[float]) -> Path:
+    return rounded_polygon([layout.on_plate(Use.NECK, x, y) for x, y in points], radii)
+
+
+def _dowels(layout: Layout) -> tuple[Hole, ...]:
+    why = "dowel into the board, drilled and reamed at assembly"
+    return tuple(Hole("dowel", P2(at.x, at.y), DOWEL, why=why, fit="H7") for at in dowel_places(layout))
+
+
+def tip_counterbore(layout: Layout) -> tuple[float, float]:
+    """Diameter and depth (mm) of the flat counterbore that takes the tip screw's head and washer."""
+    return (6.5, 3.0) if layout.tip_screw.name == "3" else (9.5, 4.0)
+
+
+def _tip_screw(layout: Layout) -> tuple[Hole, ...]:
+    if not layout.spec.tip_pin or layout.spec.bridged:
+        return ()
+    wide, deep = tip_counterbore(layout)
+    return (
+        Hole(
+            "tip-screw",
+            layout.on_plate(Use.NECK, layout.tip_x, 0.0),
+            layout.tip_screw.diameter + 1.0,
+            face=Face.FRONT,
+            counterbore_diameter=wide,
+            counterbore_depth=deep,
+            why="holds the tongue's end to the tenon's end by friction; its hole hides in the mortise",
+        ),
+    )
+
+
+def _centre_lines(layout: Layout) -> tuple[Path, ...]:
+    """The centreline where there is material, a fence line across the plate at each cut's X = 0, and START's stroke."""
+    routing, half_wide = layout.routing, layout.plate_half_width
+    inner = layout.fence + routing.opening_start
+    mortise_end = layout.fence + routing.opening_length
+    window_end = -layout.fence - routing.window_end
+    lines = [
+        polyline([P2(-inner + 3.0, 0.0), P2(inner - 3.0, 0.0)]),
+        polyline([P2(mortise_end + 2.0, 0.0), P2(layout.mortise_half - 2.0, 0.0)]),
+        polyline([P2(-layout.tenon_half + 2.0, 0.0), P2(window_end - 2.0, 0.0)]),
+    ]
+    for x in (layout.fence, -layout.fence):
+        lines += [polyline([P2(x, sign * (half_wide - 14.0)), P2(x, sign * (half_wide - 2.0))]) for sign in (1.0, -1.0)]
+    return tuple(lines)
+
+
+def _lettering(layout: Layout) -> tuple[EngravedText, ...]:
+    """Names, the bushing and bit it is for, the width to check before each use, feed, and where each cut starts."""
+    router, routing = layout.solution.job.router, layout.routing
+    half_wide = layout.plate_half_width
+    mortise_x = layout.on_plate(Use.BODY, routing.opening_length / 2.0, 0.0).x
+    tenon_x = layout.on_plate(Use.NECK, routing.window_end / 2.0, 0.0).x
+    start_x = layout.on_plate(Use.NECK, routing.window_end, 0.0).x - 9.0
+    top, low = half_wide - 10.0, half_wide - 18.0
+    kit = f"BUSHING {format_mm(router.bushing_od)}  BIT {format_mm(router.bit_diameter)}"
+    return (
+        EngravedText("MORTISE - BODY", P2(mortise_x, top), _TITLE_HEIGHT),
+        EngravedText(f"{kit}  CHECK WIDTH {format_mm(routing.opening_width)}", P2(mortise_x, low), _NOTE_HEIGHT),
+        EngravedText("FEED ← CLOCKWISE", P2(mortise_x, -top), _NOTE_HEIGHT),
+        EngravedText("START ← AT THE OPEN END", P2(mortise_x, -low), _NOTE_HEIGHT),
+        EngravedText("TENON - NECK", P2(tenon_x, top), _TITLE_HEIGHT),
+        EngravedText(f"{kit}  CHECK TONGUE {format_mm(routing.tongue_width)}", P2(tenon_x, low), _NOTE_HEIGHT),
+        EngravedText("FEED → COUNTERCLOCKWISE ROUND THE TONGUE", P2(tenon_x, -top), _NOTE_HEIGHT),
+        EngravedText("START - BIT IN THE AIR", P2(start_x, 0.0), _NOTE_HEIGHT, 90.0),
+        EngravedText(layout.solution.job.name.upper(), P2(tenon_x, -low), _NOTE_HEIGHT),
+    )
+
+
+def _shop_dimensions(layout: Layout) -> tuple[Dimension, ...]:
+    """What is left standing between the two openings."""
+    inner = layout.fence + layout.routing.opening_start
+    low = -layout.routing.opening_width / 4.0
+    return (dims.across("web", P2(-inner, low), P2(inner, low), 2.0 * inner, Side.BELOW, note="web"),)
+
+
+def _held(tolerance: Tolerance, layout: Layout) -> Tolerance:
+    """The tolerance that the way of making holds: a machine shop's is closer."""
+    return Tolerance(-_MILLED, _MILLED, tolerance.reason) if layout.tapped else tolerance
+
+
+def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
+    routing = layout.routing
+    box = outline.box()
+    half = routing.opening_width / 2.0
+    tongue = routing.tongue_width / 2.0
+    window = routing.window_half_width
+    end_x = layout.on_plate(Use.BODY, routing.opening_length, 0.0).x
+    origin = P2(0.0, 0.0)
+    bushing_radius = layout.solution.job.router.bushing_od / 2.0
+    found = [
+        *dims.overall(
+            box, "plate_length", "plate_width", layout.tenon_half + layout.mortise_half, 2.0 * layout.plate_half_width
+        ),
+        dims.along(
+            "opening_width",
+            P2(end_x, -half),
+            P2(end_x, half),
+            routing.opening_width,
+            Side.RIGHT,
+            _held(_OPENING, layout),
+        ),
+        dims.across(
+            "opening_length",
+            layout.on_plate(Use.BODY, 0.0, 0.0),
+            P2(end_x, 0.0),
+            routing.opening_length,
+            Side.ABOVE,
+            _PLACE,
+            "from the fence line",
+        ),
+        dims.across(
+            "mortise_fence",
+            origin,
+            layout.on_plate(Use.BODY, 0.0, 0.0),
+            layout.fence,
+            Side.ABOVE,
+            _FENCE,
+            "to the fence line",
+        ),
+        dims.across(
+            "tenon_fence",
+            layout.on_plate(Use.NECK, 0.0, 0.0),
+            origin,
+            layout.fence,
+            Side.ABOVE,
+            _FENCE,
+            "to the fence line",
+        ),
+        dims.across(
+            "tongue_length",
+            layout.on_plate(Use.NECK, routing.tongue_length, 0.0),
+            layout.on_plate(Use.NECK, 0.0, 0.0),
+            routing.tongue_length,
+            Side.ABOVE,
+            _PLACE,
+            "from the fence line",
+        ),
+        dims.across(
+            "window_length",
+            layout.on_plate(Use.NECK, routing.window_end, -window),
+            layout.on_plate(Use.NECK, routing.opening_start, -window),
+            routing.window_end - routing.opening_start,
+            Side.BELOW,
+        ),
+        dims.along(
+            "tongue_width",
+            layout.on_plate(Use.NECK, routing.tongue_length, tongue),
+            layout.on_plate(Use.NECK, routing.tongue_length, -tongue),
+            routing.tongue_width,
+            Side.LEFT,
+            _held(_TONGUE, layout),
+        ),
+        dims.along(
+            "window_width",
+            layout.on_plate(Use.NECK, routing.window_end, window),
+            layout.on_plate(Use.NECK, routing.window_end, -window),
+            2.0 * window,
+            Side.LEFT,
+        ),
+    ]
+    root = _end_radius(routing.opening_corner_radius, half)
+    center = layout.on_plate(Use.BODY, routing.opening_length - root, half - root)
+    count = 4 if root == _end_radius(bushing_radius, half) else 2
+    found.append(dims.radius("opening_corner_radius", center, root, 45.0, count=count))
+    corner = layout.on_plate(Use.NECK, routing.window_end - bushing_radius, window - bushing_radius)
+    found.append(dims.radius("window_corner_radius", corner, bushing_radius, 225.0))
+    return tuple(found)

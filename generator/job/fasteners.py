@@ -1,0 +1,204 @@
+"""Standard sizes of screws, nuts and the holes they want, looked up in the tables of generator/data.
+
+Lengths mm. A size no table holds is refused with the list of those it does hold.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from generator.base.errors import Fault, InputError
+from generator.base.units import parse_length
+from generator.job.model.joint import BoltKind
+
+_DATA = Path(__file__).parent / "data"
+
+
+@dataclass(frozen=True)
+class Limits:
+    """How far a hole of a tolerance class may lie from its nominal size, mm."""
+
+    lower: float
+    upper: float
+
+
+class Fit(Enum):
+    """How freely a bolt passes its clearance hole."""
+
+    CLOSE = "close"
+    NORMAL = "normal"
+    LOOSE = "loose"
+
+
+@dataclass(frozen=True)
+class Thread:
+    """A screw thread: major diameter and pitch, mm."""
+
+    name: str
+    diameter: float
+    pitch: float
+
+
+@dataclass(frozen=True)
+class SocketCap:
+    """A socket head cap screw's head, and the counterbore that takes it, mm."""
+
+    head_diameter: float
+    head_height: float
+    counterbore: float
+
+
+@dataclass(frozen=True)
+class Countersunk:
+    """A countersunk head: diameter at the face (mm) and included angle (degrees)."""
+
+    head_diameter: float
+    angle: float
+
+
+@dataclass(frozen=True)
+class HexNut:
+    """A hexagon nut: across flats and height, mm."""
+
+    across_flats: float
+    height: float
+
+
+@dataclass(frozen=True)
+class Washer:
+    """A plain washer: outside diameter and thickness, mm."""
+
+    diameter: float
+    thickness: float
+
+
+@dataclass(frozen=True)
+class WoodScrew:
+    """A countersunk wood screw: head, clearance hole, pilot hole, and the lengths it is sold in, mm."""
+
+    diameter: float
+    head_diameter: float
+    clearance: float
+    pilot: float
+    lengths: tuple[float, ...]
+
+    def longest_within(self, length: float) -> float:
+        """The longest one sold that is no longer than `length` mm; the shortest where none is."""
+        return max((size for size in self.lengths if size <= length + 1e-9), default=self.lengths[0])
+
+
+@dataclass(frozen=True)
+class TenonThread:
+    """The holes in the tenon for one kind of bolt, mm.
+
+    `pilot_hole` runs in from the tenon's end over `engagement`; a barrel nut also wants `cross_hole` through the
+    tenon from side to side, else None.
+    """
+
+    pilot_hole: float
+    engagement: float
+    cross_hole: float | None
+
+
+@cache
+def _table(file: str, table: str) -> Mapping[str, Any]:
+    with (_DATA / f"{file}.toml").open("rb") as handle:
+        loaded: Mapping[str, Any] = tomllib.load(handle)[table]
+    return loaded
+
+
+def _row(file: str, table: str, size: str) -> Any:
+    rows = _table(file, table)
+    if size not in rows:
+        raise InputError([Fault(f"{file}.toml", table, f'"{size}"', ", ".join(f'"{name}"' for name in rows))])
+    return rows[size]
+
+
+def _lengths(file: str, table: str, size: str) -> dict[str, float]:
+    return {key: parse_length(raw) for key, raw in _row(file, table, size).items()}
+
+
+def sources() -> dict[str, str]:
+    """Where each table's figures come from: "<file> <column or kind>" -> author, title, year, or common practice."""
+    found: dict[str, str] = {}
+    for path in sorted(_DATA.glob("*.toml")):
+        found |= {f"{path.stem} {kind}": text for kind, text in _table(path.stem, "source").items()}
+    return found
+
+
+def thread(size: str) -> Thread:
+    """The thread called `size`, such as "M6" or "1/4-20"."""
+    return Thread(size, **_lengths("threads", "thread", size))
+
+
+def clearance_hole(size: str, fit: Fit = Fit.NORMAL) -> float:
+    """Diameter (mm) of the hole a bolt of `size` passes through."""
+    return _lengths("clearance_holes", "hole", size)[fit.value]
+
+
+def tap_drill(size: str) -> float:
+    """Diameter (mm) of the hole drilled before tapping `size`."""
+    return parse_length(_row("tap_drills", "drill", size))
+
+
+def socket_cap(size: str) -> SocketCap:
+    """Head and counterbore of a socket head cap screw."""
+    return SocketCap(**_lengths("heads", "socket_cap", size))
+
+
+def countersunk(size: str) -> Countersunk:
+    """Head of a countersunk screw."""
+    return Countersunk(**_lengths("heads", "countersunk", size))
+
+
+def hex_nut(size: str) -> HexNut:
+    """A plain hexagon nut."""
+    return HexNut(**_lengths("heads", "hex_nut", size))
+
+
+def washer(size: str) -> Washer:
+    """A plain washer."""
+    return Washer(**_lengths("heads", "washer", size))
+
+
+def wood_screw(size: str) -> WoodScrew:
+    """The wood screw with a thread of `size` mm, such as "4"."""
+    return WoodScrew(
+        **_lengths("wood_screws", "wood_screw", size), lengths=tuple(map(float, _row("wood_screws", "lengths", size)))
+    )
+
+
+def tenon_thread(size: str, kind: BoltKind) -> TenonThread:
+    """The holes in the tenon that take the neck bolt's thread."""
+    row = _lengths("tenon_threads", kind.value, size)
+    if kind is BoltKind.BARREL:
+        return TenonThread(clearance_hole(size), row["diameter"], row["diameter"])
+    return TenonThread(row["pilot"], row["length"], None)
+
+
+def is_metric(size: str) -> bool:
+    """True for a metric thread such as "M6", False for a unified one such as "1/4-20"."""
+    return size.startswith("M")
+
+
+def bolt_lengths(size: str, kind: BoltKind) -> tuple[float, ...]:
+    """Lengths (mm, shortest first) in which neck bolts of a thread are sold; a hanger bolt's is its whole length."""
+    table = "hanger" if kind is BoltKind.HANGER else "bolt"
+    return tuple(parse_length(raw) for raw in _row("bolt_lengths", table, "metric" if is_metric(size) else "unified"))
+
+
+def hole_limits(fit: str, diameter: float) -> Limits:
+    """Limits of a hole of tolerance class `fit`, such as "H7", and nominal `diameter` mm.
+
+    KeyError for a class the table does not hold, ValueError for a diameter beyond it.
+    """
+    for over, up_to, lower, upper in _table("fits", "holes")[fit]:
+        if over < diameter <= up_to:
+            return Limits(lower / 1000.0, upper / 1000.0)
+    raise ValueError(f"fit {fit}: found a diameter of {diameter:g} mm; allowed: above 0, up to 30 mm")

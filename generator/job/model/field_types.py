@@ -1,0 +1,306 @@
+"""The kinds of value a key of a job, preset or shop file can hold: how each is read, and what it allows.
+
+A kind stands as metadata on a model's field. Pydantic reads through it, and so does the loader, key by key, so that
+a job file, a preset and a constructor in code obey one rule.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import Enum
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, model_validator
+from pydantic_core import CoreSchema, core_schema
+
+from generator.base.units import UnitError, format_mm, parse_angle, parse_length
+
+
+class NotAllowed(ValueError):
+    """A value its key does not allow: `found` as it stood in the file, `allowed` in words, `at` inside the key."""
+
+    def __init__(self, found: str, allowed: str, at: str = "") -> None:
+        self.found, self.allowed, self.at = found, allowed, at
+        super().__init__(f"found {found}; allowed: {allowed}")
+
+
+def shown(raw: object) -> str:
+    """`raw` as it would stand in a TOML file, for an error text."""
+    if isinstance(raw, bool):
+        return "true" if raw else "false"
+    if isinstance(raw, str):
+        return '"' + raw.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n") + '"'
+    if isinstance(raw, float):
+        return repr(raw)
+    if isinstance(raw, Enum):
+        return shown(raw.value)
+    if isinstance(raw, list | tuple):
+        return "[" + ", ".join(shown(item) for item in raw) + "]"
+    if isinstance(raw, dict):
+        return "a table"
+    return str(raw)
+
+
+def toml_text(value: Any) -> str:
+    """`value` as TOML writes it on one line."""
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {toml_text(inner)}" for key, inner in value.items()) + " }"
+    if isinstance(value, list | tuple):
+        return "[" + ", ".join(toml_text(item) for item in value) + "]"
+    return shown(value)
+
+
+class Model(BaseModel):
+    """Base of every noun of a job: frozen, and a stranger key is an error."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+    @classmethod
+    def derived(cls, known: Mapping[str, Any]) -> dict[str, Any]:
+        """Values that follow from other keys where they are left out; `known` may still hold values as written."""
+        return {}
+
+    @model_validator(mode="before")
+    @classmethod
+    def _fill_in(cls, raw: Any) -> Any:
+        if not isinstance(raw, dict):
+            return raw
+        follows = cls.derived(raw)
+        return follows | {key: value for key, value in raw.items() if value is not None or key not in follows}
+
+
+@dataclass(frozen=True)
+class Kind:
+    """How one key's value is read: `word` is a text that stands for None, `optional` lets a constructor pass None."""
+
+    word: str | None = None
+    optional: bool = False
+
+    @property
+    def allowed(self) -> str:
+        """What the key allows, in words."""
+        return f'{self._plain_allowed()}, or "{self.word}"' if self.word else self._plain_allowed()
+
+    def read(self, raw: object) -> Any:
+        """The value of `raw` (mm, degrees, enum member, ...); NotAllowed when the key does not allow it."""
+        if self.word is not None and raw == self.word:
+            return None
+        if raw is None and (self.optional or self.word is not None):
+            return None
+        return self._read_plain(raw)
+
+    def written(self, value: Any) -> Any:
+        """`value` in the form a job file carries it: enum values as text, None as the kind's word."""
+        return self.word if value is None else value
+
+    def _plain_allowed(self) -> str:
+        raise NotImplementedError
+
+    def _read_plain(self, raw: object) -> Any:
+        raise NotImplementedError
+
+    def _refuse(self, raw: object, allowed: str | None = None) -> NotAllowed:
+        return NotAllowed(shown(raw), allowed or self.allowed)
+
+    def __get_pydantic_core_schema__(self, source: object, handler: object) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+
+@dataclass(frozen=True)
+class RangedKind(Kind):
+    """A number of any kind between `low` and `high`: a length, an angle, a bare or a whole one."""
+
+    low: float = 0.0
+    high: float = 0.0
+
+    def _within(self, value: float, raw: object, unit: str) -> float:
+        if self.low <= value <= self.high:
+            return value
+        found = shown(raw) if not isinstance(raw, str) else f"{shown(raw)} ({format_mm(value)}{unit})"
+        raise NotAllowed(found, self.allowed)
+
+
+@dataclass(frozen=True)
+class LengthKind(RangedKind):
+    """A length between `low` and `high` mm."""
+
+    def _plain_allowed(self) -> str:
+        return f"{self.low:g} to {self.high:g} mm"
+
+    def _read_plain(self, raw: object) -> float:
+        try:
+            value = parse_length(raw)
+        except UnitError as error:
+            raise self._refuse(raw, f"{self.allowed}: {error.allowed}") from None
+        return self._within(value, raw, " mm")
+
+
+@dataclass(frozen=True)
+class AngleKind(RangedKind):
+    """An angle between `low` and `high` degrees."""
+
+    def _plain_allowed(self) -> str:
+        return f"{self.low:g} to {self.high:g} degrees"
+
+    def _read_plain(self, raw: object) -> float:
+        try:
+            value = parse_angle(raw)
+        except UnitError as error:
+            raise self._refuse(raw, f"{self.allowed}: {error.allowed}") from None
+        return self._within(value, raw, "°")
+
+
+def _plain_number(kind: Kind, raw: object) -> float:
+    if isinstance(raw, bool) or not isinstance(raw, int | float) or not abs(raw) < 1e15:
+        raise NotAllowed(shown(raw), kind.allowed)
+    return float(raw)
+
+
+@dataclass(frozen=True)
+class NumberKind(RangedKind):
+    """A bare number between `low` and `high`; `unit` only names it in an error."""
+
+    unit: str = ""
+
+    def _plain_allowed(self) -> str:
+        return f"a number from {self.low:g} to {self.high:g}{' ' + self.unit if self.unit else ''}"
+
+    def _read_plain(self, raw: object) -> float:
+        return self._within(_plain_number(self, raw), raw, "")
+
+
+@dataclass(frozen=True)
+class WholeKind(RangedKind):
+    """A whole number between `low` and `high`."""
+
+    def _plain_allowed(self) -> str:
+        return f"a whole number from {self.low:g} to {self.high:g}"
+
+    def _read_plain(self, raw: object) -> int:
+        value = _plain_number(self, raw)
+        if not value.is_integer():
+            raise self._refuse(raw)
+        return int(self._within(value, raw, ""))
+
+
+@dataclass(frozen=True)
+class FlagKind(Kind):
+    """true or false."""
+
+    def _plain_allowed(self) -> str:
+        return "true or false"
+
+    def _read_plain(self, raw: object) -> bool:
+        if not isinstance(raw, bool):
+            raise self._refuse(raw)
+        return raw
+
+
+@dataclass(frozen=True)
+class TextKind(Kind):
+    """Text that matches `pattern` as a whole; `form` says so in words."""
+
+    pattern: str = r".*"
+    form: str = "text"
+
+    def _plain_allowed(self) -> str:
+        return self.form
+
+    def _read_plain(self, raw: object) -> str:
+        if not isinstance(raw, str) or not re.fullmatch(self.pattern, raw):
+            raise self._refuse(raw)
+        return raw
+
+
+@dataclass(frozen=True)
+class ChoiceKind(Kind):
+    """One member of an enum, written as its value."""
+
+    choices: type[Enum] = Enum
+
+    def _plain_allowed(self) -> str:
+        return ", ".join(shown(choice.value) for choice in self.choices)
+
+    def _read_plain(self, raw: object) -> Enum:
+        if isinstance(raw, self.choices):
+            return raw
+        for choice in self.choices:
+            if isinstance(raw, str) and choice.value == raw:
+                return choice
+        raise self._refuse(raw)
+
+    def written(self, value: Any) -> Any:
+        return value.value if isinstance(value, Enum) else super().written(value)
+
+
+@dataclass(frozen=True)
+class ListKind(Kind):
+    """A list of `least` to `most` values of one kind; read as a tuple."""
+
+    item: Kind = Kind()
+    least: int = 1
+    most: int = 1
+    distinct: bool = False
+
+    def _plain_allowed(self) -> str:
+        count = f"{self.least}" if self.least == self.most else f"{self.least} to {self.most}"
+        return f"a list of {count}{' different' if self.distinct else ''}, each {self.item.allowed}"
+
+    def _read_plain(self, raw: object) -> tuple[Any, ...]:
+        if isinstance(raw, str) or not isinstance(raw, Sequence) or not self.least <= len(raw) <= self.most:
+            raise self._refuse(raw)
+        values = tuple(self.item.read(item) for item in raw)
+        if self.distinct and len(set(values)) != len(values):
+            raise self._refuse(raw)
+        return values
+
+    def written(self, value: Any) -> Any:
+        return super().written(value) if value is None else [self.item.written(item) for item in value]
+
+
+def length(low: float, high: float, *, word: str | None = None, optional: bool = False) -> LengthKind:
+    """A length from `low` to `high` mm; `word` may stand in its place and reads as None."""
+    return LengthKind(word, optional, low, high)
+
+
+def angle(low: float, high: float) -> AngleKind:
+    """An angle from `low` to `high` degrees."""
+    return AngleKind(None, False, low, high)
+
+
+def number(low: float, high: float, unit: str = "") -> NumberKind:
+    """A bare number from `low` to `high`, in `unit`."""
+    return NumberKind(None, False, low, high, unit)
+
+
+def whole(low: int, high: int) -> WholeKind:
+    """A whole number from `low` to `high`."""
+    return WholeKind(None, False, low, high)
+
+
+def choice(choices: type[Enum]) -> ChoiceKind:
+    """One of an enum's values."""
+    return ChoiceKind(None, False, choices)
+
+
+def listed(item: Kind, least: int, most: int, *, distinct: bool = False, word: str | None = None) -> ListKind:
+    """A list of `least` to `most` of `item`; `word` may stand in its place and reads as None."""
+    return ListKind(word, False, item, least, most, distinct)
+
+
+#: A name that is safe as a folder, a file and a preset: lower-case words joined by hyphens.
+PRESET_NAME = TextKind(pattern=r"[a-z0-9]+(?:[-_.][a-z0-9]+)*", form='a preset\'s name, such as "orchestra-14"')
+PRESET = TextKind(None, True, PRESET_NAME.pattern, PRESET_NAME.form)
+FLAG = FlagKind()
+#: Signs of every alphabet and mark that both faces of the embedded font hold; combining ones cannot be placed.
+PRINTED_SIGNS = "!-~¡-¬®-ɏΆ-ΊΌΎ-ΡΣ-ϿЀ-҂Ҋ-ӿ‐-‧‰-⁞€⅛-⅞−⌀"
+#: Text that drawings and sheets print.
+PRINTED_TEXT = TextKind(
+    pattern=rf"[{PRINTED_SIGNS}](?:[ {PRINTED_SIGNS}]{{0,79}})",
+    form=(
+        "one line of up to 80 Latin, Greek or Cyrillic letters (accents as part of their letter), digits and usual "
+        "signs: what the printed font holds"
+    ),
+)

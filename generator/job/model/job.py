@@ -1,0 +1,209 @@
+"""The whole job: instrument, target, joint, router, jig, how the output is wanted, and where each value came from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from enum import Enum
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from generator.job.model.field_types import FLAG, Model, angle, choice, length, listed, number
+from generator.job.model.instrument import Instrument, Target
+from generator.job.model.jig import JigSpec
+from generator.job.model.joint import JointSpec
+from generator.job.model.router import Router
+from generator.job.model.stock import Stock
+
+JOB_SOURCE = "job"
+#: table -> key -> {"value", "source"}; source is "job", "shop", "preset <kind>/<name>" or "default".
+Inputs = Mapping[str, Mapping[str, Mapping[str, Any]]]
+
+
+class Paper(Enum):
+    """Paper sizes the sheets are tiled on, spelt as in the job file."""
+
+    A4 = "A4"
+    A3 = "A3"
+    LETTER = "letter"
+    TABLOID = "tabloid"
+
+
+class UnitsChoice(Enum):
+    """Which units sheets and drawings print."""
+
+    MM = "mm"
+    INCH = "inch"
+    BOTH = "both"
+
+
+class Projection(Enum):
+    """First- or third-angle arrangement of views."""
+
+    FIRST = "first"
+    THIRD = "third"
+
+
+class PaperFor(Enum):
+    """Which parts have paper: those that hands make, or every part."""
+
+    HANDS = "hands"
+    ALL = "all"
+
+
+class OutputSpec(Model):
+    """How the output is wanted: the keys of [output].
+
+    `paper_for` says whether parts that a laser or a shop makes have paper too; with `full_size` the side elevation is
+    drawn at 1:1 on several pages instead of at 1:2 on one.
+    """
+
+    paper: Annotated[tuple[Paper, ...], listed(choice(Paper), 1, len(Paper), distinct=True)] = (Paper.A4,)
+    units: Annotated[UnitsChoice, choice(UnitsChoice)] = UnitsChoice.BOTH
+    projection: Annotated[Projection, choice(Projection)] = Projection.FIRST
+    paper_for: Annotated[PaperFor, choice(PaperFor)] = PaperFor.HANDS
+    full_size: Annotated[bool, FLAG] = False
+
+
+class Making(Enum):
+    """How the jig's parts are made: sawn and planed by hand, cut by laser or CNC router, or by a machine shop."""
+
+    SAW = "saw"
+    LASER = "laser"
+    SHOP = "shop"
+
+
+#: What each way of making holds, half ranges (common practice: no published source). The bench's own are alike.
+_BY_WAY: Mapping[Making, Mapping[str, float]] = {
+    Making.SAW: {
+        "rest_width": 0.15,
+        "board_square": 0.12,
+        "board_flatness": 0.1,
+        "plate_parallelism": 0.1,
+        "zero_check": 0.07,
+        "plate_flatness": 0.05,
+        "plate_give": 0.02,
+        "edge_dents": 0.04,
+        "teeth_line_as_built": 0.29,
+        "teeth_line": 0.05,
+        "tooth_play": 0.05,
+        "mortise_centreline": 0.15,
+        "tenon_centreline": 0.15,
+    },
+    Making.LASER: {
+        "rest_width": 0.1,
+        "board_square": 0.1,
+        "board_flatness": 0.1,
+        "plate_parallelism": 0.1,
+        "zero_check": 0.07,
+        "plate_flatness": 0.05,
+        "plate_give": 0.02,
+        "edge_dents": 0.04,
+        "teeth_line_as_built": 0.15,
+        "teeth_line": 0.05,
+        "tooth_play": 0.05,
+        "mortise_centreline": 0.1,
+        "tenon_centreline": 0.1,
+    },
+    Making.SHOP: {
+        "rest_width": 0.05,
+        "board_square": 0.02,
+        "board_flatness": 0.03,
+        "plate_parallelism": 0.03,
+        "zero_check": 0.04,
+        "plate_flatness": 0.02,
+        "plate_give": 0.01,
+        "edge_dents": 0.02,
+        "teeth_line_as_built": 0.05,
+        "teeth_line": 0.03,
+        "tooth_play": 0.03,
+        "mortise_centreline": 0.05,
+        "tenon_centreline": 0.05,
+    },
+}
+
+
+class Tolerances(Model):
+    """How well each thing can be made, set or read (half range: each stands for ±): keys of [tolerances].
+
+    `made_by` fills what the job leaves out. Made once: `rest_width` of either rest, `board_square` to the plate and
+    `board_flatness` between the rests, `plate_parallelism` over the heel's length; in their place `zero_check`, how
+    well the angle rest is cut to the measured stand-off. At every neck: `plate_flatness` under the router's base,
+    `plate_give` and `clamping` (degrees of the neck against the plate), `edge_dents` of the rests, `gluing_face_bow`,
+    `end_face_flatness`, `last_pass_evenness` of the shoulder, `gap_reading`. Sideways: `teeth_line`, how far the teeth
+    are out of line, before the zero check `teeth_line_as_built`; `tooth_play` at each tooth; `mortise_centreline` and
+    `tenon_centreline` off their own openings' lines; `shoulder_seat` across its width; `twist` of the neck, at the
+    saddle; `bushing_eccentricity`. `string_pull_up`: how well it is known.
+    """
+
+    made_by: Annotated[Making, choice(Making)] = Making.SAW
+    gap_reading: Annotated[float, length(0, 5)] = 0.25
+    string_pull_up: Annotated[float, length(0, 3)] = 0.5
+    rest_width: Annotated[float, length(0, 2)]
+    board_square: Annotated[float, angle(0, 2)]
+    board_flatness: Annotated[float, length(0, 2)]
+    plate_parallelism: Annotated[float, length(0, 2)]
+    zero_check: Annotated[float, length(0, 2)]
+    plate_flatness: Annotated[float, length(0, 2)]
+    plate_give: Annotated[float, angle(0, 2)]
+    clamping: Annotated[float, angle(0, 2)] = 0.02
+    edge_dents: Annotated[float, length(0, 2)]
+    gluing_face_bow: Annotated[float, length(0, 2)] = 0.05
+    end_face_flatness: Annotated[float, length(0, 2)] = 0.05
+    last_pass_evenness: Annotated[float, length(0, 2)] = 0.03
+    teeth_line_as_built: Annotated[float, length(0, 2)]
+    teeth_line: Annotated[float, length(0, 2)]
+    tooth_play: Annotated[float, length(0, 2)]
+    mortise_centreline: Annotated[float, length(0, 2)]
+    tenon_centreline: Annotated[float, length(0, 2)]
+    shoulder_seat: Annotated[float, length(0, 2)] = 0.04
+    twist: Annotated[float, length(0, 2)] = 0.05
+    bushing_eccentricity: Annotated[float, length(0, 2)] = 0.05
+
+    @classmethod
+    def derived(cls, known: Mapping[str, Any]) -> dict[str, Any]:
+        """What the way of making holds; nothing where the way itself is not one of the known."""
+        try:
+            return dict(_BY_WAY[Making(known.get("made_by", Making.SAW))])
+        except ValueError:
+            return {}
+
+
+def tolerances_of(way: Making) -> Tolerances:
+    """The default tolerances of a way of making."""
+    return Tolerances.model_validate({"made_by": way})
+
+
+class Printer(Model):
+    """The shop's printer: the factors every drawn x and y is multiplied by, so that the print measures true."""
+
+    x_factor: Annotated[float, number(0.9, 1.1)] = 1.0
+    y_factor: Annotated[float, number(0.9, 1.1)] = 1.0
+
+
+class Job(Model):
+    """One job, complete and checked: nothing in it is left to look up; `notes` say what loading it left aside."""
+
+    name: str
+    instrument: Instrument
+    target: Target
+    joint: JointSpec
+    router: Router
+    jig: JigSpec
+    output: OutputSpec = OutputSpec()
+    tolerances: Tolerances = Field(default_factory=lambda: tolerances_of(Making.SAW))
+    printer: Printer = Printer()
+    stocks: Mapping[str, Stock]
+    inputs: Inputs = Field(default_factory=dict)
+    source_path: Path | None = None
+    shop_path: Path | None = None
+    notes: tuple[str, ...] = ()
+
+    def gives(self, table: str, key: str) -> bool:
+        """True where the job file itself says a value, which is then the builder's own wish."""
+        return bool(self.inputs.get(table, {}).get(key, {}).get("source") == JOB_SOURCE)
+
+    def stock(self, part_group: str) -> Stock:
+        """The stock the jig names for a group of parts: plate, board, bracket, rest, caul, guide or shim."""
+        return self.stocks[getattr(self.jig, f"{part_group}_stock")]

@@ -1,0 +1,25 @@
+"""Everything that is checked on the numbers before a file is written, in the order a builder would ask."""
+
+from __future__ import annotations
+
+from generator.joint.checks.base import Bound, Check, CheckStatus, Judged, Worked
+from generator.joint.checks.cutting import cutting_checks
+from generator.joint.checks.measured import measured_checks
+from generator.joint.checks.playing import playing_checks
+from generator.joint.checks.router_stand import router_stand_checks
+from generator.joint.checks.setting import setting_checks
+from generator.joint.checks.wood import wood_checks
+
+__all__ = ["Bound", "Check", "CheckStatus", "Judged", "Worked", "run_checks"]
+
+
+def run_checks(work: Worked) -> tuple[Check, ...]:
+    """Every check of the numbers; none stops at the first that fails."""
+    return (
+        *playing_checks(work),
+        *wood_checks(work),
+        *cutting_checks(work),
+        *setting_checks(work),
+        *router_stand_checks(work),
+        *measured_checks(work),
+    )

@@ -1,0 +1,48 @@
+"""Whether plate, tongue and board are stiff enough under the router."""
+
+from __future__ import annotations
+
+import math
+
+from generator.joint.checks.base import Check, at_most, mm
+from generator.joint.stiffness import BESIDE_LIMITS, SIDE_LOAD, TILT_LIMITS, TONGUE_LIMITS, Give, TongueHold
+
+
+def stiffness_checks(give: Give, hold: TongueHold, join_to_saddle: float) -> tuple[Check, ...]:
+    """Tongue, plate over the tongue's end and beside it, and board; `join_to_saddle` in mm, to say what a tilt does."""
+
+    def at_saddle(tilt: float) -> str:
+        return f"{mm(math.radians(tilt) * join_to_saddle)} at the saddle"
+
+    return (
+        at_most(
+            "tongue stiffness",
+            give.tongue_held,
+            *TONGUE_LIMITS,
+            f"the tongue gives {give.tongue_held:.3f} mm sideways under {SIDE_LOAD:g} N with {hold.value}, "
+            f"{give.tongue_free:.3f} mm with it free",
+        ),
+        at_most(
+            "plate tilt",
+            give.plate_tilt,
+            *TILT_LIMITS,
+            f"the plate tilts {give.plate_tilt:.3f}° under the router over the tongue's end, "
+            f"{at_saddle(give.plate_tilt)}; without brackets {give.bare_tilt:.3f}°",
+            "deg",
+        ),
+        at_most(
+            "plate tilt beside the tongue",
+            give.beside_tilt,
+            *BESIDE_LIMITS,
+            f"one side of the plate tilts {give.beside_tilt:.3f}° where it bears the whole router",
+            "deg",
+        ),
+        at_most(
+            "board stiffness",
+            give.board_tilt,
+            *TILT_LIMITS,
+            f"the rests tilt {give.board_tilt:.3f}° against the plate with {SIDE_LOAD:g} N on the board at the angle "
+            f"rest, {at_saddle(give.board_tilt)}",
+            "deg",
+        ),
+    )

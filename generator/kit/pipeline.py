@@ -1,0 +1,187 @@
+"""From a job to its kit: solve, refuse what fails, build the jig, write the groups, prove, put the folder in place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from generator.base.errors import CheckFailed, Fault, InputError
+from generator.base.store import NO_STORE, Store
+from generator.cutting.nesting import refuse_oversize
+from generator.jig.build import build_jig
+from generator.jig.buildability import with_standing
+from generator.jig.results import checks_list, results_dict
+from generator.job.command_line import command_line
+from generator.job.effective import job_copy
+from generator.job.model.job import JOB_SOURCE, Job, Paper
+from generator.joint.solution import Check, CheckStatus, Solution, solve
+from generator.kit.bundle import Bundle, write_bundle
+from generator.kit.crew import Crew, Task
+from generator.kit.folder import carry, held_at, whole_folder
+from generator.kit.front_page import write_front_page, write_use_pictures
+from generator.kit.groups import WRITERS, Group, KitPlan
+from generator.kit.manifest import (
+    RESULTS_GROUP,
+    Manifest,
+    solved_mark,
+    write_json,
+    write_manifest,
+)
+from generator.proof.listing import JOB_COPY, RESULTS
+
+_ALONE = Crew()
+_SOLVING, _IN_USE, _PROVING = "solving", "drawing the jig in use", "proving"
+#: About how long a group takes, s.
+_WEIGHTS = {Group.DRAWINGS: 1.2, Group.STEP: 3.0, Group.PAPER: 1.7, Group.LASER: 1.0, Group.SHEET: 2.0}
+
+#: Called with what is being done, in words, before each step.
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class MadeKit:
+    """A kit that stands in its folder: what was solved, the proof's checks (None where the joint was not cut
+    virtually), and the groups in the folder that are of an earlier job."""
+
+    folder: Path
+    solution: Solution
+    proof: tuple[Check, ...] | None
+    stale: tuple[str, ...]
+
+
+def make_kit(
+    job: Job,
+    out: Path,
+    groups: Collection[Group] = tuple(Group),
+    papers: tuple[Paper, ...] = (),
+    progress: Progress = lambda step: None,
+) -> Path:
+    """`write_kit`, for who wants the folder only."""
+    return write_kit(job, out, groups, papers, progress).folder
+
+
+def write_kit(
+    job: Job,
+    out: Path,
+    groups: Collection[Group] = tuple(Group),
+    papers: tuple[Paper, ...] = (),
+    progress: Progress = lambda step: None,
+    crew: Crew = _ALONE,
+    *,
+    done: Progress = lambda step: None,
+    kerf: bool = False,
+    bundles: Collection[Bundle] = (),
+    store: Store = NO_STORE,
+) -> MadeKit:
+    """Write the kit of `job` under `out`, or of a kit that stands there the `groups`, results and manifest.
+
+    `papers` replaces the job's own list when given. The folder changes over whole or not at all; the other groups stay,
+    and so does every file that the folder's manifest does not list. Raises InputError for a folder that holds files and
+    no manifest of a kit, CheckFailed when a check of the numbers or of the written files fails, GeometryError,
+    LayoutError or OutputError when a file cannot be made. The files are the same whoever is in the `crew`. With `kerf`
+    the laser's sheets are compensated for the width of their cut; `bundles` are zipped into the kit. What is
+    expensive comes from the `store` where it is kept there, the same bytes; the proof reads the written files alone.
+    `progress` hears of each step that begins (`kit_steps`) and of what else there is to know, `done` of each that ends.
+    """
+    target = out / job.name
+    refuse_own_job(job, target, held_at(target))
+    progress(_SOLVING)
+    job = with_papers(job, papers)
+    solution = with_standing(solve(job))
+    refuse_failed(solution, solution.checks)
+    jig = build_jig(solution)
+    refuse_oversize(jig.parts, job)
+    plan = KitPlan(solution, jig, job.output.paper, target, kerf=kerf, store=store)
+    results = results_dict(solution, jig)
+    done(_SOLVING)
+    with whole_folder(target, progress) as draft:
+        held = held_at(target)
+        kept = [group for group in held.groups if group not in {group.value for group in groups}]
+        stale = tuple(group for group in kept if held.solved.get(group) != solved_mark(results, group))
+        first = [_writing(group, plan, draft) for group in WRITERS if group in {*groups} - {Group.SHEET}]
+        first.append(Task(_IN_USE, write_use_pictures, (solution, jig, draft), 1.0))
+        plan = replace(plan, stages=crew.do_all(first, progress, done)[-1])
+        carried = _carried(target, draft, held, [group for group in kept if group not in stale])
+        write_json(draft / RESULTS, results)
+        if Group.LASER in groups or (Group.LASER.value in kept and Group.LASER.value not in stale):
+            (proof,) = crew.do_all([Task(_PROVING, prove_written, (plan, draft))], progress, done)
+            plan = replace(plan, proof=proof)
+            write_json(draft / RESULTS, results | {"checks": checks_list((*solution.checks, *(plan.proof or ())))})
+        if Group.SHEET in groups:
+            crew.do_all([_writing(Group.SHEET, plan, draft)], progress, done)
+        (draft / JOB_COPY).write_text(job_copy(job, command_line("make", job)), encoding="utf-8", newline="\n")
+        carried |= _carried(target, draft, held, stale)
+        for bundle in bundles:
+            write_bundle(solution, jig, draft, bundle)
+        write_front_page(solution, jig, draft, plan.proof, stale)
+        present = {group.value for group in groups} | {*kept}
+        marks = {group: solved_mark(results, group) for group in present - {*stale}}
+        marks |= {group: held.solved[group] for group in stale if group in held.solved}
+        write_manifest(draft, [held.files[name] for name in carried], marks, stale)
+    store.trim()
+    return MadeKit(target, solution, plan.proof, stale)
+
+
+def _writing(group: Group, plan: KitPlan, draft: Path) -> Task:
+    return Task(_step(group), WRITERS[group], (plan, draft), _WEIGHTS[group])
+
+
+def _step(group: Group) -> str:
+    return f"writing {group.value}"
+
+
+def kit_steps(groups: Collection[Group]) -> dict[str, float]:
+    """The steps to a kit of these groups, as `write_kit` names them, and about how many seconds each takes."""
+    proving = {_PROVING: 1.0} if Group.LASER in groups else {}
+    return {_SOLVING: 0.3, _IN_USE: 1.0, **{_step(group): _WEIGHTS[group] for group in groups}, **proving}
+
+
+def _carried(target: Path, draft: Path, held: Manifest, groups: Collection[str]) -> set[str]:
+    """Link the files of these groups from the kit that stands at `target` into `draft`; their paths."""
+    names = [entry.path for group in groups for entry in held.of_group(group)]
+    return set(carry(target, draft, names))
+
+
+def with_papers(job: Job, papers: tuple[Paper, ...]) -> Job:
+    """The job with these paper sizes in place of its own; the job itself when none are given."""
+    if not papers:
+        return job
+    entry = {"value": [paper.value for paper in papers], "source": JOB_SOURCE}
+    inputs = {table: dict(keys) for table, keys in job.inputs.items()}
+    inputs["output"] = inputs.get("output", {}) | {"paper": entry}
+    output = job.output.model_copy(update={"paper": papers})
+    return job.model_copy(update={"output": output, "inputs": inputs})
+
+
+def refuse_own_job(job: Job, target: Path, held: Manifest) -> None:
+    """Raise InputError where the job's file is one that this kit would replace, and not as the kit wrote it."""
+    source = job.source_path
+    if source is None or not source.resolve().is_relative_to(target.resolve()):
+        return
+    name = source.resolve().relative_to(target.resolve()).as_posix()
+    entry = held.files.get(name)
+    if entry is not None and entry.group == RESULTS_GROUP and not entry.unchanged(target):
+        found = "a job file changed by hand inside the kit that it would replace"
+        allowed = f"a job file outside of {target}: copy it out, for example as {job.name}.toml, and make that"
+        raise InputError([Fault(str(source), "", found, allowed)])
+
+
+def prove_written(plan: KitPlan, draft: Path) -> tuple[Check, ...]:
+    """The joint cut virtually from the files in `draft`. Raises CheckFailed when it is not the one asked for."""
+    from generator.proof.prove import prove_draft
+
+    checks = prove_draft(draft, plan)
+    refuse_failed(plan.solution, checks)
+    return checks
+
+
+def refuse_failed(solution: Solution, checks: Collection[Check]) -> None:
+    """Raise CheckFailed naming every check in `checks` that failed."""
+    faults = [
+        Fault(solution.job.name, check.name, check.found, f"{check.allowed}: {check.message}")
+        for check in checks
+        if check.status is CheckStatus.FAIL
+    ]
+    if faults:
+        raise CheckFailed(faults)

@@ -1,0 +1,1 @@
+"""The joint cut virtually from the written files."""

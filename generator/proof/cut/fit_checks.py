@@ -1,0 +1,107 @@
+"""Judge the jig's setting as its files give it, and the joint as it comes together."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from generator.base.geometry2d import P2
+from generator.joint.checks.base import Bound, Check, CheckStatus, at_most, degrees, mm
+from generator.joint.solution import Solution
+from generator.proof.cut.dry_fit import Assembled, Centring
+from generator.proof.jig.measured_jig import Setting, tooth_middle
+from generator.proof.kit_files import Kit
+
+#: Files must give lengths and the saddle's gap within these, mm: far below what hands can hold.
+EXACT, EXACT_GAP = 0.02, 0.01
+#: (warn, fail) limits of the centreline's miss at the saddle with a bushing that runs true, mm.
+_SIDEWAYS = (0.01, 0.02)
+#: The tenon's end may have this much more or less room than wanted, mm: warn, fail (common practice).
+_END = (0.1, 0.4)
+
+
+def teeth_centring(kit: Kit, setting: Setting) -> Centring:
+    """How the rests' teeth hold the neck's centreline; without teeth it lies on the board's scribed line.
+
+    A rest's drawing has its x along the plate's y, which is the neck's −Y.
+    """
+    upper, lower = (
+        tooth_middle(kit.cutting[name]) if name in kit.cutting else None for name in ("upper_rest", "angle_rest")
+    )
+    if upper is None or lower is None:
+        return Centring()
+    return Centring.through(P2(setting.upper.top, -upper), P2(setting.lower.top, -lower))
+
+
+def setting_checks(solution: Solution, setting: Setting) -> Iterator[Check]:
+    """The chain that sets the jig: rests, their depths and widths, rails and depth blocks, the neck plane's angle."""
+    cradle, joint, plate = solution.cradle, solution.joint, solution.job.stock("plate").actual_thickness
+    plane = setting.neck_plane
+    off = max(abs(setting.upper.x), abs(setting.body.x))
+    words = f"the rests' faces stand {mm(off)} off where the template's cuts have them"
+    yield at_most("jig: rests on the fence lines", off, EXACT, EXACT, words)
+    spacing = setting.lower.top - setting.upper.top
+    yield _same("jig: rest spacing", spacing, cradle.rest_spacing, "between the rests' upper edges")
+    yield _same("jig: rest depth", setting.upper.top, cradle.rest_depth, "from the plate to the upper rest")
+    yield _same("jig: body rest depth", setting.body.top, cradle.rest_depth, "from the plate to the body rest")
+    lean = cradle.rest_spacing * math.tan(math.radians(cradle.angle))
+    found = setting.lower.x - setting.upper.x
+    yield _same("jig: angle rest", found, lean, "the angle rest on its shim stands out past the upper one")
+    yield _same("jig: contact depth", plane.contact, cradle.contact_depth, "from the plate to where the neck leans")
+    yield _same("jig: body rest hollow", setting.body_inner, cradle.rest_beside, "from the middle to its bearing")
+    yield _same("jig: depth block", setting.mortise_depth, cradle.depth_block, "height of the bar")
+    routed = joint.tenon_projection_routed
+    yield _same("jig: depth block for the tenon", setting.tenon_depth, routed, "height of the bar")
+    notch = plate + joint.mortise_depth
+    yield _same("jig: fixed-base notch", setting.gate_depth, notch, "plate and depth together")
+    yield _same("jig: rails", setting.rail, joint.mortise_depth, "height of the brackets' rails, the depth of the cut")
+    slack = math.degrees(EXACT_GAP / solution.neck_set.join_to_saddle)
+    yield _same("jig: neck angle", plane.angle, cradle.angle, "is what the files lean the neck by", slack, "deg")
+
+
+def assembled_checks(solution: Solution, fit: Assembled) -> Iterator[Check]:
+    """The joint put together: what the player gets, and the room round the tenon."""
+    neck_set, joint = solution.neck_set, solution.joint
+    gap = neck_set.saddle_gap
+    yield _same("fit: saddle gap", fit.gap, gap, "neck plane over the bare top at the saddle", EXACT_GAP)
+    words = f"the neck's centreline passes the saddle {mm(abs(fit.sideways))} beside its middle"
+    yield at_most("fit: sideways", abs(fit.sideways), *_SIDEWAYS, words)
+    under = "under the fretboard at the last fret"
+    yield _same("fit: fretboard extension", fit.extension_gap, neck_set.extension_gap, under, EXACT_GAP)
+    yield _same("fit: side clearance", fit.side, joint.side_clearance, "both sides together")
+    yield _end_clearance(fit.end, joint.end_clearance + neck_set.neck_rise_along_face)
+    yield _same("fit: floor clearance", fit.floor, joint.floor_clearance, "under the tenon, its end eased")
+    least = min(fit.side / 2.0, fit.end, fit.floor)
+    status = CheckStatus.OK if least > -EXACT else CheckStatus.FAIL
+    words = f"the tenon goes in with {mm(least)} to spare" if least >= 0 else f"the tenon is {mm(-least)} too large"
+    yield Check("fit: tenon goes in", status, least, 0.0, words, bound=Bound.AT_LEAST)
+
+
+def _end_clearance(found: float, wanted: float) -> Check:
+    """The room at the tenon's back end, which also shows where the body really came to lie against the rest.
+
+    A top that bends under the rest lies a little off; that moves the mortise's end and nothing else.
+    """
+    off = abs(found - wanted)
+    status = CheckStatus.OK if off <= _END[0] else CheckStatus.WARN if off <= _END[1] else CheckStatus.FAIL
+    words = f"{found:.3f} mm at the back end, wanted {wanted:.3f} mm"
+    most = _END[1] if status is CheckStatus.FAIL else _END[0]
+    return _between("fit: end clearance", status, found, wanted, most, words)
+
+
+def _same(name: str, found: float, wanted: float, what: str, slack: float = EXACT, unit: str = "mm") -> Check:
+    """Found and wanted side by side; it fails where they differ by more than `slack`."""
+    status = CheckStatus.OK if abs(found - wanted) <= slack else CheckStatus.FAIL
+    size = degrees(found) if unit == "deg" else f"{found:.3f} mm"
+    asked = degrees(wanted) if unit == "deg" else f"{wanted:.3f} mm"
+    return _between(name, status, found, wanted, slack, f"{size} {what}, wanted {asked}", unit)
+
+
+def _between(
+    name: str, status: CheckStatus, found: float, wanted: float, slack: float, words: str, unit: str = "mm"
+) -> Check:
+    return Check(name, status, found, wanted - slack, words, unit, Bound.BETWEEN, wanted + slack)
+
+
+def _near(name: str, miss: float, words: str) -> Check:
+    return at_most(name, miss, EXACT, EXACT, words)

@@ -1,0 +1,1 @@
+"""Do the written files say the same?"""

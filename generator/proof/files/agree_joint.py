@@ -1,0 +1,153 @@
+"""The joint on the paper sheets: mortise, tenon, bolts and gap, measured on the drawn lines, against the results.
+
+These sheets carry no part of the jig: the builder lays them on the instrument and pricks the bolts through.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from shapely import LineString
+from shapely.geometry.base import BaseGeometry
+
+from generator.base.geometry2d import P2, Box, Circle, Contour, Path
+from generator.drawing.style import Role
+from generator.formats.svg.read import SvgFile
+from generator.proof.cut.nominal_cut import neck_rise_along
+from generator.proof.files.lines import line_of
+from generator.proof.findings import Finding, Kind
+
+#: Sheets carry four decimals; what is measured on them agrees with the results within this, mm.
+EXACT = 0.005
+#: An angle read from lines of some centimetres, degrees.
+_EXACT_ANGLE = 0.01
+#: A line of the elevation that reaches to the saddle is longer than this, and its height there within this, mm.
+_LONG, _NEAR, _FAR = 30.0, 60.0, 1e4
+#: A dome's arc is broken up this finely to be measured, mm.
+_FINEST = 2e-4
+_NOWHERE = Box(math.nan, math.nan, math.nan, math.nan)
+_END_FACE, _HEEL, _SAWN_END, _ELEVATION = "body_end_face", "heel", "sawn_end", "side_elevation"
+
+
+def joint_findings(sheets: Mapping[str, SvgFile], results: Mapping[str, Any]) -> Iterator[Finding]:
+    """What the instrument's sheets show wrong; a sheet that is not among `sheets` is left out."""
+    sawn_end = _SAWN_END if _SAWN_END in sheets else _HEEL
+    looked_at = ((_END_FACE, _end_face), (sawn_end, _sawn_end), (_HEEL, _bevel), (_ELEVATION, _elevation))
+    for name, measured in looked_at:
+        if name in sheets:
+            sheet = sheets[name]
+            for what, found, wanted in measured(sheet, results):
+                slack = _EXACT_ANGLE if what.endswith("angle") else EXACT
+                if not abs(found - wanted) <= slack:
+                    seen = "not drawn" if math.isnan(found) else f"{found:.3f}"
+                    yield Finding(Kind.JOINT, sheet.name, f"{what} is {seen}; results.json has {wanted:.3f}")
+
+
+#: What was measured, as found, as wanted; NaN where it is not on the sheet.
+_Measured = Iterator[tuple[str, float, float]]
+
+
+def _end_face(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
+    """Mortise and bolt holes, from the fold that lies on the top's edge."""
+    joint = results["joint"]
+    fold = _first_box(sheet, Role.FOLD)
+    mortise = _box_like(sheet, joint["mortise_width_mm"], joint["mortise_length_mm"])
+    yield "the mortise's width", mortise.width, joint["mortise_width_mm"]
+    yield "the mortise's length", mortise.height, joint["mortise_length_mm"]
+    yield "the mortise's open end from the fold", fold.y1 - mortise.y1, 0.0
+    yield "the mortise's middle from the sheet's", mortise.center.x - fold.center.x, 0.0
+    bolts = [(bolt["from_top_mm"], bolt["clearance_hole_mm"]) for bolt in joint["bolts"]]
+    yield from _bolts(sheet, P2(mortise.center.x, fold.y1), bolts)
+
+
+def _sawn_end(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
+    """Tenon and bolts on the sawn end, which stands over the shoulder's own level."""
+    joint, lean = results["joint"], math.radians(results["neck_set"]["cradle_angle_deg"])
+    rise = joint["tenon_projection_routed_mm"] * math.tan(lean)
+    from_plane = rise + joint["tenon_length_mm"]
+    tenon = _box_like(sheet, joint["tenon_width_mm"], from_plane)
+    yield "the tenon's width", tenon.width, joint["tenon_width_mm"]
+    yield "the tenon's length on the sawn end", tenon.height, from_plane
+    bolts = [(rise + bolt["from_neck_plane_mm"], bolt["pilot_hole_mm"]) for bolt in joint["bolts"]]
+    yield from _bolts(sheet, P2(tenon.center.x, tenon.y1), bolts)
+
+
+def _bevel(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
+    """The shoulder's angle against the neck plane, from the side."""
+    joint, wanted = results["joint"], results["neck_set"]["heel_angle_deg"]
+    angles = _shoulder_angles(sheet, joint["heel_length_mm"] + neck_rise_along(results))
+    yield "the heel angle", min(angles, key=lambda angle: abs(angle - wanted), default=math.nan), wanted
+
+
+def _elevation(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
+    """The gap at the saddle as built: from the drawn top up to the neck plane, the lower of two long thin lines."""
+    neck_set, scale = results["neck_set"], _scale(sheet)
+    join = _rim_plane_start(sheet)
+    saddle = join.x + scale * neck_set["join_to_saddle_mm"]
+    tops = [line_of(shape, _FINEST) for shape in _visible(sheet) if _begins_at(shape, join) and shape.box().x1 > saddle]
+    planes = [line_of(shape) for shape in sheet.shapes(Role.PHANTOM.value) if shape.box().width > _LONG]
+    bare = max((_height_at(line, saddle) for line in tops), default=math.nan)
+    over = sorted(high for line in planes if abs((high := _height_at(line, saddle)) - bare) < _NEAR)
+    yield "the gap at the saddle", (over[0] - bare) / scale if over else math.nan, neck_set["saddle_gap_mm"]
+
+
+def _scale(sheet: SvgFile) -> float:
+    """Length on the paper of one millimetre of the instrument, as the sheet says it; NaN where it does not."""
+    said = re.search(r"Scale (\d+):(\d+)", " ".join(sheet.texts))
+    return int(said.group(1)) / int(said.group(2)) if said else math.nan
+
+
+def _rim_plane_start(sheet: SvgFile) -> P2:
+    """The join of the upper view: where the longest of its level axes begins."""
+    axes = [s for s in sheet.shapes(Role.CENTRE.value) if isinstance(s, Path) and s.box().height < EXACT]
+    box = max((shape.box() for shape in axes), key=lambda box: box.width, default=_NOWHERE)
+    return P2(box.x0, box.y0)
+
+
+def _begins_at(shape: Contour, at: P2) -> bool:
+    return (
+        isinstance(shape, Path) and not shape.closed and min(shape.start.distance(at), shape.end.distance(at)) < EXACT
+    )
+
+
+def _height_at(line: BaseGeometry, x: float) -> float:
+    """The highest y of a line at one x; NaN where it does not come there."""
+    meets = line.intersection(LineString([(x, -_FAR), (x, _FAR)]))
+    return math.nan if meets.is_empty else float(meets.bounds[3])
+
+
+def _bolts(sheet: SvgFile, start: P2, bolts: Sequence[tuple[float, float]]) -> _Measured:
+    """Each bolt's hole straight below `start`: how far down, how far beside, how wide."""
+    circles = [shape for shape in _visible(sheet) if isinstance(shape, Circle)]
+    for number, (down, wide) in enumerate(bolts, start=1):
+        at = P2(start.x, start.y - down)
+        hole = min(circles, key=lambda circle: circle.center.distance(at), default=None)
+        found = (math.nan, math.nan, math.nan) if hole is None else (*hole.center, 2.0 * hole.radius)
+        yield f"bolt {number} from the upper edge", start.y - found[1], down
+        yield f"bolt {number} beside the centreline", found[0] - start.x, 0.0
+        yield f"bolt {number}'s hole", found[2], wide
+
+
+def _visible(sheet: SvgFile) -> tuple[Contour, ...]:
+    return sheet.shapes(Role.VISIBLE.value)
+
+
+def _first_box(sheet: SvgFile, role: Role) -> Box:
+    return next((shape.box() for shape in sheet.shapes(role.value)), _NOWHERE)
+
+
+def _box_like(sheet: SvgFile, width: float, height: float) -> Box:
+    """The box of the visible line that comes nearest to a size."""
+    boxes = [shape.box() for shape in _visible(sheet) if isinstance(shape, Path)]
+    return min(boxes, key=lambda box: abs(box.width - width) + abs(box.height - height), default=_NOWHERE)
+
+
+def _shoulder_angles(sheet: SvgFile, length: float) -> Iterator[float]:
+    """Angles (degrees) of the straight visible lines of a length, from their upper end, against level to the left."""
+    for shape in _visible(sheet):
+        if isinstance(shape, Path) and len(shape.vertices) == 2 and abs(shape.length - length) < EXACT:
+            top, foot = sorted((shape.start, shape.end), key=lambda at: -at.y)
+            yield math.degrees(math.acos((top.x - foot.x) / shape.length))
