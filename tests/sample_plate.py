@@ -5,24 +5,14 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 
+from generator.base.annotation import Dimension, DimKind, EngravedText, Side, Tolerance
 from generator.base.geometry2d import P2, Path, polar
 from generator.base.shapes2d import arc_slot, polyline, rectangle, rounded_polygon
+from generator.documents.part_view import part_block
 from generator.drawing.callout import Notation
-from generator.drawing.compose import Pointer, compose_sheet, part_block
+from generator.drawing.compose import Pointer, compose_sheet
 from generator.drawing.sheet import Sheet
-from generator.jig.part import (
-    Dimension,
-    DimKind,
-    EdgeHole,
-    EngravedText,
-    Face,
-    Hole,
-    Opening,
-    Part,
-    Pocket,
-    Side,
-    Tolerance,
-)
+from generator.jig.part import EdgeHole, Face, Hole, Opening, Part, Pocket
 from generator.job.model.job import UnitsChoice
 
 H, V, A, R, D, G = (

@@ -8,19 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from generator.base.annotation import Dimension, DimKind, Requirement, Side, Tolerance, within
 from generator.base.errors import GeometryError
 from generator.base.geometry2d import P2
-from generator.drawing.callout import (
-    Notation,
-    angle_text,
-    dimension_text,
-    hole_text,
-    length_text,
-    length_words,
-    requirement_text,
-)
+from generator.documents.hole_callout import hole_text
+from generator.drawing.callout import Notation, angle_text, dimension_text, length_text, length_words, requirement_text
 from generator.jig.build import build_jig
-from generator.jig.part import Dimension, DimKind, Face, Hole, Requirement, Side, Tolerance, within
+from generator.jig.part import Face, Hole
 from generator.job.load import load_job
 from generator.job.model.job import UnitsChoice
 from generator.joint.solution import solve

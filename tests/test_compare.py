@@ -7,10 +7,11 @@ from dataclasses import replace
 import pytest
 from worked_examples import example_a, example_b, example_d, make_job
 
+from generator.base.annotation import EngravedText
 from generator.base.geometry2d import P2
 from generator.jig.build import build_jig
 from generator.jig.compare import PartVerdict, Verdict, compare_jigs, shared_jig
-from generator.jig.part import EngravedText, Hole, Jig
+from generator.jig.part import Hole, Jig
 from generator.job.load import load_job
 from generator.job.model.instrument import Handed, Target
 from generator.job.model.job import Job

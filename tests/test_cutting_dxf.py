@@ -15,13 +15,14 @@ from shapely import Polygon
 from shapely.ops import unary_union
 
 from generator import __version__
+from generator.base.annotation import EngravedText
 from generator.base.errors import GeometryError, OutputError
 from generator.base.geometry2d import P2, Circle, Path, Vertex
 from generator.base.shapes2d import polyline, rectangle, rounded_polygon, straight_slot
 from generator.cutting.cut_layers import lost_engraving
 from generator.cutting.cut_lines import cut_lines
 from generator.formats.dxf.write import part_dxf, part_file_name
-from generator.jig.part import EdgeHole, EngravedText, Face, Hole, Opening, Part, Pocket
+from generator.jig.part import EdgeHole, Face, Hole, Opening, Part, Pocket
 
 #: Asymmetric in every direction, so that a mirrored or turned file cannot pass.
 PLATE = Part(

@@ -14,9 +14,11 @@ from pdf_ink import PageInk, read
 from sample_plate import D, G, H, R, V, plate, plate_sheet
 from shapely import LineString
 
+from generator.base.annotation import Dimension, DimKind, Side
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box, Circle, Transform, polar
 from generator.base.shapes2d import polyline, rectangle
+from generator.documents.part_view import part_view
 from generator.drawing.callout import Notation, dimension_text
 from generator.drawing.dimension import Chain, DimensionStyle, Note, Ordinates, Show, View
 from generator.drawing.layout import lay_out
@@ -25,9 +27,7 @@ from generator.drawing.page import sheet_page
 from generator.drawing.scene import Scene
 from generator.drawing.sheet import DimensionMark, Item, Label, Measure, SheetBuilder, Stroke
 from generator.drawing.style import PENS, Role
-from generator.drawing.view import part_view
 from generator.formats.pdf.write import pdf_bytes
-from generator.jig.part import Dimension, DimKind, Side
 from generator.job.model.job import UnitsChoice
 
 SHOP = Notation(UnitsChoice.MM, bench=False)

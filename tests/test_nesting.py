@@ -11,13 +11,14 @@ from hypothesis import strategies as st
 from jobs_by_hand import changed, load
 from shapely import Polygon
 
+from generator.base.annotation import EngravedText
 from generator.base.errors import CheckFailed, LayoutError, OutputError
 from generator.base.geometry2d import P2
 from generator.base.shapes2d import polygon, polyline, rectangle
 from generator.cutting.nesting import LASER_SPACING, ROUTER_SPACING, Sheet, nest, nest_all, refuse_oversize
 from generator.formats.dxf.write import part_dxf, sheet_dxf, sheet_file_name
 from generator.jig.build import build_jig
-from generator.jig.part import EngravedText, Hole, Part
+from generator.jig.part import Hole, Part
 from generator.job.model.stock import CutBy, Stock
 from generator.joint.solution import solve
 

@@ -14,13 +14,14 @@ from ezdxf.document import Drawing
 from ezdxf.layouts import Modelspace
 from shapely import Polygon
 
+from generator.base.annotation import EngravedText
 from generator.base.errors import OutputError
 from generator.base.geometry2d import P2, Circle, Path
 from generator.base.shapes2d import rectangle
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, FaultKind
 from generator.formats.dxf.read import CuttingFile, demand_clean, read_dxf
 from generator.formats.dxf.write import part_dxf
-from generator.jig.part import EngravedText, Hole, Opening, Part
+from generator.jig.part import Hole, Opening, Part
 
 PART = Part(
     name="bed",

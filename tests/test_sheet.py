@@ -9,13 +9,13 @@ import pytest
 from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.ttLib import TTFont
 
+from generator.base.annotation import Anchor
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Circle, Transform
 from generator.base.shapes2d import polygon, rectangle
 from generator.drawing import font
 from generator.drawing.sheet import Fill, Label, Level, Sheet, SheetBuilder, Stroke, play
 from generator.drawing.style import HEIGHTS, PENS, WIDTHS, LineType, Role
-from generator.jig.part import Anchor
 
 
 class Recorder:

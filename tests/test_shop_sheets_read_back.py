@@ -20,6 +20,7 @@ from jobs_by_hand import changed, load
 from pdf_ink import PageInk, read
 from shapely import STRtree, unary_union
 
+from generator.base.annotation import Tolerance
 from generator.base.geometry2d import P2, Path
 from generator.documents.shop.drawing_set import shop_drawings
 from generator.drawing.page import sheet_page
@@ -27,7 +28,7 @@ from generator.drawing.sheet import Sheet
 from generator.formats.dxf.write_drawing import drawing_dxf
 from generator.formats.pdf.write import pdf_bytes
 from generator.jig.build import build_jig
-from generator.jig.part import EdgeHole, Hole, Jig, Part, Tolerance
+from generator.jig.part import EdgeHole, Hole, Jig, Part
 from generator.job.fasteners import hole_limits
 from generator.job.load import load_job
 from generator.joint.solution import Solution, solve

@@ -14,12 +14,13 @@ from jobs_by_hand import changed, load
 
 from generator.base.geometry2d import P2, Path
 from generator.base.shapes2d import rounded_polygon
+from generator.documents.hole_callout import hole_text
 from generator.documents.shop.contours import corners, outline_radius
 from generator.documents.shop.formats import SheetNumber
 from generator.documents.shop.holes import labels, numbered_holes, part_tables
 from generator.documents.shop.part_drawing import part_drawing
 from generator.documents.shop.pictures import standing
-from generator.drawing.callout import Notation, hole_text
+from generator.drawing.callout import Notation
 from generator.drawing.picture import seen
 from generator.drawing.projection import JigView
 from generator.drawing.sheet import Sheet

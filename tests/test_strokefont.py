@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from generator.base.annotation import Anchor, EngravedText
 from generator.base.errors import GeometryError
 from generator.base.geometry2d import P2, Box, Path
 from generator.cutting.cut_layers import overlap
 from generator.drawing.strokefont import known_characters, placed_text, text_strokes, text_width
 from generator.drawing.strokeglyphs import GLYPHS, SAME_AS
-from generator.jig.part import Anchor, EngravedText
 
 #: What engraving on a jig needs, whatever else there is.
 NEEDED = string.ascii_letters + string.digits + " .,:;-+−±/°×⌀½¼⅛¾⅜⅝⅞()='\"&#%<>→←"

@@ -9,17 +9,18 @@ from pdf_ink import read
 from sample_plate import JOB, plate, plate_sheet
 from shapely import Polygon
 
+from generator.base.annotation import Dimension, DimKind, Side
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Circle, Transform
 from generator.base.shapes2d import rectangle
+from generator.documents.part_view import part_block, part_view
 from generator.drawing.callout import Notation
-from generator.drawing.compose import compose_sheet, part_block
+from generator.drawing.compose import compose_sheet
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import Label, Stroke
 from generator.drawing.style import Role
-from generator.drawing.view import part_view
 from generator.formats.pdf.write import pdf_bytes
-from generator.jig.part import Dimension, DimKind, Part, Side
+from generator.jig.part import Part
 from generator.job.model.job import UnitsChoice
 
 NOTATION = Notation(UnitsChoice.BOTH)

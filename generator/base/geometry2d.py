@@ -17,6 +17,8 @@ from generator.base.errors import GeometryError
 
 #: Two points closer than this (mm) are one point.
 SAME_POINT = 1e-7
+#: A line or arc this short (mm) is dirt that stalls a machine or burns a spot: none is designed, and none passes.
+SHORTEST = 0.01
 
 
 class P2(NamedTuple):

@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from generator.base.annotation import EngravedText
 from generator.base.units import format_mm
 from generator.classes.plan import ClassPlan, Place
 from generator.cutting.making import Process, is_shim, nested_parts, process
@@ -18,7 +19,7 @@ from generator.documents.setup.bolts import bolt_name, neck_bolts
 from generator.jig.build import build_jig
 from generator.jig.compare import Verdict, compare_jigs, shared_jig
 from generator.jig.lettering import settled_lettering
-from generator.jig.part import EngravedText, Jig, Part
+from generator.jig.part import Jig, Part
 from generator.job.model.job import Job
 from generator.job.model.joint import BoltKind
 from generator.job.model.stock import Stock

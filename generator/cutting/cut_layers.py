@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
-from generator.base.geometry2d import P2, Area, Box, Circle, Path, Segment
+from generator.base.geometry2d import P2, SHORTEST, Area, Box, Circle, Path, Segment
 from generator.base.offset import segments_meet
 
 CUT_OUTSIDE = "cut-outside"
@@ -21,8 +21,6 @@ CUT_INSIDE = "cut-inside"
 ENGRAVE = "engrave"
 POCKET = "pocket-"
 
-#: A line or arc this short (mm) is dirt that stalls a machine or burns a spot.
-SHORTEST = 0.01
 #: Two lines nearer than this (mm) along a stretch are one line cut twice.
 SAME_LINE = 0.005
 #: Ends nearer than this (mm) are joined.

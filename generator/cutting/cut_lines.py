@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from generator.base.annotation import Anchor, EngravedText
 from generator.base.errors import GeometryError
 from generator.base.geometry2d import P2, Circle, Contour, Transform
 from generator.base.offset import offset_contour
@@ -22,7 +23,7 @@ from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLi
 from generator.cutting.making import Process, process
 from generator.cutting.nesting import Sheet
 from generator.drawing.strokefont import known_characters, placed_text, text_width
-from generator.jig.part import Anchor, EngravedText, Face, Hole, Part
+from generator.jig.part import Face, Hole, Part
 from generator.job.model.stock import Stock
 
 #: Arm of the cross that marks a blind hole, as a share of the hole's radius: drilling takes it away.

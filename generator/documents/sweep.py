@@ -15,13 +15,13 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from generator.base.annotation import Anchor
 from generator.base.errors import Fault, GeometryError, InputError
 from generator.base.geometry2d import P2, Box
 from generator.base.units import format_mm
 from generator.documents.setup.chart import Chart
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import LineType, Pen
-from generator.jig.part import Anchor
 from generator.jig.results import results_dict
 from generator.job.load import DEFAULT_SOURCE
 from generator.job.model.field_types import Kind, NotAllowed, RangedKind, WholeKind, shown

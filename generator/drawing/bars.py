@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from generator.base.annotation import Anchor
 from generator.base.geometry2d import P2
 from generator.base.shapes2d import polyline, rectangle
 from generator.base.units import inches
 from generator.drawing.sheet import Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Role
-from generator.jig.part import Anchor
 
 #: Nominal length of the bars on every page and side of the check square, mm.
 CHECK_LENGTH = 100.0

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from generator.base.annotation import Anchor
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box, Circle, Transform
 from generator.base.shapes2d import rectangle
@@ -31,7 +32,6 @@ from generator.drawing.tiling import (
     page_strip,
     tile_pages,
 )
-from generator.jig.part import Anchor
 
 #: Two pages are laid together without a map; three and more want one.
 MAPPED = 3

@@ -11,9 +11,8 @@ from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
 from typing import Any
 
+from generator.base.annotation import Dimension, DimKind, Requirement, Tolerance
 from generator.base.units import format_mm, inch_fraction, inches, to_inches
-from generator.jig.part import Dimension, DimKind, Face, Hole, Requirement, Tolerance
-from generator.job.fasteners import hole_limits
 from generator.job.model.job import UnitsChoice
 
 #: How far a print may be from the model, mm, and a printed tolerance from the one meant, as a share of it.
@@ -55,13 +54,13 @@ def length_text(
     note: str = "",
 ) -> str:
     """The callout of a length of `value` mm behind `sign` (⌀, R or nothing)."""
-    context = _quantity(value, notation, sign, tolerance)
-    return _say("length", context | {"count": _count(count), "note": note})
+    context = quantity(value, notation, sign, tolerance)
+    return say("length", context | {"count": count_sign(count), "note": note})
 
 
 def length_words(value: float, notation: Notation) -> str:
     """A length of `value` mm inside a sentence, with its unit."""
-    return _say("words", _quantity(value, notation, ""))
+    return say("words", quantity(value, notation, ""))
 
 
 def requirement_text(requirement: Requirement, notation: Notation) -> str:
@@ -72,47 +71,21 @@ def requirement_text(requirement: Requirement, notation: Notation) -> str:
 
 def _listed(lengths: tuple[float, ...], notation: Notation, bare: bool) -> str:
     """Lengths in mm one after another with their unit behind the last; `bare` ones without it where all is mm."""
-    figures = [_quantity(value, notation, "") for value in lengths]
+    figures = [quantity(value, notation, "") for value in lengths]
     joined = {unit: {"value": ", ".join(figure[unit]["value"] for figure in figures)} for unit in ("mm", "inch")}
     if bare and notation.units is UnitsChoice.MM:
         return joined["mm"]["value"]
-    return _say("words", figures[0] | joined)
+    return say("words", figures[0] | joined)
 
 
 def angle_text(value: float, tolerance: Tolerance | None = None, count: int = 1, note: str = "") -> str:
     """The callout of an angle of `value` degrees."""
-    context = {"degrees": format_mm(value), "count": _count(count), "note": note}
-    return _say("angle", context | {"tolerance": _tolerance(tolerance, format_mm) if tolerance else ""})
+    context = {"degrees": format_mm(value), "count": count_sign(count), "note": note}
+    return say("angle", context | {"tolerance": _tolerance(tolerance, format_mm) if tolerance else ""})
 
 
-def hole_text(hole: Hole, notation: Notation, count: int = 1) -> str:
-    """The callout of a hole: count, diameter or thread, depth, counterbore, countersink."""
-
-    # The nearest 1/64 is no drill for a thread: a tap drill keeps its own size in every unit.
-    drill = Notation(notation.units, bench=False) if hole.thread else notation
-
-    def size(value: float | None, sign: str) -> dict[str, Any] | None:
-        return None if value is None else _quantity(value, notation, sign)
-
-    return _say(
-        "hole",
-        {
-            "count": _count(count),
-            "thread": hole.thread,
-            "thread_depth": size(hole.thread_depth, ""),
-            "diameter": _quantity(hole.diameter, drill, "⌀") | _finer(hole, notation),
-            "depth": size(hole.depth, ""),
-            "counterbore": size(hole.counterbore_diameter, "⌀"),
-            "counterbore_depth": size(hole.counterbore_depth, ""),
-            "countersink": size(hole.countersink_diameter, "⌀"),
-            "countersink_angle": format_mm(hole.countersink_angle),
-            "fit": _fit(hole.fit, hole.diameter, notation.units) if hole.fit and not notation.bench else "",
-            "from_back": hole.face is Face.BACK and hole.depth is not None,
-        },
-    )
-
-
-def _quantity(value: float, notation: Notation, sign: str, tolerance: Tolerance | None = None) -> dict[str, Any]:
+def quantity(value: float, notation: Notation, sign: str, tolerance: Tolerance | None = None) -> dict[str, Any]:
+    """A length of `value` mm behind `sign`, as the templates of callouts take it."""
     return {
         "units": notation.units.value,
         "bench": notation.bench,
@@ -152,41 +125,24 @@ def _tolerance(tolerance: Tolerance | None, shown: Any) -> str:
         return ""
     if tolerance.upper == -tolerance.lower:
         return f"±{shown(tolerance.upper)}"
-    return f"{_signed(tolerance.upper, shown)}/{_signed(tolerance.lower, shown)}"
+    return f"{signed(tolerance.upper, shown)}/{signed(tolerance.lower, shown)}"
 
 
-def _finer(hole: Hole, notation: Notation) -> dict[str, Any]:
-    """A fitted hole's inches to a ten-thousandth, as its limits are."""
-    return {} if hole.fit is None or notation.bench else {"inch": asdict(Figure(_ten_thousandths(hole.diameter)))}
-
-
-def _fit(fit: str, diameter: float, units: UnitsChoice) -> str:
-    """A tolerance class with its limits, mm to a thousandth or inches to a ten-thousandth: "H7 (+0.012/0)"."""
-    limits = hole_limits(fit, diameter)
-    shown = _ten_thousandths if units is UnitsChoice.INCH else _thousandths
-    return f"{fit} ({_signed(limits.upper, shown)}/{_signed(limits.lower, shown)})"
-
-
-def _thousandths(mm: float) -> str:
-    return format_mm(mm, 3)
-
-
-def _ten_thousandths(mm: float) -> str:
-    return format_mm(to_inches(mm), 4)
-
-
-def _signed(value: float, shown: Any) -> str:
+def signed(value: float, shown: Any) -> str:
+    """A deviation as printed, by `shown`: with its sign, or 0 where no digit is left."""
     text = shown(abs(value))
     if not any(digit in text for digit in "123456789"):
         return "0"
     return f"+{text}" if value > 0 else f"−{text}"
 
 
-def _count(count: int) -> str:
+def count_sign(count: int) -> str:
+    """How often a feature stands, empty for once."""
     return str(count) if count > 1 else ""
 
 
-def _say(macro: str, context: dict[str, Any]) -> str:
+def say(macro: str, context: dict[str, Any]) -> str:
+    """The text that the template `macro` makes of `context`."""
     return str(getattr(_callouts(), macro)(context)).strip()
 
 

@@ -10,20 +10,19 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
+from generator.base.annotation import Anchor
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Area, Box, Transform
-from generator.drawing.callout import Notation, dimension_text
-from generator.drawing.dimension import DimensionStyle, Request, Show, View
+from generator.base.geometry2d import P2, Box, Transform
+from generator.drawing.callout import Notation
+from generator.drawing.dimension import DimensionStyle, Request, View
 from generator.drawing.font import ascent, descent, wrapped
 from generator.drawing.layout import lay_out
 from generator.drawing.paper import INK_MARGIN
-from generator.drawing.scene import FLAT_ERROR, Quad, Scene
+from generator.drawing.scene import Quad, Scene
 from generator.drawing.sheet import DimensionMark, Item, Label, Level, Sheet, SheetBuilder, union_box
 from generator.drawing.style import Role
 from generator.drawing.symbols import pointer
 from generator.drawing.tiling import CUT_RULE
-from generator.drawing.view import part_view
-from generator.jig.part import Anchor, Part
 from generator.job.model.job import UnitsChoice
 
 #: Letters of a bench sheet, mm: capitals of 2.5 are ten-point type, read at arm's length.
@@ -110,27 +109,6 @@ def captioned(block: Block, caption: str, left: float | None = None) -> Block:
     below = (at.minus(P2(0.0, i * _LINE * NOTE_TEXT)) for i in range(len(lines)))
     words = (Label(text, base, NOTE_TEXT, Role.NOTE) for text, base in zip(lines, below, strict=True))
     return Block((*block.items, *words), block.marks, block.scale)
-
-
-def part_block(
-    part: Part,
-    notation: Notation,
-    caption: str = "",
-    pointers: Sequence[Pointer] = (),
-    extra: Sequence[Request] = (),
-    identity: str = "",
-    signs: Sequence[Item] = (),
-    frame: Box | None = None,
-) -> Block:
-    """A part at full scale in its own coordinates with all its dimensions; `identity` is written inside its outline.
-
-    `signs` is ink beside the part itself, such as the centre of an arc that lies off it.
-    """
-    here = Transform()
-    drawn = [*part_view(part, here), *signs]
-    requests: list[Request] = [Show(dimension, dimension_text(dimension, notation)) for dimension in part.dimensions]
-    name = Identity(identity, _material(part)) if identity else None
-    return view_block(drawn, View(here, part.box), [*requests, *extra], caption, pointers, identity=name, frame=frame)
 
 
 def compose_sheet(
@@ -238,12 +216,6 @@ def _place_identity(identity: Identity, box: Box, scene: Scene) -> list[Item]:
                 if scene.text_fits(quad) and identity.holds(quad[0]):
                     return [label]
     return []
-
-
-def _material(part: Part) -> Callable[[P2], bool]:
-    """Tells whether a point (of a rectangle that no line crosses) lies inside the outline and in no opening."""
-    outline, *openings = (Area.of(contour, FLAT_ERROR) for contour in (part.outline, *part.through_contours()))
-    return lambda point: outline.holds(point) and not any(opening.holds(point) for opening in openings)
 
 
 def _place_pointer(arrow: Pointer, box: Box, scene: Scene) -> list[Item]:

@@ -16,6 +16,7 @@ from enum import Enum
 from functools import cached_property, partial
 from typing import NamedTuple
 
+from generator.base.annotation import DIMENSION_SLACK, Anchor, Dimension, DimKind, Side
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box, Transform
 from generator.drawing import font
@@ -24,7 +25,6 @@ from generator.drawing.scene import Quad
 from generator.drawing.sheet import DimensionMark, Item, Label, Measure
 from generator.drawing.style import Role
 from generator.drawing.symbols import arrowhead, line
-from generator.jig.part import DIMENSION_SLACK, Anchor, Dimension, DimKind, Side
 
 #: What standing on a side it was not meant for costs a dimension, against 1.5 for a level further out.
 _OTHER_SIDE_COST = 14.0

@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
+from generator.base.annotation import DimKind, Side
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box
 from generator.drawing.dimension import (
@@ -37,7 +38,6 @@ from generator.drawing.scene import Scene, touch
 from generator.drawing.sheet import DimensionMark, Item
 from generator.drawing.style import HEIGHTS, Role
 from generator.drawing.symbols import line
-from generator.jig.part import DimKind, Side
 
 #: What running over one station of a later extension line costs; a level costs 1.5.
 _RESERVED_COST = 4.0

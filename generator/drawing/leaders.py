@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
+from generator.base.annotation import Anchor, DimKind
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Circle, Path, Segment, Vertex, polar
 from generator.base.shapes2d import arc_about, polyline
@@ -33,7 +34,6 @@ from generator.drawing.font import text_width
 from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Measure, Stroke
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import arrowhead
-from generator.jig.part import Anchor, DimKind
 
 _LEADER_LENGTHS = (6.0, 9.0, 13.0, 18.0, 25.0, 34.0, 45.0, 60.0, 80.0)
 _TURNS = (0.0, 15.0, -15.0, 30.0, -30.0, 50.0, -50.0, 75.0, -75.0, 110.0, -110.0, 145.0, -145.0, 180.0)

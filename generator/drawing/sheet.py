@@ -21,12 +21,12 @@ from enum import Enum
 from functools import lru_cache
 from typing import Protocol
 
+from generator.base.annotation import Anchor
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box, Circle, Contour, Path, Transform, bounding_box
 from generator.base.shapes2d import polyline
 from generator.drawing import font
 from generator.drawing.style import PENS, Pen, Role
-from generator.jig.part import Anchor
 
 #: Ink further than this (mm) outside the sheet is a fault.
 EDGE_SLACK = 1e-6

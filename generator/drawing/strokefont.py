@@ -10,10 +10,10 @@ import math
 from functools import cache
 from typing import NamedTuple
 
+from generator.base.annotation import Anchor, EngravedText
 from generator.base.errors import GeometryError
 from generator.base.geometry2d import P2, Circle, Path, Transform, Vertex
 from generator.drawing.strokeglyphs import FRACTIONS, GLYPHS, SAME_AS
-from generator.jig.part import Anchor, EngravedText
 
 #: Units of the glyph drawings in one capital height.
 CAP_UNITS = 12.0

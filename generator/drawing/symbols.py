@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from generator.base.annotation import Anchor
 from generator.base.geometry2d import P2
 from generator.base.shapes2d import polygon, polyline
 from generator.drawing.sheet import Fill, Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Role
-from generator.jig.part import Anchor
 
 #: A narrow closed head, length to half width.
 _SLENDER = 6.0

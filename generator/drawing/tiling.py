@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from generator.base.annotation import Anchor
 from generator.base.geometry2d import P2, Box
 from generator.base.shapes2d import polyline
 from generator.drawing.bars import Correction, level_bar, upright_bar
@@ -22,7 +23,6 @@ from generator.drawing.paper import PageFormat, both_ways
 from generator.drawing.scene import Scene, square
 from generator.drawing.sheet import Item, Label, Level, Sheet, Stroke, turned
 from generator.drawing.style import PENS, Role
-from generator.jig.part import Anchor
 from generator.job.model.job import Paper
 
 #: What two neighbouring pages share, mm on the page.

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from generator.base.annotation import Anchor
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box, Circle
 from generator.base.shapes2d import polygon, rectangle
@@ -17,7 +18,6 @@ from generator.drawing.sheet import Item, Label, Level, Stroke
 from generator.drawing.style import HEIGHTS, PENS, Pen, Role
 from generator.drawing.symbols import line
 from generator.drawing.templates import environment
-from generator.jig.part import Anchor
 from generator.job.model.job import Projection, UnitsChoice
 
 #: ISO 5457: width of the border, mm.

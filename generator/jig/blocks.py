@@ -5,6 +5,7 @@ A depth block's bar is exactly the depth of cut high; its notch is the plate and
 
 from __future__ import annotations
 
+from generator.base.annotation import EngravedText, Side, Tolerance
 from generator.base.geometry2d import P2, Path
 from generator.base.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.base.shapes2d import polygon, rectangle, rounded_polygon
@@ -12,7 +13,7 @@ from generator.base.units import format_mm
 from generator.jig import dims
 from generator.jig.fixings import board_to_angle_rest
 from generator.jig.layout import Layout
-from generator.jig.part import EngravedText, Part, Side, Tolerance
+from generator.jig.part import Part
 from generator.joint.cradle import shim_stock
 
 #: Radius of an inner corner, mm: cutters reach it.

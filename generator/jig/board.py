@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from generator.base.annotation import Dimension, EngravedText, Side, Tolerance, within
 from generator.base.geometry2d import P2
 from generator.base.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
 from generator.base.shapes2d import polyline, rectangle
@@ -17,7 +18,7 @@ from generator.jig.fixings import (
     plate_to_board,
 )
 from generator.jig.layout import Layout
-from generator.jig.part import Dimension, EdgeHole, EngravedText, Face, Hole, Part, Side, Tolerance, within
+from generator.jig.part import EdgeHole, Face, Hole, Part
 
 _FACE = Tolerance(-0.3, 0.3, "its screws find the rests and brackets")
 

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from generator.base.annotation import EngravedText, Side, Tolerance, within
 from generator.base.geometry2d import P2
 from generator.base.geometry3d import P3, X_AXIS, Z_AXIS, Placement
 from generator.base.shapes2d import rounded_polygon
 from generator.jig import dims
 from generator.jig.fixings import Fixing, board_to_brackets, plate_to_brackets
 from generator.jig.layout import Layout
-from generator.jig.part import EngravedText, Part, Side, Tolerance, within
+from generator.jig.part import Part
 
 #: How far the deep part runs at its full depth before it tapers, as a share of its length along the plate.
 _FULL = 0.4

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from generator.base.annotation import EngravedText
 from generator.base.geometry2d import P2
 from generator.base.shapes2d import polyline, rectangle
 from generator.jig import dims
 from generator.jig.layout import Layout
-from generator.jig.part import EngravedText, Part
+from generator.jig.part import Part
 from generator.joint.stations import jaw_y
 
 #: How far a jaw's marks stand from its middle, mm.

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from generator.base.annotation import Dimension, DimKind, Side, Tolerance
 from generator.base.geometry2d import P2, Box, polar
-from generator.jig.part import Dimension, DimKind, Side, Tolerance
 
 
 def across(

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from generator.base.annotation import EngravedText, Requirement, Side, Tolerance
 from generator.base.errors import GeometryError
 from generator.base.geometry2d import P2
 from generator.base.shapes2d import polyline, rectangle, rounded_polygon
 from generator.base.units import format_mm, inches, to_inches
 from generator.jig import dims
 from generator.jig.layout import Layout
-from generator.jig.part import EngravedText, Hole, Part, Requirement, Side, Tolerance
+from generator.jig.part import Hole, Part
 from generator.job.model.job import UnitsChoice
 
 #: Whole play of a guide in what it drops into, and the pilot hole it marks with, mm.

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from generator.base.annotation import Dimension, DimKind, EngravedText, Side, Tolerance
 from generator.base.geometry2d import P2, Path, polar
 from generator.base.shapes2d import polyline, rounded_polygon
 from generator.base.units import format_mm
 from generator.jig import dims
 from generator.jig.layout import Layout
-from generator.jig.part import Dimension, DimKind, EngravedText, Part, Side, Tolerance
+from generator.jig.part import Part
 
 _ARM = 25.0
 _LONGER_THAN_HEEL = 8.0

@@ -6,11 +6,12 @@ coupon enters the slots of the other up to the number that is the kerf. The coup
 
 from __future__ import annotations
 
+from generator.base.annotation import EngravedText, Side
 from generator.base.geometry2d import P2, Path
 from generator.base.shapes2d import rounded_polygon
 from generator.base.units import format_mm
 from generator.jig import dims
-from generator.jig.part import EngravedText, Part, Side
+from generator.jig.part import Part
 from generator.job.model.stock import Stock
 from generator.joint.calibration import COUPON_KERFS, COUPON_TAB
 

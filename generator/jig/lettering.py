@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
+from generator.base.annotation import Anchor, EngravedText
 from generator.base.geometry2d import P2, Area, Box, Transform, bounding_box
-from generator.jig.part import Anchor, EngravedText, Hole, Part
+from generator.jig.part import Hole, Part
 
 #: Widest a single-stroke character runs, with the space after it, as a share of the capital height.
 _CHARACTER = 0.95

@@ -5,11 +5,12 @@ Its origin is the middle of its closed end, which fits the opening's closed end;
 
 from __future__ import annotations
 
+from generator.base.annotation import EngravedText, Side, Tolerance
 from generator.base.geometry2d import P2
 from generator.base.shapes2d import polyline, rectangle, rounded_polygon
 from generator.jig import dims
 from generator.jig.layout import Layout
-from generator.jig.part import EngravedText, Face, Hole, Part, Side, Tolerance
+from generator.jig.part import Face, Hole, Part
 from generator.joint.mortise_tenon import BoltHole
 
 #: Whole play of the plug in the opening, mm.

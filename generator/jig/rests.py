@@ -6,6 +6,7 @@ sheet's plane. A rest's origin is the middle of its back edge, y outwards from t
 
 from __future__ import annotations
 
+from generator.base.annotation import Dimension, EngravedText, Requirement, Side, Tolerance
 from generator.base.geometry2d import P2, Path
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Placement
 from generator.base.shapes2d import rounded_polygon
@@ -20,7 +21,7 @@ from generator.jig.fixings import (
     body_rest_to_board,
 )
 from generator.jig.layout import Layout
-from generator.jig.part import Dimension, EdgeHole, EngravedText, Part, Requirement, Side, Tolerance
+from generator.jig.part import EdgeHole, Part
 from generator.joint.cradle import rest_width
 
 #: How far a tooth stands out of its rest, or less where the slot is shallow: 1 mm short of its floor, mm.

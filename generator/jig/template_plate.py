@@ -6,15 +6,15 @@ of the mortise lies at x = +a with direction +1, that of the tenon at x = −a w
 
 from __future__ import annotations
 
-from generator.base.geometry2d import P2, Path
+from generator.base.annotation import Dimension, EngravedText, Side, Tolerance, within
+from generator.base.geometry2d import P2, SHORTEST, Path
 from generator.base.geometry3d import Placement
 from generator.base.shapes2d import polyline, rectangle, rounded_polygon
 from generator.base.units import format_mm
-from generator.cutting.cut_layers import SHORTEST
 from generator.jig import dims
 from generator.jig.fixings import DOWEL, dowel_places, plate_to_board, plate_to_brackets
 from generator.jig.layout import Layout
-from generator.jig.part import Dimension, EngravedText, Face, Hole, Opening, Part, Side, Tolerance, within
+from generator.jig.part import Face, Hole, Opening, Part
 from generator.joint.stations import Use
 
 _TITLE_HEIGHT = 6.0

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 
+from generator.base.annotation import Anchor, Dimension, Side
 from generator.base.geometry2d import P2, Circle, Transform
 from generator.base.shapes2d import rectangle
 from generator.documents.paper.rooms import Rooms, on_a_page
@@ -20,7 +21,6 @@ from generator.drawing.sheet import Item, Label, Sheet
 from generator.drawing.style import Role
 from generator.drawing.symbols import centre_cross
 from generator.jig import dims
-from generator.jig.part import Anchor, Dimension, Side
 from generator.joint.mortise_tenon import BoltHole
 from generator.joint.solution import Solution
 

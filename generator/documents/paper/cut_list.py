@@ -6,15 +6,16 @@ from collections.abc import Iterator, Sequence
 
 from generator.base.geometry2d import P2, Box, Transform
 from generator.cutting.making import listed_parts
+from generator.documents.hole_callout import hole_text
 from generator.documents.paper.rooms import Rooms
 from generator.documents.paper.words import Speller, caliper_speller, sheet_words, words
-from generator.drawing.callout import Notation, hole_text, length_text
+from generator.documents.part_view import part_view
+from generator.drawing.callout import Notation, length_text
 from generator.drawing.compose import NOTE_TEXT, Block, compose_sheet
 from generator.drawing.font import ascent
 from generator.drawing.sheet import Item, Label, Sheet, union_box
 from generator.drawing.style import Role
 from generator.drawing.tables import Table
-from generator.drawing.view import part_view
 from generator.jig.part import EdgeHole, Hole, Jig, Part
 from generator.job.model.job import Job
 from generator.joint.solution import Solution

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from generator.base.annotation import Dimension, DimKind, Side
 from generator.base.geometry2d import P2, Circle, Transform, bounding_box
 from generator.base.shapes2d import polyline
 from generator.documents.paper.rooms import Rooms, fits, on_a_page
@@ -22,7 +23,6 @@ from generator.drawing.sheet import Item, Sheet
 from generator.drawing.style import Role
 from generator.drawing.symbols import centre_cross
 from generator.jig import dims
-from generator.jig.part import Dimension, DimKind, Side
 from generator.job.model.joint import BoltKind
 from generator.joint.mortise_tenon import BoltHole
 from generator.joint.solution import Solution

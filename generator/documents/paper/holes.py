@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from generator.base.annotation import DimKind
 from generator.base.geometry2d import polar
+from generator.documents.hole_callout import hole_text
 from generator.documents.paper.words import words
-from generator.drawing.callout import Notation, hole_text
+from generator.drawing.callout import Notation
 from generator.drawing.dimension import Note
-from generator.jig.part import DimKind, EdgeHole, Hole, Part
+from generator.jig.part import EdgeHole, Hole, Part
 
 #: Holes within this of a dimensioned centre are that hole, mm.
 _SAME_PLACE = 1e-6

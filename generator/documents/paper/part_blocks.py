@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from generator.base.annotation import Dimension, DimKind
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import Box, bounding_box
 from generator.documents.paper.holes import hole_list, hole_notes
 from generator.documents.paper.words import Speller, words
+from generator.documents.part_view import part_block
 from generator.drawing.callout import dimension_text
-from generator.drawing.compose import Block, part_block
-from generator.jig.part import Dimension, DimKind, Part
+from generator.drawing.compose import Block
+from generator.jig.part import Part
 
 #: Dimensions beside a view need at least this much of a page's width, mm.
 _LEAST_BESIDE = 20.0

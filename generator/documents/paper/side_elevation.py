@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from generator.base.annotation import Anchor, Dimension, DimKind, Side
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box, Transform
 from generator.documents.paper.elevation import SAME_HEIGHT, Elevation
@@ -22,7 +23,6 @@ from generator.drawing.sheet import Item, Label, Sheet
 from generator.drawing.style import Role
 from generator.drawing.titleblock import scale_text
 from generator.jig import dims
-from generator.jig.part import Anchor, Dimension, DimKind, Side
 from generator.job.model.instrument import MeasuredTop
 from generator.joint.solution import Solution
 

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
+from generator.base.annotation import Dimension, DimKind, EngravedText, Side
 from generator.base.geometry2d import P2, Transform
-from generator.jig.part import Dimension, DimKind, EdgeHole, EngravedText, Part, Side
+from generator.jig.part import EdgeHole, Part
 
 _TURN = Transform.rotate(90.0)
 _KIND: Mapping[DimKind, DimKind] = MappingProxyType(

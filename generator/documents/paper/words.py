@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from generator.base.annotation import Dimension
 from generator.base.units import format_mm
 from generator.drawing.callout import Notation, dimension_text, length_text, length_words
 from generator.drawing.dimension import Show
 from generator.drawing.templates import environment
-from generator.jig.part import Dimension
 from generator.job.model.job import Job
 
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from generator.base.annotation import Anchor
 from generator.base.geometry2d import P2, Box, Circle, Contour, Path, Transform
 from generator.base.shapes2d import polygon, polyline
 from generator.drawing.sheet import Fill, Label, Level, Sheet, SheetBuilder, Stroke
 from generator.drawing.style import PENS, LineType, Pen, Role
 from generator.drawing.symbols import arrowhead
-from generator.jig.part import Anchor
 
 #: A picture beside a column of text: width, usual height, that of a
 #: low one; the width of one of the whole jig, mm.

@@ -7,13 +7,13 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from generator.base.annotation import Anchor
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box, Circle, Transform
 from generator.base.shapes2d import polyline, rectangle
 from generator.base.units import format_mm
 from generator.drawing.sheet import Fill, Label, Level, Sheet, SheetBuilder, Stroke
 from generator.drawing.style import PENS, Pen, Role
-from generator.jig.part import Anchor
 
 #: A hyphen before a number that no word runs into is a minus sign.
 _MINUS = re.compile(r"(?<!\w)-(?=\d)")

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from generator.base.annotation import Anchor
 from generator.base.errors import InputError
 from generator.base.geometry2d import P2, Box
 from generator.base.units import MM_PER_INCH
@@ -15,7 +16,6 @@ from generator.documents.setup.chart import Chart
 from generator.documents.setup.spelling import Speller
 from generator.drawing.sheet import Level, Sheet
 from generator.drawing.style import LineType, Pen
-from generator.jig.part import Anchor
 from generator.job.model.job import UnitsChoice
 from generator.joint.corrections import Correction, Stage, Trim, correct, trim_for
 from generator.joint.cradle import shim_change

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from generator.base.annotation import Anchor
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box
 from generator.documents.setup.chart import Chart
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import LineType, Pen
-from generator.jig.part import Anchor
 from generator.joint.build_log import Build
 from generator.joint.build_review import trend_of
 from generator.joint.readings import Measured

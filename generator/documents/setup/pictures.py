@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from generator.base.annotation import Anchor
 from generator.base.geometry2d import P2, Box, Circle
 from generator.base.shapes2d import rectangle, rounded_polygon
 from generator.documents.setup.canvas import GONE, JIG, WOOD, Canvas, fitted
@@ -24,7 +25,7 @@ from generator.drawing.picture import Picture
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import LineType, Pen, Role
 from generator.jig.layout import Layout
-from generator.jig.part import Anchor, Jig
+from generator.jig.part import Jig
 from generator.job.model.router import RouterKind
 from generator.joint.solution import Solution
 from generator.joint.stations import Use

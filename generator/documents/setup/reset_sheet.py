@@ -6,6 +6,7 @@ on the shoulder's edge; the line inside it is where the shoulder must come to li
 
 from __future__ import annotations
 
+from generator.base.annotation import Anchor, Side
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Transform
 from generator.base.shapes2d import polygon, rectangle
@@ -17,7 +18,6 @@ from generator.drawing.dimension import View
 from generator.drawing.sheet import Item, Label, Level, Sheet
 from generator.drawing.style import Role
 from generator.jig import dims
-from generator.jig.part import Anchor, Side
 from generator.joint.reset import Reset, TaperStation
 from generator.joint.solution import Solution
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from generator.base.annotation import Anchor
 from generator.base.geometry2d import P2, Path, Transform, Vertex
 from generator.base.shapes2d import polygon, rectangle
 from generator.documents.setup.canvas import DASHED, GONE, JIG, WOOD, Canvas
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import Pen, Role
-from generator.jig.part import Anchor
 
 _METAL, _DARK = 0.55, 0.35
 

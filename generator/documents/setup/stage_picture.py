@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
+from generator.base.annotation import Anchor
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box, Circle, Transform, bounding_box
 from generator.base.geometry3d import P3, Z_AXIS, Placement
@@ -18,7 +19,7 @@ from generator.drawing.projection import isometric
 from generator.drawing.sheet import Fill, Item, Label, Level, Sheet, SheetBuilder, union_box
 from generator.drawing.style import Role
 from generator.drawing.symbols import line
-from generator.jig.part import Anchor, Jig
+from generator.jig.part import Jig
 from generator.joint.solution import Solution
 from generator.joint.stations import Use
 

@@ -8,13 +8,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from generator.base.annotation import Anchor
 from generator.base.geometry2d import P2, Box
 from generator.base.shapes2d import polygon
 from generator.documents.setup.canvas import GONE, JIG, WOOD, Canvas, fitted
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import LineType, Pen, Role
 from generator.jig.layout import Layout
-from generator.jig.part import Anchor
 from generator.joint.stations import Use, caul_thickness, caul_top
 
 #: Size of either picture, mm, and the frame the jig fills in it.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
+from generator.base.annotation import Dimension, DimKind, Side
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box, Transform, bounding_box
 from generator.base.units import format_mm
@@ -23,7 +24,7 @@ from generator.drawing.sheet import Sheet, SheetBuilder
 from generator.drawing.style import Role
 from generator.drawing.tables import Table
 from generator.drawing.titleblock import SCALES, frame_items, title_block_items
-from generator.jig.part import Dimension, DimKind, Jig, Side
+from generator.jig.part import Jig
 from generator.job.model.jig import Joinery
 from generator.job.model.job import Projection as Arrangement
 from generator.joint.solution import Solution

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from generator.base.annotation import Anchor
 from generator.base.geometry2d import P2, Box, Circle
 from generator.drawing.columns import two_columns
 from generator.drawing.font import largest_height
 from generator.drawing.sheet import Fill, Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import line
-from generator.jig.part import Anchor
 
 _RING = 4.0
 _TEXT = 3.5

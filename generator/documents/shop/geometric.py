@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
+from generator.base.annotation import Anchor
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box
 from generator.base.shapes2d import polygon, rectangle
@@ -16,7 +17,6 @@ from generator.drawing.scene import Scene
 from generator.drawing.sheet import Fill, Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import arrowhead, line
-from generator.jig.part import Anchor
 
 _TEXT = 2.5
 #: ISO 1101: a frame is twice as high as its letters, mm on the paper.

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from generator.base.geometry2d import P2
-from generator.drawing.callout import Notation, hole_text, length_text
+from generator.documents.hole_callout import hole_text
+from generator.drawing.callout import Notation, length_text
 from generator.drawing.tables import Table
 from generator.jig.part import Hole, Part
 

@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from generator.base.annotation import Anchor, Dimension, DimKind, Side, Tolerance
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box, Circle, Transform
+from generator.documents.part_view import part_view
 from generator.documents.shop.contours import outline_radius
 from generator.documents.shop.controls import is_controlled, part_geometry
 from generator.documents.shop.formats import DrawingFormat, SheetNumber, filled_block, formats_for
@@ -30,9 +32,8 @@ from generator.drawing.titleblock import (
     frame_items,
     title_block_items,
 )
-from generator.drawing.view import part_view
 from generator.jig.lettering import carries_figures
-from generator.jig.part import Anchor, Dimension, DimKind, Part, Side, Tolerance
+from generator.jig.part import Part
 from generator.job.model.job import Job, Projection, UnitsChoice
 from generator.job.model.stock import Stock
 

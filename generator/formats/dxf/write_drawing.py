@@ -21,11 +21,11 @@ from ezdxf.layouts import BaseLayout, Modelspace
 from ezdxf.math.triangulation import mapbox_earcut_2d
 
 from generator import __version__
+from generator.base.annotation import Anchor
 from generator.base.geometry2d import P2, Circle, Path, Transform
 from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Measure, Sheet, Stroke
 from generator.drawing.style import PENS, LineType, Role
 from generator.formats.dxf.metadata import fixed_metadata, settle_classes
-from generator.jig.part import Anchor
 
 _STYLE = "HEELWRIGHT"
 _DIGITS = 9

@@ -12,6 +12,7 @@ from functools import cache
 from itertools import pairwise
 from typing import Any
 
+from generator.base.annotation import Anchor
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box, Path, Transform
 from generator.base.shapes2d import polygon, polyline, rectangle
@@ -19,7 +20,6 @@ from generator.drawing.clip import clip_stroke
 from generator.drawing.sheet import Sheet, SheetBuilder, Stroke
 from generator.drawing.style import PENS, Pen, Role
 from generator.drawing.templates import environment
-from generator.jig.part import Anchor
 from generator.proof.cut.fit import JointFit
 from generator.proof.cut.nominal_cut import Cut
 from generator.proof.cut.template_checks import TemplateProof

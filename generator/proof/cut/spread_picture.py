@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from generator.base.annotation import Anchor
 from generator.base.geometry2d import P2, Box
 from generator.base.shapes2d import polyline, rectangle
 from generator.base.units import format_mm
@@ -14,7 +15,6 @@ from generator.drawing.font import largest_height
 from generator.drawing.sheet import Level, Sheet, SheetBuilder
 from generator.drawing.style import PENS, Pen, Role
 from generator.drawing.templates import environment
-from generator.jig.part import Anchor
 from generator.joint.tolerance import Uncertainty
 from generator.proof.cut.monte_carlo import Spread, Trials
 

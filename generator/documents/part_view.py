@@ -1,4 +1,4 @@
-"""A flat part as strokes: outline, openings, holes with centre lines, pockets, the back face's features, lettering.
+"""A flat part on a sheet: outline, openings, holes with centre lines, pockets, the back face's features, lettering.
 
 The view looks at the front face unless the transform mirrors, then at the back face: what starts on the face looked at
 is drawn as an edge, what starts on the other one as hidden.
@@ -7,11 +7,15 @@ is drawn as an edge, what starts on the other one as hidden.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 
-from generator.base.geometry2d import P2, Circle, Contour, Path, Transform, Vertex, polar
+from generator.base.geometry2d import P2, Area, Box, Circle, Contour, Path, Transform, Vertex, polar
 from generator.drawing import font, strokefont
+from generator.drawing.callout import Notation, dimension_text
+from generator.drawing.compose import Block, Identity, Pointer, view_block
+from generator.drawing.dimension import Request, Show, View
 from generator.drawing.gaps import TEXT_MARGIN, broken
+from generator.drawing.scene import FLAT_ERROR
 from generator.drawing.sheet import Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Pen, Role
 from generator.drawing.symbols import centre_cross, line
@@ -53,6 +57,27 @@ def _clear_of(words: list[Label], items: list[Item]) -> Iterator[Item]:
             yield from (line(a, b, Role.CENTRE) for a, b in broken(item.path.start, item.path.end, quads))
         else:
             yield item
+
+
+def part_block(
+    part: Part,
+    notation: Notation,
+    caption: str = "",
+    pointers: Sequence[Pointer] = (),
+    extra: Sequence[Request] = (),
+    identity: str = "",
+    signs: Sequence[Item] = (),
+    frame: Box | None = None,
+) -> Block:
+    """A part at full scale in its own coordinates with all its dimensions; `identity` is written inside its outline.
+
+    `signs` is ink beside the part itself, such as the centre of an arc that lies off it.
+    """
+    here = Transform()
+    drawn = [*part_view(part, here), *signs]
+    requests: list[Request] = [Show(dimension, dimension_text(dimension, notation)) for dimension in part.dimensions]
+    name = Identity(identity, _material(part)) if identity else None
+    return view_block(drawn, View(here, part.box), [*requests, *extra], caption, pointers, identity=name, frame=frame)
 
 
 def _stroke(contour: Contour, to_sheet: Transform, role: Role, pen: Pen | None = None) -> Stroke:
@@ -106,3 +131,9 @@ def _lettering(part: Part, to_sheet: Transform) -> list[Label]:
         label = Label(text.text, text.at, height * scale, Role.ENGRAVE, text.angle, text.anchor, Level.MIDDLE)
         words.append(label.transformed(to_sheet))
     return words
+
+
+def _material(part: Part) -> Callable[[P2], bool]:
+    """Tells whether a point (of a rectangle that no line crosses) lies inside the outline and in no opening."""
+    outline, *openings = (Area.of(contour, FLAT_ERROR) for contour in (part.outline, *part.through_contours()))
+    return lambda point: outline.holds(point) and not any(opening.holds(point) for opening in openings)
