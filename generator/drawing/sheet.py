@@ -1,7 +1,7 @@
 """The sheet: what stands on a drawing, in millimetres, before any file format.
 
 A sheet is a frozen list of strokes, fills and labels, each with a role, plus the dimensions that were laid out on it.
-Origin at the lower left corner, x to the right, y up. The same sheet is written as SVG and PDF (`writers`), cut into
+Origin at the lower left corner, x to the right, y up. The same sheet is written as SVG and PDF (`formats`), cut into
 pages (`tiling`), and turned into a DXF drawing, so the files cannot disagree.
 
     builder = SheetBuilder("board", "Board: saw to the line")

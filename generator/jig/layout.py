@@ -1,7 +1,7 @@
 """Where everything stands in the jig: one set of stations that all parts are built from.
 
 Plate frame, mm: x along the plate with the mortise half at x > 0, y along the board, z up; origin at the board's
-mid-plane on the plate's underside. The neck hangs at x < 0, the body at x > 0; see `frame.py`.
+mid-plane on the plate's underside. The neck hangs at x < 0, the body at x > 0; see `joint/stations.py`.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Everything the CAD kernel does: exact solids of parts, the assembled jig, sections, interference, STEP.
 
-This package and `readers.step` are the only importers of cadquery and OCP. Loading it takes about a second, so whoever
+This package and `formats.step` are the only importers of cadquery and OCP. Loading it takes about a second, so whoever
 can do without imports it inside the function that needs it.
 """
 

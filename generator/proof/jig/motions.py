@@ -47,7 +47,7 @@ class Step:
 
 
 def steps(pieces: Pieces) -> tuple[Step, ...]:
-    """The order of `parts.hardware.assembly_steps`: screws through the plate's top wait until it is turned."""
+    """The order of `jig.hardware.assembly_steps`: screws through the plate's top wait until it is turned."""
     return (
         Step(("board",), (), ()),
         Step(("bracket_left", "bracket_right"), (Leg(_IN, _FAR),), ("board-bracket",)),
