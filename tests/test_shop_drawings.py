@@ -12,6 +12,7 @@ from functools import cache
 
 import ezdxf
 import pytest
+from jobs_by_hand import changed, load
 from pdf_ink import read
 
 from generator.base.geometry2d import P2, Circle
@@ -19,11 +20,12 @@ from generator.documents.shop.drawing_set import shop_drawings
 from generator.documents.shop.formats import SheetNumber
 from generator.documents.shop.part_drawing import part_drawing
 from generator.drawing.page import sheet_page
-from generator.drawing.sheet import Sheet, Stroke
+from generator.drawing.sheet import Label, Sheet, Stroke
 from generator.drawing.style import Role
 from generator.formats.dxf.write import part_dxf
 from generator.formats.dxf.write_drawing import drawing_dxf
 from generator.formats.pdf.write import pdf_bytes
+from generator.formats.svg.write import svg_text
 from generator.jig.build import build_jig
 from generator.jig.part import Jig, Part
 from generator.job.load import load_job
@@ -64,7 +66,7 @@ def test_no_text_over_text(job: str, name: str) -> None:
 @pytest.mark.parametrize("job", JOBS)
 def test_native_dimensions_say_their_own_distance(job: str, name: str) -> None:
     """Each DIMENSION's text is the distance of its definition points within 0.005 mm, and the style's factor is 1."""
-    document = ezdxf.read(io.StringIO(drawing_dxf(drawn(job, name)).decode()))
+    document = ezdxf.read(io.StringIO(drawing_dxf(drawn(job, name)).decode("cp1252")))
     dimensions = document.modelspace().query("DIMENSION")
     assert len(dimensions) >= 2
     for dimension in dimensions:
@@ -85,7 +87,7 @@ def test_native_dimensions_say_their_own_distance(job: str, name: str) -> None:
 
 def test_a_drawing_has_what_a_cutting_file_must_not() -> None:
     """The drawing's DXF has native dimensions and text on named layers; the same part's cutting DXF has neither."""
-    drawing = ezdxf.read(io.StringIO(drawing_dxf(drawn("orchestra-14", "board")).decode())).modelspace()
+    drawing = ezdxf.read(io.StringIO(drawing_dxf(drawn("orchestra-14", "board")).decode("cp1252"))).modelspace()
     cutting = ezdxf.read(io.StringIO(part_dxf(part_of("orchestra-14", "board"), "orchestra-14").decode())).modelspace()
     assert len(drawing.query("DIMENSION"))
     assert len(drawing.query("TEXT"))
@@ -163,23 +165,93 @@ def test_frames_ask_for_what_the_function_asks() -> None:
     """
     solution, jig = made("orchestra-left")
     sheets = {sheet.name: [label.text for label in sheet.labels()] for sheet in shop_drawings(solution, jig)}
-    inch = {0.05: "0.002", 0.1: "0.004", 150.0: "5.9055"}
+    inch = {0.05: "0.002", 0.1: "0.004", 0.2: "0.008", 150.0: "5.9055"}
     assert "A" in sheets["template_plate"]
     assert "C" in sheets["template_plate"]
     assert "B" in sheets["board"]
+    # Flat top; walls and cheeks square to it and along the middle; opening and tongue in their places.
     assert sheets["template_plate"].count(inch[0.05]) == 3
+    assert sheets["template_plate"].count(inch[0.2]) == 2
     assert f"{inch[0.05]}/{inch[150.0]}" in sheets["jig"]
     wooden, plain = made("orchestra-14")
     assert "A" not in [label.text for sheet in shop_drawings(wooden, plain) for label in sheet.labels()]
 
 
-def test_ink_of_a_drawing_is_dark_on_white() -> None:
-    """Every layer's colour has a luminance (ITU-R BT.709) under a third of white's: yellow and green have more."""
-    document = ezdxf.read(io.StringIO(drawing_dxf(drawn("orchestra-14", "board")).decode()))
+def test_ink_of_a_drawing_reads_on_white_and_on_black() -> None:
+    """Every layer's ink has three times the contrast of either ground, WCAG 2.1's bound for graphics (1.4.11).
+
+    Colour 7 is the one that programs turn against their ground (DXF reference), so it has the most there is.
+    """
+    document = ezdxf.read(io.StringIO(drawing_dxf(drawn("orchestra-14", "board")).decode("cp1252")))
+    seen = 0
     for layer in document.layers:
-        if layer.dxf.name not in ("0", "Defpoints"):
-            red, green, blue = ezdxf.colors.aci2rgb(layer.dxf.color)
-            assert 0.2126 * red + 0.7152 * green + 0.0722 * blue < 85, layer.dxf.name
+        if layer.dxf.name not in ("0", "Defpoints") and layer.dxf.color != 7:
+            light = luminance(*ezdxf.colors.aci2rgb(layer.dxf.color))
+            assert 1.05 / (light + 0.05) >= 3.0, layer.dxf.name
+            assert (light + 0.05) / 0.05 >= 3.0, layer.dxf.name
+            seen += 1
+    assert seen >= 2
+    assert luminance(255, 255, 0) > 0.9  # yellow, which the bound refuses
+
+
+def luminance(*rgb: int) -> float:
+    """Relative luminance of an sRGB colour, 0 to 1 (WCAG 2.1)."""
+    parts = (c / 255.0 for c in rgb)
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def test_signs_and_arrows_survive_plain_readers() -> None:
+    """± stands as a reader sees it that takes every file for Latin-1, as common drawing programs do by default.
+
+    Arrowheads are solid hatches, in the dimensions' own pictures too: SOLID comes out hollow there. Dashes are said on
+    the line itself, and each text starts where its insertion point says, for readers that know neither layers' line
+    types nor alignment. (Found by opening the files in two such programs.)
+    """
+    sheet = drawn("orchestra-left", "template_plate")
+    data = drawing_dxf(sheet)
+    assert "±" in data.decode("latin-1")
+    assert "\\U+00B1" not in data.decode("latin-1")
+    document = ezdxf.read(io.StringIO(data.decode("cp1252")))
+    space = document.modelspace()
+    blocks = [block for block in document.blocks if block.name.startswith("*D")]
+    everything = [*space, *(entity for block in blocks for entity in block)]
+    assert not [entity for entity in everything if entity.dxftype() == "SOLID"]
+    heads = [e for block in blocks for e in block if e.dxftype() == "HATCH" and e.dxf.solid_fill]
+    assert len(heads) >= 2 * len(blocks) - 6
+    dashed = [e for e in space if e.dxf.layer in ("centre", "hidden") and e.dxftype() == "LINE"]
+    assert dashed
+    assert all(entity.dxf.get("linetype", "BYLAYER") in ("CHAIN", "DASHED") for entity in dashed)
+    starts = {(round(t.dxf.insert.x, 3), round(t.dxf.insert.y, 3)) for t in space.query("TEXT")}
+    for label in (item for item in sheet.items if isinstance(item, Label)):
+        base = label.base.times(1.0 / sheet.scale)
+        assert (round(base.x, 3), round(base.y, 3)) in starts, label.text
+    assert document.header["$DIMTXT"] == document.dimstyles.get("HEELWRIGHT").dxf.dimtxt
+
+
+def test_arrowheads_of_an_svg_are_plain_filled_paths() -> None:
+    """No marker, no copy by reference, no clip: a group that is copied elsewhere keeps its arrowheads."""
+    text = svg_text(drawn("orchestra-left", "template_plate"))
+    for word in ("<marker", "marker-", "<use", "<symbol", "clip-path"):
+        assert word not in text
+    heads = re.findall(r'<path [^>]*d="M [^A"]+Z"[^>]*fill="#000000"[^>]*/>', text)
+    assert len(heads) >= 20
+    assert all('stroke="none"' in head or "stroke=" not in head for head in heads)
+
+
+def test_every_sheet_carries_the_jobs_date_and_revision() -> None:
+    """Both stand in each title block; a job that leaves them out leaves a line to write on, and reads no clock."""
+    dated = solve(
+        load(changed(job={"name": "dated", "date": "2026-03-01", "revision": "B"}, jig={"preset": "machined"}))
+    )
+    for sheet in shop_drawings(dated, build_jig(dated)):
+        texts = [label.text for label in sheet.labels()]
+        assert texts.count("2026-03-01") == 1
+        assert texts.count("B") >= 1
+    plain = [label.text for label in drawn("orchestra-left", "template_plate").labels()]
+    assert "Date of issue" in plain
+    assert "Revision" in plain
+    assert not any(re.fullmatch(r"\d{4}-\d\d-\d\d", text) for text in plain)
 
 
 def test_no_size_is_said_twice() -> None:

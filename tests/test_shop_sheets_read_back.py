@@ -97,7 +97,8 @@ NUMBER = re.compile(r"(-?\d+(?:\.\d+)?)( mm\b)?")
 #: What is no length: ids, scales, sheet numbers, paper, standards, the datum's name, numbers of notes, angles.
 NO_LENGTH = re.compile(
     r"ISO 2768-m|ASME [BCD]|datum 0,0|\b\d+:\d+\b|\b\d+ of \d+\b|^\d+\. |\b[A-QS-Z]\d+\b(?!\.)|\b\d+×|[\d.]+°|M\d+\b|"
-    r"each of \d+|[HF]7\b|broken 0\.3 mm|laser/\w+\.dxf|Make \d+\.|alloy 6082"
+    r"each of \d+|[HF]7\b|ISO 8015|Ra [\d.]+ µ(?:m|in)|broken [\d.]+ (?:mm(?: \([\d.]+ in\))?|in)|"
+    r"laser/\w+\.dxf|Make \d+\.|alloy 6082"
 )
 
 
@@ -114,8 +115,9 @@ def model_lengths(part: Part, job: str) -> set[float]:
         found |= set(place(hole.at, part)) | set(hole_sizes(hole))
     for edge_hole in part.edge_holes:
         found |= set(place(edge_hole.at, part)) | {edge_hole.z} | set(hole_sizes(edge_hole))
-    # Geometrical tolerances of machined parts (R13 of the jig's requirements): 0.05, and 0.1 for faces and corners.
-    found |= {0.05, 0.1}
+    # Geometrical tolerances of machined parts (R13 of the jig's requirements): 0.05, 0.1 for faces, corners and places
+    # of holes, 0.2 for the openings' places; letters are engraved 0.2 deep.
+    found |= {0.05, 0.1, 0.2}
     for contour in (part.outline, *(opening.contour for opening in part.openings)):
         if isinstance(contour, Path):
             found |= set(contour_lengths(contour, part))
@@ -219,7 +221,7 @@ def test_every_printed_number_is_the_models() -> None:
 def test_native_dimensions_look_as_laid_out(job: str) -> None:
     """A DIMENSION shows the ink that was laid out: its text stands where the PDF has it, and stays there (flag 128)."""
     for name, sheet in sheets(job).items():
-        document = ezdxf.read(io.StringIO(drawing_dxf(sheet).decode()))
+        document = ezdxf.read(io.StringIO(drawing_dxf(sheet).decode("cp1252")))
         native = list(document.modelspace().query("DIMENSION"))
         wanted = {(mark.text, mark.label.base) for mark in sheet.dimensions if mark.measure.value != "note"}
         found = set()

@@ -13,6 +13,7 @@ from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Circle
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import Label, SheetBuilder, Stroke
+from generator.drawing.style import Role
 from generator.drawing.titleblock import (
     TitleBlock,
     frame_items,
@@ -47,13 +48,14 @@ def test_the_block_has_the_standards_fields() -> None:
         "Legal owner",
         "Identification number",
         "Date of issue",
+        "Revision",
         "Sheet",
         "Title",
         "Approved by",
         "Created by",
         "Document type",
     } <= captions
-    assert {"Template plate", "HW-orchestra-14-01", "1 of 1", "1:2", "mm [inch]", "ISO 2768-m"} <= captions
+    assert {"Template plate", "HW-orchestra-14-01", "1 of 1", "1:2", "mm [inch]", "ISO 2768-m, ISO 8015"} <= captions
 
 
 @pytest.mark.parametrize(("width", "height"), PAPERS)
@@ -124,3 +126,17 @@ def test_scales_are_the_standards() -> None:
     assert [scale_text(scale) for scale in (2.0, 1.0, 0.5, 0.2, 0.1)] == ["2:1", "1:1", "1:2", "1:5", "1:10"]
     with pytest.raises(LayoutError):
         scale_text(0.3)
+
+
+def test_what_nobody_said_leaves_a_line_to_write_on() -> None:
+    """An empty cell has a rule at its foot; a filled one has its text and none."""
+
+    def rules(block: TitleBlock) -> int:
+        items = title_block_items(block, 420, 297)
+        return sum(isinstance(i, Stroke) and i.role is Role.DIMENSION for i in items)
+
+    empty = _block()
+    filled = replace(empty, date="2026-03-01", revision="B")
+    assert rules(empty) - rules(filled) == 2
+    texts = {i.text for i in title_block_items(filled, 420, 297) if isinstance(i, Label)}
+    assert {"2026-03-01", "B"} <= texts

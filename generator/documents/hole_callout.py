@@ -33,10 +33,18 @@ def hole_text(hole: Hole, notation: Notation, count: int = 1) -> str:
             "counterbore_depth": size(hole.counterbore_depth, ""),
             "countersink": size(hole.countersink_diameter, "⌀"),
             "countersink_angle": format_mm(hole.countersink_angle),
+            "metric": _metric(hole, notation),
             "fit": _fit(hole.fit, hole.diameter, notation.units) if hole.fit and not notation.bench else "",
             "from_back": hole.face is Face.BACK and hole.depth is not None,
         },
     )
+
+
+def _metric(hole: Hole, notation: Notation) -> str:
+    """The metric size of a tap drill or reamer, which a sheet in inches says too: that is what its hardware takes."""
+    metric = hole.fit is not None or (hole.thread or "").startswith("M")
+    asked = metric and notation.units is UnitsChoice.INCH and not notation.bench
+    return f"{format_mm(hole.diameter)} mm" if asked else ""
 
 
 def _finer(hole: Hole, notation: Notation) -> dict[str, Any]:

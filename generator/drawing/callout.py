@@ -58,6 +58,13 @@ def length_text(
     return say("length", context | {"count": count_sign(count), "note": note})
 
 
+def tolerance_text(tolerance: Tolerance, notation: Notation) -> str:
+    """A tolerance alone, as the callouts that carry it print it: "±0.1", with both units "±0.1 [±0.004]"."""
+    figures = quantity(0.0, notation, "", tolerance)
+    mm, inch = (str(figures[unit]["tolerance"]) for unit in ("mm", "inch"))
+    return {UnitsChoice.MM: mm, UnitsChoice.INCH: inch, UnitsChoice.BOTH: f"{mm} [{inch}]"}[notation.units]
+
+
 def length_words(value: float, notation: Notation) -> str:
     """A length of `value` mm inside a sentence, with its unit."""
     return say("words", quantity(value, notation, ""))

@@ -40,8 +40,8 @@ SCALES: tuple[tuple[float, str], ...] = (
 
 #: Key, left edge, foot, width, height of each cell, mm from the block's lower left corner.
 _CELLS: tuple[tuple[str, float, float, float, float], ...] = (
-    ("material", 0.0, 36.0, 60.0, 9.0),
-    ("finish", 60.0, 36.0, 40.0, 9.0),
+    ("material", 0.0, 36.0, 50.0, 9.0),
+    ("finish", 50.0, 36.0, 50.0, 9.0),
     ("tolerance", 100.0, 36.0, 40.0, 9.0),
     ("edges", 140.0, 36.0, 40.0, 9.0),
     ("creator", 0.0, 27.0, 45.0, 9.0),
@@ -51,21 +51,27 @@ _CELLS: tuple[tuple[str, float, float, float, float], ...] = (
     ("owner", 0.0, 9.0, 45.0, 18.0),
     ("title", 45.0, 9.0, 95.0, 18.0),
     ("projection", 140.0, 9.0, 40.0, 18.0),
-    ("identification", 0.0, 0.0, 70.0, 9.0),
-    ("date", 70.0, 0.0, 35.0, 9.0),
-    ("sheet", 105.0, 0.0, 25.0, 9.0),
-    ("scale", 130.0, 0.0, 25.0, 9.0),
-    ("paper", 155.0, 0.0, 25.0, 9.0),
+    ("identification", 0.0, 0.0, 60.0, 9.0),
+    ("revision", 60.0, 0.0, 20.0, 9.0),
+    ("date", 80.0, 0.0, 30.0, 9.0),
+    ("sheet", 110.0, 0.0, 22.0, 9.0),
+    ("scale", 132.0, 0.0, 22.0, 9.0),
+    ("paper", 154.0, 0.0, 26.0, 9.0),
 )
 _CAPTION = 1.8
 _TALL_CELL = 10.0
+#: A line to write on stands this far inside its empty cell, mm.
+_WRITING = 1.6
 #: Line pitch over capital height, where a value takes two lines.
 _LINE = 1.35
 
 
 @dataclass(frozen=True)
 class TitleBlock:
-    """What the title block says. `date` and `approved` stay empty for the shop to fill in: nothing reads a clock."""
+    """What the title block says.
+
+    `date` and `revision` are the job's: nothing reads a clock. What is empty shows a line to write on.
+    """
 
     title: str
     identification: str
@@ -75,12 +81,13 @@ class TitleBlock:
     projection: Projection
     units: UnitsChoice
     document: str = "Part drawing"
-    finish: str = "as machined, clean"
-    tolerance: str = "ISO 2768-m"
-    edges: str = "broken 0.3 mm"
+    finish: str = ""
+    tolerance: str = "ISO 2768-m, ISO 8015"
+    edges: str = ""
     creator: str = "Heelwright"
     owner: str = ""
     approved: str = ""
+    revision: str = ""
     date: str = ""
     sheet_number: int = 1
     sheet_count: int = 1
@@ -165,7 +172,7 @@ def _cell_text(cell: Box, caption: str, value: str) -> list[Item]:
     top = cell.y1 - 0.7 - ascent(_CAPTION)
     items: list[Item] = [Label(caption, P2(cell.x0 + 1.0, top), _CAPTION, Role.TITLE)]
     if not value:
-        return items
+        return [*items, _writing_line(cell)]
     tall = cell.height > _TALL_CELL
     limit = 5.0 if tall and caption == "Title" else 3.5 if tall else 2.5
     lines, height = _fitting_lines(value, cell.width - 2.0, limit)
@@ -178,6 +185,12 @@ def _cell_text(cell: Box, caption: str, value: str) -> list[Item]:
         foot = cell.y0 + 1.3
     places = [P2(cell.x0 + 1.0, foot + pitch * i) for i in reversed(range(len(lines)))]
     return [*items, *(Label(text, place, height, Role.TITLE) for text, place in zip(lines, places, strict=True))]
+
+
+def _writing_line(cell: Box) -> Stroke:
+    """Where a hand writes what nobody has said yet."""
+    foot = cell.y0 + _WRITING
+    return line(P2(cell.x0 + _WRITING, foot), P2(cell.x1 - _WRITING, foot), Role.DIMENSION)
 
 
 def _fitting_lines(value: str, width: float, limit: float) -> tuple[tuple[str, ...], float]:

@@ -67,6 +67,17 @@ def _depth_block(layout: Layout, name: str, title: str, depth: float) -> Part:
                 Side.ABOVE,
             ),
         ),
+        shop_dimensions=(
+            dims.across("first_foot", P2(0.0, 0.0), P2(foot, 0.0), foot, Side.BELOW),
+            dims.across("second_foot", P2(foot + gate, 0.0), P2(2.0 * foot + gate, 0.0), foot, Side.BELOW),
+            dims.radius(
+                "inner_radius",
+                P2(foot + _INNER_RADIUS, notch - _INNER_RADIUS),
+                _INNER_RADIUS,
+                135.0,
+                count=3,
+            ),
+        ),
         purpose="plunge stop: the bar is the depth of cut; fixed base: stands over the bit on the upturned base",
     )
 

@@ -10,6 +10,7 @@ from generator.jig import dims
 from generator.jig.fixings import (
     DOWEL,
     DOWEL_DEPTH,
+    bitten_hole,
     board_to_angle_rest,
     board_to_brackets,
     board_to_upper_rest,
@@ -78,25 +79,13 @@ def _levels(layout: Layout, half: float) -> tuple[Dimension, ...]:
 
 
 def _body_rest_pilots(layout: Layout, at: Placement) -> tuple[Hole, ...]:
-    """Pilot or tapped holes for the body rest's screws, blind from the body's side."""
+    """Pilot or tapped holes for the body rest's screws, from the body's side."""
     row = body_rest_to_board(layout)
-    screw, found = row.fastener, []
-    depth = min(row.bite + (1.0 if screw.tapped else 0.0), layout.thick.board - 1.0)
-    for head in row.heads:
-        point = at.to_part(head)
-        found.append(
-            Hole(
-                row.id,
-                P2(point.x, point.y),
-                screw.pilot,
-                depth,
-                Face.FRONT,
-                screw.name if screw.tapped else None,
-                depth if screw.tapped else None,
-                why=row.purpose,
-            )
-        )
-    return tuple(found)
+    places = (at.to_part(head) for head in row.heads)
+    return tuple(
+        bitten_hole(row.fastener, row.id, P2(place.x, place.y), row.bite, layout.thick.board, row.purpose)
+        for place in places
+    )
 
 
 def _dowels(layout: Layout, at: Placement) -> tuple[EdgeHole, ...]:

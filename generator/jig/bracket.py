@@ -5,10 +5,11 @@ The rails are exactly as high as the cut is deep: they are the jig's feet for th
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from generator.base.annotation import EngravedText, Side, Tolerance, within
-from generator.base.geometry2d import P2
+from generator.base.geometry2d import P2, Segment
 from generator.base.geometry3d import P3, X_AXIS, Z_AXIS, Placement
 from generator.base.shapes2d import rounded_polygon
 from generator.jig import dims
@@ -16,6 +17,8 @@ from generator.jig.fixings import BRACKET_FLAT, Fixing, board_to_brackets, plate
 from generator.jig.layout import Layout
 from generator.jig.part import Part
 
+#: Radius at the foot and in the inner corner, mm: cutters reach it.
+_ROUND = 3.0
 _RAIL = Tolerance(-0.1, 0.1, "gauges the depth of cut on the bench")
 
 
@@ -41,15 +44,10 @@ def bracket_right_placement(layout: Layout) -> Placement:
 def _bracket(layout: Layout, name: str, title: str, at: Placement) -> Part:
     """A bracket; its origin is the corner between plate and board, x along the plate, y up."""
     long, deep, rail, foot = layout.bracket_length, layout.bracket_depth, layout.rail_height, layout.spec.bracket_foot
-    corners = [
-        P2(0.0, -deep),
-        P2(BRACKET_FLAT * foot, -deep),
-        P2(foot, -rail),
-        P2(long, -rail),
-        P2(long, 0.0),
-        P2(0.0, 0.0),
-    ]
-    outline = rounded_polygon(corners, [0.0, 3.0, 3.0, 0.0, 0.0, 0.0])
+    flat = BRACKET_FLAT * foot
+    corners = [P2(0.0, -deep), P2(flat, -deep), P2(foot, -rail), P2(long, -rail), P2(long, 0.0), P2(0.0, 0.0)]
+    outline = rounded_polygon(corners, [0.0, _ROUND, _ROUND, 0.0, 0.0, 0.0])
+    root = next(segment for segment in outline.segments() if segment.is_arc and segment.sweep < 0.0)
     rows = (plate_to_brackets(layout), board_to_brackets(layout))
     return Part(
         name=name,
@@ -66,13 +64,18 @@ def _bracket(layout: Layout, name: str, title: str, at: Placement) -> Part:
             dims.across("bracket_foot", P2(0.0, -deep), P2(foot, -rail), foot, Side.BELOW),
         ),
         shop_dimensions=(
-            dims.across(
-                "bracket_flat", P2(0.0, -deep), P2(BRACKET_FLAT * foot, -deep), BRACKET_FLAT * foot, Side.BELOW
-            ),
+            dims.across("bracket_flat", P2(0.0, -deep), P2(flat, -deep), flat, Side.BELOW),
+            dims.radius("bracket_radius", root.center, root.radius, _middle(root), count=2),
         ),
         requirements=(within("Corner between plate and board square within {} over the deep part", 0.1),),
         purpose="stiffens the corner between plate and board; its rail is the foot and depth gauge for the body's cut",
     )
+
+
+def _middle(arc: Segment) -> float:
+    """The direction from an arc's centre to its middle, degrees."""
+    out = arc.point_at(0.5).minus(arc.center)
+    return math.degrees(math.atan2(out.y, out.x))
 
 
 def _mine(row: Fixing, at: Placement, layout: Layout) -> Fixing:

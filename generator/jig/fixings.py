@@ -38,6 +38,9 @@ _FOOT_FIRST, _FOOT_LAST = 15.0, 14.0
 BRACKET_FLAT = 0.4
 #: Dowels of a machined jig: diameter and depth in the board, mm (common practice).
 DOWEL, DOWEL_DEPTH = 5.0, 12.0
+#: A blind hole leaves this much of its part, mm.
+BLIND = 1.0
+_SLACK = 1e-9
 _DOWN = Z_AXIS.times(-1.0)
 
 
@@ -91,6 +94,20 @@ class Fixing:
             name = screw.name if screw.tapped else None
             found.append(EdgeHole(self.id, _flat(at), at.z, into, screw.pilot, depth, name, thread, why=self.purpose))
         return tuple(found)
+
+
+def bitten_hole(screw: Fastener, id_: str, at: P2, bite: float, thickness: float, why: str) -> Hole:
+    """The hole in a front face that takes the last `bite` mm of a screw, blind where a drill and tap have the room.
+
+    A thread needs its run-out under it: where the part is too thin for that it is tapped right through.
+    """
+    if not screw.tapped:
+        return Hole(id_, at, screw.pilot, min(bite, thickness - BLIND), why=why)
+    thread = bite + THREAD_PAST_SCREW
+    drill = min(thread + DRILL_PAST_THREAD, thickness - BLIND)
+    if drill - thread < DRILL_PAST_THREAD - _SLACK:
+        return Hole(id_, at, screw.pilot, thread=screw.name, why=why)
+    return Hole(id_, at, screw.pilot, drill, thread=screw.name, thread_depth=thread, why=why)
 
 
 def _flat(at: P3) -> P2:

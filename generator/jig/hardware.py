@@ -67,7 +67,7 @@ def _dowels(layout: Layout) -> list[Hardware]:
         return []
     length = layout.thick.plate + DOWEL_DEPTH - 2.0
     pins = tuple(Bought(P3(at.x, at.y, layout.thick.plate), Z_AXIS.times(-1.0), length, DOWEL) for at in places)
-    return [Hardware("", "Dowel pin", f"⌀{format_mm(DOWEL)}", length, len(pins), "plate to board", pins)]
+    return [Hardware("", "Dowel pin", f"⌀{format_mm(DOWEL)} m6", length, len(pins), "plate to board", pins)]
 
 
 def _loose(layout: Layout) -> list[Hardware]:
@@ -95,6 +95,12 @@ def screw_count(layout: Layout) -> Counter[str]:
 def assembly_steps(layout: Layout) -> tuple[str, ...]:
     """The order of assembly, in words, for the drawing and the setup sheet."""
     cradle = layout.cradle
+    dowels = (
+        " Set the board by its distances from the ends of tongue and opening, drill and ream the dowel holes through "
+        "the plate, and press the dowels in."
+        if layout.tapped
+        else ""
+    )
     join = "Screw" if layout.tapped else "Glue and screw"
     hold = "and clamp them" if layout.tapped else "glue and clamp them"
     fix = "" if layout.tapped else ", glue on the joint"
@@ -104,7 +110,7 @@ def assembly_steps(layout: Layout) -> tuple[str, ...]:
         f"{join} both brackets to the board's neck face, upper edges flush.",
         "Lay the plate top down on a flat table. Set board and brackets on it, square to the neck face, "
         f"{hold}; paper under a bracket corrects the square while the joint is open. Turn the jig over and drive the "
-        "plate's screws from its top.",
+        f"plate's screws from its top.{dowels}",
         f"Screw the upper rest to the neck face{fix}{teeth}. "
         "Screw the body rest over its screw heads on the other face.",
         "Turn the jig upside down on the flat table and measure the stand-off with a square: see the zero check.",

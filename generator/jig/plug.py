@@ -9,6 +9,7 @@ from generator.base.annotation import EngravedText, Side, Tolerance
 from generator.base.geometry2d import P2
 from generator.base.shapes2d import polyline, rectangle, rounded_polygon
 from generator.jig import dims
+from generator.jig.fixings import bitten_hole
 from generator.jig.layout import Layout
 from generator.jig.part import Face, Hole, Part
 from generator.joint.mortise_tenon import BoltHole
@@ -105,23 +106,22 @@ def plug(layout: Layout) -> Part:
                 for n, hole in enumerate(holes, 1)
             ),
         ),
+        shop_dimensions=(dims.radius("plug_radius", P2(half - radius, radius), radius, -45.0, count=2),),
         purpose="hangs the body in the mortise opening on one screw; at the closed end it guides the bolts' drill",
     )
 
 
 def _crosspiece_pilots(layout: Layout, long: float) -> tuple[Hole, ...]:
-    screw = layout.screw
-    depth = min(plug_screw_length(layout) - layout.thick.rest, layout.thick.plate - 1.0)
+    bite = plug_screw_length(layout) - layout.thick.rest
+    middle = P2(0.0, long - CROSSPIECE / 2.0)
     return tuple(
-        Hole(
+        bitten_hole(
+            layout.screw,
             "crosspiece",
-            _screw_at(layout, side).plus(P2(0.0, long - CROSSPIECE / 2.0)),
-            screw.pilot,
-            depth,
-            Face.FRONT,
-            screw.name if screw.tapped else None,
-            depth if screw.tapped else None,
-            why="holds the crosspiece",
+            _screw_at(layout, side).plus(middle),
+            bite,
+            layout.thick.plate,
+            "holds the crosspiece",
         )
         for side in (1.0, -1.0)
     )

@@ -22,6 +22,8 @@ from generator.jig.fixings import (
 )
 from generator.jig.layout import Layout
 from generator.jig.part import EdgeHole, Part
+from generator.jig.relief import CUTTER, needs_relief, relief_note, relieved
+from generator.job.model.stock import Stock
 from generator.joint.cradle import rest_width
 
 #: How far a tooth stands out of its rest, or less where the slot is shallow: 1 mm short of its floor, mm.
@@ -111,7 +113,8 @@ def _neck_rest(
     label: str = "",
 ) -> Part:
     half = layout.spec.rest_length / 2.0
-    working = "upper" if layout.cradle.angle >= 0.0 else "lower"
+    upper = layout.cradle.angle >= 0.0
+    working = "upper one, along the face marked UP" if upper else "lower one, away from the face marked UP"
     found = [
         dims.across(f"{name}_length", P2(-half, 0.0), P2(half, 0.0), 2.0 * half),
         dims.along(f"{name}_width", P2(-half, 0.0), P2(-half, width), width, Side.LEFT, tolerance),
@@ -130,7 +133,8 @@ def _neck_rest(
         ),
         dimensions=(*found, *_tooth_dimensions(layout, width)),
         requirements=(
-            Requirement(f"Working edge: the {working} one. Plane the other front edge back by {{}}", ((0.2,),)),
+            Requirement(f"Working edge: the {working}, left sharp. Plane the other front edge back by {{}}", ((0.2,),)),
+            *(() if layout.tooth_width is None else relief_note(_stock(layout))),
         ),
         purpose=purpose,
     )
@@ -149,7 +153,16 @@ def _toothed(layout: Layout, half: float, width: float) -> Path:
         out = width + tooth_height(layout)
         corners += [P2(tooth / 2.0, width), P2(tooth / 2.0, out), P2(-tooth / 2.0, out), P2(-tooth / 2.0, width)]
     corners.append(P2(-half, width))
-    return rounded_polygon(corners, [0.0] * len(corners))
+    return relieved(corners, _stock(layout))
+
+
+def _stock(layout: Layout) -> Stock:
+    return layout.solution.job.stocks[layout.spec.rest_stock]
+
+
+def _root_radius(layout: Layout) -> float:
+    """Radius of the body rest's inner corners, mm: nothing bears there, so a cutter leaves its own."""
+    return CUTTER / 2.0 if needs_relief(_stock(layout)) else 0.0
 
 
 def _tooth_dimensions(layout: Layout, width: float) -> tuple[Dimension, ...]:
@@ -177,12 +190,13 @@ def body_rest(layout: Layout) -> Part:
         P2(-hollow, w),
         P2(-half, w),
     ]
+    root = _root_radius(layout)
     return Part(
         name="body_rest",
         title="Body rest",
         stock=layout.spec.rest_stock,
         thickness=layout.thick.rest,
-        outline=rounded_polygon(corners, [0.0] * len(corners)),
+        outline=rounded_polygon(corners, [0.0, 0.0, 0.0, 0.0, root, root, 0.0, 0.0]),
         edge_holes=_from_hollow(layout),
         engraved_texts=(EngravedText("BODY REST - UP", P2(0.0, w * 0.4), 3.0),),
         dimensions=(
@@ -191,6 +205,9 @@ def body_rest(layout: Layout) -> Part:
             dims.across("hollow_length", P2(-hollow, back), P2(hollow, back), 2.0 * hollow, Side.ABOVE),
             dims.along("hollow_depth", P2(hollow, back), P2(half, w), BODY_REST_HOLLOW, Side.RIGHT),
         ),
+        shop_dimensions=(dims.radius("hollow_radius", P2(root - hollow, back + root), root, 225.0, count=2),)
+        if root
+        else (),
         purpose="the body's top touches it beside the mortise, inside the neck block",
     )
 

@@ -185,10 +185,23 @@ def _lettering(layout: Layout) -> tuple[EngravedText, ...]:
 
 
 def _shop_dimensions(layout: Layout) -> tuple[Dimension, ...]:
-    """What is left standing between the two openings."""
-    inner = layout.fence + layout.routing.opening_start
-    low = -layout.routing.opening_width / 4.0
-    return (dims.across("web", P2(-inner, low), P2(inner, low), 2.0 * inner, Side.BELOW, note="web"),)
+    """What is left standing between the two openings, its place and the plate's on the line of dowels, the tongue's
+    round corners.
+    """
+    routing = layout.routing
+    inner, end, half_wide = layout.fence + routing.opening_start, layout.mortise_half, layout.plate_half_width
+    low = -routing.opening_width / 4.0
+    line = P2(0.0, -half_wide)
+    found = [
+        dims.across("web", P2(-inner, low), P2(inner, low), 2.0 * inner, Side.BELOW, note="web"),
+        dims.across("opening_end", P2(0.0, low), P2(inner, low), inner, Side.BELOW),
+        dims.across("plate_end", line, P2(end, -half_wide), end, Side.BELOW),
+    ]
+    nose = _end_radius(routing.tongue_corner_radius, routing.tongue_width / 2.0)
+    if nose and not layout.spec.bridged:
+        center = layout.on_plate(Use.NECK, routing.tongue_length - nose, routing.tongue_width / 2.0 - nose)
+        found.append(dims.radius("tongue_corner_radius", center, nose, 225.0, count=2))
+    return tuple(found)
 
 
 def _held(tolerance: Tolerance, layout: Layout) -> Tolerance:
@@ -281,5 +294,7 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
     count = 4 if root == _end_radius(bushing_radius, half) else 2
     found.append(dims.radius("opening_corner_radius", center, root, 45.0, count=count))
     corner = layout.on_plate(Use.NECK, routing.window_end - bushing_radius, window - bushing_radius)
-    found.append(dims.radius("window_corner_radius", corner, bushing_radius, 225.0))
+    found.append(
+        dims.radius("window_corner_radius", corner, bushing_radius, 225.0, count=8 if layout.spec.bridged else 6)
+    )
     return tuple(found)

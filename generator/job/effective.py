@@ -36,11 +36,18 @@ def job_copy(job: Job, command: str) -> str:
         "",
         "[job]",
         f"name = {toml_text(job.name)}",
+        *_issue(job),
     ]
     stocks = [table for table in job.inputs if table.startswith("stock.")]
     for table in (*_TABLES, *stocks):
         lines += ["", f"[{table}]", *_lines(table, job.inputs.get(table, {}))]
     return "\n".join(lines) + "\n"
+
+
+def _issue(job: Job) -> Iterator[str]:
+    for key, value in job.issue.model_dump().items():
+        if value is not None:
+            yield f"{key} = {toml_text(value)}"
 
 
 def _lines(table: str, entries: Mapping[str, Mapping[str, Any]]) -> Iterator[str]:

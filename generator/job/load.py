@@ -20,7 +20,7 @@ from generator.job.kit_copy import COPY_KEYS, JobCopy, read_copy
 from generator.job.model.field_types import Model, shown
 from generator.job.model.instrument import Instrument
 from generator.job.model.jig import JigSpec
-from generator.job.model.job import JOB_SOURCE, Job, OutputSpec, Printer, Tolerances
+from generator.job.model.job import JOB_SOURCE, Issue, Job, OutputSpec, Printer, Tolerances
 from generator.job.model.joint import JointSpec
 from generator.job.model.router import Router
 from generator.job.model.stock import Stock
@@ -212,6 +212,7 @@ def _shop_jig(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) -> La
 
 def _merge_table(merge: _Merge, table: str, layers: Sequence[Layer | None]) -> None:
     model = MODELS.get(table)
+    fields = (model or Issue).model_fields
     for key in KEYS[table]:
         name = f"{table}.{key}"
         for layer in layers:
@@ -225,7 +226,7 @@ def _merge_table(merge: _Merge, table: str, layers: Sequence[Layer | None]) -> N
                 merge.put(name, value, origin.source, origin.file)
                 break
         else:
-            info = model.model_fields[key] if model else None
+            info = fields.get(key)
             if key == "preset" and table == "jig":
                 merge.put(name, DEFAULT_JIG, DEFAULT_SOURCE, merge.file)
             elif info is not None and info.default is not PydanticUndefined:
@@ -371,6 +372,7 @@ def _job(merge: _Merge, stocks: dict[str, Stock], stock_inputs: dict[str, Any], 
         router=Router(**table("router")),
         jig=JigSpec(**table("jig")),
         output=OutputSpec(**table("output")),
+        issue=Issue(**{key: merge.values[f"job.{key}"] for key in Issue.model_fields}),
         tolerances=Tolerances(**table("tolerances")),
         printer=Printer(**(dict(shop.printer.values) | dict(merge.copy.printer))),
         stocks=stocks,

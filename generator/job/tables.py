@@ -10,7 +10,7 @@ from generator.base.errors import Fault
 from generator.job.model.field_types import Kind, Model, NotAllowed, TextKind, shown
 from generator.job.model.instrument import ONE_TARGET, DomeTop, FlatTop, Instrument, MeasuredTop, Target, target_fault
 from generator.job.model.jig import JigSpec
-from generator.job.model.job import OutputSpec, Tolerances
+from generator.job.model.job import Issue, OutputSpec, Tolerances
 from generator.job.model.joint import BoltSpec, JointSpec
 from generator.job.model.router import Router
 from generator.job.model.stock import Stock
@@ -56,7 +56,7 @@ MODELS: dict[str, type[Model]] = {
 }
 #: Every table's keys; [stock] stands in a stock preset only, whose file name is the stock's name.
 KEYS: dict[str, dict[str, Kind]] = {
-    "job": {"name": JOB_NAME},
+    "job": {"name": JOB_NAME, **kinds_of(Issue)},
     **{table: kinds_of(model) for table, model in MODELS.items()},
     "stock": {key: kind for key, kind in kinds_of(Stock).items() if key != "name"},
 }

@@ -66,10 +66,11 @@ def write_bundle(solution: Solution, jig: Jig, folder: Path, bundle: Bundle) -> 
 
 
 def helper_paths(solution: Solution, jig: Jig, folder: Path, bundle: Bundle) -> list[str]:
-    """What of the kit in `folder` goes to one helper; of single solids only those that the shop makes."""
+    """What of the kit in `folder` goes to one helper; of single solids and cutting files those that the shop makes."""
     patterns = list(_FILES[bundle])
     if bundle is Bundle.SHOP:
-        patterns += [f"step/{part.name}.step" for part in shop_parts(jig.parts, solution.job)]
+        made = [part.name for part in shop_parts(jig.parts, solution.job)]
+        patterns += [path for name in made for path in (f"step/{name}.step", f"laser/{name}.dxf")]
     return sorted({path.relative_to(folder).as_posix() for pattern in patterns for path in folder.glob(pattern)})
 
 

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from generator.job.model.field_types import ChoiceKind, FlagKind, Kind, LengthKind, TextKind
 from generator.job.model.instrument import Target
+from generator.job.model.job import Issue
 from generator.job.model.joint import BoltSpec
 from generator.job.presets import PresetKind, list_presets
 from generator.job.tables import KEYS, MODELS, TOPS, kinds_of
@@ -101,7 +102,7 @@ def groups() -> tuple[Group, ...]:
         ("router", table["router"], True),
         ("jig", tuple(field for field in table["jig"] if field not in stocks), True),
         ("stock", stocks, True),
-        ("output", table["output"], True),
+        ("output", (*_issue_fields(), *table["output"]), True),
         ("tolerances", table["tolerances"], True),
     )
     titles = catalogue()["group"]
@@ -113,6 +114,11 @@ def all_fields() -> Mapping[str, Field]:
     """Every field of the form by its key; what a preset folder holds is not looked at again."""
     name = Field("job.name", KEYS["job"]["name"], True, *field_words("job.name"))
     return {field.key: field for field in (name, *pickers(), *(field for group in groups() for field in group.fields))}
+
+
+def _issue_fields() -> Iterator[Field]:
+    for key, kind in kinds_of(Issue).items():
+        yield Field(f"job.{key}", kind, False, *field_words(f"job.{key}"))
 
 
 def _table_fields(table: str) -> Iterator[Field]:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import replace
 
 from generator.base.annotation import Dimension, DimKind, Side
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box, Transform, bounding_box
 from generator.base.units import format_mm
-from generator.documents.shop.controls import assembled
-from generator.documents.shop.formats import DrawingFormat, SheetNumber, filled_block, formats_for
+from generator.documents.shop.controls import assembled, board_settings
+from generator.documents.shop.formats import DrawingFormat, SheetNumber, Subject, filled_block, formats_for
 from generator.documents.shop.geometric import Control, Datum, with_geometry
 from generator.documents.shop.part_drawing import SHOP_STYLE
 from generator.documents.shop.pictures import Shot, pictorials, standing
@@ -22,11 +21,13 @@ from generator.drawing.picture import Picture, Shown, picture_items, seen
 from generator.drawing.projection import JigView
 from generator.drawing.sheet import Sheet, SheetBuilder
 from generator.drawing.style import Role
+from generator.drawing.symbols import line
 from generator.drawing.tables import Table
 from generator.drawing.titleblock import SCALES, frame_items, title_block_items
 from generator.jig.part import Jig
 from generator.job.model.jig import Joinery
 from generator.job.model.job import Projection as Arrangement
+from generator.job.model.stock import Stock
 from generator.joint.solution import Solution
 
 _NOTE = 2.5
@@ -35,6 +36,8 @@ _LINE = 4.2
 _VIEW_GAP = 10.0
 #: The square views take at most this share of their room's height.
 _SHARE = 0.9
+#: The lower picture takes this share of the width, the square views with their settings the rest.
+_PICTURE_SHARE = 0.4
 #: The corners the pictures look from; between them every part of the standing jig shows.
 _PICTURES = (
     (JigView.ISOMETRIC_FRONT, "From above, the body's side"),
@@ -67,13 +70,12 @@ def _draw(solution: Solution, jig: Jig, place: SheetNumber, pieces: Sequence[Sho
     numbers = {part.name: str(number) for number, part in enumerate(jig.parts, 1)}
     numbers |= {item.id: item.id for item in jig.hardware}
     *rooms, corner = _cells(format_.views)
-    scale = _orthographic(builder, pieces, corner, solution, _controls(solution, jig))
+    scale = _orthographic(builder, pieces, corner, solution, *_asked(solution, jig))
     shots = [Shot(view.value, room, words) for (view, words), room in zip(_PICTURES, rooms, strict=True)]
     shown = pictorials(builder, pieces, shots, numbers)
-    block = filled_block(solution.job, "Neck-joint router jig", "jig", "see the parts list", place, format_, scale)
-    block = replace(block, document="Assembly drawing", finish="-")
+    block = filled_block(solution.job, Subject("Neck-joint router jig", "jig"), place, format_, scale)
     builder.add(title_block_items(block, format_.width, format_.height))
-    above = _lists(builder, jig, numbers, notation, format_.column)
+    above = _lists(builder, jig, job.stocks, numbers, notation, format_.column)
     _steps(builder, _step_notes(jig, numbers, shown), format_.column, above)
     return builder.sheet(format_.width, format_.height, job=job.name, scale=scale)
 
@@ -82,21 +84,28 @@ def _cells(room: Box) -> tuple[Box, Box, Box, Box]:
     """Three rooms for pictures and one, at the lower right, for the square views."""
     x, y = room.center.x, room.center.y
     left, right = Box(room.x0, y, x, room.y1), Box(x, y, room.x1, room.y1)
-    return left, right, Box(room.x0, room.y0, x, y), Box(x + 4.0, room.y0 + 4.0, room.x1, y)
+    low = room.x0 + _PICTURE_SHARE * room.width
+    return left, right, Box(room.x0, room.y0, low, y), Box(low + 4.0, room.y0 + 4.0, room.x1, y)
 
 
 _Controls = tuple[tuple[Control, ...], tuple[Datum, ...]]
 
 
-def _controls(solution: Solution, jig: Jig) -> _Controls:
-    """Tolerance frames of a machined jig; a glued one is measured as built."""
+def _asked(solution: Solution, jig: Jig) -> tuple[_Controls, tuple[Dimension, ...]]:
+    """Tolerance frames of a machined jig and what is set before its dowels; a glued one is measured as built."""
     if solution.job.jig.joinery is not Joinery.TAPPED:
-        return (), ()
-    return assembled(jig.part("board"), jig.part("template_plate"))
+        return ((), ()), ()
+    board, plate = jig.part("board"), jig.part("template_plate")
+    return assembled(board, plate), board_settings(board, plate)
 
 
 def _orthographic(
-    builder: SheetBuilder, pieces: Sequence[Shown], room: Box, solution: Solution, controls: _Controls
+    builder: SheetBuilder,
+    pieces: Sequence[Shown],
+    room: Box,
+    solution: Solution,
+    controls: _Controls,
+    settings: Sequence[Dimension],
 ) -> float:
     """Front view and view from the left with overall sizes, side by side as the arrangement asks; returns their scale.
 
@@ -112,7 +121,7 @@ def _orthographic(
             blocks = (
                 _square_view(front, "From the body's side", scale, notation, height=True),
                 with_geometry(
-                    _square_view(side, "From the left", scale, notation, height=False), *controls, scale, notation
+                    _square_view(side, "From the left", scale, notation, settings=settings), *controls, scale, notation
                 ),
             )
             _side_by_side(builder, blocks if arrangement is Arrangement.FIRST else blocks[::-1], room)
@@ -122,8 +131,19 @@ def _orthographic(
     raise failure or LayoutError("the square views of the assembly fit at no scale")
 
 
-def _square_view(view: Picture, caption: str, scale: float, notation: Notation, *, height: bool) -> Block:
-    """One square view with its overall width, and its height where asked."""
+def _square_view(
+    view: Picture,
+    caption: str,
+    scale: float,
+    notation: Notation,
+    *,
+    height: bool = False,
+    settings: Sequence[Dimension] = (),
+) -> Block:
+    """One square view with its overall width, and its height where asked, both for information: parts say their sizes.
+
+    `settings` are what the assembly itself is set to; a dashed line shows what each is measured to inside the plate.
+    """
     to_sheet = Transform.scale(scale)
     # The picture's own lines lie on a grid of 0.01 mm; a size is the model's.
     box = bounding_box(view.at(point) for piece in view.solids.values() for point in piece.facets.points)
@@ -131,9 +151,13 @@ def _square_view(view: Picture, caption: str, scale: float, notation: Notation, 
     overall = [Dimension("overall_width", DimKind.HORIZONTAL, (left, right), box.width, Side.ABOVE)]
     if height:
         overall.append(Dimension("overall_height", DimKind.VERTICAL, (foot, left), box.height, Side.LEFT))
-    shown = [Show(dimension, dimension_text(dimension, notation)) for dimension in overall]
+    shown = [Show(dimension, f"({dimension_text(dimension, notation)})") for dimension in overall]
+    shown += [Show(dimension, dimension_text(dimension, notation)) for dimension in settings]
     sheet_box = Box(box.x0 * scale, box.y0 * scale, box.x1 * scale, box.y1 * scale)
     items = picture_items(view, to_sheet, filled=False)
+    for one in settings:
+        x = one.points[0].x
+        items.append(line(to_sheet.apply(P2(x, 0.0)), to_sheet.apply(P2(x, box.y1)), Role.HIDDEN))
     return view_block(items, View(to_sheet, sheet_box), shown, caption=caption, style=SHOP_STYLE)
 
 
@@ -156,7 +180,14 @@ def _side_by_side(builder: SheetBuilder, blocks: Sequence[Block], room: Box) -> 
         x += box.width + _VIEW_GAP
 
 
-def _lists(builder: SheetBuilder, jig: Jig, numbers: Mapping[str, str], notation: Notation, column: Box) -> float:
+def _lists(
+    builder: SheetBuilder,
+    jig: Jig,
+    stocks: Mapping[str, Stock],
+    numbers: Mapping[str, str],
+    notation: Notation,
+    column: Box,
+) -> float:
     """Hardware list at the column's foot, parts list over it; returns where free room begins."""
     parts = Table(
         "Parts",
@@ -166,7 +197,7 @@ def _lists(builder: SheetBuilder, jig: Jig, numbers: Mapping[str, str], notation
                 numbers[part.name],
                 str(part.quantity),
                 part.title,
-                f"{part.stock}, {length_words(part.thickness, notation)}",
+                f"{stocks[part.stock].material}, {length_words(part.thickness, notation)}",
             )
             for part in jig.parts
         ),

@@ -3,32 +3,49 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 from generator.base.geometry2d import P2, Path, Segment
+from generator.jig.part import Part
 
 _SAME = 1e-6
 
 
 @dataclass(frozen=True)
 class Corner:
-    """A corner of a contour before rounding, and its radius; of a relief the circle's centre, mm."""
+    """A corner of a contour before rounding or relieving, and the radius; of a round end the circle's centre, mm."""
 
     at: P2
     radius: float
     relief: bool = False
 
 
+def contours(part: Part) -> tuple[Path, ...]:
+    """The outline of a part and what is cut or sunk into it, round holes left out."""
+    inner = (*(one.contour for one in part.openings), *(one.contour for one in part.pockets))
+    return (part.outline, *(contour for contour in inner if isinstance(contour, Path)))
+
+
 def corners(path: Path) -> tuple[Corner, ...]:
     """The corners of a closed contour in its own order: sharp ones, rounded ones, and round reliefs."""
     found: list[Corner] = []
     segments = list(path.segments())
-    for before, here in pairwise([segments[-1], *segments]):
+    for before, here, after in zip([segments[-1], *segments], segments, [*segments[1:], segments[0]], strict=False):
         if here.is_arc:
-            found.append(_rounded(here))
+            found.append(_relieved(before, here, after) or _rounded(here))
         elif not before.is_arc:
             found.append(Corner(here.start, 0.0))
     return tuple(found)
+
+
+def _relieved(before: Segment, arc: Segment, after: Segment) -> Corner | None:
+    """The corner that a round relief takes away: where the lines beside an inward half turn meet."""
+    if before.is_arc or after.is_arc or arc.sweep > -180.0 + _SAME:
+        return None
+    into, out = before.tangent_at(1.0), after.tangent_at(0.0)
+    if abs(into.cross(out)) < _SAME:
+        return None
+    share = after.start.minus(before.end).cross(out) / into.cross(out)
+    return Corner(before.end.plus(into.times(share)), arc.radius, relief=True)
 
 
 def _rounded(arc: Segment) -> Corner:

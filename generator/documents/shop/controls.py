@@ -1,7 +1,8 @@
 """Which geometrical tolerances the jig's function asks of its machined parts, and from which datums.
 
-A is the plate's top, on which the router rides; B the board's neck face, on which the rests stand; C the plate's long
-edge, which both cuts run along. A bracket's corner counts from its own edge under the plate, D.
+A is the plate's top, on which the router rides; B the board's neck face, on which the rests stand; C the middle of the
+plate's width, which both cuts run along and the tables count from. A bracket's corner counts from its own edge under
+the plate, D.
 """
 
 from __future__ import annotations
@@ -10,8 +11,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from generator.base.annotation import Dimension, Side, Tolerance
 from generator.base.geometry2d import P2
 from generator.documents.shop.geometric import Characteristic, Control, Datum
+from generator.jig import dims
 from generator.jig.part import Part
 from generator.job.model.jig import Joinery
 from generator.job.model.job import Job
@@ -19,8 +22,15 @@ from generator.job.model.job import Job
 _UP, _DOWN, _LEFT = P2(0.0, 1.0), P2(0.0, -1.0), P2(-1.0, 0.0)
 #: mm: the plate's top; walls of the openings; the cuts' direction; the board's face; corners.
 _TOP, _WALL, _ALONG, _FACE, _CORNER = 0.05, 0.05, 0.05, 0.1, 0.1
-#: The board against the plate's top, mm over mm of its height.
-SQUARE, SQUARE_PER = 0.05, 150.0
+#: mm: opening and tongue off the plate's middle. Each cut is set by its own width, so that this may be wide.
+_MIDDLE = 0.2
+#: The board against the plate's top, mm over mm of its height, and in plan against the plate's length, mm.
+SQUARE, SQUARE_PER, _PLAN = 0.05, 150.0, 0.1
+
+
+#: Both long walls of the opening and both cheeks of the tongue.
+_WALLS = "4× walls, cheeks"
+_SET = Tolerance(-0.1, 0.1, "set before the dowels are drilled")
 
 
 @dataclass(frozen=True)
@@ -46,23 +56,44 @@ def is_controlled(part: Part, job: Job) -> bool:
 
 def assembled(board: Part, plate: Part) -> tuple[tuple[Control, ...], tuple[Datum, ...]]:
     """For the assembled jig seen from the left, in the plate frame: the board's neck face against the plate's top."""
-    neck_face = P2(-board.thickness / 2.0, -0.72 * board.box.height)
-    square = Control(Characteristic.PERPENDICULARITY, SQUARE, neck_face, _LEFT, ("A",), SQUARE_PER)
-    return (square,), (Datum("A", P2(0.6 * plate.box.x1, plate.thickness), _UP),)
+    high = board.box.height
+    neck_face = P2(-board.thickness / 2.0, -0.66 * high)
+    controls = (
+        Control(Characteristic.PERPENDICULARITY, SQUARE, neck_face, _LEFT, ("A",), SQUARE_PER),
+        Control(Characteristic.PERPENDICULARITY, _PLAN, neck_face.minus(P2(0.0, 0.16 * high)), _LEFT, ("C",)),
+    )
+    return controls, (Datum("A", P2(0.6 * plate.box.x1, plate.thickness), _UP, 0.35 * plate.box.x1),)
+
+
+def board_settings(board: Part, plate: Part) -> tuple[Dimension, ...]:
+    """How far the ends of tongue and opening lie from the board's faces, in the plate frame seen from the left.
+
+    The board is set to them before its dowels are drilled (R13 of the jig's requirements: within 0.1 mm).
+    """
+    half, top = board.thickness / 2.0, plate.thickness
+    found = []
+    for name, end, face in (
+        ("tongue_to_board", plate.points["tongue_end"].x, -half),
+        ("opening_to_board", plate.points["mortise_end"].x, half),
+    ):
+        found.append(dims.across(name, P2(end, top), P2(face, top), abs(end - face), Side.ABOVE, _SET))
+    return tuple(found)
 
 
 def _plate(part: Part) -> Geometry:
-    """The top is the lower line of the edge view; openings are square to it, and run along the long edge."""
+    """The top is the lower line of the edge view; openings are square to it, along the middle and about it."""
     box, high = part.box, -part.thickness
     opening = part.openings[0].contour.box()
-    wall = P2(opening.x0 + 0.35 * opening.width, opening.y1)
-    other = P2(opening.x0 + 0.65 * opening.width, opening.y0)
+    upper, lower = opening.y1, opening.y0
+    wall, other = (P2(opening.x0 + share * opening.width, y) for share, y in ((0.35, upper), (0.65, lower)))
     return Geometry(
         front=(
-            Control(Characteristic.PERPENDICULARITY, _WALL, wall, _UP, ("A",)),
-            Control(Characteristic.PARALLELISM, _ALONG, other, _DOWN, ("C",)),
+            Control(Characteristic.PERPENDICULARITY, _WALL, wall, _UP, ("A",), over=_WALLS),
+            Control(Characteristic.PARALLELISM, _ALONG, other, _DOWN, ("C",), over=_WALLS),
+            Control(Characteristic.POSITION, _MIDDLE, "opening_width", _DOWN, ("A", "C")),
+            Control(Characteristic.POSITION, _MIDDLE, "tongue_width", _DOWN, ("A", "C")),
         ),
-        front_datums=(Datum("C", P2(box.x0 + 0.9 * box.width, box.y1), _UP, 0.3 * box.width),),
+        front_datums=(Datum("C", "plate_width", _UP),),
         edge=(Control(Characteristic.FLATNESS, _TOP, P2(box.x0 + 0.3 * box.width, high), _DOWN),),
         edge_datums=(Datum("A", P2(box.x0 + 0.8 * box.width, high), _DOWN),),
     )

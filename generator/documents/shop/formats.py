@@ -6,7 +6,10 @@ from dataclasses import dataclass
 
 from generator.base.geometry2d import Box
 from generator.base.units import inches
+from generator.documents.shop.surfaces import edge_words, finish_words
+from generator.drawing.callout import Notation
 from generator.drawing.titleblock import BLOCK_HEIGHT, BLOCK_WIDTH, TitleBlock, frame_box, scale_text
+from generator.jig.part import Part
 from generator.job.model.job import Job, Paper
 
 _GAP = 5.0
@@ -28,7 +31,7 @@ class DrawingFormat:
     def views(self) -> Box:
         """Where the dimensioned views stand: all of the frame left of the column."""
         frame = frame_box(self.width, self.height)
-        return Box(frame.x0 + _MARK_GAP, frame.y0 + _GAP, frame.x1 - COLUMN, frame.y1 - _GAP)
+        return Box(frame.x0 + _MARK_GAP, frame.y0 + _GAP, frame.x1 - COLUMN, frame.y1 - _MARK_GAP)
 
     @property
     def column(self) -> Box:
@@ -61,14 +64,30 @@ class SheetNumber:
     count: int
 
 
-def filled_block(
-    job: Job, title: str, name: str, material: str, place: SheetNumber, format_: DrawingFormat, scale: float
-) -> TitleBlock:
-    """The title block of a drawing of `title`, which the job's files call `name`."""
+@dataclass(frozen=True)
+class Subject:
+    """What a sheet shows: its title, what the job's files call it, the parts to make and the shims it lists."""
+
+    title: str
+    name: str
+    parts: tuple[Part, ...] = ()
+    shims: tuple[Part, ...] = ()
+
+
+def filled_block(job: Job, subject: Subject, place: SheetNumber, format_: DrawingFormat, scale: float) -> TitleBlock:
+    """The title block of a drawing; without parts it is the assembly's, which asks nothing of a surface."""
+    notation = Notation(job.output.units, bench=False)
+    parts, shims = subject.parts, subject.shims
+    materials = dict.fromkeys(job.stocks[part.stock].material for part in (*parts, *shims))
     return TitleBlock(
-        title=title,
-        identification=f"{job.name} / {name}",
-        material=material,
+        title=subject.title,
+        identification=f"{job.name} / {subject.name}",
+        material=", ".join(materials) if parts else "see the parts list",
+        document="Part drawing" if parts else "Assembly drawing",
+        finish=finish_words(parts, job, notation) if parts else "see the part drawings",
+        edges=edge_words(parts, shims, notation) if parts else "see the part drawings",
+        revision=job.issue.revision or "",
+        date=job.issue.date or "",
         scale=scale_text(scale),
         paper=format_.name,
         projection=job.output.projection,

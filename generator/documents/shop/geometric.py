@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+import itertools
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from generator.base.annotation import Anchor
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box
+from generator.base.geometry2d import P2, Box, Circle
 from generator.base.shapes2d import polygon, rectangle
 from generator.drawing.callout import Notation, length_text
 from generator.drawing.compose import Block
 from generator.drawing.font import text_width
 from generator.drawing.scene import Scene
-from generator.drawing.sheet import Fill, Item, Label, Level, Stroke
+from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import arrowhead, line
 
@@ -23,10 +24,15 @@ _TEXT = 2.5
 _HIGH = 2.0 * _TEXT
 _PAD = 1.2
 _ARROW = 2.5
+#: Words stand this far over their frame, mm.
+_OVER = 1.2
 #: Frames and letters keep this clear of other ink, mm.
 _CLEAR = 1.0
 #: How far from its feature a frame is tried, and in what steps, mm on the paper.
-_NEAR, _FAR, _STEP = 8.0, 60.0, 3.0
+_NEAR, _FAR, _STEP = 8.0, 90.0, 3.0
+_STRAIGHT = 1e-6
+#: How far aside of it, in what steps, mm and count.
+_ASIDE, _MOST_ASIDE = 4.0, 14
 
 
 class Characteristic(Enum):
@@ -35,32 +41,36 @@ class Characteristic(Enum):
     FLATNESS = "flatness"
     PERPENDICULARITY = "perpendicularity"
     PARALLELISM = "parallelism"
+    POSITION = "position"
 
 
 @dataclass(frozen=True)
 class Control:
-    """A tolerance of form or orientation: `tolerance` mm (over `per` mm where given) against `datums`.
+    """A tolerance of form, orientation or place: `tolerance` mm (over `per` mm where given) against `datums`.
 
-    `at` is a point of the feature in the view's model coordinates, `out` the unit direction away from the material.
+    `at` is a point of the feature in the view's model coordinates, `out` the unit direction away from the material; or
+    `at` is the name of a dimension whose middle plane is meant: the leader then goes on from its dimension line.
+    `over` stands over the frame: to how many features it applies, and which.
     """
 
     characteristic: Characteristic
     tolerance: float
-    at: P2
+    at: P2 | str
     out: P2
     datums: tuple[str, ...] = ()
     per: float | None = None
+    over: str = ""
 
 
 @dataclass(frozen=True)
 class Datum:
     """A datum feature: its letter, a point on it in the view's model coordinates, the direction off the material.
 
-    Within `slide` mm of that point any other on the feature will do.
+    Within `slide` mm of that point any other on the feature will do. `at` may name a dimension, as a control's.
     """
 
     letter: str
-    at: P2
+    at: P2 | str
     out: P2
     slide: float = 0.0
 
@@ -70,9 +80,14 @@ def with_geometry(
 ) -> Block:
     """`block` with datums and frames, each at the nearest clear place off its feature. LayoutError where none is."""
     items: list[Item] = list(block.items)
+    marks = {mark.name: mark for mark in block.marks}
     scene = Scene([*items, *(item for mark in block.marks for item in mark.items)])
-    tries = [(f"datum {one.letter}", list(_datum_ways(one, scale))) for one in datums]
-    tries += [(one.characteristic.value, list(_frame_ways(one, scale, notation))) for one in controls]
+    tries = [(f"datum {one.letter}", list(_datum_ways(one, _foot(one, marks, scale), scale))) for one in datums]
+    for one in controls:
+        # A leader from a dimension line may go on from either of its ends.
+        ends = (one, replace(one, out=one.out.times(-1.0))) if isinstance(one.at, str) else (one,)
+        ways = [way for end in ends for way in _frame_ways(end, _foot(end, marks, scale), notation)]
+        tries.append((one.characteristic.value, ways))
     for name, ways in tries:
         placed = next((way for way in ways if _is_clear(way, scene)), None)
         if placed is None:
@@ -82,9 +97,23 @@ def with_geometry(
     return Block(tuple(items), block.marks, block.scale)
 
 
+def _foot(one: Control | Datum, marks: Mapping[str, DimensionMark], scale: float) -> P2:
+    """Where the leader or triangle stands on the sheet: on the feature, or at the dimension line's end towards `out`.
+
+    LayoutError where no such dimension is drawn.
+    """
+    if isinstance(one.at, P2):
+        return one.at.times(scale)
+    mark = marks.get(one.at)
+    if mark is None:
+        raise LayoutError(f"the dimension {one.at} is not drawn")
+    ends = [point.dot(one.out) for point in mark.points[:2]]
+    return mark.line_at.plus(one.out.times(max(ends) - mark.line_at.dot(one.out)))
+
+
 @dataclass(frozen=True)
 class _Way:
-    """Ink, the box that must be clear, and the leader that may cross no text."""
+    """Ink, the box that must be clear, and the leader that may cross no text, not even its own frame's."""
 
     ink: tuple[Item, ...]
     box: Box
@@ -94,26 +123,27 @@ class _Way:
 def _is_clear(way: _Way, scene: Scene) -> bool:
     box = way.box.grown(_CLEAR)
     corners = P2(box.x0, box.y0), P2(box.x1, box.y0), P2(box.x1, box.y1), P2(box.x0, box.y1)
-    return scene.text_fits(corners) and not any(True for _ in scene.texts_under(*way.leader))
+    own = Scene(item for item in way.ink if isinstance(item, Label))
+    crossed = any(True for scene_ in (scene, own) for _ in scene_.texts_under(*way.leader))
+    return scene.text_fits(corners) and not crossed
 
 
 def _places(at: P2, out: P2) -> Iterator[P2]:
     """Points off a feature, nearest first: straight out, then aside as well."""
     side = out.left()
-    far = _NEAR
-    while far <= _FAR:
-        for aside in (0.0, 12.0, -12.0, 24.0, -24.0):
-            yield at.plus(out.times(far)).plus(side.times(aside))
-        far += _STEP
+    fars = [_NEAR + _STEP * n for n in range(int((_FAR - _NEAR) / _STEP) + 1)]
+    asides = [_ASIDE * n for n in range(-_MOST_ASIDE, _MOST_ASIDE + 1)]
+    for far, aside in sorted(itertools.product(fars, asides), key=lambda one: one[0] + abs(one[1])):
+        yield at.plus(out.times(far)).plus(side.times(aside))
 
 
-def _datum_ways(datum: Datum, scale: float) -> Iterator[_Way]:
+def _datum_ways(datum: Datum, foot_at: P2, scale: float) -> Iterator[_Way]:
     """Filled triangle on the feature, a stub straight off it, the letter in its box."""
     out, half, steps = datum.out, _HIGH / 2.0, int(datum.slide * scale / _STEP)
     foot = out.left().times(1.6)
     for far in (_NEAR + _STEP * n for n in range(int((_FAR - _NEAR) / _STEP))):
         for aside in sorted((_STEP * n for n in range(-steps, steps + 1)), key=abs):
-            at = datum.at.times(scale).plus(out.left().times(aside))
+            at = foot_at.plus(out.left().times(aside))
             center = at.plus(out.times(far + half))
             box = Box(center.x - half, center.y - half, center.x + half, center.y + half)
             end = center.minus(out.times(half))
@@ -122,9 +152,9 @@ def _datum_ways(datum: Datum, scale: float) -> Iterator[_Way]:
             yield _Way(ink, box, (at.plus(out.times(3.0)), end))
 
 
-def _frame_ways(control: Control, scale: float, notation: Notation) -> Iterator[_Way]:
+def _frame_ways(control: Control, at: P2, notation: Notation) -> Iterator[_Way]:
     """Frame of characteristic, tolerance and datums; its leader ends in an arrow on the feature."""
-    at, out = control.at.times(scale), control.out
+    out = control.out
     figure = length_text(control.tolerance, notation)
     figure += f"/{length_text(control.per, notation)}" if control.per else ""
     widths = [_HIGH + 1.0, *(text_width(text, _TEXT) + 2.0 * _PAD for text in (figure, *control.datums))]
@@ -133,15 +163,23 @@ def _frame_ways(control: Control, scale: float, notation: Notation) -> Iterator[
         # Beside a feature the frame's near end, over or under it its middle, keeps the distance.
         x0 = place.x + (out.x - 1.0) * sum(widths) / 2.0
         y0 = place.y - _HIGH / 2.0
-        box = Box(x0, y0, x0 + sum(widths), y0 + _HIGH)
-        end = P2(min(max(at.x, box.x0), box.x1), box.y0 if at.y < box.y0 else box.y1)
+        frame = Box(x0, y0, x0 + sum(widths), y0 + _HIGH)
+        words = [Label(control.over, P2(x0, frame.y1 + _OVER), _TEXT, Role.NOTE)] if control.over else []
+        wide, high = (max(frame.x1, x0 + words[0].width), frame.y1 + _OVER + _TEXT) if words else (frame.x1, frame.y1)
+        box = Box(x0, y0, wide, high)
+        end = P2(min(max(at.x, frame.x0), frame.x1), box.y0 if at.y < box.y0 else box.y1)
+        if isinstance(control.at, str) and abs(end.x - at.x) > _STRAIGHT:
+            continue  # the leader runs on in line with the dimension line
         if not abs(out.y) > 0.5:
-            end = P2(box.x0 if at.x < box.x0 else box.x1, box.center.y)
+            end = P2(frame.x0 if at.x < frame.x0 else frame.x1, frame.center.y)
+        elif words and at.y > box.y1:
+            # A leader from above comes in at the frame's end: the words stand between.
+            end = P2(frame.x0 if at.x < frame.center.x else frame.x1, frame.center.y)
         way = at.minus(end).unit()
-        ink: list[Item] = [line(end, at.minus(way.times(_ARROW)), Role.DIMENSION), arrowhead(at, way, _ARROW)]
-        x = box.x0
+        ink: list[Item] = [line(end, at.minus(way.times(_ARROW)), Role.DIMENSION), arrowhead(at, way, _ARROW), *words]
+        x = frame.x0
         for n, (width, text) in enumerate(zip(widths, ("", figure, *control.datums), strict=True)):
-            cell = Box(x, box.y0, x + width, box.y1)
+            cell = Box(x, frame.y0, x + width, frame.y1)
             ink += _cell(cell, text) if n else [*_cell(cell, ""), *_sign(control.characteristic, cell.center)]
             x += width
         yield _Way(tuple(ink), box, (end, at.minus(way.times(_ARROW))))
@@ -159,6 +197,10 @@ def _sign(characteristic: Characteristic, c: P2) -> list[Item]:
     if characteristic is Characteristic.FLATNESS:
         corners = [P2(-2.0, -1.1), P2(1.0, -1.1), P2(2.0, 1.1), P2(-1.0, 1.1)]
         return [Stroke(polygon([c.plus(p) for p in corners]), Role.DIMENSION, PENS[Role.DIMENSION])]
+    if characteristic is Characteristic.POSITION:
+        arms = ((c.plus(P2(-2.0, 0.0)), c.plus(P2(2.0, 0.0))), (c.plus(P2(0.0, -2.0)), c.plus(P2(0.0, 2.0))))
+        ring = Stroke(Circle(c, 1.2), Role.DIMENSION, PENS[Role.DIMENSION])
+        return [ring, *(line(a, b, Role.DIMENSION) for a, b in arms)]
     if characteristic is Characteristic.PERPENDICULARITY:
         runs = [(P2(-1.8, -1.5), P2(1.8, -1.5)), (P2(0.0, -1.5), P2(0.0, 1.6))]
     else:

@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import Box, Transform
-from generator.documents.shop.formats import DrawingFormat, SheetNumber, filled_block, formats_for
+from generator.documents.shop.formats import DrawingFormat, SheetNumber, Subject, filled_block, formats_for
 from generator.documents.shop.holes import part_tables
 from generator.documents.shop.part_drawing import (
+    asked_lines,
     part_views,
     place_notes,
     place_tables,
@@ -59,13 +60,13 @@ def _draw(group: Group, job: Job, place: SheetNumber, format_: DrawingFormat, sc
     notation = Notation(job.output.units, bench=False)
     builder = SheetBuilder(group.name, f"{group.title}, shop drawing")
     builder.add(frame_items(format_.width, format_.height))
-    material = ", ".join(dict.fromkeys(job.stocks[part.stock].material for part in group.parts))
-    block = filled_block(job, group.title, group.name, material, place, format_, scale)
+    subject = Subject(group.title, group.name, group.parts, group.shims)
+    block = filled_block(job, subject, place, format_, scale)
     builder.add(title_block_items(block, format_.width, format_.height))
     alike = _alike(group.parts)
     _lay(builder, [_views(parts, job, notation, scale) for parts in alike], format_.views)
     tables = [
-        replace(table, title=f"{parts[0].title}: {table.title[0].lower()}{table.title[1:]}")
+        replace(table, title=f"{'; '.join(part.title for part in parts)}: {table.title[0].lower()}{table.title[1:]}")
         for parts in alike
         for table in part_tables(parts[0], notation)
     ]
@@ -144,5 +145,12 @@ def _shim_tables(shims: Sequence[Part], job: Job, notation: Notation) -> list[Ta
 def _lines(group: Group, job: Job, notation: Notation) -> list[str]:
     found: list[str] = []
     for part in group.parts:
-        found += [f"{part.title}: {part.purpose}.", *reason_lines(part, job, notation)]
+        found += [f"{part.title}: {part.purpose}.", *reason_lines(part, notation)]
+    asked: dict[str, list[str]] = {}
+    for part in group.parts:
+        for words in asked_lines(part, job, notation):
+            asked.setdefault(words, []).append(part.title)
+    for words, titles in asked.items():
+        names = ", ".join((titles[0], *(title.lower() for title in titles[1:])))
+        found.append(f"{names}: {words[0].lower()}{words[1:]}")
     return [*dict.fromkeys(found), *sheet_lines(group.parts, job, notation)]

@@ -9,10 +9,13 @@ from generator.base.geometry2d import P2
 from generator.documents.hole_callout import hole_text
 from generator.drawing.callout import Notation, length_text
 from generator.drawing.tables import Table
-from generator.jig.part import Hole, Part
+from generator.jig.part import EdgeHole, Hole, Part
 
 #: Letters of holes in a face; E stands for holes in edges.
 _LETTERS = "ABCDFGHJKLMNPQRSTUVWXYZ"
+
+#: Holes that lie this close meet, mm.
+_SAME = 1e-6
 
 
 @dataclass(frozen=True)
@@ -43,11 +46,49 @@ class Labelled:
     at: P2
 
 
+@dataclass(frozen=True)
+class EdgeBore:
+    """A drilling into an edge: one hole, or one that a smaller hole from the opposite edge meets right through."""
+
+    hole: EdgeHole
+    meets: EdgeHole | None = None
+
+    @property
+    def drilled(self) -> Hole:
+        """The drilling as a hole square to a face, for its callout."""
+        if self.meets is None:
+            return self.hole.drilled
+        small = self.meets.drilled
+        wide, deep = self.hole.diameter, self.hole.depth
+        return replace(small, depth=None, counterbore_diameter=wide, counterbore_depth=deep)
+
+
+def edge_bores(part: Part) -> tuple[EdgeBore, ...]:
+    """The drillings into the part's edges, two holes that meet on one axis taken as one stepped bore."""
+    found: list[EdgeBore] = []
+    taken: set[int] = set()
+    for n, hole in enumerate(part.edge_holes):
+        other = next((m for m, one in enumerate(part.edge_holes) if _meet(hole, one)), None)
+        if other is None:
+            found.append(EdgeBore(hole))
+        elif hole.diameter > part.edge_holes[other].diameter:
+            found.append(EdgeBore(hole, part.edge_holes[other]))
+            taken |= {n, other}
+    assert len(taken) + sum(bore.meets is None for bore in found) == len(part.edge_holes), part.name
+    return tuple(found)
+
+
+def _meet(a: EdgeHole, b: EdgeHole) -> bool:
+    """True for two holes from opposite edges whose floors are one."""
+    floor = a.at.plus(a.into.times(a.depth)).distance(b.at.plus(b.into.times(b.depth)))
+    return a is not b and a.into.dot(b.into) < -1.0 + _SAME and floor < _SAME and abs(a.z - b.z) < _SAME
+
+
 def labels(part: Part) -> tuple[Labelled, ...]:
     """Ids of the holes in the part's edges, as their table numbers them."""
     return tuple(
-        Labelled(f"E{number}", hole.at.plus(hole.into.times(hole.depth / 2.0)))
-        for number, hole in enumerate(part.edge_holes, 1)
+        Labelled(f"E{number}", bore.hole.at.plus(bore.hole.into.times(bore.hole.depth / 2.0)))
+        for number, bore in enumerate(edge_bores(part), 1)
     )
 
 
@@ -72,10 +113,11 @@ def _hole_table(part: Part, notation: Notation) -> Table | None:
 
 
 def _edge_hole_table(part: Part, notation: Notation) -> Table | None:
-    drills = [_drill(hole.drilled, notation) for hole in part.edge_holes]
+    bores = edge_bores(part)
+    drills = [_drill(bore.drilled, notation) for bore in bores]
     rows = [
-        (f"E{number}", *_place(hole.at, part, notation), length_text(hole.z, notation), count, drill)
-        for number, (hole, count, drill) in enumerate(zip(part.edge_holes, _counts(drills), drills, strict=True), 1)
+        (f"E{number}", *_place(bore.hole.at, part, notation), length_text(bore.hole.z, notation), count, drill)
+        for number, (bore, count, drill) in enumerate(zip(bores, _counts(drills), drills, strict=True), 1)
     ]
     heading = ("Id", "X", "Y", "Over the back", "Count", "Drill square to the edge")
     return Table("Holes in the edges, from the datum 0,0", heading, tuple(rows)) if rows else None

@@ -15,11 +15,19 @@ from generator.base.geometry2d import P2, Box, Circle, Transform
 from generator.documents.part_view import part_view
 from generator.documents.shop.contours import outline_radius
 from generator.documents.shop.controls import is_controlled, part_geometry
-from generator.documents.shop.formats import DrawingFormat, SheetNumber, filled_block, formats_for
+from generator.documents.shop.formats import DrawingFormat, SheetNumber, Subject, filled_block, formats_for
 from generator.documents.shop.geometric import with_geometry
 from generator.documents.shop.holes import labels, numbered_holes, part_tables
+from generator.documents.shop.symmetry import symmetry_items
 from generator.documents.shop.views import corner_picture, upper_edge
-from generator.drawing.callout import Notation, dimension_text, length_text, length_words, requirement_text
+from generator.drawing.callout import (
+    Notation,
+    dimension_text,
+    length_text,
+    length_words,
+    requirement_text,
+    tolerance_text,
+)
 from generator.drawing.compose import Block, view_block
 from generator.drawing.dimension import DimensionStyle, Note, Request, Show, Tip, View
 from generator.drawing.font import ascent, wrapped
@@ -34,6 +42,7 @@ from generator.drawing.titleblock import (
 )
 from generator.jig.lettering import carries_figures
 from generator.jig.part import Part
+from generator.job.model.jig import Joinery
 from generator.job.model.job import Job, Projection, UnitsChoice
 from generator.job.model.stock import Stock
 
@@ -42,6 +51,10 @@ _CAPTION = 3.5
 _NOTE = 2.5
 _NOTE_LINE = 4.2
 _VIEW_GAP = 12.0
+#: How deep lines and letters are engraved, mm (common practice).
+_ENGRAVED = 0.2
+#: How near the holes of a jig with tapped edges keep their places, mm.
+_PLACES = Tolerance(-0.1, 0.1, "countersunk screws seek their own middles")
 #: A dimension that ends this near a hole's middle gives its place, mm.
 _SAME = 1e-6
 #: Radius of the datum's ring, mm on the paper.
@@ -81,7 +94,7 @@ def _roomy(part: Part, format_: DrawingFormat, scale: float) -> bool:
 def _draw(part: Part, job: Job, place: SheetNumber, notation: Notation, format_: DrawingFormat, scale: float) -> Sheet:
     builder = SheetBuilder(part.name, f"{part.title}, shop drawing")
     builder.add(frame_items(format_.width, format_.height))
-    block = filled_block(job, part.title, part.name, job.stocks[part.stock].material, place, format_, scale)
+    block = filled_block(job, Subject(part.title, part.name, (part,)), place, format_, scale)
     builder.add(title_block_items(block, format_.width, format_.height))
     front, second = part_views(part, job, notation, scale)
     _stack(builder, (front, second), job.output.projection, format_.views)
@@ -107,6 +120,7 @@ def _front_view(part: Part, notation: Notation, scale: float) -> Block:
     to_sheet = Transform.scale(scale)
     drawn = part_view(part, to_sheet, Role.VISIBLE, lettering=not part.edge_holes)
     box = part.box
+    drawn += symmetry_items(part, to_sheet)
     drawn += _datum(to_sheet.apply(part.datum)) if _has_table(part) else []
     shown = [one for one in (*part.dimensions, *part.shop_dimensions) if not _is_tabled(one, part)]
     requests: list[Request] = [Show(dimension, dimension_text(dimension, notation)) for dimension in shown]
@@ -121,6 +135,11 @@ def _is_tabled(dimension: Dimension, part: Part) -> bool:
     places = [*(hole.at for hole in part.holes), *(hole.at for hole in part.edge_holes)]
     linear = dimension.kind in (DimKind.HORIZONTAL, DimKind.VERTICAL)
     return linear and any(point.distance(at) < _SAME for point in dimension.points for at in places)
+
+
+def _shows_letters(part: Part) -> bool:
+    """True for lettering that the view shows; beside holes in edges a note says it."""
+    return bool(part.engraved_lines or (part.engraved_texts and not part.edge_holes))
 
 
 def _has_table(part: Part) -> bool:
@@ -193,7 +212,8 @@ def _note_lines(part: Part, job: Job, notation: Notation) -> list[str]:
     lines = [
         f"{count} {part.purpose[0].upper()}{part.purpose[1:]}." if part.purpose else count,
         f"Stock: {stock.material}, {length_words(part.thickness, notation)} thick{_measured_words(part, stock)}.",
-        *reason_lines(part, job, notation),
+        *reason_lines(part, notation),
+        *asked_lines(part, job, notation),
     ]
     radius = outline_radius(part.outline)
     if radius is not None:
@@ -206,8 +226,8 @@ def quantity_line(part: Part) -> str:
     return f"Make {part.quantity}" if part.quantity > 1 else "Make one"
 
 
-def reason_lines(part: Part, job: Job, notation: Notation) -> list[str]:
-    """Why the part's tolerances are asked for, and what is asked of its form."""
+def reason_lines(part: Part, notation: Notation) -> list[str]:
+    """Why the part's tolerances are asked for, and what is marked on it."""
     toleranced: dict[str, list[str]] = {}
     for dimension in (*part.dimensions, *part.shop_dimensions):
         if dimension.tolerance and not _is_tabled(dimension, part):
@@ -218,16 +238,24 @@ def reason_lines(part: Part, job: Job, notation: Notation) -> list[str]:
     lines = [f"{', '.join(dict.fromkeys(texts))}: {reason}." for reason, texts in toleranced.items()]
     if part.edge_holes and part.engraved_texts:
         lines.append(f"{part.title}: mark {', '.join(text.text for text in part.engraved_texts)} on the front face.")
+    return lines
+
+
+def asked_lines(part: Part, job: Job, notation: Notation) -> list[str]:
+    """What is asked of the part's form in words: nothing where frames ask for it."""
     said = () if is_controlled(part, job) else part.requirements
-    return [*lines, *(f"{requirement_text(item, notation)}." for item in said)]
+    return [f"{requirement_text(item, notation)}." for item in said]
 
 
 def sheet_lines(parts: Sequence[Part], job: Job, notation: Notation) -> list[str]:
     """What holds for all of a sheet: files, datum, units."""
     files = ", ".join(f"laser/{part.name}.dxf" for part in parts)
-    lines = [f"Contours without a dimension follow {files}."]
+    lines = [f"The contours as cutting files: {files}."]
+    if any(_shows_letters(part) for part in parts):
+        lines.append(f"Lines and letters: engraved {length_words(_ENGRAVED, notation)} deep, as in the cutting files.")
     if any(_has_table(part) for part in parts):
-        lines.append("The ringed cross is the datum 0,0 of the tables; X to the right, Y up.")
+        near = f", each place {tolerance_text(_PLACES, notation)}" if job.jig.joinery is Joinery.TAPPED else ""
+        lines.append(f"The ringed cross is the datum 0,0 of the tables; X to the right, Y up{near}.")
     if notation.units is UnitsChoice.BOTH:
         lines.append("Dimensions in mm, in brackets inches.")
     if notation.units is UnitsChoice.INCH and any(carries_figures(part, job.name) for part in parts):

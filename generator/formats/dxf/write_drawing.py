@@ -18,21 +18,22 @@ from ezdxf.colors import rgb2int
 from ezdxf.document import Drawing
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.layouts import BaseLayout, Modelspace
-from ezdxf.math.triangulation import mapbox_earcut_2d
 
 from generator import __version__
 from generator.base.annotation import Anchor
 from generator.base.geometry2d import P2, Circle, Path, Transform
 from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Measure, Sheet, Stroke
-from generator.drawing.style import PENS, LineType, Role
+from generator.drawing.style import PENS, LineType, Pen, Role
 from generator.formats.dxf.metadata import fixed_metadata, settle_classes
 
 _STYLE = "HEELWRIGHT"
 _DIGITS = 9
 #: Texts that differ by less than this from their dimension line's direction run along it, degrees.
 _STRAIGHT = 1e-3
-#: Characters that a plain stroke font lacks, and what stands for them; the others are Latin-1, which every reader has.
+#: Characters that the code page or a plain stroke font lacks, and what stands for them.
 _CODES = MappingProxyType({"⌀": "Ø", "×": "x", "−": "-", "·": "-"})
+#: The colour number that means: as the layer.
+_BY_LAYER = 256
 _LINE_TYPES: Mapping[LineType, tuple[str, tuple[float, ...]]] = MappingProxyType(
     {
         LineType.DASHED: ("DASHED", (15.0, 12.0, -3.0)),
@@ -40,13 +41,11 @@ _LINE_TYPES: Mapping[LineType, tuple[str, tuple[float, ...]]] = MappingProxyType
         LineType.DOUBLE_CHAIN: ("DOUBLE_CHAIN", (35.0, 24.0, -3.0, 1.0, -3.0, 1.0, -3.0)),
     }
 )
-#: Dark inks that read on white paper: dark blue, dark red, dark magenta; everything else nearly black.
-_INK, _BLUE, _RED, _MAGENTA = 250, 174, 14, 214
+#: Inks that read on a white and on a black ground: number 7 is the one that every program turns against its ground.
+_INK, _RED, _BLUE, _MAGENTA = 7, 1, 150, 6
 _COLOURS: Mapping[Role, int] = MappingProxyType(
     {
         Role.CENTRE: _RED,
-        Role.DIMENSION: _BLUE,
-        Role.NOTE: _BLUE,
         Role.SECTION: _MAGENTA,
         Role.ENGRAVE: _BLUE,
     }
@@ -54,10 +53,14 @@ _COLOURS: Mapping[Role, int] = MappingProxyType(
 
 
 def drawing_dxf(sheet: Sheet) -> bytes:
-    """`sheet` as a DXF drawing (R2010, mm), the bytes of the file; the same sheet gives the same bytes."""
+    """`sheet` as a DXF drawing (R2004, mm), the bytes of the file; the same sheet gives the same bytes.
+
+    R2004 is the last version in a code page: each sign of Western languages is one byte, and programs that take every
+    file for Latin-1 show ± and Ø as those that read the header do. Other signs stand as the format's own codes.
+    """
     grow = 1.0 / sheet.scale
     with fixed_metadata():
-        document = ezdxf.new("R2010", setup=False, units=4)
+        document = ezdxf.new("R2004", setup=False, units=4)
         document.header["$MEASUREMENT"] = 1
         document.header["$LASTSAVEDBY"] = "Heelwright"
         about = {"Program": f"Heelwright {__version__}", "Job": sheet.job, "Drawing": sheet.title}
@@ -89,24 +92,22 @@ def _add_tables(document: Drawing, grow: float) -> None:
             lineweight=round(pen.width * 100),
         )
     document.styles.add(_STYLE, font="txt.shx")
-    document.dimstyles.new(
-        _STYLE,
-        dxfattribs={
-            "dimtxsty": _STYLE,
-            "dimtxt": 2.5 * grow,
-            "dimasz": 2.5 * grow,
-            "dimexe": 2.0 * grow,
-            "dimexo": 1.0 * grow,
-            "dimgap": 1.0 * grow,
-            "dimlfac": 1.0,
-            "dimscale": 1.0,
-            "dimdec": 4,
-            "dimzin": 8,
-            "dimtad": 1,
-            "dimtmove": 2,
-            "dimblk": "",
-        },
-    )
+    sizes = {
+        "dimtxt": 2.5 * grow,
+        "dimasz": 2.5 * grow,
+        "dimexe": 2.0 * grow,
+        "dimexo": 1.0 * grow,
+        "dimgap": 1.0 * grow,
+        "dimlfac": 1.0,
+        "dimscale": 1.0,
+        "dimdec": 4,
+        "dimzin": 8,
+        "dimtad": 1,
+    }
+    # Some programs draw every dimension anew by what the header says, and know no style.
+    for name, value in sizes.items():
+        document.header[f"${name.upper()}"] = value
+    document.dimstyles.new(_STYLE, dxfattribs={"dimtxsty": _STYLE, "dimtmove": 2, "dimblk": "", **sizes})
 
 
 def _add_item(space: BaseLayout, item: Item, grow: float) -> None:
@@ -119,7 +120,7 @@ def _add_item(space: BaseLayout, item: Item, grow: float) -> None:
 
 
 def _add_stroke(space: BaseLayout, stroke: Stroke, grow: float) -> None:
-    look = {"layer": stroke.role.value}
+    look = {"layer": stroke.role.value} | _line_look(stroke.pen)
     shape: Path | Circle = stroke.path.transformed(Transform.scale(grow))
     if isinstance(shape, Circle):
         space.add_circle(_point(shape.center), round(shape.radius, _DIGITS), dxfattribs=look)
@@ -131,16 +132,19 @@ def _add_stroke(space: BaseLayout, stroke: Stroke, grow: float) -> None:
         space.add_lwpolyline(vertices, format="xyb", close=shape.closed, dxfattribs=look)
 
 
+def _line_look(pen: Pen) -> dict[str, Any]:
+    """A line type that is no continuous one: some programs do not take it from the layer."""
+    return {"linetype": _LINE_TYPES[pen.line][0]} if pen.line in _LINE_TYPES else {}
+
+
 def _add_fill(space: BaseLayout, fill: Fill, grow: float) -> None:
-    """A filled area as three-cornered solids, which every reader fills; in its own colour where it has one."""
+    """A filled area as a solid hatch, in its own colour where it has one: some programs draw a SOLID hollow."""
     look: dict[str, Any] = {"layer": fill.role.value}
     if fill.colour is not None:
         red, green, blue = (round(255 * part) for part in fill.colour)
         look["true_color"] = rgb2int((red, green, blue))
-    corners = [_point(p.times(grow)) for p in fill.contour.flatten(0.01)]
-    triangles = [corners] if len(corners) == 3 else mapbox_earcut_2d(corners)
-    for triangle in triangles:
-        space.add_solid([tuple(corner) for corner in triangle], dxfattribs=look)
+    hatch = space.add_hatch(color=_BY_LAYER, dxfattribs=look)
+    hatch.paths.add_polyline_path([_point(p.times(grow)) for p in fill.contour.flatten(0.01)], is_closed=True)
 
 
 _ALIGNMENT = {Anchor.LEFT: "LEFT", Anchor.MIDDLE: "CENTER", Anchor.RIGHT: "RIGHT"}
@@ -152,6 +156,8 @@ def _add_label(space: BaseLayout, label: Label, grow: float) -> None:
     lift = -label.level.value * label.height if label.level is not Level.BASE else 0.0
     at = label.at.plus(Transform.rotate(label.angle).apply(P2(0.0, lift)))
     text.set_placement(_point(at.times(grow)), align=TextEntityAlignment[_ALIGNMENT[label.anchor]])
+    # Programs that know no alignment start every text here.
+    text.dxf.insert = _point(label.base.times(grow))
 
 
 def _coded(text: str) -> str:

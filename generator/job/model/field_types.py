@@ -6,6 +6,7 @@ a job file, a preset and a constructor in code obey one rule.
 
 from __future__ import annotations
 
+import datetime
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -215,6 +216,24 @@ class TextKind(Kind):
 
 
 @dataclass(frozen=True)
+class DateKind(Kind):
+    """A day of the calendar, kept as ISO 8601 writes it: "2026-03-01"; TOML's own dates are read too."""
+
+    def _plain_allowed(self) -> str:
+        return 'a day of the calendar as year, month and day, such as "2026-03-01"'
+
+    def _read_plain(self, raw: object) -> str:
+        if isinstance(raw, datetime.date) and not isinstance(raw, datetime.datetime):
+            return raw.isoformat()
+        try:
+            if isinstance(raw, str) and re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", raw):
+                return datetime.date.fromisoformat(raw).isoformat()
+        except ValueError:
+            pass  # the 30th of February and its like
+        raise self._refuse(raw)
+
+
+@dataclass(frozen=True)
 class ChoiceKind(Kind):
     """One member of an enum, written as its value."""
 
@@ -294,6 +313,14 @@ def listed(item: Kind, least: int, most: int, *, distinct: bool = False, word: s
 PRESET_NAME = TextKind(pattern=r"[a-z0-9]+(?:[-_.][a-z0-9]+)*", form='a preset\'s name, such as "orchestra-14"')
 PRESET = TextKind(None, True, PRESET_NAME.pattern, PRESET_NAME.form)
 FLAG = FlagKind()
+DATE = DateKind(None, True)
+#: A revision fits its cell of a title block.
+REVISION = TextKind(
+    None,
+    True,
+    r"[A-Za-z0-9](?:[A-Za-z0-9._-]{0,6}[A-Za-z0-9])?",
+    'a letter, a number or both, up to 8 signs, such as "B" or "1.2"',
+)
 #: Signs of every alphabet and mark that both faces of the embedded font hold; combining ones cannot be placed.
 PRINTED_SIGNS = "!-~¡-¬®-ɏΆ-ΊΌΎ-ΡΣ-ϿЀ-҂Ҋ-ӿ‐-‧‰-⁞€⅛-⅞−⌀"
 #: Text that drawings and sheets print.

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 
 from pydantic import Field
 
-from generator.job.model.field_types import FLAG, Model, angle, choice, length, listed, number
+from generator.job.model.field_types import DATE, FLAG, REVISION, Model, angle, choice, length, listed, number
 from generator.job.model.instrument import Instrument, Target
 from generator.job.model.jig import JigSpec
 from generator.job.model.joint import JointSpec
@@ -50,6 +50,17 @@ class PaperFor(Enum):
 
     HANDS = "hands"
     ALL = "all"
+
+
+class Issue(Model):
+    """Which issue of the job this is, for title blocks: keys of [job] beside its name.
+
+    `date` is the day of issue as ISO 8601 writes it, `revision` a letter or number. Nothing reads a clock: left out,
+    drawings leave a line to write on.
+    """
+
+    date: Annotated[str | None, DATE] = None
+    revision: Annotated[str | None, REVISION] = None
 
 
 class OutputSpec(Model):
@@ -192,6 +203,7 @@ class Job(Model):
     router: Router
     jig: JigSpec
     output: OutputSpec = OutputSpec()
+    issue: Issue = Issue()
     tolerances: Tolerances = Field(default_factory=lambda: tolerances_of(Making.SAW))
     printer: Printer = Printer()
     stocks: Mapping[str, Stock]
