@@ -19,6 +19,8 @@ from generator.jig.fixings import (
 )
 from generator.jig.layout import Layout
 from generator.jig.part import EdgeHole, Face, Hole, Part
+from generator.jig.record import Record
+from generator.jig.traits import Serves, Traits, WayIn
 
 _FACE = Tolerance(-0.3, 0.3, "its screws find the rests and brackets")
 
@@ -36,7 +38,7 @@ def board(layout: Layout) -> Part:
     rows = [board_to_brackets(layout), board_to_upper_rest(layout), board_to_angle_rest(layout)]
     holes = tuple(hole for row in rows for hole in row.face_holes(at, Face.FRONT))
     return Part(
-        name="board",
+        name=BOARD.name,
         title="Board",
         stock=layout.spec.board_stock,
         thickness=layout.thick.board,
@@ -116,3 +118,11 @@ def _dowels(layout: Layout, at: Placement) -> tuple[EdgeHole, ...]:
             )
         )
     return tuple(found)
+
+
+BOARD = Record(
+    "board",
+    board,
+    Traits(decides_joint=True, serves=Serves.FRAME, way_in=WayIn(1), caption="board"),
+    stands=board_placement,
+)

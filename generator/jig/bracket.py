@@ -15,6 +15,8 @@ from generator.jig import dims
 from generator.jig.fixings import Fixing, board_to_brackets, plate_to_brackets
 from generator.jig.layout import Layout
 from generator.jig.part import Part
+from generator.jig.record import Record
+from generator.jig.traits import Leg, Serves, ShopSheet, Traits, WayIn
 
 #: How far the deep part runs at its full depth before it tapers, as a share of its length along the plate.
 _FULL = 0.4
@@ -23,12 +25,12 @@ _RAIL = Tolerance(-0.1, 0.1, "gauges the depth of cut on the bench")
 
 def bracket_left(layout: Layout) -> Part:
     """The bracket at y > 0."""
-    return _bracket(layout, "bracket_left", "Bracket, left", bracket_left_placement(layout))
+    return _bracket(layout, BRACKET_LEFT.name, "Bracket, left", bracket_left_placement(layout))
 
 
 def bracket_right(layout: Layout) -> Part:
     """The bracket at y < 0: the same part on the other side."""
-    return _bracket(layout, "bracket_right", "Bracket, right", bracket_right_placement(layout))
+    return _bracket(layout, BRACKET_RIGHT.name, "Bracket, right", bracket_right_placement(layout))
 
 
 def bracket_left_placement(layout: Layout) -> Placement:
@@ -72,3 +74,14 @@ def _mine(row: Fixing, at: Placement, layout: Layout) -> Fixing:
     """The screws of a row that meet the bracket standing at `at`."""
     low = at.origin.y
     return replace(row, heads=tuple(head for head in row.heads if low < head.y < low + layout.thick.bracket))
+
+
+_TRAITS = Traits(
+    decides_joint=True,
+    serves=Serves.FRAME,
+    way_in=WayIn(2, (Leg(X_AXIS),), ("board-bracket",)),
+    shop_sheet=ShopSheet.BRACKETS,
+    caption="bracket",
+)
+BRACKET_LEFT = Record("bracket_left", bracket_left, _TRAITS, stands=bracket_left_placement)
+BRACKET_RIGHT = Record("bracket_right", bracket_right, _TRAITS, stands=bracket_right_placement)

@@ -11,6 +11,8 @@ from generator.base.shapes2d import polyline, rectangle, rounded_polygon
 from generator.jig import dims
 from generator.jig.layout import Layout
 from generator.jig.part import Face, Hole, Part
+from generator.jig.record import Record
+from generator.jig.traits import ShopSheet, Traits
 from generator.joint.mortise_tenon import BoltHole
 
 #: Whole play of the plug in the opening, mm.
@@ -74,7 +76,7 @@ def plug(layout: Layout) -> Part:
     ]
     hang = Hole("hang", P2(0.0, hang_from_end(layout)), layout.screw.clearance, why="hangs the body")
     return Part(
-        name="plug",
+        name=PLUG.name,
         title="Plug",
         stock=layout.spec.plate_stock,
         thickness=layout.thick.plate,
@@ -132,7 +134,7 @@ def plug_crosspiece(layout: Layout) -> Part:
     outline = rectangle(-half, -CROSSPIECE / 2.0, half, CROSSPIECE / 2.0, 3.0)
     screw = layout.screw
     return Part(
-        name="plug_crosspiece",
+        name=PLUG_CROSSPIECE.name,
         title="Plug crosspiece",
         stock=layout.spec.rest_stock,
         thickness=layout.thick.rest,
@@ -152,3 +154,7 @@ def plug_crosspiece(layout: Layout) -> Part:
         dimensions=dims.overall(outline.box(), "crosspiece_length", "crosspiece_width", 2.0 * half, CROSSPIECE),
         purpose="glued and screwed across the plug's open end; lies on the plate and carries the body",
     )
+
+
+PLUG = Record("plug", plug, Traits(decides_joint=True, shop_sheet=ShopSheet.PLUG_AND_BLOCKS))
+PLUG_CROSSPIECE = Record("plug_crosspiece", plug_crosspiece, Traits(shop_sheet=ShopSheet.PLUG_AND_BLOCKS))

@@ -22,7 +22,10 @@ from generator.jig.fixings import (
 )
 from generator.jig.layout import Layout
 from generator.jig.part import EdgeHole, Part
+from generator.jig.record import Record
+from generator.jig.traits import Leg, Serves, Shimmed, ShopSheet, Traits, WayIn
 from generator.joint.cradle import rest_width
+from generator.joint.stations import Use
 
 #: How far a tooth stands out of its rest, or less where the slot is shallow: 1 mm short of its floor, mm.
 _TOOTH, _OFF_FLOOR = 6.0, 1.0
@@ -35,7 +38,7 @@ def upper_rest(layout: Layout) -> Part:
     """The rest under the join: w wide."""
     return _neck_rest(
         layout,
-        "upper_rest",
+        UPPER_REST.name,
         "Upper rest",
         layout.cradle.upper_rest,
         board_to_upper_rest(layout),
@@ -50,7 +53,7 @@ def angle_rest(layout: Layout) -> Part:
     cradle = layout.cradle
     return _neck_rest(
         layout,
-        "angle_rest",
+        ANGLE_REST.name,
         "Angle rest",
         cradle.angle_rest_drawn,
         board_to_angle_rest(layout),
@@ -67,7 +70,7 @@ def zero_rest(layout: Layout) -> Part:
     width = rest_width(0.0, cradle.rest_spacing, cradle.stand_off) - cradle.nominal_shim
     return _neck_rest(
         layout,
-        "zero_rest",
+        ZERO_REST.name,
         "Zero rest",
         width,
         board_to_angle_rest(layout),
@@ -178,7 +181,7 @@ def body_rest(layout: Layout) -> Part:
         P2(-half, w),
     ]
     return Part(
-        name="body_rest",
+        name=BODY_REST.name,
         title="Body rest",
         stock=layout.spec.rest_stock,
         thickness=layout.thick.rest,
@@ -223,3 +226,46 @@ def _from_hollow(layout: Layout) -> tuple[EdgeHole, ...]:
             ),
         ]
     return tuple(found)
+
+
+UPPER_REST = Record(
+    "upper_rest",
+    upper_rest,
+    Traits(
+        decides_joint=True,
+        serves=Serves.JIG,
+        bears=Use.NECK,
+        way_in=WayIn(4, (Leg(X_AXIS),), ("board-upper-rest",)),
+        shop_sheet=ShopSheet.RESTS,
+        caption="upper rest",
+    ),
+    stands=upper_rest_placement,
+)
+ANGLE_REST = Record(
+    "angle_rest",
+    angle_rest,
+    Traits(
+        decides_joint=True,
+        serves=Serves.OWN,
+        shimmed=Shimmed("angle_rest_width", "behind the one at hand, in place of the nominal one", True),
+        bears=Use.NECK,
+        way_in=WayIn(6, (Leg(X_AXIS),), ("board-angle-rest",)),
+        shop_sheet=ShopSheet.RESTS,
+        caption="angle rest",
+    ),
+    stands=angle_rest_placement,
+)
+BODY_REST = Record(
+    "body_rest",
+    body_rest,
+    Traits(
+        decides_joint=True,
+        serves=Serves.FRAME,
+        bears=Use.BODY,
+        way_in=WayIn(5, (Leg(X_AXIS.times(-1.0)),), ("body-rest-board",)),
+        shop_sheet=ShopSheet.RESTS,
+        caption="body rest",
+    ),
+    stands=body_rest_placement,
+)
+ZERO_REST = Record("zero_rest", zero_rest, Traits(shop_sheet=ShopSheet.RESTS))

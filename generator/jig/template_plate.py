@@ -8,13 +8,15 @@ from __future__ import annotations
 
 from generator.base.annotation import Dimension, EngravedText, Side, Tolerance, within
 from generator.base.geometry2d import P2, SHORTEST, Path
-from generator.base.geometry3d import Placement
+from generator.base.geometry3d import Z_AXIS, Placement
 from generator.base.shapes2d import polyline, rectangle, rounded_polygon
 from generator.base.units import format_mm
 from generator.jig import dims
 from generator.jig.fixings import DOWEL, dowel_places, plate_to_board, plate_to_brackets
 from generator.jig.layout import Layout
 from generator.jig.part import Face, Hole, Opening, Part
+from generator.jig.record import Record
+from generator.jig.traits import Leg, Serves, Traits, WayIn
 from generator.joint.stations import Use
 
 _TITLE_HEIGHT = 6.0
@@ -36,7 +38,7 @@ def template_plate(layout: Layout) -> Part:
     rows = (plate_to_board(layout), plate_to_brackets(layout))
     screws = tuple(hole for row in rows for hole in row.face_holes(Placement(), Face.FRONT))
     return Part(
-        name="template_plate",
+        name=TEMPLATE_PLATE.name,
         title="Template plate",
         stock=layout.spec.plate_stock,
         thickness=layout.thick.plate,
@@ -283,3 +285,23 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
     corner = layout.on_plate(Use.NECK, routing.window_end - bushing_radius, window - bushing_radius)
     found.append(dims.radius("window_corner_radius", corner, bushing_radius, 225.0))
     return tuple(found)
+
+
+def plate_placement(layout: Layout) -> Placement:
+    """The plate as it is drawn: its frame is the jig's."""
+    return Placement()
+
+
+TEMPLATE_PLATE = Record(
+    "template_plate",
+    template_plate,
+    Traits(
+        decides_joint=True,
+        guides_cutter=True,
+        serves=Serves.FRAME,
+        way_in=WayIn(3, (Leg(Z_AXIS.times(-1.0)),), on_table=True, turned=("plate-board", "plate-bracket")),
+        caption="template plate",
+        bench_note="This face up, towards the router.",
+    ),
+    stands=plate_placement,
+)

@@ -50,9 +50,12 @@ from generator.documents.setup.setup_nouns import (
     Wood,
 )
 from generator.documents.setup.spelling import Speller
+from generator.jig.gauges import CENTRE_SIGHT, GAP_WEDGE
+from generator.jig.heel_bevel import HEEL_BEVEL
 from generator.jig.layout import Layout, jig_layout
 from generator.jig.part import Jig
 from generator.jig.screws import Fastener
+from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.command_line import (
     CALIBRATE_LASER,
     CALIBRATE_ROUTER,
@@ -126,7 +129,7 @@ def setup_context(
         mortise_passes=_passes(passes.mortise, False, solution, spell),
         tenon_passes=_passes(passes.tenon, job.router.hold_back > NOTHING, solution, spell),
         card_passes=_card_passes(solution, spell),
-        gap=gap_measured(solution, spell, "gap_wedge" in names),
+        gap=gap_measured(solution, spell, GAP_WEDGE.name in names),
         readings=readings,
         pairs=rows_in_pairs(readings),
         low_columns=3 + spaced + (job.router.hold_back > NOTHING),
@@ -136,8 +139,8 @@ def setup_context(
         steps=jig.assembly_steps,
         hardware=bought_by_kind(jig.hardware),
         stocks=stocks_to_buy(layout, jig, spell),
-        bevel="heel_bevel" in names,
-        sight="centre_sight" in names,
+        bevel=HEEL_BEVEL.name in names,
+        sight=CENTRE_SIGHT.name in names,
         from_shop=_from_shop(job, spell),
         to_mind=_judged((*solution.failed, *solution.warned)),
         checks_passed=sum(check.status is CheckStatus.OK for check in solution.checks),
@@ -286,7 +289,7 @@ def _setting(solution: Solution, spell: Speller, layout: Layout, jig: Jig) -> Se
         strip=spell.rough(strip.long, strip.wide),
         strip_thick=spell.fine(strip.deep),
         bridged=job.jig.bridged,
-        plate_by_hand=maker(jig.part("template_plate"), job) is Maker.HANDS,
+        plate_by_hand=maker(jig.part(TEMPLATE_PLATE.name), job) is Maker.HANDS,
         upper_layer=spell.length(upper),
         lower_layer=spell.length(lower),
         keeps_back=spell.about(LOWER_KEEPS_BACK),

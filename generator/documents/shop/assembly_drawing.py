@@ -24,7 +24,9 @@ from generator.drawing.sheet import Sheet, SheetBuilder
 from generator.drawing.style import Role
 from generator.drawing.tables import Table
 from generator.drawing.titleblock import SCALES, frame_items, title_block_items
+from generator.jig.board import BOARD
 from generator.jig.part import Jig
+from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.model.jig import Joinery
 from generator.job.model.job import Projection as Arrangement
 from generator.joint.solution import Solution
@@ -92,7 +94,7 @@ def _controls(solution: Solution, jig: Jig) -> _Controls:
     """Tolerance frames of a machined jig; a glued one is measured as built."""
     if solution.job.jig.joinery is not Joinery.TAPPED:
         return (), ()
-    return assembled(jig.part("board"), jig.part("template_plate"))
+    return assembled(jig.part(BOARD.name), jig.part(TEMPLATE_PLATE.name))
 
 
 def _orthographic(

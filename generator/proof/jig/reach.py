@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from shapely import Polygon
 from shapely.affinity import affine_transform
 
+from generator.jig.board import BOARD
 from generator.jig.template_plate import tip_counterbore
 from generator.joint.checks.base import Check, at_least, mm
 from generator.joint.stations import Use
@@ -51,7 +52,7 @@ def top_check(pieces: Pieces) -> Check:
     """The room between the top and the board's face, over all the board; the body rest alone touches."""
     solution = pieces.kit.solution
     join, face = body_plane(pieces.setting, solution.neck_set.top, solution.neck_set.end_face_tilt)
-    board = pieces.parts["board"]
+    board = pieces.parts[BOARD.name]
     deep, wide = -board.extent("z")[0], board.extent("y")[1]
     front = board.high - pieces.fence
     least = min(
@@ -69,7 +70,7 @@ def square_check(pieces: Pieces) -> Check:
     then stands under it.
     """
     solution, setting = pieces.kit.solution, pieces.setting
-    plate, plane = pieces.parts["template_plate"], setting.neck_plane
+    plate, plane = pieces.parts[PLATE], setting.neck_plane
     edge = setting.lower.top if plane.slope >= 0.0 else setting.lower.foot
     rule, routing = plate.high + edge + _PAST, solution.routing
     along = routing.window_end - max(setting.upper.x, 0.0)
@@ -124,7 +125,7 @@ def plug_check(pieces: Pieces, opening: Polygon, plug: Polygon) -> Check:
 def zero_checks(pieces: Pieces) -> Iterator[Check]:
     """The router on two offcuts of the plate: the bit reaches the bench with full depth left, the barrel does not."""
     router = pieces.kit.solution.job.router
-    thick = pieces.parts["template_plate"].high
+    thick = pieces.parts[PLATE].high
     left = router.reach - thick - pieces.setting.mortise_depth
     words = f"zeroed on the bench {mm(thick)} down, the bit reaches {mm(left)} further than the cut is deep"
     yield at_least("jig: zero reaches the bench", left, 0.0, 0.0, words)
