@@ -21,7 +21,7 @@ from generator.documents.shop.assembly_drawing import assembly_drawing
 from generator.documents.shop.drawing_set import sheet_parts
 from generator.documents.shop.formats import SheetNumber
 from generator.drawing.sheet import Label, Sheet
-from generator.formats.dxf.read import read_dxf_bytes
+from generator.formats.dxf.read import read_dxf
 from generator.formats.dxf.write import part_dxf
 from generator.formats.step.read import read_step_bytes
 from generator.formats.step.write import jig_step, part_step
@@ -108,14 +108,15 @@ def test_it_is_a_solid_alone_and_in_the_assembly(solution: Solution, jig: Jig) -
     assert alone.volume == pytest.approx(VOLUME_MM2 * part.thickness, rel=1e-6)
     pair = tuple(item for item in jig.placed if item.label in ("template_plate", "pencil_stand"))
     colours = {name: stock.colour for name, stock in solution.job.stocks.items()}
-    found = {solid.name: solid for solid in read_step_bytes(jig_step(pair, (), colours), "jig.step").solids}
+    found = {solid.own_name: solid for solid in read_step_bytes(jig_step(pair, (), colours), "jig.step").solids}
     assert found["pencil_stand"].volume == pytest.approx(VOLUME_MM2 * part.thickness, rel=1e-6)
 
 
-def test_it_has_a_cutting_file_and_lies_on_a_sheet(solution: Solution, jig: Jig) -> None:
+def test_it_has_a_cutting_file_and_lies_on_a_sheet(solution: Solution, jig: Jig, tmp_path: Path) -> None:
     """Its DXF has outline and hole; the nested sheets of its stock hold it once."""
     part = jig.part("pencil_stand")
-    file = read_dxf_bytes(part_dxf(part, solution.job.name), "pencil_stand.dxf")
+    (tmp_path / "pencil_stand.dxf").write_bytes(part_dxf(part, solution.job.name))
+    file = read_dxf(tmp_path / "pencil_stand.dxf")
     (outside,) = file.contours("cut-outside")
     (hole,) = file.contours("cut-inside")
     assert (outside.box().width, outside.box().height) == pytest.approx((60.0, 40.0), abs=1e-6)
