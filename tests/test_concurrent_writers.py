@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from generator.base.toml_edit import change_file, change_table, parsed
+from generator.job.toml_edit import change_file, change_table, parsed
 from generator.joint.build_log import Build, append_build, read_log
 from generator.joint.readings import Measured
 

@@ -51,6 +51,7 @@ HEAVY = {
     "svgelements": ["formats.svg.read"],
     "pypdfium2": ["formats.pdf.read"],
     "python_calamine": ["classes.cells"],
+    "tomlkit": ["job.toml_edit"],
 }
 
 

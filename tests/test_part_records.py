@@ -108,7 +108,7 @@ def test_it_is_a_solid_alone_and_in_the_assembly(solution: Solution, jig: Jig) -
     assert alone.volume == pytest.approx(VOLUME_MM2 * part.thickness, rel=1e-6)
     pair = tuple(item for item in jig.placed if item.label in ("template_plate", "pencil_stand"))
     colours = {name: stock.colour for name, stock in solution.job.stocks.items()}
-    found = {solid.own_name: solid for solid in read_step_bytes(jig_step(pair, (), colours), "jig.step").solids}
+    found = {solid.label: solid for solid in read_step_bytes(jig_step(pair, (), colours), "jig.step").solids}
     assert found["pencil_stand"].volume == pytest.approx(VOLUME_MM2 * part.thickness, rel=1e-6)
 
 

@@ -37,6 +37,12 @@ REFUSED: dict[str, Case] = {
         {"jig": {"plate_stock": "phenolic-12"}, "joint": {"mortise_depth": 6.6}},
         "plate-bracket point",
     ),
+    "brackets with a short foot": ({"jig": {"bracket_foot": 25, **_TAPPED}}, "board-bracket bite"),
+    "screws through a short foot": ({"jig": {"bracket_foot": 25, "board_stock": "phenolic-3"}}, "board-bracket point"),
+    "rests too short for a square": (
+        {"jig": {"rest_length": 50}, "joint": {"mortise_width": 30}},
+        "zero check's square",
+    ),
     "screws through the board": ({"jig": {"board_stock": "phenolic-3"}}, "body-rest-board point"),
     "tapped in a thin board": (
         {"jig": {"board_stock": "phenolic-3", "rest_length": 133.5, **_TAPPED}},

@@ -12,14 +12,12 @@ from generator.base.geometry2d import P2
 from generator.base.geometry3d import P3, X_AXIS, Z_AXIS, Placement
 from generator.base.shapes2d import rounded_polygon
 from generator.jig import dims
-from generator.jig.fixings import Fixing, board_to_brackets, plate_to_brackets
+from generator.jig.fixings import BRACKET_FLAT, Fixing, board_to_brackets, plate_to_brackets
 from generator.jig.layout import Layout
 from generator.jig.part import Part
 from generator.jig.record import Record
 from generator.jig.traits import Leg, Serves, ShopSheet, Traits, WayIn
 
-#: How far the deep part runs at its full depth before it tapers, as a share of its length along the plate.
-_FULL = 0.4
 _RAIL = Tolerance(-0.1, 0.1, "gauges the depth of cut on the bench")
 
 
@@ -45,7 +43,14 @@ def bracket_right_placement(layout: Layout) -> Placement:
 def _bracket(layout: Layout, name: str, title: str, at: Placement) -> Part:
     """A bracket; its origin is the corner between plate and board, x along the plate, y up."""
     long, deep, rail, foot = layout.bracket_length, layout.bracket_depth, layout.rail_height, layout.spec.bracket_foot
-    corners = [P2(0.0, -deep), P2(_FULL * foot, -deep), P2(foot, -rail), P2(long, -rail), P2(long, 0.0), P2(0.0, 0.0)]
+    corners = [
+        P2(0.0, -deep),
+        P2(BRACKET_FLAT * foot, -deep),
+        P2(foot, -rail),
+        P2(long, -rail),
+        P2(long, 0.0),
+        P2(0.0, 0.0),
+    ]
     outline = rounded_polygon(corners, [0.0, 3.0, 3.0, 0.0, 0.0, 0.0])
     rows = (plate_to_brackets(layout), board_to_brackets(layout))
     return Part(
@@ -63,7 +68,9 @@ def _bracket(layout: Layout, name: str, title: str, at: Placement) -> Part:
             dims.across("bracket_foot", P2(0.0, -deep), P2(foot, -rail), foot, Side.BELOW),
         ),
         shop_dimensions=(
-            dims.across("bracket_flat", P2(0.0, -deep), P2(_FULL * foot, -deep), _FULL * foot, Side.BELOW),
+            dims.across(
+                "bracket_flat", P2(0.0, -deep), P2(BRACKET_FLAT * foot, -deep), BRACKET_FLAT * foot, Side.BELOW
+            ),
         ),
         requirements=(within("Corner between plate and board square within {} over the deep part", 0.1),),
         purpose="stiffens the corner between plate and board; its rail is the foot and depth gauge for the body's cut",

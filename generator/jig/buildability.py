@@ -15,6 +15,7 @@ from generator.jig.fixings import (
     REST_SCREW_FROM_END,
     Fixing,
     body_rest_to_board,
+    bracket_run,
     fixings,
     plate_to_board,
 )
@@ -22,6 +23,7 @@ from generator.jig.layout import Layout, jig_layout
 from generator.jig.plug import CROSSPIECE, hang_from_end, plug_length
 from generator.jig.rests import tooth_height
 from generator.jig.template_plate import tip_counterbore
+from generator.jig.zero_square import designed_room, square_stand
 from generator.joint.checks.base import Check, at_least, mm
 from generator.joint.solution import Solution
 
@@ -34,6 +36,7 @@ _LEAST_TOOTH = 2.0
 #: Rows whose screws may not bite, or come through, and the keys that help.
 _TAKEN = {
     "plate-bracket": "joint.mortise_depth or jig.plate_stock",
+    "board-bracket": "jig.bracket_foot",
     "body-rest-board": "jig.board_stock",
     "board-angle-rest": "jig.nominal_shim or jig.rest_stock",
 }
@@ -59,7 +62,7 @@ def refuse_unbuildable(layout: Layout) -> None:
 
 def standing_checks(layout: Layout) -> tuple[Check, ...]:
     """A check for every size that matters; none warns, for what fails here cannot be built."""
-    return (*_screws(layout), *_rests(layout), *_plate(layout), *_plug(layout))
+    return (*_screws(layout), *_rests(layout), *_zero_check(layout), *_plate(layout), *_plug(layout))
 
 
 def _room(name: str, room: float, least: float, what: str, keys: str) -> Check:
@@ -88,6 +91,8 @@ def _taken(layout: Layout, row: Fixing) -> float:
     """How far (mm) the material goes on behind the face that a row's screws enter."""
     if row.id == "plate-bracket":
         return layout.rail_height
+    if row.id == "board-bracket":
+        return min(bracket_run(layout, -head.z + row.fastener.diameter / 2.0) for head in row.heads)
     return layout.thick.board if row.id == "body-rest-board" else layout.cradle.angle_rest_drawn
 
 
@@ -116,6 +121,14 @@ def _rests(layout: Layout) -> Iterator[Check]:
     if layout.tooth_width is not None:
         key = "instrument.truss_rod_slot_depth"
         yield _room("teeth", tooth_height(layout), _LEAST_TOOTH, "height of the teeth", key)
+
+
+def _zero_check(layout: Layout) -> Iterator[Check]:
+    stand = square_stand(designed_room(layout))
+    where = "" if stand.blocks is None else f", the plate on two blocks of {mm(stand.blocks)}"
+    words = f"room of the zero check's square, its rule {mm(stand.rule)} long{where}"
+    keys = "jig.rest_length, jig.rest_spacing or instrument.heel_blank_width"
+    yield _room("zero check's square", stand.room, 0.0, words, keys)
 
 
 def _plate(layout: Layout) -> Iterator[Check]:

@@ -34,6 +34,8 @@ _BESIDE_HEAD, _COUNTERBORE_PLAY = 0.5, 0.5
 _BRACKET_FIRST, _BRACKET_LAST = 32.0, 16.0
 #: Depth of the board's first screw into a bracket, and of its last above the deep part's foot, mm.
 _FOOT_FIRST, _FOOT_LAST = 15.0, 14.0
+#: How far a bracket's deep part runs at its full depth before it tapers, as a share of its length along the plate.
+BRACKET_FLAT = 0.4
 #: Dowels of a machined jig: diameter and depth in the board, mm (common practice).
 DOWEL, DOWEL_DEPTH = 5.0, 12.0
 _DOWN = Z_AXIS.times(-1.0)
@@ -119,6 +121,12 @@ def bracket_stations(layout: Layout) -> tuple[float, float, float]:
     return first, (first + last) / 2.0, last
 
 
+def bracket_run(layout: Layout, depth: float) -> float:
+    """How far a bracket's deep part goes on from the board at a depth below the plate, mm: it tapers to its foot."""
+    foot, deep, rail = layout.spec.bracket_foot, layout.bracket_depth, layout.rail_height
+    return foot * (BRACKET_FLAT + (1.0 - BRACKET_FLAT) * min(1.0, (deep - depth) / (deep - rail)))
+
+
 def plate_to_brackets(layout: Layout) -> Fixing:
     """Three screws through the plate into each bracket's rail."""
     top, screw = layout.thick.plate, layout.screw
@@ -136,7 +144,9 @@ def board_to_brackets(layout: Layout) -> Fixing:
     depths = (_FOOT_FIRST, (_FOOT_FIRST + last) / 2.0, last)
     heads = (P3(layout.board_face, layout.bracket_middle, -depth) for depth in depths)
     through = layout.thick.board
-    length = screw.longest_within(through + _INTO_BRACKET)
+    room = DRILL_PAST_THREAD + THREAD_PAST_SCREW if screw.tapped else 0.0
+    into = bracket_run(layout, last + screw.diameter / 2.0) - _SHORT_OF_FACE - room
+    length = screw.longest_within(through + min(_INTO_BRACKET, into))
     return Fixing(
         "board-bracket",
         "board to brackets",

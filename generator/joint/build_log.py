@@ -14,12 +14,12 @@ from types import MappingProxyType
 from typing import Any
 
 from generator.base.errors import Fault, InputError
-from generator.base.toml_edit import Value, append_table, change_file
 from generator.base.toml_file import read_toml
 from generator.base.units import format_mm
 from generator.job.argument import LOG_SUFFIX
 from generator.job.model.field_types import Kind, NotAllowed, TextKind, choice, length
 from generator.job.presets import shipped_folder
+from generator.job.toml_edit import Value, append_table, change_file
 from generator.joint.cradle import REST_RANGE
 from generator.joint.readings import Measured
 from generator.joint.shoulder import gap_of_angle, rest_faults

@@ -14,13 +14,13 @@ from pathlib import Path
 from typing import Any
 
 from generator.base.errors import Fault, InputError
-from generator.base.toml_edit import Value, change_file, change_table, parsed
 from generator.base.units import format_mm
 from generator.job.load import PRESET_HEAD, PRESET_TABLES
 from generator.job.model.job import Printer
 from generator.job.model.stock import Stock
 from generator.job.presets import Preset, PresetKind
 from generator.job.tables import read_layer
+from generator.job.toml_edit import Value, change_file, change_table, parsed
 from generator.joint.checks.measured import MOST_STOCK_ERROR, MOST_STRETCH
 
 COMMAND_LINE = "command line"

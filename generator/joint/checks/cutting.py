@@ -20,6 +20,8 @@ USUAL_OFFSET_ERROR = 0.3
 _ANY = 100.0
 #: An opening that leaves the bushing less play than this clogs with chips, mm.
 CLOGGING_PLAY = 1.0
+#: With less play than this a plate as exact as can be made (walls within 0.05) may not let the bushing in, mm.
+LEAST_PLAY = 0.1
 
 
 def cutting_checks(work: Worked) -> tuple[Check, ...]:
@@ -148,7 +150,7 @@ def _template(work: Worked) -> tuple[Check, ...]:
             "bushing in the opening",
             play,
             CLOGGING_PLAY,
-            0.0,
+            LEAST_PLAY,
             f"{mm(play)} of play across the mortise opening; with less than {mm(CLOGGING_PLAY)} chips clog it",
         ),
     )

@@ -15,6 +15,7 @@ from generator.base.errors import GeometryError, OutputError
 from generator.cutting.cut_layers import CUT_INSIDE
 from generator.formats.dxf.read import CuttingFile, read_dxf
 from generator.joint.checks import Bound, Check, CheckStatus
+from generator.joint.checks.cutting import CLOGGING_PLAY, LEAST_PLAY
 from generator.proof.cut.fit import JointFit, mate
 from generator.proof.cut.nominal_cut import (
     Cut,
@@ -35,8 +36,6 @@ EXACT = 0.02
 RUN_OUT_ROOM, RUN_OUT_LEAST = 1.5, 0.5
 #: A bit that a measured edge offset makes a little larger than it is takes nothing of that, mm.
 _OFFSET_SLACK = 0.25
-#: A bushing with less room than this in its channel clogs with dust and cannot be led round, mm.
-CLOGS = 1.0
 #: A measured eccentricity above the first is worth turning the base for, above the second it spoils the joint, mm
 #: (common practice: cut on the same side in neck and body it moves the neck sideways by twice as much).
 ECCENTRIC_WARN, ECCENTRIC_FAIL = 0.05, 0.25
@@ -126,7 +125,7 @@ def cut_checks(cut: VirtualCut) -> Iterator[Check]:
     yield _sliver_check(cut)
     yield _miss_check(f"{name}_unreached", cut.unreached, "corner or passage of the template too tight for the bushing")
     yield _judged(
-        f"{name}_play", cut.play, CLOGS, CheckStatus.OK if cut.play >= CLOGS else CheckStatus.WARN,
+        f"{name}_play", cut.play, CLOGGING_PLAY, _play_status(cut.play),
         "room of the bushing across its channel; with less it clogs with dust", Bound.AT_LEAST,
     )  # fmt: skip
 
@@ -176,6 +175,12 @@ def _graded(name: str, value: float, limits: tuple[float, float], text: str) -> 
     status = CheckStatus.FAIL if abs(value) > fail else CheckStatus.WARN if abs(value) > warn else CheckStatus.OK
     most = fail if status is CheckStatus.FAIL else warn
     return Check(name, status, value, -most, text, bound=Bound.BETWEEN, other=most)
+
+
+def _play_status(play: float) -> CheckStatus:
+    if play < LEAST_PLAY:
+        return CheckStatus.FAIL
+    return CheckStatus.OK if play >= CLOGGING_PLAY else CheckStatus.WARN
 
 
 def _run_out_check(cut: VirtualCut) -> Check:

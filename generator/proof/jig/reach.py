@@ -9,6 +9,7 @@ from shapely.affinity import affine_transform
 
 from generator.jig.board import BOARD
 from generator.jig.template_plate import tip_counterbore
+from generator.jig.zero_square import square_room, square_stand
 from generator.joint.checks.base import Check, at_least, mm
 from generator.joint.stations import Use
 from generator.proof.cut.dry_fit import body_plane, down_the_face
@@ -24,10 +25,6 @@ START_CLEAR = (2.0, 1.0)
 PLUNGE_CLEAR = (1.0, 0.0)
 #: Nothing but the body rest comes nearer to the top, mm: (warn, fail); how finely the top is looked at.
 TOP_OFF, _DOWN, _ASIDE = (0.5, 0.25), 60, 6
-#: Combination squares: length of the rule, length, thickness and height of the head (common practice, from memory).
-SQUARES = ((150.0, 70.0, 16.0, 40.0), (300.0, 100.0, 22.0, 55.0))
-#: What a rule must stand out past the angle rest's working edge, mm, and its room beside tongue and window.
-_PAST, _BESIDE = 3.0, 1.0
 #: Tongue round the tip screw's head, and wood between its thread and a bolt's hole: (warn, fail), mm.
 TIP_ROOM = (0.8, 0.3)
 #: A plug that stands out of its opening by less than this (mm²) touches it: arcs are broken up.
@@ -64,33 +61,23 @@ def top_check(pieces: Pieces) -> Check:
 
 
 def square_check(pieces: Pieces) -> Check:
-    """The zero check: plate's top on a flat table, a square's rule past both rests' working edges beside the tongue.
-
-    Where the window is too short for the square's head, the plate lies on two equal blocks higher than the head, which
-    then stands under it.
-    """
-    solution, setting = pieces.kit.solution, pieces.setting
-    plate, plane = pieces.parts[PLATE], setting.neck_plane
-    edge = setting.lower.top if plane.slope >= 0.0 else setting.lower.foot
-    rule, routing = plate.high + edge + _PAST, solution.routing
-    along = routing.window_end - max(setting.upper.x, 0.0)
-    across = routing.window_half_width - routing.tongue_width / 2.0 - 2.0 * _BESIDE
-    # The rule stands over the middle of the head's thickness, and must meet both rests, which end there.
-    reach = solution.job.jig.rest_length / 2.0 - routing.tongue_width / 2.0 - _BESIDE
-    ways = [
-        (min(long - rule, along - head, across - thick, reach - thick / 2.0), long, "beside the tongue")
-        for long, head, thick, _ in SQUARES
-    ]
-    ways += [
-        (min(long - rule - high, across - thick, reach - thick / 2.0), long, f"on two blocks of {mm(high)}")
-        for long, _, thick, high in SQUARES
-    ]
-    room, long, where = next((way for way in ways if way[0] >= 0.0), max(ways))
-    words = (
-        f"a square with a {mm(long)} rule, {where}: the rule must stand {mm(rule)} over the plate's top, and its head "
-        f"has {mm(along)} by {mm(across)} in the window"
+    """The zero check's square, by what the parts measure (`jig.zero_square`)."""
+    solution, setting, plane = pieces.kit.solution, pieces.setting, pieces.setting.neck_plane
+    routing = solution.routing
+    there = square_room(
+        pieces.parts[PLATE].high,
+        setting.lower.top if plane.slope >= 0.0 else setting.lower.foot,
+        (routing.window_end - max(setting.upper.x, 0.0), routing.window_half_width),
+        routing.tongue_width,
+        solution.job.jig.rest_length,
     )
-    return at_least("jig: zero check's square fits", room, 0.0, 0.0, words)
+    stand = square_stand(there)
+    where = "beside the tongue" if stand.blocks is None else f"the plate on two blocks of {mm(stand.blocks)}"
+    words = (
+        f"a square with a {mm(stand.rule)} rule, {where}: the rule must stand {mm(there.rule)} over the plate's top, "
+        f"and its head has {mm(there.along)} by {mm(there.across)} in the window"
+    )
+    return at_least("jig: zero check's square fits", stand.room, 0.0, 0.0, words)
 
 
 def tip_check(pieces: Pieces) -> Check:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from generator.base.atomic_file import write_whole
 from generator.base.errors import InputError, OutputError
-from generator.base.toml_edit import append_table, change_table, read_text
+from generator.job.toml_edit import append_table, change_table, read_text
 
 SHOP = """\
 # Our shop, kept by hand
@@ -69,10 +69,21 @@ def test_a_heading_inside_a_long_text_is_no_heading() -> None:
     assert change_table(text, ("printer",), {"x_factor": 2.0}) == text.replace("x_factor = 1.0", "x_factor = 2.0")
 
 
-def test_a_table_written_in_braces_is_refused_and_said_why() -> None:
-    """What cannot be changed line by line is refused, never mangled."""
-    with pytest.raises(InputError, match=r"a heading \[printer\] over its keys"):
-        change_table("printer = { x_factor = 1.0 }\n", ("printer",), {"x_factor": 2.0})
+def test_a_table_written_in_braces_is_changed_in_its_braces() -> None:
+    """A table in braces stays in its braces."""
+    assert change_table("printer = { x_factor = 1.0 }\n", ("printer",), {"x_factor": 2.0}) == (
+        "printer = { x_factor = 2.0 }\n"
+    )
+
+
+def test_a_value_where_a_table_is_wanted_is_refused() -> None:
+    """What is no table is refused and named, never overwritten."""
+    with pytest.raises(InputError, match=r"printer: found something that is no table"):
+        change_table("printer = 3\n", ("printer",), {"x_factor": 2.0})
+    with pytest.raises(InputError, match=r"build: found something that is no list"):
+        append_table("build = 3\n", "build", {"gap": 2.0})
+    with pytest.raises(InputError, match=r"\[\[build\]\]"):
+        append_table("build = [1, 2]\n", "build", {"gap": 2.0})
 
 
 def test_a_file_that_is_no_toml_is_refused() -> None:
