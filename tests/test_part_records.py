@@ -163,7 +163,7 @@ def test_it_serves_whom_its_record_says(solution: Solution, jig: Jig) -> None:
 
 def test_a_part_that_comes_and_goes() -> None:
     """`when` decides whether a jig has the part."""
-    record = replace(STAND, when=lambda layout: layout.tapped)
+    record = replace(STAND, when=lambda layout: layout.screws.tapped)
     solution = solve(load_job("orchestra-14"))
     assert "pencil_stand" not in {part.name for part in build_jig(solution, (*CATALOG, record)).parts}
 

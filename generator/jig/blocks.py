@@ -114,7 +114,7 @@ def trim_shims(layout: Layout) -> tuple[Part, ...]:
 
 def nominal_shim_placement(layout: Layout) -> Placement:
     """The nominal shim between board and angle rest."""
-    return Placement(P3(-layout.board_face, 0.0, -layout.angle_rest_level), Y_AXIS.times(-1.0), Z_AXIS)
+    return Placement(P3(-layout.board.face, 0.0, -layout.rests.angle_level), Y_AXIS.times(-1.0), Z_AXIS)
 
 
 def _shim(layout: Layout, size: float, count: int) -> Part:
@@ -122,7 +122,7 @@ def _shim(layout: Layout, size: float, count: int) -> Part:
     half, low = layout.spec.rest_length / 2.0, -layout.thick.rest / 2.0
     high = low + layout.thick.rest + _GRIP
     screw = abs(board_to_angle_rest(layout).heads[0].y)
-    slot = (layout.screw.diameter + _SLOT_PLAY) / 2.0
+    slot = (layout.screws.own.diameter + _SLOT_PLAY) / 2.0
     top = slot
     corners = [P2(-half, low)]
     for y in (-screw, screw):

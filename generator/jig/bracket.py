@@ -32,17 +32,17 @@ def bracket_right(layout: Layout) -> Part:
 
 
 def bracket_left_placement(layout: Layout) -> Placement:
-    return Placement(P3(-layout.board_face, layout.bracket_inner, 0.0), X_AXIS.times(-1.0), Z_AXIS)
+    return Placement(P3(-layout.board.face, layout.bracket.inner, 0.0), X_AXIS.times(-1.0), Z_AXIS)
 
 
 def bracket_right_placement(layout: Layout) -> Placement:
-    outer = layout.bracket_inner + layout.thick.bracket
-    return Placement(P3(-layout.board_face, -outer, 0.0), X_AXIS.times(-1.0), Z_AXIS)
+    outer = layout.bracket.inner + layout.thick.bracket
+    return Placement(P3(-layout.board.face, -outer, 0.0), X_AXIS.times(-1.0), Z_AXIS)
 
 
 def _bracket(layout: Layout, name: str, title: str, at: Placement) -> Part:
     """A bracket; its origin is the corner between plate and board, x along the plate, y up."""
-    long, deep, rail, foot = layout.bracket_length, layout.bracket_depth, layout.rail_height, layout.spec.bracket_foot
+    long, deep, rail, foot = layout.bracket.length, layout.bracket.depth, layout.bracket.rail, layout.spec.bracket_foot
     corners = [
         P2(0.0, -deep),
         P2(BRACKET_FLAT * foot, -deep),

@@ -18,7 +18,7 @@ _JAW_HALF = 15.0
 
 def caul(layout: Layout) -> Part:
     """One of the caul's two layers; origin in its middle. Marks show where the jaws bite."""
-    half, high = layout.board_width / 2.0, layout.spec.caul_height
+    half, high = layout.board.width / 2.0, layout.spec.caul_height
     outline = rectangle(-half, -high / 2.0, half, high / 2.0, 2.0)
     jaw = jaw_y(layout.solution.job, layout.routing) - _JAW_HALF
     marks = tuple(polyline([P2(y, -high / 2.0 + 2.0), P2(y, high / 2.0 - 2.0)]) for y in (-jaw, 0.0, jaw))

@@ -74,7 +74,7 @@ def plug(layout: Layout) -> Part:
         Hole("bolt", P2(0.0, _from_end(layout, bolt.from_top)), bolt.clearance_hole, why="guides the bolt's drill")
         for bolt in bolts
     ]
-    hang = Hole("hang", P2(0.0, hang_from_end(layout)), layout.screw.clearance, why="hangs the body")
+    hang = Hole("hang", P2(0.0, hang_from_end(layout)), layout.screws.own.clearance, why="hangs the body")
     return Part(
         name=PLUG.name,
         title="Plug",
@@ -96,7 +96,7 @@ def plug(layout: Layout) -> Part:
 
 
 def _crosspiece_pilots(layout: Layout, long: float) -> tuple[Hole, ...]:
-    screw = layout.screw
+    screw = layout.screws.own
     depth = min(plug_screw_length(layout) - layout.thick.rest, layout.thick.plate - 1.0)
     return tuple(
         Hole(
@@ -118,21 +118,21 @@ def _screw_at(layout: Layout, side: float) -> P2:
 
     Their heads keep clear of each other, and a wall stays between each and the plug's side.
     """
-    apart = max(_SCREW_ASIDE, (layout.screw.head_diameter + _HEADS_APART) / 2.0)
-    wall = (layout.routing.opening_width - PLAY - layout.screw.pilot) / 2.0 - apart
+    apart = max(_SCREW_ASIDE, (layout.screws.own.head_diameter + _HEADS_APART) / 2.0)
+    wall = (layout.routing.opening_width - PLAY - layout.screws.own.pilot) / 2.0 - apart
     return P2(side * apart, 0.0) if wall >= _SCREW_WALL else P2(0.0, side * apart)
 
 
 def plug_screw_length(layout: Layout) -> float:
     """Length of the screws through the crosspiece into the plug, mm."""
-    return layout.screw.longest_within(layout.thick.rest + layout.thick.plate - 1.0)
+    return layout.screws.own.longest_within(layout.thick.rest + layout.thick.plate - 1.0)
 
 
 def plug_crosspiece(layout: Layout) -> Part:
     """The crosspiece that lies over the plate; origin in its middle, its length across the opening."""
     half = layout.routing.opening_width / 2.0 + _LAP
     outline = rectangle(-half, -CROSSPIECE / 2.0, half, CROSSPIECE / 2.0, 3.0)
-    screw = layout.screw
+    screw = layout.screws.own
     return Part(
         name=PLUG_CROSSPIECE.name,
         title="Plug crosspiece",

@@ -88,18 +88,18 @@ def upper_rest_placement(layout: Layout) -> Placement:
 
 def angle_rest_placement(layout: Layout) -> Placement:
     """The angle rest, its shim between it and the board."""
-    return _neck_placement(layout, layout.cradle.angle_rest_depth, layout.behind_angle_rest)
+    return _neck_placement(layout, layout.cradle.angle_rest_depth, layout.rests.behind_angle)
 
 
 def _neck_placement(layout: Layout, depth: float, behind: float) -> Placement:
     low = -(depth + layout.thick.rest)
-    return Placement(P3(-layout.board_face - behind, 0.0, low), Y_AXIS, X_AXIS.times(-1.0))
+    return Placement(P3(-layout.board.face - behind, 0.0, low), Y_AXIS, X_AXIS.times(-1.0))
 
 
 def body_rest_placement(layout: Layout) -> Placement:
     """The body rest against the board's other face."""
     low = -(layout.cradle.rest_depth + layout.thick.rest)
-    return Placement(P3(layout.board_face, 0.0, low), Y_AXIS.times(-1.0), X_AXIS)
+    return Placement(P3(layout.board.face, 0.0, low), Y_AXIS.times(-1.0), X_AXIS)
 
 
 def _neck_rest(
@@ -147,7 +147,7 @@ def tooth_height(layout: Layout) -> float:
 
 def _toothed(layout: Layout, half: float, width: float) -> Path:
     corners = [P2(-half, 0.0), P2(half, 0.0), P2(half, width)]
-    tooth = layout.tooth_width
+    tooth = layout.rests.tooth_width
     if tooth is not None:
         out = width + tooth_height(layout)
         corners += [P2(tooth / 2.0, width), P2(tooth / 2.0, out), P2(-tooth / 2.0, out), P2(-tooth / 2.0, width)]
@@ -156,7 +156,7 @@ def _toothed(layout: Layout, half: float, width: float) -> Path:
 
 
 def _tooth_dimensions(layout: Layout, width: float) -> tuple[Dimension, ...]:
-    tooth = layout.tooth_width
+    tooth = layout.rests.tooth_width
     if tooth is None:
         return ()
     out, side = width + tooth_height(layout), tooth / 2.0
@@ -168,7 +168,7 @@ def _tooth_dimensions(layout: Layout, width: float) -> tuple[Dimension, ...]:
 
 def body_rest(layout: Layout) -> Part:
     """The rest that locates the body: it bears beside the mortise, its middle set back."""
-    half, w, hollow = layout.body_rest_end, layout.cradle.upper_rest, layout.cradle.rest_beside
+    half, w, hollow = layout.rests.body_end, layout.cradle.upper_rest, layout.cradle.rest_beside
     back = w - BODY_REST_HOLLOW
     corners = [
         P2(-half, 0.0),

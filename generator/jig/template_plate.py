@@ -128,7 +128,7 @@ def _dowels(layout: Layout) -> tuple[Hole, ...]:
 
 def tip_counterbore(layout: Layout) -> tuple[float, float]:
     """Diameter and depth (mm) of the flat counterbore that takes the tip screw's head and washer."""
-    return (6.5, 3.0) if layout.tip_screw.name == "3" else (9.5, 4.0)
+    return (6.5, 3.0) if layout.screws.tip.name == "3" else (9.5, 4.0)
 
 
 def _tip_screw(layout: Layout) -> tuple[Hole, ...]:
@@ -138,8 +138,8 @@ def _tip_screw(layout: Layout) -> tuple[Hole, ...]:
     return (
         Hole(
             "tip-screw",
-            layout.on_plate(Use.NECK, layout.tip_x, 0.0),
-            layout.tip_screw.diameter + 1.0,
+            layout.on_plate(Use.NECK, layout.screws.tip_x, 0.0),
+            layout.screws.tip.diameter + 1.0,
             face=Face.FRONT,
             counterbore_diameter=wide,
             counterbore_depth=deep,
@@ -195,7 +195,7 @@ def _shop_dimensions(layout: Layout) -> tuple[Dimension, ...]:
 
 def _held(tolerance: Tolerance, layout: Layout) -> Tolerance:
     """The tolerance that the way of making holds: a machine shop's is closer."""
-    return Tolerance(-_MILLED, _MILLED, tolerance.reason) if layout.tapped else tolerance
+    return Tolerance(-_MILLED, _MILLED, tolerance.reason) if layout.screws.tapped else tolerance
 
 
 def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:

@@ -84,7 +84,7 @@ def tip_check(pieces: Pieces) -> Check:
     """The tip screw as the plate's file has it: inside the tongue's end, clear of the joint's bolts in the tenon."""
     layout, fence = pieces.layout, pieces.fence
     (at,) = nearest_holes(pieces.kit, pieces.kit.jig, PLATE, ("tip-screw",))
-    x, radius = -at.x - fence, layout.tip_screw.diameter / 2.0
+    x, radius = -at.x - fence, layout.screws.tip.diameter / 2.0
     bolts = pieces.kit.solution.joint.bolts
     apart = min(
         abs(x - bolt.on_tenon_end) - radius - max(bolt.pilot_hole, bolt.cross_hole or 0.0) / 2.0 for bolt in bolts
