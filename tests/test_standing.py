@@ -15,6 +15,7 @@ from generator.base.errors import CheckFailed
 from generator.jig.build import build_jig
 from generator.jig.buildability import standing_checks, with_standing
 from generator.jig.layout import jig_layout
+from generator.jig.plug import hang_from_top, hang_walls
 from generator.job.tables import KEYS
 from generator.joint.solution import CheckStatus, Solution, solve
 
@@ -55,6 +56,10 @@ REFUSED: dict[str, Case] = {
     "a narrow angle rest behind a thin board": (
         {"jig": {"board_stock": "phenolic-3"}, "target": {"saddle_gap": -20}},
         "board-angle-rest point",
+    ),
+    "bolts too close for the plug's screw": (
+        {"joint": {"bolts": {"thread": "M6", "kind": "insert", "from_top": [30, 42]}}},
+        "plug screw",
     ),
     "short rests": ({"jig": {"rest_length": 33}}, "upper and body rest screws"),
     "a shallow slot": ({"instrument": {"truss_rod_slot_depth": 2.0}}, "teeth"),
@@ -102,7 +107,7 @@ def test_a_refusal_names_keys_that_exist(case: str) -> None:
     (check,) = [check for check in standing_checks(jig_layout(solved(**tables))) if check.name == name]
     named = re.findall(r"\b(jig|instrument|joint|router)\.([a-z_]+)", check.message)
     assert named
-    assert all(key in KEYS[table] for table, key in named)
+    assert all(key in {*KEYS[table], "bolts"} for table, key in named)
 
 
 def test_every_check_has_a_case() -> None:
@@ -118,3 +123,12 @@ def test_solve_says_so_too() -> None:
     assert "upper and body rest screws" in {check.name for check in bad.failed}
     good = solved()
     assert with_standing(good).checks[: len(good.checks)] == good.checks
+
+
+def test_a_single_bolt_near_the_end_leaves_the_plugs_screw_its_wall() -> None:
+    """Under the one bolt, M6 30 below the top (hole 6.6), the screw (hole 4.2) keeps 1.5: 30 + 3.3 + 2.1 + 1.5."""
+    bolt = {"thread": "M6", "kind": "insert", "from_top": [30]}
+    layout = jig_layout(solved(joint={"mortise_length": 40, "bolts": bolt}))
+    clearance = layout.solution.joint.bolts[0].clearance_hole
+    assert hang_from_top(layout) == pytest.approx(30 + clearance / 2 + 2.1 + 1.5)
+    assert hang_walls(layout) == pytest.approx(1.5)

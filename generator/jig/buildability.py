@@ -20,7 +20,7 @@ from generator.jig.fixings import (
     plate_to_board,
 )
 from generator.jig.layout import Layout, jig_layout
-from generator.jig.plug import CROSSPIECE, hang_from_end, plug_length
+from generator.jig.plug import CROSSPIECE, hang_from_end, hang_walls, plug_length
 from generator.jig.rests import tooth_height
 from generator.jig.template_plate import tip_counterbore
 from generator.jig.zero_square import designed_room, square_stand
@@ -31,6 +31,8 @@ from generator.joint.solution import Solution
 _BITE, _BITE_TAPPED, _SHORT = 7.0, 5.0, 0.5
 #: Least material beside a screw's hole in an edge, and round the tip screw in the tongue, mm.
 _EDGE_WALL, _TONGUE_WALL = 1.5, 0.9
+#: Least material round the hole in the plug that the body hangs by, mm.
+_PLUG_WALL = 1.0
 #: The lowest tooth that still guides, mm.
 _LEAST_TOOTH = 2.0
 #: Rows whose screws may not bite, or come through, and the keys that help.
@@ -146,3 +148,5 @@ def _plate(layout: Layout) -> Iterator[Check]:
 def _plug(layout: Layout) -> Iterator[Check]:
     room = plug_length(layout) - CROSSPIECE - hang_from_end(layout) - layout.screws.own.clearance / 2.0
     yield _room("plug", room, 1.0, "plug between its screw and its crosspiece", "joint.mortise_length")
+    keys = "joint.mortise_length or joint.bolts"
+    yield _room("plug screw", hang_walls(layout), _PLUG_WALL, "plug round the screw that hangs the body", keys)

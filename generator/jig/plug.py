@@ -24,6 +24,8 @@ _SLIDE = 4.0
 #: How far the crosspiece laps the plate on either side; its screws' distance from the centreline, and the least between
 #: their heads, mm.
 _LAP, _SCREW_ASIDE, _HEADS_APART = 30.0, 5.0, 1.0
+#: Plug left round the hole of the screw that hangs the body, mm.
+_HANG_WALL = 1.5
 #: Plug left beside a crosspiece's screw, mm.
 _SCREW_WALL = 1.5
 _WIDE = Tolerance(-0.05, 0.05, "its play is the body's centreline error")
@@ -51,11 +53,25 @@ def hang_from_end(layout: Layout) -> float:
 
 
 def hang_from_top(layout: Layout) -> float:
-    """Where on the end face the plug's screw goes, mm below the top edge: in the mortise's waste, between the bolts."""
+    """Where on the end face the plug's screw goes, mm below the top edge: in the mortise's waste, between the bolts.
+
+    Under a single bolt it keeps its wall from that one's hole; what is left to the closed end `hang_walls` tells.
+    """
     joint = layout.solution.joint
-    places = [bolt.from_top for bolt in joint.bolts]
-    below = places[1] if len(places) > 1 else joint.mortise_length
-    return (places[0] + below) / 2.0
+    first = joint.bolts[0]
+    if len(joint.bolts) > 1:
+        return (first.from_top + joint.bolts[1].from_top) / 2.0
+    clear = first.from_top + (first.clearance_hole + layout.screw.clearance) / 2.0 + _HANG_WALL
+    return max((first.from_top + joint.mortise_length) / 2.0, clear)
+
+
+def hang_walls(layout: Layout) -> float:
+    """The least material round the plug's screw hole, mm: to the closed end, and to the bolts' holes that it has."""
+    at, radius = hang_from_end(layout), layout.screw.clearance / 2.0
+    bolts = [
+        abs(at - _from_end(layout, bolt.from_top)) - radius - bolt.clearance_hole / 2.0 for bolt in guided_bolts(layout)
+    ]
+    return min(at - radius, *bolts) if bolts else at - radius
 
 
 def _from_end(layout: Layout, from_top: float) -> float:
