@@ -61,13 +61,13 @@ def hang_from_top(layout: Layout) -> float:
     first = joint.bolts[0]
     if len(joint.bolts) > 1:
         return (first.from_top + joint.bolts[1].from_top) / 2.0
-    clear = first.from_top + (first.clearance_hole + layout.screw.clearance) / 2.0 + _HANG_WALL
+    clear = first.from_top + (first.clearance_hole + layout.screws.own.clearance) / 2.0 + _HANG_WALL
     return max((first.from_top + joint.mortise_length) / 2.0, clear)
 
 
 def hang_walls(layout: Layout) -> float:
     """The least material round the plug's screw hole, mm: to the closed end, and to the bolts' holes that it has."""
-    at, radius = hang_from_end(layout), layout.screw.clearance / 2.0
+    at, radius = hang_from_end(layout), layout.screws.own.clearance / 2.0
     bolts = [
         abs(at - _from_end(layout, bolt.from_top)) - radius - bolt.clearance_hole / 2.0 for bolt in guided_bolts(layout)
     ]
