@@ -187,7 +187,7 @@ def no_holes(bench: Bench) -> Bench:
 def screws_crossing(bench: Bench) -> Bench:
     """The plate's outer screws over those that cross the board into the brackets."""
     (row,) = (row for row in bench.pieces.rows if row.id == "plate-board")
-    y = bench.pieces.layout.bracket_middle
+    y = bench.pieces.layout.bracket.middle
     heads = tuple(head if abs(head.y) < 40.0 else P3(head.x, math.copysign(y, head.y), head.z) for head in row.heads)
     return bench.with_row("plate-board", heads=heads)
 
@@ -200,7 +200,7 @@ def short_plate(bench: Bench) -> Bench:
 
 
 def bolts_at_the_tip(bench: Bench) -> Bench:
-    joint, tip = bench.solution.joint, bench.pieces.layout.tip_x
+    joint, tip = bench.solution.joint, bench.pieces.layout.screws.tip_x
     return bench.with_solution(joint=replace(joint, bolts=(replace(joint.bolts[0], on_tenon_end=tip + 1.0),)))
 
 

@@ -117,7 +117,7 @@ def test_the_rests_set_the_angle(name: str) -> None:
     """
     solution, jig = made(name)
     upper, lower = (corners(standing(jig, rest)) for rest in ("upper_rest", "angle_rest"))
-    tooth = jig_layout(solution).tooth_width or 0.0
+    tooth = jig_layout(solution).rests.tooth_width or 0.0
 
     def edge(points: list[P3]) -> tuple[float, float]:
         """Depth of the working edge and how far the rest stands out beside its tooth."""

@@ -31,7 +31,6 @@ from generator.page.fields import WHOLE_TABLES, all_fields
 from generator.page.form import Form, Opened, form_of_results, form_of_tables, job_of, opened_form, tables_of
 from generator.page.guard import Guard
 from generator.page.start import first_form
-from generator.page.words import catalogue
 
 JOBS = [preset.name for preset in list_presets(PresetKind.JOBS)]
 
@@ -219,12 +218,11 @@ def test_the_log_is_written_beside_the_job(server: Served) -> None:
 
 
 def test_every_key_of_a_job_is_a_field() -> None:
-    """The form has each key that a job file knows, and the catalogue has words for each and for no other."""
+    """The form has each key that a job file knows."""
     keys = {f"{table}.{key}" for table, kinds in KEYS.items() if table != "stock" for key in kinds}
     fields = set(all_fields())
     assert keys <= fields
     assert {key.rpartition(".")[0] for key in fields - keys} == set(WHOLE_TABLES)
-    assert set(catalogue()["field"]) == fields
 
 
 @pytest.mark.parametrize("name", JOBS)

@@ -20,14 +20,13 @@ from generator.jig.build import build_jig
 from generator.jig.compare import Verdict, compare_jigs, shared_jig
 from generator.jig.lettering import settled_lettering
 from generator.jig.part import Jig, Part
+from generator.jig.traits import Serves
 from generator.job.model.job import Job
 from generator.job.model.joint import BoltKind
 from generator.job.model.stock import Stock
 
-#: The part that is every student's own, even where two are alike.
-OWN_PART = "angle_rest"
 #: Parts that all students of a shared jig use whatever is engraved on them.
-_FRAME = ("template_plate", "board", "bracket_left", "bracket_right", "upper_rest", "body_rest", "caul")
+_SHARED = (Serves.JIG, Serves.FRAME)
 _NAME_HEIGHT = 4.0
 #: Between a holder and the part's own name, in file names and lists; neither holds it.
 MARK = "."
@@ -139,12 +138,13 @@ def _own_parts(made: Jig, kit: Jig, place: Place) -> frozenset[str]:
     """The parts of a student's kit that the shared jig's do not do for."""
     shared = shared_jig(place.jig.solution, place.solution)
     bare, wanted = _unnamed(made, place.jig.folder), _unnamed(kit, place.name)
+    serves = {part.name: part.traits.serves for part in (*made.parts, *kit.parts)}
     return frozenset(
         one.name
         for one in compare_jigs(bare, wanted, None, None, shared)
         if one.verdict not in (Verdict.SERVES, Verdict.NOT_NEEDED)
-        or one.name == OWN_PART
-        or (one.why and one.name not in _FRAME)
+        or serves[one.name] is Serves.OWN
+        or (one.why and serves[one.name] not in _SHARED)
     )
 
 
@@ -213,7 +213,7 @@ def _shims(parts: Sequence[ClassPart]) -> list[Purchase]:
     """Shims to snip, equal ones together."""
     counted: Counter[str] = Counter()
     for one in parts:
-        if not one.nested and one.part.name.endswith(f"{MARK}{one.made_as}") and one.made_as.startswith("trim_shim"):
+        if not one.nested and one.part.traits.shim:
             counted[f"{one.part.stock}: {one.part.title.lower()}"] += one.part.quantity
     return [Purchase(counted[what], what, "behind the angle rest") for what in sorted(counted)]
 

@@ -23,9 +23,9 @@ from generator.classes.headings import DATE, NAME, STUDENT, Column, kind_of, rea
 from generator.classes.values import decimal_signs, is_counted, read_value, shown_cell
 from generator.job.argument import job_file
 from generator.job.load import job_from_tables
-from generator.job.model.field_types import NotAllowed, shown
+from generator.job.model.field_types import JOB_NAME, NotAllowed, shown
 from generator.job.model.job import Job
-from generator.job.tables import JOB_NAME, SCHEMA, WHOLE
+from generator.job.tables import SCHEMA, WHOLE
 
 #: More rows than this are a mistake in the choice of the file.
 MOST_ROWS = 500

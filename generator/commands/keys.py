@@ -1,4 +1,4 @@
-"""`heelwright keys`: each key of a job file, what it allows and means, from the model; and the trade's terms."""
+"""`heelwright keys`: each key, what it allows and means, from the model; and the trade's terms."""
 
 from __future__ import annotations
 
@@ -11,9 +11,8 @@ import typer
 from generator.base.errors import Fault, InputError
 from generator.commands.refusal import COMMAND_LINE, refusals
 from generator.job.glossary import TERMS
+from generator.job.keys import ELSEWHERE, Key, all_keys
 from generator.job.model.field_types import shown, toml_text
-from generator.page.fields import Field, all_fields
-from generator.page.form import default_of
 
 NAME = "keys"
 ORDER = 25
@@ -26,9 +25,9 @@ _WIDTH = 100
 def run(
     table: Annotated[str | None, typer.Argument(help="A table such as instrument; terms for the glossary.")] = None,
 ) -> None:
-    """List every key of a job file: what it allows, its default, what it means and where it is measured."""
+    """List every key of a job, a stock preset and the shop's printer: range, default, meaning, where it is measured."""
     with refusals():
-        known = list(dict.fromkeys(_table(field) for field in all_fields().values()))
+        known = list(dict.fromkeys(key.table for key in all_keys().values()))
         if table is not None and table not in (*known, _GLOSSARY):
             allowed = ", ".join((*known, _GLOSSARY))
             raise InputError([Fault(COMMAND_LINE, "TABLE", shown(table), f"one of {allowed}")])
@@ -36,26 +35,21 @@ def run(
         typer.echo("\n".join([*lines, *(_terms() if table in (None, _GLOSSARY) else ())]))
 
 
-def _table(field: Field) -> str:
-    return field.key.rpartition(".")[0]
-
-
 def _listed(table: str) -> Iterator[str]:
-    yield f"[{table}]"
-    for field in all_fields().values():
-        if _table(field) == table:
-            yield from _told(field)
+    yield f"[{table}] in {ELSEWHERE[table]}" if table in ELSEWHERE else f"[{table}]"
+    for key in all_keys().values():
+        if key.table == table:
+            yield from _told(key)
     yield ""
 
 
-def _told(field: Field) -> Iterator[str]:
+def _told(key: Key) -> Iterator[str]:
     """The key with its range and default, then its meaning."""
-    default = default_of(field.key)
-    word = "needed" if field.needed and not field.only else "may be left out"
-    only = f"only with {field.only}; " if field.only else ""
-    rest = f"default {toml_text(default)}" if default is not None else word
-    yield from _wrapped(f"{field.key.rpartition('.')[2]}: {field.kind.allowed}; {only}{rest}", 2)
-    yield from _wrapped(f"{field.label}. {field.about}".strip(), 6)
+    word = "needed" if key.needed and not key.only else "may be left out"
+    only = f"only with {key.only}; " if key.only else ""
+    rest = f"default {toml_text(key.default)}" if key.default is not None else word
+    yield from _wrapped(f"{key.bare}: {key.kind.allowed}; {only}{rest}", 2)
+    yield from _wrapped(f"{key.meaning.label}. {key.meaning.sentence}", 6)
 
 
 def _terms() -> Iterator[str]:

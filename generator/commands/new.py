@@ -11,11 +11,12 @@ import typer
 from generator.base.errors import Fault, InputError, OutputError
 from generator.commands.refusal import demand_plain, refusals
 from generator.job.command_line import command_line
+from generator.job.keys import Key, job_keys
 from generator.job.load import DEFAULT_JIG, job_from_tables
-from generator.job.model.field_types import NotAllowed, toml_text
-from generator.job.model.job import OutputSpec
+from generator.job.model.field_types import JOB_NAME, FlagKind, NotAllowed, TextKind, toml_text
+from generator.job.model.job import Job, OutputSpec
 from generator.job.presets import PresetKind, find_preset, preset_folders
-from generator.job.tables import JOB_NAME, SCHEMA
+from generator.job.tables import SCHEMA
 from generator.joint.router_template import NUT_ROOM
 from generator.joint.solution import Solution, solve
 
@@ -24,6 +25,8 @@ ORDER = 10
 EXAMPLE = "heelwright new my-guitar --instrument dreadnought --router inch-half"
 
 _INSTRUMENT, _ROUTER = "orchestra-14", "inch-half"
+#: Half of the usual difference between the actions of the outer strings, mm (common practice).
+_HALF_APART = 0.3
 #: Column at which a commented key's meaning begins.
 _MEANING_AT = 33
 
@@ -82,16 +85,17 @@ def _rendered(path: Path, solution: Solution, given: dict[str, Any], target: dic
     from generator.drawing.templates import environment
 
     job, output = solution.job, OutputSpec()
+    written = {
+        "paper": [paper.value for paper in output.paper],
+        "units": output.units.value,
+        "projection": output.projection.value,
+    }
+    examples = _examples(solution)
 
-    def off(key: str, meaning: str) -> str:
-        """A value of this job behind a #: as its preset writes it, else as the program takes it."""
-        table, _, inner = key.partition(".")
-        value = given.get(table, {}).get(inner, job.inputs[table][inner]["value"])
-        return "# " + _line(inner, value, meaning, _MEANING_AT - 2)
-
-    def example(key: str, value: float, meaning: str) -> str:
-        """A measurement that nobody has made yet: marked, and no TOML until the mark is taken away."""
-        return "# example: " + _line(key, round(value, 4), meaning, _MEANING_AT - 11)
+    def rest(table: str) -> str:
+        """Every other key of a table: the job's value behind a #, or an example where it has none."""
+        keys = [key for key in job_keys().values() if key.table == table and key.bare not in ("preset", *written)]
+        return "\n".join(_behind(key, given.get(table, {}), job, examples) for key in keys)
 
     text = (
         environment()
@@ -105,19 +109,64 @@ def _rendered(path: Path, solution: Solution, given: dict[str, Any], target: dic
             jig=job.jig.preset,
             top=given["instrument"].get("top", {}),
             target=target,
-            neck_set=solution.neck_set,
-            nominal_offset=(job.router.bushing_od - job.router.bit_diameter) / 2.0,
-            stick_out=solution.routing.reach_needed + NUT_ROOM,
-            tolerances=job.tolerances,
-            paper=[paper.value for paper in output.paper],
-            units=output.units.value,
-            projection=output.projection.value,
-            line=_line,
-            off=off,
-            example=example,
+            other_targets=_targets(solution),
+            bolts="# " + _line("bolts", given["joint"].get("bolts", job.inputs["joint"]["bolts"]["value"]), ""),
+            line=_told,
+            example=_example,
+            rest=rest,
+            **written,
         )
     )
     return text.rstrip("\n") + "\n"
+
+
+def _targets(solution: Solution) -> dict[str, float]:
+    """What the job's target comes to in every way of saying it, mm."""
+    neck_set = solution.neck_set
+    return {
+        "saddle_gap": neck_set.saddle_gap,
+        "bridge_clearance": neck_set.bridge_clearance,
+        "action_bass": neck_set.action + _HALF_APART,
+        "action_treble": neck_set.action - _HALF_APART,
+    }
+
+
+def _examples(solution: Solution) -> dict[str, float]:
+    """What a measurement that nobody has made yet would be if everything were as computed, mm."""
+    router, routing = solution.job.router, solution.routing
+    across = router.bushing_od - router.bit_diameter
+    return {
+        "router.stick_out": routing.reach_needed + NUT_ROOM,
+        "router.edge_offset": across / 2.0,
+        "router.test_template": routing.opening_width,
+        "router.test_slot": routing.opening_width - across,
+        "jig.stand_off_upper_rest": solution.cradle.upper_rest,
+    }
+
+
+def _behind(key: Key, given: dict[str, Any], job: Job, examples: dict[str, float]) -> str:
+    """A value of this job behind a #: as its preset writes it, else as the program takes it."""
+    value = given.get(key.bare, job.inputs[key.table][key.bare]["value"])
+    if value is None:
+        return _example(key.name, examples[key.name])
+    return "# " + _line(key.bare, value, _comment(key), _MEANING_AT - 2)
+
+
+def _told(name: str, value: Any) -> str:
+    key = job_keys()[name]
+    return _line(key.bare, value, _comment(key))
+
+
+def _example(name: str, value: float) -> str:
+    """A measurement that nobody has made yet: marked, and no TOML until the mark is taken away."""
+    key = job_keys()[name]
+    return "# example: " + _line(key.bare, round(value, 4), _comment(key), _MEANING_AT - 11)
+
+
+def _comment(key: Key) -> str:
+    """What a key allows, where that is short, and what it means."""
+    allowed = "" if isinstance(key.kind, TextKind | FlagKind) else f"{key.kind.allowed}. "
+    return f"{allowed}{key.meaning.sentence}"
 
 
 def _line(key: str, value: Any, meaning: str, column: int = _MEANING_AT) -> str:

@@ -7,17 +7,21 @@ from __future__ import annotations
 
 from generator.base.annotation import EngravedText, Side, Tolerance
 from generator.base.geometry2d import P2, Path
-from generator.base.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
+from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 from generator.base.shapes2d import polygon, rectangle, rounded_polygon
 from generator.base.units import format_mm
 from generator.jig import dims
 from generator.jig.fixings import board_to_angle_rest
 from generator.jig.layout import Layout
 from generator.jig.part import Part
+from generator.jig.record import Record
+from generator.jig.traits import Leg, Shimmed, ShopSheet, Traits, WayIn
 from generator.joint.cradle import shim_stock
 
 #: Radius of an inner corner, mm: cutters reach it.
 _INNER_RADIUS = 3.0
+#: How deep a shim's slots are, and so how far it comes down onto the screws, mm.
+_SLOT = 20.0
 #: A shim stands out above the rest by this, mm, and its slots pass the screws by this.
 _GRIP, _SLOT_PLAY = 10.0, 1.0
 _DEPTH = Tolerance(-0.1, 0.1, "depth of cut")
@@ -25,13 +29,18 @@ _DEPTH = Tolerance(-0.1, 0.1, "depth of cut")
 
 def depth_block(layout: Layout) -> Part:
     """The block for the mortise, and for the tenon too unless a second one is asked for."""
-    return _depth_block(layout, "depth_block", "Depth block", layout.solution.joint.mortise_depth)
+    return _depth_block(layout, DEPTH_BLOCK.name, "Depth block", layout.solution.joint.mortise_depth)
+
+
+def has_tenon_depth_block(layout: Layout) -> bool:
+    """True where the job asks for a second one."""
+    return layout.spec.second_depth_block
 
 
 def tenon_depth_block(layout: Layout) -> Part:
     """The second depth block: the tenon at its finished projection."""
     return _depth_block(
-        layout, "depth_block_tenon", "Depth block, tenon", layout.solution.joint.tenon_projection_routed
+        layout, TENON_DEPTH_BLOCK.name, "Depth block, tenon", layout.solution.joint.tenon_projection_routed
     )
 
 
@@ -101,21 +110,22 @@ def _gate(gate: float, foot: float, arm: float, notch: float, depth: float) -> P
     return rounded_polygon(corners, [0.0, 0.0, inner, inner, 0.0, 0.0, inner, 0.0, 0.0, 0.0])
 
 
-def trim_shims(layout: Layout) -> tuple[Part, ...]:
-    """The shims that lie behind the angle rest, one part a thickness: the nominal setting's and those that trim it."""
-    stock = shim_stock(layout.spec.shims, layout.spec.nominal_shim)
-    return tuple(_shim(layout, size, stock.count(size)) for size in dict.fromkeys(stock))
-
-
 def nominal_shim(layout: Layout) -> Part:
     """The shim that lies behind the angle rest at the nominal setting."""
     size = layout.spec.nominal_shim
-    return next(part for part in trim_shims(layout) if part.thickness == size)
+    return _shim(layout, size, shim_stock(layout.spec.shims, size).count(size))
+
+
+def trim_shims(layout: Layout) -> tuple[Part, ...]:
+    """The shims that trim the angle besides, one part a thickness."""
+    nominal = layout.spec.nominal_shim
+    stock = shim_stock(layout.spec.shims, nominal)
+    return tuple(_shim(layout, size, stock.count(size)) for size in dict.fromkeys(stock) if size != nominal)
 
 
 def nominal_shim_placement(layout: Layout) -> Placement:
     """The nominal shim between board and angle rest."""
-    return Placement(P3(-layout.board_face, 0.0, -layout.angle_rest_level), Y_AXIS.times(-1.0), Z_AXIS)
+    return Placement(P3(-layout.board.face, 0.0, -layout.rests.angle_level), Y_AXIS.times(-1.0), Z_AXIS)
 
 
 def _shim(layout: Layout, size: float, count: int) -> Part:
@@ -123,7 +133,7 @@ def _shim(layout: Layout, size: float, count: int) -> Part:
     half, low = layout.spec.rest_length / 2.0, -layout.thick.rest / 2.0
     high = low + layout.thick.rest + _GRIP
     screw = abs(board_to_angle_rest(layout).heads[0].y)
-    slot = (layout.screw.diameter + _SLOT_PLAY) / 2.0
+    slot = (layout.screws.own.diameter + _SLOT_PLAY) / 2.0
     top = slot
     corners = [P2(-half, low)]
     for y in (-screw, screw):
@@ -131,7 +141,7 @@ def _shim(layout: Layout, size: float, count: int) -> Part:
     corners += [P2(half, low), P2(half, high), P2(-half, high)]
     box = rectangle(-half, low, half, high).box()
     return Part(
-        name=f"trim_shim_{format_mm(size).replace('.', '_')}",
+        name=f"{NOMINAL_SHIM.name}_{format_mm(size).replace('.', '_')}",
         title=f"Shim {format_mm(size)}",
         stock=layout.spec.shim_stock,
         thickness=size,
@@ -144,3 +154,19 @@ def _shim(layout: Layout, size: float, count: int) -> Part:
         quantity=count,
         purpose="behind the angle rest: loosen its two screws, slide it in from above",
     )
+
+
+_BLOCK = Traits(
+    decides_joint=True,
+    shimmed=Shimmed("depth_block", "on the one at hand to set a plunge"),
+    shop_sheet=ShopSheet.PLUG_AND_BLOCKS,
+)
+DEPTH_BLOCK = Record("depth_block", depth_block, _BLOCK)
+TENON_DEPTH_BLOCK = Record("depth_block_tenon", tenon_depth_block, _BLOCK, when=has_tenon_depth_block)
+_SHIM = Traits(
+    shim=True,
+    way_in=WayIn(7, (Leg(X_AXIS), Leg(Z_AXIS.times(-1.0), _SLOT))),
+    shop_sheet=ShopSheet.RESTS,
+)
+NOMINAL_SHIM = Record("trim_shim", nominal_shim, _SHIM, stands=nominal_shim_placement)
+TRIM_SHIMS = Record(NOMINAL_SHIM.name, trim_shims, _SHIM)

@@ -20,34 +20,36 @@ from generator.jig.fixings import (
 )
 from generator.jig.layout import Layout
 from generator.jig.part import EdgeHole, Face, Hole, Part
+from generator.jig.record import Record
+from generator.jig.traits import Serves, Traits, WayIn
 
 _FACE = Tolerance(-0.3, 0.3, "its screws find the rests and brackets")
 
 
 def board_placement(layout: Layout) -> Placement:
     """The board under the plate, its front face towards the body."""
-    return Placement(P3(-layout.board_face, 0.0, 0.0), Y_AXIS, Z_AXIS)
+    return Placement(P3(-layout.board.face, 0.0, 0.0), Y_AXIS, Z_AXIS)
 
 
 def board(layout: Layout) -> Part:
     """The board; its origin is the middle of its upper edge, its front face the body's side."""
-    half, high = layout.board_width / 2.0, layout.board_height
+    half, high = layout.board.width / 2.0, layout.board.height
     outline = rectangle(-half, -high, half, 0.0)
     at = board_placement(layout)
     rows = [board_to_brackets(layout), board_to_upper_rest(layout), board_to_angle_rest(layout)]
     holes = tuple(hole for row in rows for hole in row.face_holes(at, Face.FRONT))
     return Part(
-        name="board",
+        name=BOARD.name,
         title="Board",
         stock=layout.spec.board_stock,
         thickness=layout.thick.board,
         outline=outline,
         holes=(*holes, *_body_rest_pilots(layout, at)),
         edge_holes=(*plate_to_board(layout).edge_holes(at), *_dowels(layout, at)),
-        engraved_lines=(polyline([P2(0.0, -high + 1.0), P2(0.0, -layout.angle_rest_level + 20.0)]),),
+        engraved_lines=(polyline([P2(0.0, -high + 1.0), P2(0.0, -layout.rests.angle_level + 20.0)]),),
         engraved_texts=(
-            EngravedText("BODY SIDE - UP", P2(0.0, -(layout.upper_rest_level + 34.0)), 5.0),
-            EngravedText(layout.solution.job.name.upper(), P2(0.0, -(layout.upper_rest_level + 48.0)), 3.5),
+            EngravedText("BODY SIDE - UP", P2(0.0, -(layout.rests.upper_level + 34.0)), 5.0),
+            EngravedText(layout.solution.job.name.upper(), P2(0.0, -(layout.rests.upper_level + 48.0)), 3.5),
         ),
         dimensions=(
             *dims.overall(outline.box(), "board_width", "board_height", 2.0 * half, high),
@@ -105,3 +107,11 @@ def _dowels(layout: Layout, at: Placement) -> tuple[EdgeHole, ...]:
             )
         )
     return tuple(found)
+
+
+BOARD = Record(
+    "board",
+    board,
+    Traits(decides_joint=True, serves=Serves.FRAME, way_in=WayIn(1), caption="board"),
+    stands=board_placement,
+)

@@ -16,6 +16,8 @@ from generator.jig import dims
 from generator.jig.fixings import BRACKET_FLAT, Fixing, board_to_brackets, plate_to_brackets
 from generator.jig.layout import Layout
 from generator.jig.part import Part
+from generator.jig.record import Record
+from generator.jig.traits import Leg, Serves, ShopSheet, Traits, WayIn
 
 #: Radius at the foot and in the inner corner, mm: cutters reach it.
 _ROUND = 3.0
@@ -24,26 +26,26 @@ _RAIL = Tolerance(-0.1, 0.1, "gauges the depth of cut on the bench")
 
 def bracket_left(layout: Layout) -> Part:
     """The bracket at y > 0."""
-    return _bracket(layout, "bracket_left", "Bracket, left", bracket_left_placement(layout))
+    return _bracket(layout, BRACKET_LEFT.name, "Bracket, left", bracket_left_placement(layout))
 
 
 def bracket_right(layout: Layout) -> Part:
     """The bracket at y < 0: the same part on the other side."""
-    return _bracket(layout, "bracket_right", "Bracket, right", bracket_right_placement(layout))
+    return _bracket(layout, BRACKET_RIGHT.name, "Bracket, right", bracket_right_placement(layout))
 
 
 def bracket_left_placement(layout: Layout) -> Placement:
-    return Placement(P3(-layout.board_face, layout.bracket_inner, 0.0), X_AXIS.times(-1.0), Z_AXIS)
+    return Placement(P3(-layout.board.face, layout.bracket.inner, 0.0), X_AXIS.times(-1.0), Z_AXIS)
 
 
 def bracket_right_placement(layout: Layout) -> Placement:
-    outer = layout.bracket_inner + layout.thick.bracket
-    return Placement(P3(-layout.board_face, -outer, 0.0), X_AXIS.times(-1.0), Z_AXIS)
+    outer = layout.bracket.inner + layout.thick.bracket
+    return Placement(P3(-layout.board.face, -outer, 0.0), X_AXIS.times(-1.0), Z_AXIS)
 
 
 def _bracket(layout: Layout, name: str, title: str, at: Placement) -> Part:
     """A bracket; its origin is the corner between plate and board, x along the plate, y up."""
-    long, deep, rail, foot = layout.bracket_length, layout.bracket_depth, layout.rail_height, layout.spec.bracket_foot
+    long, deep, rail, foot = layout.bracket.length, layout.bracket.depth, layout.bracket.rail, layout.spec.bracket_foot
     flat = BRACKET_FLAT * foot
     corners = [P2(0.0, -deep), P2(flat, -deep), P2(foot, -rail), P2(long, -rail), P2(long, 0.0), P2(0.0, 0.0)]
     outline = rounded_polygon(corners, [0.0, _ROUND, _ROUND, 0.0, 0.0, 0.0])
@@ -82,3 +84,14 @@ def _mine(row: Fixing, at: Placement, layout: Layout) -> Fixing:
     """The screws of a row that meet the bracket standing at `at`."""
     low = at.origin.y
     return replace(row, heads=tuple(head for head in row.heads if low < head.y < low + layout.thick.bracket))
+
+
+_TRAITS = Traits(
+    decides_joint=True,
+    serves=Serves.FRAME,
+    way_in=WayIn(2, (Leg(X_AXIS),), ("board-bracket",)),
+    shop_sheet=ShopSheet.BRACKETS,
+    caption="bracket",
+)
+BRACKET_LEFT = Record("bracket_left", bracket_left, _TRAITS, stands=bracket_left_placement)
+BRACKET_RIGHT = Record("bracket_right", bracket_right, _TRAITS, stands=bracket_right_placement)

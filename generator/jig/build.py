@@ -2,32 +2,30 @@
 
 from __future__ import annotations
 
-from generator.jig.blocks import trim_shims
+from collections.abc import Iterable
+
 from generator.jig.buildability import refuse_unbuildable
 from generator.jig.catalog import CATALOG
 from generator.jig.hardware import assembly_steps, hardware
 from generator.jig.layout import jig_layout
 from generator.jig.lettering import settled_lettering
 from generator.jig.part import Jig, Part, Placed
+from generator.jig.record import Record
 from generator.joint.solution import Solution
 
 
-def build_jig(solution: Solution) -> Jig:
-    """Every part of the jig for `solution`.
+def build_jig(solution: Solution, catalog: Iterable[Record] = CATALOG) -> Jig:
+    """Every part of the jig for `solution`, as the records of `catalog` have them.
 
     CheckFailed names every size that leaves no room, GeometryError a part that cannot be made.
     """
     layout = jig_layout(solution)
     refuse_unbuildable(layout)
-    parts: dict[str, Part] = {}
+    parts: list[Part] = []
     placed: list[Placed] = []
-    for entry in CATALOG:
-        if not entry.when(layout):
-            continue
-        part = settled_lettering(entry.build(layout))
-        part = parts.setdefault(part.name, part)
-        if entry.stands is not None:
-            placed.append(Placed(part, entry.stands(layout), part.name))
-    for part in trim_shims(layout):
-        parts.setdefault(part.name, settled_lettering(part))
-    return Jig(tuple(parts.values()), tuple(placed), hardware(layout), assembly_steps(layout))
+    for record in catalog:
+        built = [settled_lettering(part) for part in record.parts(layout)]
+        parts += built
+        if record.stands is not None:
+            placed += [Placed(part, record.stands(layout), part.name) for part in built]
+    return Jig(tuple(parts), tuple(placed), hardware(layout), assembly_steps(layout))

@@ -92,7 +92,7 @@ def _stock_of(row: Fixing) -> str:
 def _taken(layout: Layout, row: Fixing) -> float:
     """How far (mm) the material goes on behind the face that a row's screws enter."""
     if row.id == "plate-bracket":
-        return layout.rail_height
+        return layout.bracket.rail
     if row.id == "board-bracket":
         return min(bracket_run(layout, -head.z + row.fastener.diameter / 2.0) for head in row.heads)
     return layout.thick.board if row.id == "body-rest-board" else layout.cradle.angle_rest_drawn
@@ -107,7 +107,7 @@ def _edge(layout: Layout, row: Fixing) -> float:
 
 
 def _rests(layout: Layout) -> Iterator[Check]:
-    screw = layout.screw
+    screw = layout.screws.own
     y = abs(body_rest_to_board(layout).heads[0].y)
     upper = layout.spec.rest_length / 2.0 - REST_SCREW_FROM_END
     beside = upper - screw.head_diameter / 2.0 - y - screw.clearance / 2.0
@@ -115,12 +115,12 @@ def _rests(layout: Layout) -> Iterator[Check]:
     yield _room("upper and body rest screws", beside, 0.3, words, "jig.rest_length or joint.mortise_width")
     yield _room(
         "rests between the brackets",
-        layout.bracket_inner - layout.spec.rest_length / 2.0,
+        layout.bracket.inner - layout.spec.rest_length / 2.0,
         1.0,
         "room beside the rests to the brackets",
         "jig.rest_length or instrument.heel_width",
     )
-    if layout.tooth_width is not None:
+    if layout.rests.tooth_width is not None:
         key = "instrument.truss_rod_slot_depth"
         yield _room("teeth", tooth_height(layout), _LEAST_TOOTH, "height of the teeth", key)
 
@@ -135,8 +135,8 @@ def _zero_check(layout: Layout) -> Iterator[Check]:
 
 def _plate(layout: Layout) -> Iterator[Check]:
     heads = sorted(abs(head.y) for head in plate_to_board(layout).heads)
-    head = layout.screw.head_diameter
-    if layout.tapped:
+    head = layout.screws.own.head_diameter
+    if layout.screws.tapped:
         apart = (heads[-1] - heads[0] - head - DOWEL) / 2.0
         yield _room("dowels", apart, 1.0, "between a dowel and the nearest screw's head", "instrument.heel_width")
     if layout.spec.tip_pin and not layout.spec.bridged:
@@ -146,7 +146,7 @@ def _plate(layout: Layout) -> Iterator[Check]:
 
 
 def _plug(layout: Layout) -> Iterator[Check]:
-    room = plug_length(layout) - CROSSPIECE - hang_from_end(layout) - layout.screw.clearance / 2.0
+    room = plug_length(layout) - CROSSPIECE - hang_from_end(layout) - layout.screws.own.clearance / 2.0
     yield _room("plug", room, 1.0, "plug between its screw and its crosspiece", "joint.mortise_length")
     keys = "joint.mortise_length or joint.bolts"
     yield _room("plug screw", hang_walls(layout), _PLUG_WALL, "plug round the screw that hangs the body", keys)

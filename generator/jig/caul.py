@@ -8,6 +8,8 @@ from generator.base.shapes2d import polyline, rectangle
 from generator.jig import dims
 from generator.jig.layout import Layout
 from generator.jig.part import Part
+from generator.jig.record import Record
+from generator.jig.traits import Serves, Traits
 from generator.joint.stations import jaw_y
 
 #: How far a jaw's marks stand from its middle, mm.
@@ -16,12 +18,12 @@ _JAW_HALF = 15.0
 
 def caul(layout: Layout) -> Part:
     """One of the caul's two layers; origin in its middle. Marks show where the jaws bite."""
-    half, high = layout.board_width / 2.0, layout.spec.caul_height
+    half, high = layout.board.width / 2.0, layout.spec.caul_height
     outline = rectangle(-half, -high / 2.0, half, high / 2.0, 2.0)
     jaw = jaw_y(layout.solution.job, layout.routing) - _JAW_HALF
     marks = tuple(polyline([P2(y, -high / 2.0 + 2.0), P2(y, high / 2.0 - 2.0)]) for y in (-jaw, 0.0, jaw))
     return Part(
-        name="caul",
+        name=CAUL.name,
         title="Caul",
         stock=layout.spec.caul_stock,
         thickness=layout.thick.caul,
@@ -32,3 +34,6 @@ def caul(layout: Layout) -> Part:
         quantity=2,
         purpose="two layers glued face to face, padded; presses the work on the board, no metal in its upper 10 mm",
     )
+
+
+CAUL = Record("caul", caul, Traits(decides_joint=True, serves=Serves.FRAME, caption="caul"))

@@ -14,6 +14,7 @@ from enum import Enum
 from generator.base.geometry2d import Circle, Contour, Path
 from generator.base.units import format_mm
 from generator.jig.part import EdgeHole, Hole, Jig, Part
+from generator.jig.traits import Serves, Shimmed
 from generator.job.model.jig import JigSpec
 from generator.joint.cradle import SHIM_COPIES, shim_stack
 from generator.joint.solution import Solution
@@ -31,15 +32,6 @@ _MOST_SHIMS = 4
 _SAME_FIGURE = 0.005
 #: Named reasons per part; more would not be read.
 _MOST_REASONS = 3
-#: Parts whose whole meaning is one dimension that shims can make up: that dimension, and where to lay them. A depth
-#: block sets a plunge's stop rod and comes out again; a fixed base would need a pair under its feet.
-_SHIMMED = {
-    "angle_rest": ("angle_rest_width", "behind the one at hand, in place of the nominal one"),
-    "depth_block": ("depth_block", "on the one at hand to set a plunge"),
-    "depth_block_tenon": ("depth_block", "on the one at hand to set a plunge"),
-}
-#: Parts that serve together where the jig serves as a whole.
-_FRAME = ("template_plate", "board", "bracket_left", "bracket_right", "body_rest", "caul")
 #: Least end clearance that a plate made for another heel may leave, and the most that it may add, mm.
 _LEAST_END, _MORE_END = 0.3, 1.5
 
@@ -158,14 +150,14 @@ def _judge(part: Part, old: Part | None, spec: JigSpec | None, shared: SharedJig
     if not material and not shape:
         why = "" if _lettering(old) == _lettering(part) else "its engraving says other values: mark it"
         return PartVerdict(part.name, part.title, Verdict.SERVES, why)
-    if not material and shared is not None and not shared.reasons and part.name in _FRAME:
+    if not material and shared is not None and not shared.reasons and part.traits.serves is Serves.FRAME:
         why = "made for another heel"
-        if part.name == "template_plate":
+        if part.traits.guides_cutter:
             why += f": the end clearance becomes {format_mm(shared.end_clearance)}"
         return PartVerdict(part.name, part.title, Verdict.SERVES, why)
     why = "; ".join([*material, *shape][:_MOST_REASONS])
-    if spec is not None and not material and part.name in _SHIMMED:
-        why += _with_shims(old, part, spec)
+    if spec is not None and not material and part.traits.shimmed is not None:
+        why += _with_shims(old, part, part.traits.shimmed, spec)
     return PartVerdict(part.name, part.title, Verdict.MAKE_NEW, why)
 
 
@@ -303,11 +295,13 @@ def _lettering(part: Part) -> list[str]:
     return [text.text for text in part.engraved_texts]
 
 
-def _with_shims(old: Part, new: Part, spec: JigSpec) -> str:
-    """A hint where the old part and the kit's shims come as near as the thinnest shim allows."""
-    setting, where = _SHIMMED[new.name]
-    before, after = (next(one.value for one in part.dimensions if one.name == setting) for part in (old, new))
-    behind_rest = new.name == "angle_rest"
+def _with_shims(old: Part, new: Part, shimmed: Shimmed, spec: JigSpec) -> str:
+    """A hint where the old part and the kit's shims come as near as the thinnest shim allows.
+
+    A depth block sets a plunge's stop rod and comes out again; a fixed base would need a pair under its feet.
+    """
+    before, after = (next(one.value for one in part.dimensions if one.name == shimmed.dimension) for part in (old, new))
+    behind_rest = shimmed.replaces_nominal
     total = after - before + (spec.nominal_shim if behind_rest else 0.0)
     stack = shim_stack(total, spec.shims, spec.nominal_shim)
     taken = not behind_rest and stack.count(spec.nominal_shim) > SHIM_COPIES * (spec.nominal_shim in spec.shims)
@@ -315,7 +309,7 @@ def _with_shims(old: Part, new: Part, spec: JigSpec) -> str:
         return ""
     if not stack:
         return "; or the one at hand without a shim" if behind_rest else ""
-    return f"; or lay shims {' + '.join(format_mm(one) for one in stack)} mm {where}"
+    return f"; or lay shims {' + '.join(format_mm(one) for one in stack)} mm {shimmed.where}"
 
 
 def _change(old: float, new: float) -> str:

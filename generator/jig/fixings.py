@@ -120,11 +120,11 @@ def _mirrored(points: Iterable[P3]) -> tuple[P3, ...]:
 
 def plate_to_board(layout: Layout) -> Fixing:
     """Four screws through the plate into the board's upper edge."""
-    top, screw = layout.thick.plate, layout.screw
-    heads = (P3(0.0, y, top) for y in (_PLATE_INNER, layout.bracket_middle + _PLATE_OUTER))
+    top, screw = layout.thick.plate, layout.screws.own
+    heads = (P3(0.0, y, top) for y in (_PLATE_INNER, layout.bracket.middle + _PLATE_OUTER))
     # In a shallow cut's jig the rests' screws cross the board not far below the hole's end.
     room = DRILL_PAST_THREAD + THREAD_PAST_SCREW if screw.tapped else 0.0
-    above_rests = layout.upper_rest_level - screw.clearance / 2.0 - _POINT_OFF - room
+    above_rests = layout.rests.upper_level - screw.clearance / 2.0 - _POINT_OFF - room
     length = screw.longest_within(top + min(_INTO_BOARD, above_rests))
     return Fixing(
         "plate-board", "plate to board", "template_plate", "board", _mirrored(heads), _DOWN, top, length, screw
@@ -133,23 +133,23 @@ def plate_to_board(layout: Layout) -> Fixing:
 
 def bracket_stations(layout: Layout) -> tuple[float, float, float]:
     """How far from the board's face the plate's screws into a bracket stand, mm."""
-    last = layout.bracket_length - _BRACKET_LAST
+    last = layout.bracket.length - _BRACKET_LAST
     first = min(_BRACKET_FIRST, last / 2.0)
     return first, (first + last) / 2.0, last
 
 
 def bracket_run(layout: Layout, depth: float) -> float:
     """How far a bracket's deep part goes on from the board at a depth below the plate, mm: it tapers to its foot."""
-    foot, deep, rail = layout.spec.bracket_foot, layout.bracket_depth, layout.rail_height
+    foot, deep, rail = layout.spec.bracket_foot, layout.bracket.depth, layout.bracket.rail
     return foot * (BRACKET_FLAT + (1.0 - BRACKET_FLAT) * min(1.0, (deep - depth) / (deep - rail)))
 
 
 def plate_to_brackets(layout: Layout) -> Fixing:
     """Three screws through the plate into each bracket's rail."""
-    top, screw = layout.thick.plate, layout.screw
-    heads = (P3(-layout.board_face - x, layout.bracket_middle, top) for x in bracket_stations(layout))
+    top, screw = layout.thick.plate, layout.screws.own
+    heads = (P3(-layout.board.face - x, layout.bracket.middle, top) for x in bracket_stations(layout))
     room = DRILL_PAST_THREAD + THREAD_PAST_SCREW if screw.tapped else 0.0
-    length = screw.longest_within(top + layout.rail_height - _SHORT_OF_FACE - room)
+    length = screw.longest_within(top + layout.bracket.rail - _SHORT_OF_FACE - room)
     return Fixing(
         "plate-bracket", "plate to brackets", "template_plate", "bracket", _mirrored(heads), _DOWN, top, length, screw
     )
@@ -157,9 +157,9 @@ def plate_to_brackets(layout: Layout) -> Fixing:
 
 def board_to_brackets(layout: Layout) -> Fixing:
     """Three screws through the board, from the body's side, into each bracket's end."""
-    screw, last = layout.screw, layout.bracket_depth - _FOOT_LAST
+    screw, last = layout.screws.own, layout.bracket.depth - _FOOT_LAST
     depths = (_FOOT_FIRST, (_FOOT_FIRST + last) / 2.0, last)
-    heads = (P3(layout.board_face, layout.bracket_middle, -depth) for depth in depths)
+    heads = (P3(layout.board.face, layout.bracket.middle, -depth) for depth in depths)
     through = layout.thick.board
     room = DRILL_PAST_THREAD + THREAD_PAST_SCREW if screw.tapped else 0.0
     into = bracket_run(layout, last + screw.diameter / 2.0) - _SHORT_OF_FACE - room
@@ -184,7 +184,7 @@ def _rest_y(layout: Layout) -> float:
 def board_to_upper_rest(layout: Layout) -> Fixing:
     """Two screws through the board, from the body's side, into the upper rest; the body rest later hides the heads."""
     return _board_to_rest(
-        layout, "board-upper-rest", "upper_rest", layout.upper_rest_level, layout.cradle.upper_rest, 0.0
+        layout, "board-upper-rest", "upper_rest", layout.rests.upper_level, layout.cradle.upper_rest, 0.0
     )
 
 
@@ -198,21 +198,21 @@ def board_to_angle_rest(layout: Layout) -> Fixing:
         layout,
         "board-angle-rest",
         "angle_rest",
-        layout.angle_rest_level,
+        layout.rests.angle_level,
         min(cradle.angle_rest_drawn, cradle.stand_off - cradle.nominal_shim),
-        layout.behind_angle_rest,
+        layout.rests.behind_angle,
     )
 
 
 def _board_to_rest(layout: Layout, name: str, rest: str, level: float, width: float, behind: float) -> Fixing:
-    screw, through = layout.screw, layout.thick.board + behind
+    screw, through = layout.screws.own, layout.thick.board + behind
     room = DRILL_PAST_THREAD + THREAD_PAST_SCREW if screw.tapped else 0.0
     return Fixing(
         name,
         f"board to {rest.replace('_', ' ')}",
         "board",
         rest,
-        _mirrored([P3(layout.board_face, _rest_y(layout), -level)]),
+        _mirrored([P3(layout.board.face, _rest_y(layout), -level)]),
         X_AXIS.times(-1.0),
         through,
         screw.longest_within(through + width - _SHORT_OF_FACE - room),
@@ -222,7 +222,7 @@ def _board_to_rest(layout: Layout, name: str, rest: str, level: float, width: fl
 
 def _body_rest_y(layout: Layout) -> float:
     """|y| of the body rest's screws: in its hollow, clear of the upper rest's heads that they pass in the board."""
-    screw = layout.screw
+    screw = layout.screws.own
     wished = _BODY_REST_SHARE * layout.cradle.rest_beside
     beside = _rest_y(layout) - (screw.head_diameter + screw.clearance) / 2.0 - _BESIDE_HEAD
     return max(min(wished, beside), (screw.head_diameter + _COUNTERBORE_PLAY) / 2.0 + _BESIDE_HEAD)
@@ -230,15 +230,15 @@ def _body_rest_y(layout: Layout) -> float:
 
 def body_rest_to_board(layout: Layout) -> Fixing:
     """Two screws from the body rest's hollow into the board, their heads deep in the rest."""
-    screw, w = layout.screw, layout.cradle.upper_rest - BODY_REST_HOLLOW
+    screw, w = layout.screws.own, layout.cradle.upper_rest - BODY_REST_HOLLOW
     y = _body_rest_y(layout)
-    face = layout.board_face + w
+    face = layout.board.face + w
     return Fixing(
         "body-rest-board",
         "body rest to board",
         "body_rest",
         "board",
-        _mirrored([P3(face, y, -layout.upper_rest_level)]),
+        _mirrored([P3(face, y, -layout.rests.upper_level)]),
         X_AXIS.times(-1.0),
         w,
         screw.longest_within(w - BODY_REST_HEAD + layout.thick.board - _SHORT_OF_FACE),
@@ -253,7 +253,7 @@ BODY_REST_HOLLOW = 2.0
 
 def dowel_places(layout: Layout) -> tuple[P3, ...]:
     """Where the two dowels of a machined jig stand, half-way between the plate's screws, on the plate's underside."""
-    if not layout.tapped:
+    if not layout.screws.tapped:
         return ()
     heads = sorted(abs(head.y) for head in plate_to_board(layout).heads)
     return _mirrored([P3(0.0, (heads[0] + heads[-1]) / 2.0, 0.0)])

@@ -13,6 +13,8 @@ from generator.base.units import format_mm, inches, to_inches
 from generator.jig import dims
 from generator.jig.layout import Layout
 from generator.jig.part import Hole, Part
+from generator.jig.record import Record
+from generator.jig.traits import ShopSheet, Traits
 from generator.job.model.job import UnitsChoice
 
 #: Whole play of a guide in what it drops into, and the pilot hole it marks with, mm.
@@ -57,7 +59,7 @@ def gap_wedge(layout: Layout) -> Part:
     middle = long + _SLOPE + (_HANDLE - _SLOPE) / 2.0
     lines = _wedge_words(layout, marks)
     return Part(
-        name="gap_wedge",
+        name=GAP_WEDGE.name,
         title="Gap wedge",
         stock=layout.spec.guide_stock,
         thickness=layout.thick.guide,
@@ -126,7 +128,7 @@ def centre_sight(layout: Layout) -> Part:
     outline = rectangle(-wide / 2.0, 0.0, wide / 2.0, long, min(2.0, wide / 6.0))
     finger = min(8.0, wide * 0.4)
     return Part(
-        name="centre_sight",
+        name=CENTRE_SIGHT.name,
         title="Centre sight",
         stock=layout.spec.guide_stock,
         thickness=layout.thick.guide,
@@ -171,7 +173,7 @@ def drill_guide(layout: Layout) -> Part:
         for i, (hole, at) in enumerate(zip(holes, bolts, strict=True), 1)
     ]
     return Part(
-        name="drill_guide",
+        name=DRILL_GUIDE.name,
         title="Bolt-drilling guide",
         stock=layout.spec.guide_stock,
         thickness=layout.thick.guide,
@@ -196,7 +198,7 @@ def bushing_slip(layout: Layout) -> Part:
     ]
     outline = rounded_polygon(corners, [0.0, 0.0, 0.0, 0.0, 3.0, 3.0])
     return Part(
-        name="bushing_slip",
+        name=BUSHING_SLIP.name,
         title="Bushing slip",
         stock=layout.spec.guide_stock,
         thickness=layout.thick.guide,
@@ -222,7 +224,7 @@ def story_stick(layout: Layout) -> Part:
     lines = [polyline([P2(_SHORT, depth), P2(wide * 0.42, depth)]) for depth in passes.mortise]
     lines += [polyline([P2(wide * 0.58, depth), P2(wide - _SHORT, depth)]) for depth in passes.tenon]
     return Part(
-        name="story_stick",
+        name=STORY_STICK.name,
         title="Depth story stick",
         stock=layout.spec.guide_stock,
         thickness=layout.thick.guide,
@@ -243,3 +245,11 @@ def story_stick(layout: Layout) -> Part:
         ),
         purpose="end on the work inside the opening: each line is the depth after one pass",
     )
+
+
+_GUIDE = Traits(shop_sheet=ShopSheet.GUIDES)
+GAP_WEDGE = Record("gap_wedge", gap_wedge, _GUIDE, when=has_gap_wedge)
+CENTRE_SIGHT = Record("centre_sight", centre_sight, _GUIDE)
+DRILL_GUIDE = Record("drill_guide", drill_guide, Traits(decides_joint=True, shop_sheet=ShopSheet.GUIDES))
+BUSHING_SLIP = Record("bushing_slip", bushing_slip, _GUIDE)
+STORY_STICK = Record("story_stick", story_stick, _GUIDE)

@@ -35,8 +35,8 @@ def _rows(layout: Layout) -> list[Hardware]:
     return [
         Hardware(
             "",
-            layout.screw.title,
-            layout.screw.thread,
+            layout.screws.own.title,
+            layout.screws.own.thread,
             length,
             sum(len(row.heads) for row in rows),
             ", ".join(row.purpose for row in rows),
@@ -73,15 +73,15 @@ def _dowels(layout: Layout) -> list[Hardware]:
 def _loose(layout: Layout) -> list[Hardware]:
     """The tip screw, and the plug's own."""
     found = []
-    tip, plate = layout.tip_screw, layout.thick.plate
+    tip, plate = layout.screws.tip, layout.thick.plate
     if layout.spec.tip_pin and not layout.spec.bridged:
         length = tip.longest_within(plate - tip_counterbore(layout)[1] + _TIP_BITE)
         words = "tongue's end to the tenon's end"
         found.append(Hardware("", "Pan-head wood screw with washer", tip.thread, length, 1, words))
-    screw = layout.screw
+    screw = layout.screws.own
     across = plug_screw_length(layout)
     found.append(Hardware("", screw.title, screw.thread, across, 2, "crosspiece to plug"))
-    wood = layout.tip_screw
+    wood = layout.screws.tip
     hang = wood.longest_within(plate + _HANG_BITE)
     found.append(Hardware("", "Pan-head wood screw with washer", wood.thread, hang, 1, "plug to the body's end face"))
     return found
@@ -98,13 +98,13 @@ def assembly_steps(layout: Layout) -> tuple[str, ...]:
     dowels = (
         " Set the board by its distances from the ends of tongue and opening, drill and ream the dowel holes through "
         "the plate, and press the dowels in."
-        if layout.tapped
+        if layout.screws.tapped
         else ""
     )
-    join = "Screw" if layout.tapped else "Glue and screw"
-    hold = "and clamp them" if layout.tapped else "glue and clamp them"
-    fix = "" if layout.tapped else ", glue on the joint"
-    teeth = "" if layout.tooth_width is None else ", its tooth on the scribed centreline"
+    join = "Screw" if layout.screws.tapped else "Glue and screw"
+    hold = "and clamp them" if layout.screws.tapped else "glue and clamp them"
+    fix = "" if layout.screws.tapped else ", glue on the joint"
+    teeth = "" if layout.rests.tooth_width is None else ", its tooth on the scribed centreline"
     return (
         "Scribe the board's centreline on both faces and the lower edge from one setting of the square.",
         f"{join} both brackets to the board's neck face, upper edges flush.",

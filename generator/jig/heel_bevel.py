@@ -9,6 +9,8 @@ from generator.base.units import format_mm
 from generator.jig import dims
 from generator.jig.layout import Layout
 from generator.jig.part import Part
+from generator.jig.record import Record
+from generator.jig.traits import ShopSheet, Traits
 
 _ARM = 25.0
 _LONGER_THAN_HEEL = 8.0
@@ -28,7 +30,7 @@ def heel_bevel(layout: Layout) -> Part:
     past = joint.neck_blank_overlength
     tip = polar(angle, down)
     return Part(
-        name="heel_bevel",
+        name=HEEL_BEVEL.name,
         title="Heel bevel",
         stock=layout.spec.guide_stock,
         thickness=layout.thick.guide,
@@ -66,3 +68,6 @@ def _legs(angle: float, down: float) -> Path:
     tip = along.times(down)
     corners = [P2(0.0, 0.0), P2(_ALONG_NECK, 0.0), P2(_ALONG_NECK, _ARM), inner, tip.plus(inward.times(_ARM)), tip]
     return rounded_polygon(corners, [0.0, 2.0, 2.0, 6.0, 2.0, 2.0])
+
+
+HEEL_BEVEL = Record("heel_bevel", heel_bevel, Traits(shop_sheet=ShopSheet.GUIDES))

@@ -17,6 +17,7 @@ from generator.base.annotation import Dimension, EngravedText, Requirement, Tole
 from generator.base.errors import GeometryError
 from generator.base.geometry2d import P2, Box, Circle, Contour, Path
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.jig.traits import NO_TRAITS, Traits
 
 _ORIGIN = P2(0.0, 0.0)
 
@@ -141,7 +142,7 @@ class Part:
 
     `shop_dimensions` are those a machine shop needs besides, kept off the bench's paper. Hole tables count from
     `datum`. `requirements` ask for form (flat, square) with their reason. `thickness_tolerance` is for a part whose
-    thickness works; without it the thickness is the sheet's, as it comes.
+    thickness works; without it the thickness is the sheet's, as it comes. `traits` are its record's.
     """
 
     name: str
@@ -163,6 +164,7 @@ class Part:
     thickness_tolerance: Tolerance | None = None
     shop_dimensions: tuple[Dimension, ...] = ()
     datum: P2 = _ORIGIN
+    traits: Traits = NO_TRAITS
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.thickness) and self.thickness > 0):

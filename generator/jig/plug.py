@@ -12,6 +12,8 @@ from generator.jig import dims
 from generator.jig.fixings import bitten_hole
 from generator.jig.layout import Layout
 from generator.jig.part import Face, Hole, Part
+from generator.jig.record import Record
+from generator.jig.traits import ShopSheet, Traits
 from generator.joint.mortise_tenon import BoltHole
 
 #: Whole play of the plug in the opening, mm.
@@ -60,13 +62,13 @@ def hang_from_top(layout: Layout) -> float:
     first = joint.bolts[0]
     if len(joint.bolts) > 1:
         return (first.from_top + joint.bolts[1].from_top) / 2.0
-    clear = first.from_top + (first.clearance_hole + layout.screw.clearance) / 2.0 + _HANG_WALL
+    clear = first.from_top + (first.clearance_hole + layout.screws.own.clearance) / 2.0 + _HANG_WALL
     return max((first.from_top + joint.mortise_length) / 2.0, clear)
 
 
 def hang_walls(layout: Layout) -> float:
     """The least material round the plug's screw hole, mm: to the closed end, and to the bolts' holes that it has."""
-    at, radius = hang_from_end(layout), layout.screw.clearance / 2.0
+    at, radius = hang_from_end(layout), layout.screws.own.clearance / 2.0
     bolts = [
         abs(at - _from_end(layout, bolt.from_top)) - radius - bolt.clearance_hole / 2.0 for bolt in guided_bolts(layout)
     ]
@@ -89,9 +91,9 @@ def plug(layout: Layout) -> Part:
         Hole("bolt", P2(0.0, _from_end(layout, bolt.from_top)), bolt.clearance_hole, why="guides the bolt's drill")
         for bolt in bolts
     ]
-    hang = Hole("hang", P2(0.0, hang_from_end(layout)), layout.screw.clearance, why="hangs the body")
+    hang = Hole("hang", P2(0.0, hang_from_end(layout)), layout.screws.own.clearance, why="hangs the body")
     return Part(
-        name="plug",
+        name=PLUG.name,
         title="Plug",
         stock=layout.spec.plate_stock,
         thickness=layout.thick.plate,
@@ -116,7 +118,7 @@ def _crosspiece_pilots(layout: Layout, long: float) -> tuple[Hole, ...]:
     middle = P2(0.0, long - CROSSPIECE / 2.0)
     return tuple(
         bitten_hole(
-            layout.screw,
+            layout.screws.own,
             "crosspiece",
             _screw_at(layout, side).plus(middle),
             bite,
@@ -132,23 +134,23 @@ def _screw_at(layout: Layout, side: float) -> P2:
 
     Their heads keep clear of each other, and a wall stays between each and the plug's side.
     """
-    apart = max(_SCREW_ASIDE, (layout.screw.head_diameter + _HEADS_APART) / 2.0)
-    wall = (layout.routing.opening_width - PLAY - layout.screw.pilot) / 2.0 - apart
+    apart = max(_SCREW_ASIDE, (layout.screws.own.head_diameter + _HEADS_APART) / 2.0)
+    wall = (layout.routing.opening_width - PLAY - layout.screws.own.pilot) / 2.0 - apart
     return P2(side * apart, 0.0) if wall >= _SCREW_WALL else P2(0.0, side * apart)
 
 
 def plug_screw_length(layout: Layout) -> float:
     """Length of the screws through the crosspiece into the plug, mm."""
-    return layout.screw.longest_within(layout.thick.rest + layout.thick.plate - 1.0)
+    return layout.screws.own.longest_within(layout.thick.rest + layout.thick.plate - 1.0)
 
 
 def plug_crosspiece(layout: Layout) -> Part:
     """The crosspiece that lies over the plate; origin in its middle, its length across the opening."""
     half = layout.routing.opening_width / 2.0 + _LAP
     outline = rectangle(-half, -CROSSPIECE / 2.0, half, CROSSPIECE / 2.0, 3.0)
-    screw = layout.screw
+    screw = layout.screws.own
     return Part(
-        name="plug_crosspiece",
+        name=PLUG_CROSSPIECE.name,
         title="Plug crosspiece",
         stock=layout.spec.rest_stock,
         thickness=layout.thick.rest,
@@ -168,3 +170,7 @@ def plug_crosspiece(layout: Layout) -> Part:
         dimensions=dims.overall(outline.box(), "crosspiece_length", "crosspiece_width", 2.0 * half, CROSSPIECE),
         purpose="glued and screwed across the plug's open end; lies on the plate and carries the body",
     )
+
+
+PLUG = Record("plug", plug, Traits(decides_joint=True, shop_sheet=ShopSheet.PLUG_AND_BLOCKS))
+PLUG_CROSSPIECE = Record("plug_crosspiece", plug_crosspiece, Traits(shop_sheet=ShopSheet.PLUG_AND_BLOCKS))

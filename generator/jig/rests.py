@@ -22,9 +22,12 @@ from generator.jig.fixings import (
 )
 from generator.jig.layout import Layout
 from generator.jig.part import EdgeHole, Part
+from generator.jig.record import Record
 from generator.jig.relief import CUTTER, needs_relief, relief_note, relieved
+from generator.jig.traits import Leg, Serves, Shimmed, ShopSheet, Traits, WayIn
 from generator.job.model.stock import Stock
 from generator.joint.cradle import rest_width
+from generator.joint.stations import Use
 
 #: How far a tooth stands out of its rest, or less where the slot is shallow: 1 mm short of its floor, mm.
 _TOOTH, _OFF_FLOOR = 6.0, 1.0
@@ -37,7 +40,7 @@ def upper_rest(layout: Layout) -> Part:
     """The rest under the join: w wide."""
     return _neck_rest(
         layout,
-        "upper_rest",
+        UPPER_REST.name,
         "Upper rest",
         layout.cradle.upper_rest,
         board_to_upper_rest(layout),
@@ -52,7 +55,7 @@ def angle_rest(layout: Layout) -> Part:
     cradle = layout.cradle
     return _neck_rest(
         layout,
-        "angle_rest",
+        ANGLE_REST.name,
         "Angle rest",
         cradle.angle_rest_drawn,
         board_to_angle_rest(layout),
@@ -69,7 +72,7 @@ def zero_rest(layout: Layout) -> Part:
     width = rest_width(0.0, cradle.rest_spacing, cradle.stand_off) - cradle.nominal_shim
     return _neck_rest(
         layout,
-        "zero_rest",
+        ZERO_REST.name,
         "Zero rest",
         width,
         board_to_angle_rest(layout),
@@ -87,18 +90,18 @@ def upper_rest_placement(layout: Layout) -> Placement:
 
 def angle_rest_placement(layout: Layout) -> Placement:
     """The angle rest, its shim between it and the board."""
-    return _neck_placement(layout, layout.cradle.angle_rest_depth, layout.behind_angle_rest)
+    return _neck_placement(layout, layout.cradle.angle_rest_depth, layout.rests.behind_angle)
 
 
 def _neck_placement(layout: Layout, depth: float, behind: float) -> Placement:
     low = -(depth + layout.thick.rest)
-    return Placement(P3(-layout.board_face - behind, 0.0, low), Y_AXIS, X_AXIS.times(-1.0))
+    return Placement(P3(-layout.board.face - behind, 0.0, low), Y_AXIS, X_AXIS.times(-1.0))
 
 
 def body_rest_placement(layout: Layout) -> Placement:
     """The body rest against the board's other face."""
     low = -(layout.cradle.rest_depth + layout.thick.rest)
-    return Placement(P3(layout.board_face, 0.0, low), Y_AXIS.times(-1.0), X_AXIS)
+    return Placement(P3(layout.board.face, 0.0, low), Y_AXIS.times(-1.0), X_AXIS)
 
 
 def _neck_rest(
@@ -134,7 +137,7 @@ def _neck_rest(
         dimensions=(*found, *_tooth_dimensions(layout, width)),
         requirements=(
             Requirement(f"Working edge: the {working}, left sharp. Plane the other front edge back by {{}}", ((0.2,),)),
-            *(() if layout.tooth_width is None else relief_note(_stock(layout))),
+            *(() if layout.rests.tooth_width is None else relief_note(_stock(layout))),
         ),
         purpose=purpose,
     )
@@ -148,7 +151,7 @@ def tooth_height(layout: Layout) -> float:
 
 def _toothed(layout: Layout, half: float, width: float) -> Path:
     corners = [P2(-half, 0.0), P2(half, 0.0), P2(half, width)]
-    tooth = layout.tooth_width
+    tooth = layout.rests.tooth_width
     if tooth is not None:
         out = width + tooth_height(layout)
         corners += [P2(tooth / 2.0, width), P2(tooth / 2.0, out), P2(-tooth / 2.0, out), P2(-tooth / 2.0, width)]
@@ -166,7 +169,7 @@ def _root_radius(layout: Layout) -> float:
 
 
 def _tooth_dimensions(layout: Layout, width: float) -> tuple[Dimension, ...]:
-    tooth = layout.tooth_width
+    tooth = layout.rests.tooth_width
     if tooth is None:
         return ()
     out, side = width + tooth_height(layout), tooth / 2.0
@@ -178,7 +181,7 @@ def _tooth_dimensions(layout: Layout, width: float) -> tuple[Dimension, ...]:
 
 def body_rest(layout: Layout) -> Part:
     """The rest that locates the body: it bears beside the mortise, its middle set back."""
-    half, w, hollow = layout.body_rest_end, layout.cradle.upper_rest, layout.cradle.rest_beside
+    half, w, hollow = layout.rests.body_end, layout.cradle.upper_rest, layout.cradle.rest_beside
     back = w - BODY_REST_HOLLOW
     corners = [
         P2(-half, 0.0),
@@ -192,7 +195,7 @@ def body_rest(layout: Layout) -> Part:
     ]
     root = _root_radius(layout)
     return Part(
-        name="body_rest",
+        name=BODY_REST.name,
         title="Body rest",
         stock=layout.spec.rest_stock,
         thickness=layout.thick.rest,
@@ -240,3 +243,46 @@ def _from_hollow(layout: Layout) -> tuple[EdgeHole, ...]:
             ),
         ]
     return tuple(found)
+
+
+UPPER_REST = Record(
+    "upper_rest",
+    upper_rest,
+    Traits(
+        decides_joint=True,
+        serves=Serves.JIG,
+        bears=Use.NECK,
+        way_in=WayIn(4, (Leg(X_AXIS),), ("board-upper-rest",)),
+        shop_sheet=ShopSheet.RESTS,
+        caption="upper rest",
+    ),
+    stands=upper_rest_placement,
+)
+ANGLE_REST = Record(
+    "angle_rest",
+    angle_rest,
+    Traits(
+        decides_joint=True,
+        serves=Serves.OWN,
+        shimmed=Shimmed("angle_rest_width", "behind the one at hand, in place of the nominal one", True),
+        bears=Use.NECK,
+        way_in=WayIn(6, (Leg(X_AXIS),), ("board-angle-rest",)),
+        shop_sheet=ShopSheet.RESTS,
+        caption="angle rest",
+    ),
+    stands=angle_rest_placement,
+)
+BODY_REST = Record(
+    "body_rest",
+    body_rest,
+    Traits(
+        decides_joint=True,
+        serves=Serves.FRAME,
+        bears=Use.BODY,
+        way_in=WayIn(5, (Leg(X_AXIS.times(-1.0)),), ("body-rest-board",)),
+        shop_sheet=ShopSheet.RESTS,
+        caption="body rest",
+    ),
+    stands=body_rest_placement,
+)
+ZERO_REST = Record("zero_rest", zero_rest, Traits(shop_sheet=ShopSheet.RESTS))

@@ -8,13 +8,15 @@ from __future__ import annotations
 
 from generator.base.annotation import Dimension, EngravedText, Side, Tolerance, within
 from generator.base.geometry2d import P2, SHORTEST, Path
-from generator.base.geometry3d import Placement
+from generator.base.geometry3d import Z_AXIS, Placement
 from generator.base.shapes2d import polyline, rectangle, rounded_polygon
 from generator.base.units import format_mm
 from generator.jig import dims
 from generator.jig.fixings import DOWEL, dowel_places, plate_to_board, plate_to_brackets
 from generator.jig.layout import Layout
 from generator.jig.part import Face, Hole, Opening, Part
+from generator.jig.record import Record
+from generator.jig.traits import Leg, Serves, Traits, WayIn
 from generator.joint.stations import Use
 
 _TITLE_HEIGHT = 6.0
@@ -36,7 +38,7 @@ def template_plate(layout: Layout) -> Part:
     rows = (plate_to_board(layout), plate_to_brackets(layout))
     screws = tuple(hole for row in rows for hole in row.face_holes(Placement(), Face.FRONT))
     return Part(
-        name="template_plate",
+        name=TEMPLATE_PLATE.name,
         title="Template plate",
         stock=layout.spec.plate_stock,
         thickness=layout.thick.plate,
@@ -126,7 +128,7 @@ def _dowels(layout: Layout) -> tuple[Hole, ...]:
 
 def tip_counterbore(layout: Layout) -> tuple[float, float]:
     """Diameter and depth (mm) of the flat counterbore that takes the tip screw's head and washer."""
-    return (6.5, 3.0) if layout.tip_screw.name == "3" else (9.5, 4.0)
+    return (6.5, 3.0) if layout.screws.tip.name == "3" else (9.5, 4.0)
 
 
 def _tip_screw(layout: Layout) -> tuple[Hole, ...]:
@@ -136,8 +138,8 @@ def _tip_screw(layout: Layout) -> tuple[Hole, ...]:
     return (
         Hole(
             "tip-screw",
-            layout.on_plate(Use.NECK, layout.tip_x, 0.0),
-            layout.tip_screw.diameter + 1.0,
+            layout.on_plate(Use.NECK, layout.screws.tip_x, 0.0),
+            layout.screws.tip.diameter + 1.0,
             face=Face.FRONT,
             counterbore_diameter=wide,
             counterbore_depth=deep,
@@ -206,7 +208,7 @@ def _shop_dimensions(layout: Layout) -> tuple[Dimension, ...]:
 
 def _held(tolerance: Tolerance, layout: Layout) -> Tolerance:
     """The tolerance that the way of making holds: a machine shop's is closer."""
-    return Tolerance(-_MILLED, _MILLED, tolerance.reason) if layout.tapped else tolerance
+    return Tolerance(-_MILLED, _MILLED, tolerance.reason) if layout.screws.tapped else tolerance
 
 
 def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
@@ -298,3 +300,23 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
         dims.radius("window_corner_radius", corner, bushing_radius, 225.0, count=8 if layout.spec.bridged else 6)
     )
     return tuple(found)
+
+
+def plate_placement(layout: Layout) -> Placement:
+    """The plate as it is drawn: its frame is the jig's."""
+    return Placement()
+
+
+TEMPLATE_PLATE = Record(
+    "template_plate",
+    template_plate,
+    Traits(
+        decides_joint=True,
+        guides_cutter=True,
+        serves=Serves.FRAME,
+        way_in=WayIn(3, (Leg(Z_AXIS.times(-1.0)),), on_table=True, turned=("plate-board", "plate-bracket")),
+        caption="template plate",
+        bench_note="This face up, towards the router.",
+    ),
+    stands=plate_placement,
+)

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from generator.base.errors import Fault
-from generator.job.model.field_types import Kind, Model, NotAllowed, TextKind, shown
+from generator.job.model.field_types import Kind, Model, NotAllowed, shown
 from generator.job.model.instrument import ONE_TARGET, DomeTop, FlatTop, Instrument, MeasuredTop, Target, target_fault
 from generator.job.model.jig import JigSpec
-from generator.job.model.job import Issue, OutputSpec, Tolerances
+from generator.job.model.job import Issue, Job, OutputSpec, Tolerances
 from generator.job.model.joint import BoltSpec, JointSpec
 from generator.job.model.router import Router
 from generator.job.model.stock import Stock
@@ -21,17 +21,6 @@ SCHEMA = 2
 SCHEMA_CHANGE = (
     '2, with [jig] written anew: keep preset, tip_pin, bridged and second_depth_block, take preset "plywood" for '
     '"sheet", "plywood-small" for "sheet-small", and drop every other key of [jig]'
-)
-
-_RESERVED = "con|prn|aux|nul|conin\\$|conout\\$|com[0-9]|lpt[0-9]"
-
-#: A job's name is a folder's name on every system: no dots in a row, no device names, nothing a shell would read.
-JOB_NAME = TextKind(
-    pattern=rf"(?!(?i:{_RESERVED})(?:\..*)?$)(?!.*\.\.)[A-Za-z0-9](?:[A-Za-z0-9._-]{{0,62}}[A-Za-z0-9_-])?",
-    form=(
-        "a folder name of up to 64 letters, digits, '-', '_' and single '.', starting with a letter or digit "
-        'and free of device names such as "con" or "nul"'
-    ),
 )
 
 
@@ -56,7 +45,7 @@ MODELS: dict[str, type[Model]] = {
 }
 #: Every table's keys; [stock] stands in a stock preset only, whose file name is the stock's name.
 KEYS: dict[str, dict[str, Kind]] = {
-    "job": {"name": JOB_NAME, **kinds_of(Issue)},
+    "job": {**kinds_of(Job), **kinds_of(Issue)},
     **{table: kinds_of(model) for table, model in MODELS.items()},
     "stock": {key: kind for key, kind in kinds_of(Stock).items() if key != "name"},
 }

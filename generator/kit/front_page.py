@@ -16,6 +16,7 @@ from generator.documents.setup.stage_picture import stage_picture, stage_seen
 from generator.drawing.sheet import Sheet
 from generator.drawing.templates import environment
 from generator.jig.part import Jig
+from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.command_line import READING, command_line
 from generator.joint.checks import Check
 from generator.joint.solution import Solution
@@ -115,7 +116,7 @@ def _helpers(folder: Path) -> Iterator[Helper]:
             (
                 ["paper/booklet.*.pdf"],
                 "full-scale templates: the joint, what hands make",
-                "paper/template_plate.svg",
+                f"paper/{TEMPLATE_PLATE.name}.svg",
             ),
         ),
     )

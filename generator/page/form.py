@@ -14,17 +14,15 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from pydantic_core import PydanticUndefined
-
 from generator.base.errors import Fault, InputError
+from generator.job.keys import TARGET, TOP, WAYS, job_keys
 from generator.job.kit_copy import COPY_KEYS
 from generator.job.load import DEFAULT_JIG, job_from_tables
 from generator.job.model.field_types import shown
 from generator.job.model.job import JOB_SOURCE, Job
-from generator.job.model.joint import BoltSpec
 from generator.job.presets import PresetKind, find_preset
-from generator.job.tables import KEYS, MODELS, OLD_NAMES, SCHEMA, SCHEMA_CHANGE, WHOLE
-from generator.page.fields import BOLTS, PRESET_OF, TARGET, TOP, WAYS, all_fields
+from generator.job.tables import KEYS, OLD_NAMES, SCHEMA, SCHEMA_CHANGE, WHOLE
+from generator.page.fields import PRESET_OF, all_fields
 from generator.page.typed import text_of, typed_value
 
 #: How a fault names the form.
@@ -179,7 +177,7 @@ def base_texts(form: Form) -> dict[str, str]:
     """The text of every field that the form leaves alone: what its presets say, else the default, else nothing."""
     preset = {name: form.fields.get(name, "") for name in PRESET_OF}
     preset["jig.preset"] = preset["jig.preset"] or DEFAULT_JIG
-    found = {key: text_of(default_of(key)) for key in all_fields() if key not in PRESET_OF}
+    found = {name: "" if key.only else text_of(key.default) for name, key in job_keys().items()}
     found["jig.preset"] = DEFAULT_JIG
     for key, kind in PRESET_OF.items():
         tables = _preset_tables(kind, preset[key])
@@ -208,13 +206,3 @@ def _preset_tables(kind: PresetKind, name: str) -> Mapping[str, Any]:
         return find_preset(kind, name).tables()
     except InputError:
         return {}
-
-
-def default_of(key: str) -> Any:
-    """What a job has for a key ("table.key") that it leaves out, as a file writes it; None where it has nothing."""
-    table, _, name = key.rpartition(".")
-    model: Any = BoltSpec if table == BOLTS else MODELS.get(table)
-    info = None if model is None else model.model_fields.get(name)
-    if info is None or info.default is PydanticUndefined:
-        return None
-    return all_fields()[key].kind.written(info.default)

@@ -21,6 +21,7 @@ from generator.formats.dxf.read import CuttingFile, read_dxf
 from generator.jig.build import build_jig
 from generator.jig.part import Jig
 from generator.jig.results import results_dict
+from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.model.instrument import DomeTop, FlatTop, Instrument, MeasuredTop, Target, Top
 from generator.job.model.jig import JigSpec
 from generator.job.model.job import Job, OutputSpec, Printer, Tolerances
@@ -32,7 +33,7 @@ from generator.proof.listing import GROUP_OF, RESULTS, Listing, link_on_the_way,
 
 LASER = "laser"
 #: The part whose outline decides the joint.
-PLATE = "template_plate"
+PLATE = TEMPLATE_PLATE.name
 _STOCK = "stock."
 
 

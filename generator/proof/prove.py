@@ -18,7 +18,10 @@ from shapely.errors import ShapelyError
 
 from generator.base.errors import GeometryError
 from generator.cutting.cut_layers import CUT_INSIDE
+from generator.jig.bracket import BRACKET_LEFT
+from generator.jig.gauges import DRILL_GUIDE
 from generator.jig.part import Jig
+from generator.jig.plug import PLUG
 from generator.job.shop import Shop
 from generator.joint.checks.base import Bound, Check, CheckStatus
 from generator.joint.solution import Solution
@@ -88,9 +91,9 @@ def prove_draft(folder: Path, plan: Plan) -> tuple[Check, ...]:
 
 
 def _standing_names(jig: Jig) -> frozenset[str]:
-    """The parts that decide the joint: those that stand in the jig, the blocks, caul, plug and drilling guide."""
-    loose = {"depth_block", "depth_block_tenon", "drill_guide", "plug", "caul"}
-    return frozenset({item.part.name for item in jig.placed} | loose)
+    """The parts that decide the joint, or stand in the jig that cuts it."""
+    deciding = {part.name for part in jig.parts if part.traits.decides_joint}
+    return frozenset(deciding | {item.part.name for item in jig.placed})
 
 
 def prove_template_of(folder: Path, shop: Shop | None = None) -> TemplateProof | None:
@@ -164,8 +167,8 @@ class _Proving:
         solution = self.kit.solution
         fit = assemble(solution, self.setting, mortise, tenon, teeth_centring(self.kit, self.setting))
         yield from assembled_checks(solution, fit)
-        guide = self.kit.cutting.get("drill_guide")
-        yield from bolt_checks(solution, self.setting, fit, mortise, tenon, guide, self.kit.cutting.get("plug"))
+        guide = self.kit.cutting.get(DRILL_GUIDE.name)
+        yield from bolt_checks(solution, self.setting, fit, mortise, tenon, guide, self.kit.cutting.get(PLUG.name))
 
     def _use_checks(self, use: Use) -> Iterator[Check]:
         """One way the plate lies: the cutter's room, and the router's stand."""
@@ -183,14 +186,14 @@ class _Proving:
         over = self._over(Use.NECK)
         found = self.kit.solution
         jig = jig_body(found.job, found.joint, found.cradle, found.routing)
-        rail = self.setting.rail if "bracket_left" in self.kit.cutting else None
+        rail = self.setting.rail if BRACKET_LEFT.name in self.kit.cutting else None
         return give_checks(jig, found.neck_set.join_to_saddle, over.plate, over.openings, rail)
 
     def _hand_checks(self) -> Iterator[Check]:
         pieces = Pieces.of(self.kit, self.shapes, self.setting)
         over = {use: self._over(use) for use in Use}
         sweeps = {use: one.swept for use, one in over.items()}
-        return hand_checks(pieces, sweeps, over[Use.BODY].openings, self.shapes.get("plug"))
+        return hand_checks(pieces, sweeps, over[Use.BODY].openings, self.shapes.get(PLUG.name))
 
     def _over(self, use: Use) -> _Over:
         results, cut = self.kit.results, _CUT_OF[use]

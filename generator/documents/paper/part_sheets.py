@@ -42,9 +42,11 @@ def _template(part: Part, solution: Solution, rooms: Rooms) -> Sheet:
     stock = job.stocks[part.stock]
     said = sheet_words(
         "part",
-        name=part.name,
         title=part.title,
         purpose=part.purpose,
+        guides=part.traits.guides_cutter,
+        note=part.traits.bench_note,
+        opened=bool(part.openings),
         quantity=part.quantity,
         material=stock.material,
         thickness=spell.length(part.thickness),

@@ -11,6 +11,7 @@ from generator.documents.scene.instrument import BodySize, NeckSize, body, neck_
 from generator.documents.scene.part import bought_facets, part_facets
 from generator.documents.scene.props import PAD_RADIUS, STEEL, Colour, Prop, bench_top, f_clamp, router
 from generator.drawing.facets.build import block
+from generator.jig.caul import CAUL
 from generator.jig.part import Jig
 from generator.job.model.instrument import DomeTop
 from generator.joint import stations as frame
@@ -161,7 +162,7 @@ class _Stage:
         back = self._back()
         ends = sorted((self._at_depth(top, back), self._at_depth(top + high, back)))
         solid = block(ends[0], -half, back - thick, ends[1], half, back, self._work_frame())
-        return (Prop("caul", solid, PAD_WOOD),)
+        return (Prop(CAUL.name, solid, PAD_WOOD),)
 
     def clamps(self) -> tuple[Prop, ...]:
         return tuple(

@@ -67,13 +67,13 @@ def backing_strip(layout: Layout) -> Block3:
     cradle = layout.cradle
     room = cradle.upper_rest + min(0.0, cradle.neck_plane_x(0.0))
     thick = math.floor((room - _STRIP_PLAY) * 10.0 + 1e-9) / 10.0
-    long = min(layout.solution.joint.heel_blank_width + _OFFCUT_MORE, 2.0 * layout.bracket_inner - 1.0)
+    long = min(layout.solution.joint.heel_blank_width + _OFFCUT_MORE, 2.0 * layout.bracket.inner - 1.0)
     return Block3(long, cradle.rest_depth, thick)
 
 
 def tip_pilot_from_face(layout: Layout) -> float:
     """Where the tip screw's pilot goes on the sawn end, mm from the gluing face."""
-    return layout.tip_x - layout.cradle.neck_plane_x(0.0)
+    return layout.screws.tip_x - layout.cradle.neck_plane_x(0.0)
 
 
 def plug_pilot_from_top(layout: Layout) -> float:
@@ -125,8 +125,8 @@ def jig_drills(layout: Layout, jig: Jig) -> Drills:
     parts = [part for part in jig.parts if part.stock not in (job.jig.guide_stock, job.jig.shim_stock)]
     holes = [hole for part in parts for hole in (*part.holes, *(edge.drilled for edge in part.edge_holes))]
     bolts = set(bolt_drills(layout.solution))
-    blind = {hole.diameter for hole in holes if hole.depth is not None and hole.diameter > layout.screw.clearance}
-    bores = {hole.diameter for hole in holes} - bolts - blind | {layout.tip_screw.pilot}
+    blind = {hole.diameter for hole in holes if hole.depth is not None and hole.diameter > layout.screws.own.clearance}
+    bores = {hole.diameter for hole in holes} - bolts - blind | {layout.screws.tip.pilot}
     flats = blind | {hole.counterbore_diameter for hole in holes if hole.counterbore_diameter}
     cones = {hole.countersink_diameter for hole in holes if hole.countersink_diameter}
     return Drills(*(tuple(sorted(found)) for found in (bores, flats, cones)))

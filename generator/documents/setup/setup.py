@@ -50,9 +50,12 @@ from generator.documents.setup.setup_nouns import (
     Wood,
 )
 from generator.documents.setup.spelling import Speller
+from generator.jig.gauges import CENTRE_SIGHT, GAP_WEDGE
+from generator.jig.heel_bevel import HEEL_BEVEL
 from generator.jig.layout import Layout, jig_layout
 from generator.jig.part import Jig
 from generator.jig.screws import Fastener
+from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.command_line import (
     CALIBRATE_LASER,
     CALIBRATE_ROUTER,
@@ -126,7 +129,7 @@ def setup_context(
         mortise_passes=_passes(passes.mortise, False, solution, spell),
         tenon_passes=_passes(passes.tenon, job.router.hold_back > NOTHING, solution, spell),
         card_passes=_card_passes(solution, spell),
-        gap=gap_measured(solution, spell, "gap_wedge" in names),
+        gap=gap_measured(solution, spell, GAP_WEDGE.name in names),
         readings=readings,
         pairs=rows_in_pairs(readings),
         low_columns=3 + spaced + (job.router.hold_back > NOTHING),
@@ -136,8 +139,8 @@ def setup_context(
         steps=jig.assembly_steps,
         hardware=bought_by_kind(jig.hardware),
         stocks=stocks_to_buy(layout, jig, spell),
-        bevel="heel_bevel" in names,
-        sight="centre_sight" in names,
+        bevel=HEEL_BEVEL.name in names,
+        sight=CENTRE_SIGHT.name in names,
         from_shop=_from_shop(job, spell),
         to_mind=_judged((*solution.failed, *solution.warned)),
         checks_passed=sum(check.status is CheckStatus.OK for check in solution.checks),
@@ -271,14 +274,14 @@ def _setting(solution: Solution, spell: Speller, layout: Layout, jig: Jig) -> Se
         second_block=cradle.tenon_depth_block is not None,
         bench_gap=spell.about(job.jig.bench_gap),
         bench_width=spell.about(_BENCH_WIDTH),
-        teeth=layout.tooth_width is not None,
+        teeth=layout.rests.tooth_width is not None,
         tip=job.jig.tip_pin and not job.jig.bridged,
-        tip_pilot=f"{format_mm(layout.tip_screw.pilot)} mm",
+        tip_pilot=f"{format_mm(layout.screws.tip.pilot)} mm",
         tip_from_face=spell.fine(tip_pilot_from_face(layout)),
-        tip_screw=_screw(layout.tip_screw),
-        plug_pilot=f"{format_mm(layout.tip_screw.pilot)} mm",
+        tip_screw=_screw(layout.screws.tip),
+        plug_pilot=f"{format_mm(layout.screws.tip.pilot)} mm",
         plug_from_top=spell.fine(plug_pilot_from_top(layout)),
-        plug_screw=_screw(layout.tip_screw),
+        plug_screw=_screw(layout.screws.tip),
         caul_neck=spell.about(caul_neck),
         caul_body=spell.about(caul_body),
         clamp_opening=spell.about(clamp_opening(job, cradle, solution.joint)),
@@ -286,7 +289,7 @@ def _setting(solution: Solution, spell: Speller, layout: Layout, jig: Jig) -> Se
         strip=spell.rough(strip.long, strip.wide),
         strip_thick=spell.fine(strip.deep),
         bridged=job.jig.bridged,
-        plate_by_hand=maker(jig.part("template_plate"), job) is Maker.HANDS,
+        plate_by_hand=maker(jig.part(TEMPLATE_PLATE.name), job) is Maker.HANDS,
         upper_layer=spell.length(upper),
         lower_layer=spell.length(lower),
         keeps_back=spell.about(LOWER_KEEPS_BACK),

@@ -26,16 +26,9 @@ from generator.joint.stations import Use
 #: Seen from the half that is cut, a little from its left and from above.
 _FROM = {Use.NECK: P3(-1.0, -0.75, 0.62), Use.BODY: P3(1.0, -0.75, 0.62)}
 _TITLES = {Use.NECK: "The neck cut", Use.BODY: "The body cut: the jig turned round"}
-#: What is named, by the piece that its line may end on; of several pieces the one that shows best is taken.
+#: What is named besides the jig's parts, by the piece that its line may end on; of several the one that shows best.
 _NAMES: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "template plate": ("template_plate",),
-        "board": ("board",),
-        "bracket": ("bracket_left", "bracket_right"),
-        "upper rest": ("upper_rest",),
-        "angle rest": ("angle_rest",),
-        "body rest": ("body_rest",),
-        "caul": ("caul",),
         "work clamp": ("work_clamp_1_arm", "work_clamp_2_arm"),
         "bench clamp": ("bench_clamp_1_jaw", "bench_clamp_2_jaw"),
         "bench": ("bench", "bench_edge"),
@@ -81,7 +74,7 @@ def stage_picture(
         picture = replace(picture, solids={name: replace(one, outline=_THIN) for name, one in picture.solids.items()})
     builder = SheetBuilder(f"stage_{use.value}", _TITLES[use])
     if names:
-        found = _targets(picture, least / _fit(picture.box, room).a)
+        found = _targets(jig, picture, least / _fit(picture.box, room).a)
         targets = {name: at for name, at in found.items() if not only or name in only}
         left, right = (_widest(targets, picture.box, side) for side in (True, False))
         move = _fit(picture.box, Box(_EDGE + left, _FOOT, width - _EDGE - right, height - _EDGE))
@@ -130,14 +123,23 @@ def _moved(box: Box, move: Transform) -> Box:
     return bounding_box((move.apply(P2(box.x0, box.y0)), move.apply(P2(box.x1, box.y1))))
 
 
-def _targets(picture: Picture, least: float) -> dict[str, P2]:
+def _targets(jig: Jig, picture: Picture, least: float) -> dict[str, P2]:
     """Where each name's piece shows best, in the picture, if it shows at least `least` to every side."""
     found: dict[str, P2] = {}
-    for name, pieces in _NAMES.items():
+    for name, pieces in (*_captions(jig).items(), *_NAMES.items()):
         spots = [picture.spots[piece] for piece in pieces if piece in picture.spots]
         best = max(spots, key=lambda spot: spot.room, default=None)
         if best is not None and best.room >= least:
             found[name] = best.at
+    return found
+
+
+def _captions(jig: Jig) -> Mapping[str, tuple[str, ...]]:
+    """What the jig's parts are called, each name with the parts that go by it."""
+    found: dict[str, tuple[str, ...]] = {}
+    for part in jig.parts:
+        if part.traits.caption:
+            found[part.traits.caption] = (*found.get(part.traits.caption, ()), part.name)
     return found
 
 

@@ -45,12 +45,12 @@ class _Side:
 
     @property
     def low(self) -> float:
-        return -(self.layout.board_height + _BELOW)
+        return -(self.layout.board.height + _BELOW)
 
     @property
     def bench_level(self) -> float:
         """The bench's top: under the plate, or under the rails."""
-        return 0.0 if self.use is Use.NECK else -self.layout.rail_height
+        return 0.0 if self.use is Use.NECK else -self.layout.bracket.rail
 
     @property
     def back(self) -> float:
@@ -82,7 +82,7 @@ def jig_in_use(layout: Layout, use: Use) -> Sheet:
 
 
 def _bench(canvas: Canvas, side: _Side, idle: float) -> None:
-    edge = -side.s * (side.layout.board_face + side.layout.spec.bench_gap)
+    edge = -side.s * (side.layout.board.face + side.layout.spec.bench_gap)
     end = -side.s * (idle + 24.0)
     level = side.bench_level
     canvas.area(_rect(edge, level - _BENCH_TOP, end, level), _BENCH)
@@ -102,7 +102,7 @@ def _rect(x0: float, y0: float, x1: float, y1: float) -> list[P2]:
 
 
 def _bracket(canvas: Canvas, layout: Layout) -> None:
-    face, long, deep, rail = layout.board_face, layout.bracket_length, layout.bracket_depth, layout.rail_height
+    face, long, deep, rail = layout.board.face, layout.bracket.length, layout.bracket.depth, layout.bracket.rail
     foot = layout.spec.bracket_foot
     corners = [(0.0, 0.0), (long, 0.0), (long, -rail), (foot, -rail), (0.4 * foot, -deep), (0.0, -deep)]
     canvas.area(polygon([P2(-face - x, y) for x, y in corners]), 0.97)
@@ -111,12 +111,12 @@ def _bracket(canvas: Canvas, layout: Layout) -> None:
 def _jig(canvas: Canvas, side: _Side) -> None:
     """Board, rests with the shim, and the plate as cut through its middle."""
     layout, cradle = side.layout, side.layout.cradle
-    face, r, d1 = layout.board_face, layout.thick.rest, cradle.rest_depth
-    canvas.area(_rect(-face, -layout.board_height, face, 0.0), JIG)
+    face, r, d1 = layout.board.face, layout.thick.rest, cradle.rest_depth
+    canvas.area(_rect(-face, -layout.board.height, face, 0.0), JIG)
     canvas.area(_rect(-face - cradle.upper_rest, -d1 - r, -face, -d1), GONE)
     canvas.area(_rect(face, -d1 - r, face + cradle.upper_rest, -d1), GONE)
     low = -cradle.angle_rest_depth - r
-    behind = layout.behind_angle_rest
+    behind = layout.rests.behind_angle
     canvas.area(_rect(-face - cradle.angle_rest, low, -face - behind, low + r), GONE)
     canvas.area(_rect(-face - behind, low, -face, low + r + 8.0), _DARK)
     top, routing, a = layout.thick.plate, layout.routing, layout.fence
@@ -180,15 +180,15 @@ def _holding(canvas: Canvas, side: _Side) -> None:
     out = back + side.s * thick
     canvas.area(_rect(back, top - high, out, top), GONE)
     middle = top - high / 2.0
-    face = -side.s * layout.board_face
+    face = -side.s * layout.board.face
     canvas.area(_rect(face, middle - 5.0, face - side.s * 9.0, middle + 5.0), _METAL)
     canvas.area(_rect(out, middle - 5.0, out + side.s * 9.0, middle + 5.0), _METAL)
     if side.use is Use.NECK:
-        level = -layout.angle_rest_level
+        level = -layout.rests.angle_level
         shaft = side.x(layout.cradle.neck_plane_x(-level) + _SHAFT)
         canvas.line(
-            [P2(layout.board_face + 3.0, level + 4.0), P2(shaft - 3.0, level + 4.0), P2(shaft - 3.0, level - 4.0),
-             P2(layout.board_face + 3.0, level - 4.0), P2(layout.board_face + 3.0, level + 4.0)],
+            [P2(layout.board.face + 3.0, level + 4.0), P2(shaft - 3.0, level + 4.0), P2(shaft - 3.0, level - 4.0),
+             P2(layout.board.face + 3.0, level - 4.0), P2(layout.board.face + 3.0, level + 4.0)],
             Role.NOTE,
             Pen(0.5),
         )  # fmt: skip
@@ -214,22 +214,22 @@ def _names(canvas: Canvas, side: _Side) -> None:
     layout, cradle, use = side.layout, side.layout.cradle, side.use
     idle = layout.mortise_half if use is Use.NECK else layout.tenon_half
     level = side.bench_level - _BENCH_TOP / 2.0
-    bench = -side.s * (layout.board_face + layout.spec.bench_gap + idle) / 2.0
+    bench = -side.s * (layout.board.face + layout.spec.bench_gap + idle) / 2.0
     canvas.words("bench", canvas.at(bench, level), Anchor.MIDDLE)
     under = side.bench_level - _BENCH_TOP - 48.0
     rest = -cradle.rest_depth - layout.thick.rest / 2.0
-    angle = -layout.angle_rest_level
+    angle = -layout.rests.angle_level
     edge = USE_WIDTH - 1.5 if use is Use.NECK else 1.5
     anchor = Anchor.RIGHT if use is Use.NECK else Anchor.LEFT
     first = canvas.at(0.0, under).y
     own = (
-        [("upper rest", P2(-layout.board_face - 4.0, rest)), ("angle rest", P2(-layout.board_face - 5.0, angle)),
-         ("board", P2(3.0, -layout.board_height + 8.0)), ("neck", P2(side.x(_SHAFT / 2.0), side.low + 14.0))]
+        [("upper rest", P2(-layout.board.face - 4.0, rest)), ("angle rest", P2(-layout.board.face - 5.0, angle)),
+         ("board", P2(3.0, -layout.board.height + 8.0)), ("neck", P2(side.x(_SHAFT / 2.0), side.low + 14.0))]
         if use is Use.NECK
         else [
-            ("bracket", P2(-layout.board_face - 8.0, -0.7 * layout.bracket_depth)),
-            ("body rest", P2(layout.board_face + 5.0, rest)),
-            ("board", P2(-3.0, -layout.board_height + 20.0)),
+            ("bracket", P2(-layout.board.face - 8.0, -0.7 * layout.bracket.depth)),
+            ("body rest", P2(layout.board.face + 5.0, rest)),
+            ("board", P2(-3.0, -layout.board.height + 20.0)),
         ]
     )  # fmt: skip
     for n, (text, to) in enumerate(own):
@@ -238,7 +238,7 @@ def _names(canvas: Canvas, side: _Side) -> None:
     other = P2(1.0, 0.0) if use is Use.NECK else P2(USE_WIDTH - 1.0, 0.0)
     lead = Anchor.LEFT if use is Use.NECK else Anchor.RIGHT
     caul = P2(out + side.s * 8.0, -caul_top(layout.solution.job, cradle, use) - 20.0)
-    low = canvas.at(0.0, -layout.board_height * 0.72).y
+    low = canvas.at(0.0, -layout.board.height * 0.72).y
     canvas.lead("caul", P2(other.x, low), canvas.place.apply(caul), lead)
     if use is Use.BODY:
         canvas.words("body", canvas.at(side.x(side.back / 2.0), side.low + 24.0), Anchor.MIDDLE)

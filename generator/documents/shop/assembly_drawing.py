@@ -24,7 +24,9 @@ from generator.drawing.style import Role
 from generator.drawing.symbols import line
 from generator.drawing.tables import Table
 from generator.drawing.titleblock import SCALES, frame_items, title_block_items
+from generator.jig.board import BOARD
 from generator.jig.part import Jig
+from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.model.jig import Joinery
 from generator.job.model.job import Projection as Arrangement
 from generator.job.model.stock import Stock
@@ -95,7 +97,7 @@ def _asked(solution: Solution, jig: Jig) -> tuple[_Controls, tuple[Dimension, ..
     """Tolerance frames of a machined jig and what is set before its dowels; a glued one is measured as built."""
     if solution.job.jig.joinery is not Joinery.TAPPED:
         return ((), ()), ()
-    board, plate = jig.part("board"), jig.part("template_plate")
+    board, plate = jig.part(BOARD.name), jig.part(TEMPLATE_PLATE.name)
     return assembled(board, plate), board_settings(board, plate)
 
 

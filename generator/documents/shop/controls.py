@@ -15,7 +15,10 @@ from generator.base.annotation import Dimension, Side, Tolerance
 from generator.base.geometry2d import P2
 from generator.documents.shop.geometric import Characteristic, Control, Datum
 from generator.jig import dims
+from generator.jig.board import BOARD
+from generator.jig.bracket import BRACKET_LEFT, BRACKET_RIGHT
 from generator.jig.part import Part
+from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.model.jig import Joinery
 from generator.job.model.job import Job
 
@@ -120,5 +123,5 @@ def _bracket(part: Part) -> Geometry:
 
 
 _GEOMETRY: Mapping[str, Callable[[Part], Geometry]] = MappingProxyType(
-    {"template_plate": _plate, "board": _board, "bracket_left": _bracket, "bracket_right": _bracket}
+    {TEMPLATE_PLATE.name: _plate, BOARD.name: _board, BRACKET_LEFT.name: _bracket, BRACKET_RIGHT.name: _bracket}
 )

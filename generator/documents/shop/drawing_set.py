@@ -13,22 +13,17 @@ from generator.documents.shop.group_drawing import Group, group_drawing
 from generator.documents.shop.part_drawing import part_drawing
 from generator.drawing.sheet import Sheet
 from generator.jig.part import Jig, Part
+from generator.jig.traits import ShopSheet
 from generator.job.model.job import PaperFor
 from generator.joint.solution import Solution
 
-#: Parts that share a sheet, by its name and title; any other part has a sheet of its own.
-_TOGETHER: Mapping[str, tuple[str, tuple[str, ...]]] = MappingProxyType(
+#: Titles of the sheets that parts share; a part whose record names none has a sheet of its own.
+_TITLES: Mapping[str, str] = MappingProxyType(
     {
-        "brackets": ("Brackets", ("bracket_left", "bracket_right")),
-        "rests": ("Rests", ("upper_rest", "angle_rest", "zero_rest", "body_rest")),
-        "plug_and_blocks": (
-            "Plug and depth block",
-            ("plug", "plug_crosspiece", "depth_block", "depth_block_tenon"),
-        ),
-        "guides": (
-            "Guides",
-            ("gap_wedge", "centre_sight", "drill_guide", "bushing_slip", "story_stick", "heel_bevel"),
-        ),
+        ShopSheet.BRACKETS.value: "Brackets",
+        ShopSheet.RESTS.value: "Rests",
+        ShopSheet.PLUG_AND_BLOCKS.value: "Plug and depth block",
+        ShopSheet.GUIDES.value: "Guides",
     }
 )
 
@@ -55,8 +50,8 @@ def _drawings(solution: Solution, jig: Jig) -> list[_Draw]:
     drawings: list[_Draw] = [partial(assembly_drawing, solution, jig, SheetNumber(1, count))]
     for number, (name, parts) in enumerate(planned.items(), 2):
         place = SheetNumber(number, count)
-        if name in _TOGETHER:
-            group = Group(name, _TOGETHER[name][0], parts, _shims(solution, jig, name))
+        if name in _TITLES:
+            group = Group(name, _TITLES[name], parts, _shims(solution, jig, name))
             drawings.append(partial(group_drawing, group, job, place))
         else:
             drawings.append(partial(part_drawing, parts[0], job, place))
@@ -75,9 +70,9 @@ def sheet_parts(solution: Solution, jig: Jig) -> Mapping[str, tuple[Part, ...]]:
 
 
 def _sheet_of(part: Part) -> str:
-    return next((name for name, (_, members) in _TOGETHER.items() if part.name in members), part.name)
+    return part.name if part.traits.shop_sheet is None else part.traits.shop_sheet.value
 
 
 def _shims(solution: Solution, jig: Jig, sheet: str) -> tuple[Part, ...]:
     """The shims stand with the rests that they lie behind."""
-    return tuple(part for part in jig.parts if sheet == "rests" and is_shim(part, solution.job))
+    return tuple(part for part in jig.parts if is_shim(part, solution.job) and _sheet_of(part) == sheet)

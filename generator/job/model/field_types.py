@@ -11,12 +11,16 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from typing import Any
+from typing import Any, ClassVar
 
 from pydantic import BaseModel, ConfigDict, model_validator
 from pydantic_core import CoreSchema, core_schema
 
 from generator.base.units import UnitError, format_mm, parse_angle, parse_length
+from generator.job.model.meaning import Group
+
+#: The unit of a number that has none.
+RATIO = "ratio"
 
 
 class NotAllowed(ValueError):
@@ -57,6 +61,9 @@ class Model(BaseModel):
     """Base of every noun of a job: frozen, and a stranger key is an error."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+    #: The group of every key whose own meaning names no other.
+    GROUP: ClassVar[Group]
 
     @classmethod
     def derived(cls, known: Mapping[str, Any]) -> dict[str, Any]:
@@ -111,21 +118,24 @@ class Kind:
 
 @dataclass(frozen=True)
 class RangedKind(Kind):
-    """A number of any kind between `low` and `high`: a length, an angle, a bare or a whole one."""
+    """A number of any kind between `low` and `high`: a length, an angle, a bare or a whole one, counted in `unit`."""
 
     low: float = 0.0
     high: float = 0.0
+    unit: str = ""
 
-    def _within(self, value: float, raw: object, unit: str) -> float:
+    def _within(self, value: float, raw: object, sign: str) -> float:
         if self.low <= value <= self.high:
             return value
-        found = shown(raw) if not isinstance(raw, str) else f"{shown(raw)} ({format_mm(value)}{unit})"
+        found = shown(raw) if not isinstance(raw, str) else f"{shown(raw)} ({format_mm(value)}{sign})"
         raise NotAllowed(found, self.allowed)
 
 
 @dataclass(frozen=True)
 class LengthKind(RangedKind):
     """A length between `low` and `high` mm."""
+
+    unit: str = "mm"
 
     def _plain_allowed(self) -> str:
         return f"{self.low:g} to {self.high:g} mm"
@@ -141,6 +151,8 @@ class LengthKind(RangedKind):
 @dataclass(frozen=True)
 class AngleKind(RangedKind):
     """An angle between `low` and `high` degrees."""
+
+    unit: str = "degrees"
 
     def _plain_allowed(self) -> str:
         return f"{self.low:g} to {self.high:g} degrees"
@@ -161,12 +173,12 @@ def _plain_number(kind: Kind, raw: object) -> float:
 
 @dataclass(frozen=True)
 class NumberKind(RangedKind):
-    """A bare number between `low` and `high`; `unit` only names it in an error."""
-
-    unit: str = ""
+    """A bare number between `low` and `high`; its unit only names it."""
 
     def _plain_allowed(self) -> str:
-        return f"a number from {self.low:g} to {self.high:g}{' ' + self.unit if self.unit else ''}"
+        if self.unit == RATIO:
+            return f"a number from {self.low:g} to {self.high:g}"
+        return f"a number from {self.low:g} to {self.high:g} {self.unit}"
 
     def _read_plain(self, raw: object) -> float:
         return self._within(_plain_number(self, raw), raw, "")
@@ -289,14 +301,14 @@ def angle(low: float, high: float) -> AngleKind:
     return AngleKind(None, False, low, high)
 
 
-def number(low: float, high: float, unit: str = "") -> NumberKind:
+def number(low: float, high: float, unit: str) -> NumberKind:
     """A bare number from `low` to `high`, in `unit`."""
     return NumberKind(None, False, low, high, unit)
 
 
-def whole(low: int, high: int) -> WholeKind:
-    """A whole number from `low` to `high`."""
-    return WholeKind(None, False, low, high)
+def whole(low: int, high: int, unit: str) -> WholeKind:
+    """A whole number from `low` to `high` of what `unit` names."""
+    return WholeKind(None, False, low, high, unit)
 
 
 def choice(choices: type[Enum]) -> ChoiceKind:
@@ -309,6 +321,16 @@ def listed(item: Kind, least: int, most: int, *, distinct: bool = False, word: s
     return ListKind(word, False, item, least, most, distinct)
 
 
+_RESERVED = "con|prn|aux|nul|conin\\$|conout\\$|com[0-9]|lpt[0-9]"
+
+#: A job's name is a folder's name on every system: no dots in a row, no device names, nothing a shell would read.
+JOB_NAME = TextKind(
+    pattern=rf"(?!(?i:{_RESERVED})(?:\..*)?$)(?!.*\.\.)[A-Za-z0-9](?:[A-Za-z0-9._-]{{0,62}}[A-Za-z0-9_-])?",
+    form=(
+        "a folder name of up to 64 letters, digits, '-', '_' and single '.', starting with a letter or digit "
+        'and free of device names such as "con" or "nul"'
+    ),
+)
 #: A name that is safe as a folder, a file and a preset: lower-case words joined by hyphens.
 PRESET_NAME = TextKind(pattern=r"[a-z0-9]+(?:[-_.][a-z0-9]+)*", form='a preset\'s name, such as "orchestra-14"')
 PRESET = TextKind(None, True, PRESET_NAME.pattern, PRESET_NAME.form)

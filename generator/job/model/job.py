@@ -5,14 +5,27 @@ from __future__ import annotations
 from collections.abc import Mapping
 from enum import Enum
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, ClassVar
 
 from pydantic import Field
 
-from generator.job.model.field_types import DATE, FLAG, REVISION, Model, angle, choice, length, listed, number
+from generator.job.model.field_types import (
+    DATE,
+    FLAG,
+    JOB_NAME,
+    RATIO,
+    REVISION,
+    Model,
+    angle,
+    choice,
+    length,
+    listed,
+    number,
+)
 from generator.job.model.instrument import Instrument, Target
 from generator.job.model.jig import JigSpec
 from generator.job.model.joint import JointSpec
+from generator.job.model.meaning import Group, Meaning
 from generator.job.model.router import Router
 from generator.job.model.stock import Stock
 
@@ -59,22 +72,51 @@ class Issue(Model):
     drawings leave a line to write on.
     """
 
-    date: Annotated[str | None, DATE] = None
-    revision: Annotated[str | None, REVISION] = None
+    GROUP: ClassVar[Group] = Group.OUTPUT
+
+    date: Annotated[
+        str | None,
+        DATE,
+        Meaning(
+            "Date of issue", "Year, month and day for the drawings' title blocks, which else leave a line to write on"
+        ),
+    ] = None
+    revision: Annotated[
+        str | None,
+        REVISION,
+        Meaning("Revision", "Letter or number for the drawings' title blocks, which else leave a line to write on"),
+    ] = None
 
 
 class OutputSpec(Model):
-    """How the output is wanted: the keys of [output].
+    """How the output is wanted: the keys of [output]."""
 
-    `paper_for` says whether parts that a laser or a shop makes have paper too; with `full_size` the side elevation is
-    drawn at 1:1 on several pages instead of at 1:2 on one.
-    """
+    GROUP: ClassVar[Group] = Group.OUTPUT
 
-    paper: Annotated[tuple[Paper, ...], listed(choice(Paper), 1, len(Paper), distinct=True)] = (Paper.A4,)
-    units: Annotated[UnitsChoice, choice(UnitsChoice)] = UnitsChoice.BOTH
-    projection: Annotated[Projection, choice(Projection)] = Projection.FIRST
-    paper_for: Annotated[PaperFor, choice(PaperFor)] = PaperFor.HANDS
-    full_size: Annotated[bool, FLAG] = False
+    paper: Annotated[
+        tuple[Paper, ...],
+        listed(choice(Paper), 1, len(Paper), distinct=True),
+        Meaning("Paper", "Paper sizes that the sheets are tiled on"),
+    ] = (Paper.A4,)
+    units: Annotated[
+        UnitsChoice, choice(UnitsChoice), Meaning("Units on paper", "Units that sheets and drawings print")
+    ] = UnitsChoice.BOTH
+    projection: Annotated[
+        Projection, choice(Projection), Meaning("Views stand in", "How the views of a drawing are arranged")
+    ] = Projection.FIRST
+    paper_for: Annotated[
+        PaperFor,
+        choice(PaperFor),
+        Meaning("Paper for", "Which parts have paper: those that hands make, or those of a laser and a shop too"),
+    ] = PaperFor.HANDS
+    full_size: Annotated[
+        bool,
+        FLAG,
+        Meaning(
+            "Side elevation at full size",
+            "Whether the side elevation is drawn at 1:1 on several pages, else at 1:2 on one",
+        ),
+    ] = False
 
 
 class Making(Enum):
@@ -138,39 +180,92 @@ _BY_WAY: Mapping[Making, Mapping[str, float]] = {
 class Tolerances(Model):
     """How well each thing can be made, set or read (half range: each stands for ±): keys of [tolerances].
 
-    `made_by` fills what the job leaves out. Made once: `rest_width` of either rest, `board_square` to the plate and
-    `board_flatness` between the rests, `plate_parallelism` over the heel's length; in their place `zero_check`, how
-    well the angle rest is cut to the measured stand-off. At every neck: `plate_flatness` under the router's base,
-    `plate_give` and `clamping` (degrees of the neck against the plate), `edge_dents` of the rests, `gluing_face_bow`,
-    `end_face_flatness`, `last_pass_evenness` of the shoulder, `gap_reading`. Sideways: `teeth_line`, how far the teeth
-    are out of line, before the zero check `teeth_line_as_built`; `tooth_play` at each tooth; `mortise_centreline` and
-    `tenon_centreline` off their own openings' lines; `shoulder_seat` across its width; `twist` of the neck, at the
-    saddle; `bushing_eccentricity`. `string_pull_up`: how well it is known.
+    `made_by` fills what the job leaves out. Made once: `rest_width`, `board_square`, `board_flatness`,
+    `plate_parallelism`; in their place `zero_check`. At every neck: `plate_flatness`, `plate_give`, `clamping`,
+    `edge_dents`, `gluing_face_bow`, `end_face_flatness`, `last_pass_evenness`, `gap_reading`. Sideways: the rest.
     """
 
-    made_by: Annotated[Making, choice(Making)] = Making.SAW
-    gap_reading: Annotated[float, length(0, 5)] = 0.25
-    string_pull_up: Annotated[float, length(0, 3)] = 0.5
-    rest_width: Annotated[float, length(0, 2)]
-    board_square: Annotated[float, angle(0, 2)]
-    board_flatness: Annotated[float, length(0, 2)]
-    plate_parallelism: Annotated[float, length(0, 2)]
-    zero_check: Annotated[float, length(0, 2)]
-    plate_flatness: Annotated[float, length(0, 2)]
-    plate_give: Annotated[float, angle(0, 2)]
-    clamping: Annotated[float, angle(0, 2)] = 0.02
-    edge_dents: Annotated[float, length(0, 2)]
-    gluing_face_bow: Annotated[float, length(0, 2)] = 0.05
-    end_face_flatness: Annotated[float, length(0, 2)] = 0.05
-    last_pass_evenness: Annotated[float, length(0, 2)] = 0.03
-    teeth_line_as_built: Annotated[float, length(0, 2)]
-    teeth_line: Annotated[float, length(0, 2)]
-    tooth_play: Annotated[float, length(0, 2)]
-    mortise_centreline: Annotated[float, length(0, 2)]
-    tenon_centreline: Annotated[float, length(0, 2)]
-    shoulder_seat: Annotated[float, length(0, 2)] = 0.04
-    twist: Annotated[float, length(0, 2)] = 0.05
-    bushing_eccentricity: Annotated[float, length(0, 2)] = 0.05
+    GROUP: ClassVar[Group] = Group.TOLERANCES
+
+    made_by: Annotated[
+        Making,
+        choice(Making),
+        Meaning("The jig is made by", "How the jig's parts are made, which sets what the other tolerances hold"),
+    ] = Making.SAW
+    gap_reading: Annotated[
+        float, length(0, 5), Meaning("Reading the gap", "How well the gap at the saddle is read")
+    ] = 0.25
+    string_pull_up: Annotated[
+        float, length(0, 3), Meaning("Knowing the pull of the strings", "How well the pull of the strings is known")
+    ] = 0.5
+    rest_width: Annotated[float, length(0, 2), Meaning("Width of a rest", "How well either rest is cut to its width")]
+    board_square: Annotated[
+        float, angle(0, 2), Meaning("Board square to the plate", "How square the board stands to the plate")
+    ]
+    board_flatness: Annotated[
+        float, length(0, 2), Meaning("Board flat between the rests", "How flat the board is between the rests")
+    ]
+    plate_parallelism: Annotated[
+        float,
+        length(0, 2),
+        Meaning("Plate parallel over the heel", "How even the plate's thickness is over the heel's length"),
+    ]
+    zero_check: Annotated[
+        float,
+        length(0, 2),
+        Meaning(
+            "Zero check", "How well the angle rest is cut to the measured stand-off, in place of rest, board and plate"
+        ),
+    ]
+    plate_flatness: Annotated[
+        float, length(0, 2), Meaning("Plate flat under the base", "How flat the plate is under the router's base")
+    ]
+    plate_give: Annotated[float, angle(0, 2), Meaning("Plate gives way", "How far the plate bends under the router")]
+    clamping: Annotated[
+        float, angle(0, 2), Meaning("Clamping the neck", "How far the neck turns against the plate as it is clamped")
+    ] = 0.02
+    edge_dents: Annotated[
+        float, length(0, 2), Meaning("Dents of the rests' edges", "How deep the work dents the rests' edges")
+    ]
+    gluing_face_bow: Annotated[
+        float,
+        length(0, 2),
+        Meaning("Bow of the gluing face", "How far the neck's gluing face is bowed between the rests"),
+    ] = 0.05
+    end_face_flatness: Annotated[
+        float, length(0, 2), Meaning("End face flat", "How flat the body's end face is over the heel")
+    ] = 0.05
+    last_pass_evenness: Annotated[
+        float, length(0, 2), Meaning("Last pass even", "How even the last pass leaves the shoulder")
+    ] = 0.03
+    teeth_line_as_built: Annotated[
+        float,
+        length(0, 2),
+        Meaning("Teeth in line, as built", "How far the two teeth are out of line before the zero check"),
+    ]
+    teeth_line: Annotated[
+        float,
+        length(0, 2),
+        Meaning("Teeth in line, checked", "How far the two teeth are out of line after the zero check"),
+    ]
+    tooth_play: Annotated[
+        float, length(0, 2), Meaning("Play at each tooth", "How far each tooth moves in the truss-rod slot")
+    ]
+    mortise_centreline: Annotated[
+        float, length(0, 2), Meaning("Mortise on its centreline", "How far the mortise lies off its own opening's line")
+    ]
+    tenon_centreline: Annotated[
+        float, length(0, 2), Meaning("Tenon on its centreline", "How far the tenon lies off its own window's line")
+    ]
+    shoulder_seat: Annotated[
+        float, length(0, 2), Meaning("Shoulder's seat across", "How unevenly the shoulder seats across its width")
+    ] = 0.04
+    twist: Annotated[
+        float, length(0, 2), Meaning("Twist of the neck", "How far the neck is twisted", "at the saddle")
+    ] = 0.05
+    bushing_eccentricity: Annotated[
+        float, length(0, 2), Meaning("Bushing off the axis", "How far the bushing's axis misses the router's")
+    ] = 0.05
 
     @classmethod
     def derived(cls, known: Mapping[str, Any]) -> dict[str, Any]:
@@ -187,16 +282,36 @@ def tolerances_of(way: Making) -> Tolerances:
 
 
 class Printer(Model):
-    """The shop's printer: the factors every drawn x and y is multiplied by, so that the print measures true."""
+    """The shop's printer: the factors every drawn x and y is multiplied by."""
 
-    x_factor: Annotated[float, number(0.9, 1.1)] = 1.0
-    y_factor: Annotated[float, number(0.9, 1.1)] = 1.0
+    GROUP: ClassVar[Group] = Group.PRINTER
+
+    x_factor: Annotated[
+        float,
+        number(0.9, 1.1, RATIO),
+        Meaning(
+            "Printer's factor across",
+            "What every drawn x is multiplied by, so that the print measures true,",
+            "on a printed calibration page",
+        ),
+    ] = 1.0
+    y_factor: Annotated[
+        float,
+        number(0.9, 1.1, RATIO),
+        Meaning(
+            "Printer's factor along",
+            "What every drawn y is multiplied by, so that the print measures true,",
+            "on a printed calibration page",
+        ),
+    ] = 1.0
 
 
 class Job(Model):
     """One job, complete and checked: nothing in it is left to look up; `notes` say what loading it left aside."""
 
-    name: str
+    GROUP: ClassVar[Group] = Group.START
+
+    name: Annotated[str, JOB_NAME, Meaning("Name of the job", "The folder that the job's files go into")]
     instrument: Instrument
     target: Target
     joint: JointSpec

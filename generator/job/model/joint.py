@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from enum import Enum
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from generator.job.model.field_types import Model, TextKind, choice, length, listed, whole
+from generator.job.model.meaning import Group, Meaning
 
 
 class BoltKind(Enum):
@@ -22,29 +23,68 @@ _THREAD = TextKind(pattern="|".join(BOLT_THREADS), form=", ".join(f'"{thread}"' 
 
 
 class BoltSpec(Model):
-    """One to three equal bolts on the centreline.
+    """One to three equal bolts on the centreline; `from_top` None places `count` of them by the rule of `joint.py`."""
 
-    `from_top` are their centres below the body's top edge; None places `count` of them by the rule of `joint.py`.
-    """
+    GROUP: ClassVar[Group] = Group.BOLTS
 
-    thread: Annotated[str, _THREAD]
-    kind: Annotated[BoltKind, choice(BoltKind)]
-    from_top: Annotated[tuple[float, ...] | None, listed(length(1, 160), 1, 3, distinct=True, word="auto")] = None
-    count: Annotated[int, whole(1, 3)] = 2
+    thread: Annotated[str, _THREAD, Meaning("Thread", "Thread of the bolts")]
+    kind: Annotated[
+        BoltKind, choice(BoltKind), Meaning("What takes the thread", "What the bolt is screwed into in the tenon")
+    ]
+    from_top: Annotated[
+        tuple[float, ...] | None,
+        listed(length(1, 160), 1, 3, distinct=True, word="auto"),
+        Meaning(
+            "Bolts below the top's edge",
+            "Place of each bolt's centre (auto: placed by rule),",
+            "below the body's top edge",
+        ),
+    ] = None
+    count: Annotated[int, whole(1, 3, "bolts"), Meaning("Number of bolts", "How many bolts the rule places")] = 2
 
 
 class JointSpec(Model):
-    """Mortise size, clearances (side: total, not per side) and bolts; None stands for "auto".
+    """Mortise size, clearances (side: total, not per side) and bolts; None stands for "auto"."""
 
-    `mortise_stop` is how far short of the heel's end an automatic mortise ends, so that the neck block keeps its end.
-    """
+    GROUP: ClassVar[Group] = Group.JOINT
 
-    mortise_width: Annotated[float, length(5, 60)]
-    mortise_length: Annotated[float | None, length(15, 160, word="auto")] = None
-    mortise_stop: Annotated[float, length(0, 60)] = 10.0
-    mortise_depth: Annotated[float, length(5, 60)]
-    corner_radius: Annotated[float | None, length(1.5, 30, word="auto")] = None
-    side_clearance: Annotated[float, length(0, 2)] = 0.15
-    end_clearance: Annotated[float, length(0, 10)] = 1.0
-    floor_clearance: Annotated[float, length(0, 10)] = 1.2
+    mortise_width: Annotated[
+        float, length(5, 60), Meaning("Mortise, width", "Width of the mortise", "across the centreline")
+    ]
+    mortise_length: Annotated[
+        float | None,
+        length(15, 160, word="auto"),
+        Meaning(
+            "Mortise, length",
+            "Length of the mortise (auto: the heel's length less the stop),",
+            "from the top's edge down",
+        ),
+    ] = None
+    mortise_stop: Annotated[
+        float,
+        length(0, 60),
+        Meaning(
+            "Mortise ends before the heel's end",
+            "How far before the heel's end an automatic mortise ends, so that the neck block keeps its end",
+        ),
+    ] = 10.0
+    mortise_depth: Annotated[
+        float, length(5, 60), Meaning("Mortise, depth", "Depth of the mortise", "into the neck block")
+    ]
+    corner_radius: Annotated[
+        float | None,
+        length(1.5, 30, word="auto"),
+        Meaning("Corner radius", "Radius of the mortise's corners (auto: as the bit leaves it)"),
+    ] = None
+    side_clearance: Annotated[
+        float,
+        length(0, 2),
+        Meaning("Clearance at the sides", "How much narrower the tenon is than the mortise, both sides together"),
+    ] = 0.15
+    end_clearance: Annotated[
+        float, length(0, 10), Meaning("Clearance at the end", "How much shorter the tenon is than the mortise")
+    ] = 1.0
+    floor_clearance: Annotated[
+        float, length(0, 10), Meaning("Clearance at the floor", "How far the tenon stays off the mortise's floor")
+    ] = 1.2
     bolts: BoltSpec

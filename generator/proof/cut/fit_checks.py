@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from generator.base.geometry2d import P2
+from generator.jig.rests import ANGLE_REST, UPPER_REST
 from generator.joint.checks.base import Bound, Check, CheckStatus, at_most, degrees, mm
 from generator.joint.solution import Solution
 from generator.proof.cut.dry_fit import Assembled, Centring
@@ -26,7 +27,7 @@ def teeth_centring(kit: Kit, setting: Setting) -> Centring:
     A rest's drawing has its x along the plate's y, which is the neck's −Y.
     """
     upper, lower = (
-        tooth_middle(kit.cutting[name]) if name in kit.cutting else None for name in ("upper_rest", "angle_rest")
+        tooth_middle(kit.cutting[name]) if name in kit.cutting else None for name in (UPPER_REST.name, ANGLE_REST.name)
     )
     if upper is None or lower is None:
         return Centring()

@@ -13,6 +13,10 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from generator.base.geometry3d import P3
+from generator.jig.board import BOARD
+from generator.jig.caul import CAUL
+from generator.jig.rests import ANGLE_REST
+from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.joint.checks.base import Check, at_least, at_most, mm
 from generator.joint.stations import Use, caul_thickness, caul_top, clamp_opening, clamp_throat, jaw_y
 from generator.proof.jig.pieces import Pieces, way_in
@@ -69,7 +73,7 @@ def _away(use: Use) -> float:
 
 def bench(pieces: Pieces, use: Use) -> Solid:
     """The bench top under the idle half: level with the plate for the neck, with the rails' feet for the body."""
-    board = pieces.parts["board"]
+    board = pieces.parts[BOARD.name]
     gap, sign = pieces.kit.solution.job.jig.bench_gap, -_away(use)
     edge = (board.high if sign > 0 else board.low) + sign * gap
     top = 0.0 if use is Use.NECK else -pieces.setting.rail
@@ -119,7 +123,7 @@ def caul_solid(pieces: Pieces, use: Use, work: tuple[Solid, ...]) -> Solid:
     """The caul across the work's back, as long and high as its file has it."""
     solution, away = pieces.kit.solution, _away(use)
     top = caul_top(solution.job, solution.cradle, use)
-    part = pieces.kit.jig.part("caul")
+    part = pieces.kit.jig.part(CAUL.name)
     long, high = part.box.width, part.box.height
     back = min(solid.extent("x")[0] for solid in work[:1]) if away < 0 else work[0].extent("x")[1]
     low, far = sorted((back, back + away * caul_thickness(solution.job)))
@@ -129,7 +133,7 @@ def caul_solid(pieces: Pieces, use: Use, work: tuple[Solid, ...]) -> Solid:
 def _clamps(pieces: Pieces, use: Use, caul: Solid) -> Iterator[Solid]:
     """Jaws on board and caul, arms out past board and shoulder, bar and handle, on both sides."""
     solution, away = pieces.kit.solution, _away(use)
-    board = pieces.parts["board"]
+    board = pieces.parts[BOARD.name]
     middle = (caul.extent("z")[0] + caul.extent("z")[1]) / 2.0
     at, throat = jaw_y(solution.job, solution.routing), clamp_throat(solution.job, solution.routing)
     fixed = board.low if away > 0 else board.high
@@ -167,7 +171,7 @@ def holding_checks(pieces: Pieces, base: BaseGeometry, bit: Solid, use: Use) -> 
     yield _clear(f"jig: clamps clear, {name}", stand.clamps, _round_clamps(pieces, stand), CLAMP_ROOM)
     yield _clear(f"jig: bit clear of caul and clamps, {name}", (bit,), stand.holders, (2.0, 0.5))
     yield _clear(f"jig: work clear of the bench, {name}", stand.work, (stand.bench,), WORK_ROOM)
-    others = [solid for label, solid in pieces.parts.items() if label != "template_plate" and not _touches(label, use)]
+    others = [solid for label, solid in pieces.parts.items() if not _meets_work(pieces, label, use)]
     yield _clear(f"jig: work clear of the jig, {name}", stand.work, others, (0.5, 0.5))
     yield from _base_checks(pieces, base, stand)
     yield _floor(pieces, stand)
@@ -176,14 +180,14 @@ def holding_checks(pieces: Pieces, base: BaseGeometry, bit: Solid, use: Use) -> 
     yield from _clamp_sizes(pieces, stand)
 
 
-def _touches(label: str, use: Use) -> bool:
-    """What the work is meant to lie on in a use: its rests."""
-    return label in (("upper_rest", "angle_rest") if use is Use.NECK else ("body_rest",))
+def _meets_work(pieces: Pieces, label: str, use: Use) -> bool:
+    """What the work is meant to touch in a use: its rests, and the plate over it."""
+    return label == TEMPLATE_PLATE.name or pieces.kit.jig.part(label).traits.bears is use
 
 
 def _round_clamps(pieces: Pieces, stand: Held) -> tuple[Solid, ...]:
     """What the clamps must pass by: bench, plate, brackets, rests, body; board and caul are what they bite on."""
-    jig = (solid for label, solid in pieces.parts.items() if label != "board")
+    jig = (solid for label, solid in pieces.parts.items() if label != BOARD.name)
     return (*jig, stand.bench, *stand.work)
 
 
@@ -205,7 +209,7 @@ def _clear(name: str, some: tuple[Solid, ...], others: Sequence[Solid], limits: 
 
 def _base_checks(pieces: Pieces, base: BaseGeometry, stand: Held) -> Iterator[Check]:
     """The idle half on the bench: long and wide enough for two clamps that the router's base never reaches."""
-    plate = pieces.parts["template_plate"]
+    plate = pieces.parts[TEMPLATE_PLATE.name]
     edges = stand.bench.extent("x")
     inner = edges[0] if stand.use is Use.NECK else edges[1]
     end = plate.extent("x")[1] if stand.use is Use.NECK else plate.extent("x")[0]
@@ -220,10 +224,9 @@ def _base_checks(pieces: Pieces, base: BaseGeometry, stand: Held) -> Iterator[Ch
 
 def _undone(pieces: Pieces, stand: Held) -> Check:
     """The angle rest's screws are undone between first fit and last pass, the jig on the bench and no work in it."""
-    jig = [solid for label, solid in pieces.parts.items() if label != "board"]
-    ways = [
-        solid for row in pieces.rows if row.takes == "angle_rest" for head in row.heads for solid in way_in(row, head)
-    ]
+    jig = [solid for label, solid in pieces.parts.items() if label != BOARD.name]
+    rows = [row for row in pieces.rows if row.takes == ANGLE_REST.name]
+    ways = [solid for row in rows for head in row.heads for solid in way_in(row, head)]
     return _clear("jig: angle rest's screws in reach", tuple(ways), (*jig, stand.bench), (2.0, 0.5))
 
 

@@ -21,7 +21,12 @@ from generator.base.errors import GeometryError
 from generator.base.geometry2d import P2, Circle, Contour, Path
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, POCKET
 from generator.formats.dxf.read import CuttingFile
+from generator.jig.blocks import DEPTH_BLOCK, TENON_DEPTH_BLOCK
+from generator.jig.board import BOARD
+from generator.jig.bracket import BRACKET_LEFT
 from generator.jig.part import Jig
+from generator.jig.rests import ANGLE_REST, BODY_REST, UPPER_REST
+from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.proof.cut.nominal_cut import Cut, Fence, fences
 from generator.proof.kit_files import Kit
 
@@ -95,7 +100,9 @@ class Setting:
 
 
 #: The parts whose files the setting is read from.
-NEEDED = ("template_plate", "board", "bracket_left", "upper_rest", "angle_rest", "body_rest", "depth_block")
+NEEDED = tuple(
+    record.name for record in (TEMPLATE_PLATE, BOARD, BRACKET_LEFT, UPPER_REST, ANGLE_REST, BODY_REST, DEPTH_BLOCK)
+)
 
 
 def measure_setting(kit: Kit) -> Setting:
@@ -108,31 +115,31 @@ def measure_setting(kit: Kit) -> Setting:
         raise GeometryError(f"no cutting file of {', '.join(missing)}")
     files, board = kit.cutting, kit.solution.job.stock("board").actual_thickness
     middle, places = _board_middle(kit), fences(kit.results)
-    upper, lower = rest_width(files["upper_rest"]), rest_width(files["angle_rest"])
-    body = rest_width(files["body_rest"])
+    upper, lower = rest_width(files[UPPER_REST.name]), rest_width(files[ANGLE_REST.name])
+    body = rest_width(files[BODY_REST.name])
     thick = kit.solution.job.stock("rest").actual_thickness
     # What a square leaves at the angle rest counts where it was measured: it holds all that the board stands off true.
     lean = upper - kit.solution.cradle.stand_off if kit.solution.cradle.stand_off_measured is not None else 0.0
     behind = _nominal_shim(kit) + lean
     neck_face = _off_fence(places[Cut.TENON], middle, board / 2.0)
-    second = files.get("depth_block_tenon")
-    inner, outer = _bearing(files["body_rest"])
+    second = files.get(TENON_DEPTH_BLOCK.name)
+    inner, outer = _bearing(files[BODY_REST.name])
     return Setting(
         upper=_face(kit, "board-upper-rest", neck_face + upper, thick),
         lower=_face(kit, "board-angle-rest", neck_face + lower + behind, thick),
         body=_face(kit, "body-rest-board", _off_fence(places[Cut.MORTISE], middle, board / 2.0) + body, thick),
         body_inner=inner,
         body_outer=outer,
-        rail=_rail(files["bracket_left"]),
-        mortise_depth=bar_height(files["depth_block"]),
-        tenon_depth=bar_height(second if second is not None else files["depth_block"]),
-        gate_depth=_gate_depth(files["depth_block"]),
+        rail=_rail(files[BRACKET_LEFT.name]),
+        mortise_depth=bar_height(files[DEPTH_BLOCK.name]),
+        tenon_depth=bar_height(second if second is not None else files[DEPTH_BLOCK.name]),
+        gate_depth=_gate_depth(files[DEPTH_BLOCK.name]),
     )
 
 
 def _nominal_shim(kit: Kit) -> float:
     """Thickness (mm) of the shim that stands behind the angle rest: its sheet's, which no line of a file shows."""
-    found = [item.part.name for item in kit.jig.placed if item.part.name.startswith("trim_shim")]
+    found = [item.part.name for item in kit.jig.placed if item.part.traits.shim]
     if not found:
         raise GeometryError("no shim stands behind the angle rest")
     return float(kit.part_entries[found[0]]["thickness_mm"])
@@ -140,9 +147,9 @@ def _nominal_shim(kit: Kit) -> float:
 
 def _board_middle(kit: Kit) -> float:
     """X in the plate's drawing of the board's mid-plane: that of the plate's screws into it."""
-    found = list(nearest_holes(kit, kit.jig, "template_plate", ("plate-board",)))
+    found = list(nearest_holes(kit, kit.jig, TEMPLATE_PLATE.name, ("plate-board",)))
     if not found:
-        raise GeometryError(f"{kit.cutting['template_plate'].name}: no holes over the board")
+        raise GeometryError(f"{kit.cutting[TEMPLATE_PLATE.name].name}: no holes over the board")
     return _mean(at.x for at in found)
 
 
@@ -153,8 +160,8 @@ def _off_fence(fence: Fence, middle: float, face: float) -> float:
 
 def _face(kit: Kit, holes: str, x: float, thick: float) -> RestFace:
     """A rest at the level of its screws in the board's file, whose upper edge lies on the plate."""
-    file = kit.cutting["board"]
-    found = list(nearest_holes(kit, kit.jig, "board", (holes,)))
+    file = kit.cutting[BOARD.name]
+    found = list(nearest_holes(kit, kit.jig, BOARD.name, (holes,)))
     if not found:
         raise GeometryError(f"{file.name}: no holes for {holes.replace('-', ' ')}")
     level = outline_of(file).box().y1 - _mean(at.y for at in found)

@@ -9,28 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from generator.base.geometry3d import P3, X_AXIS, Z_AXIS
+from generator.base.geometry3d import P3
 from generator.jig.fixings import Fixing
+from generator.jig.template_plate import TEMPLATE_PLATE
+from generator.jig.traits import Leg, WayIn
 from generator.joint.checks.base import Check, at_least, mm
 from generator.proof.jig.pieces import Pieces, bite, shank, way_in
 from generator.proof.jig.solids import Solid, block, left_round, meet, room_between
 
-#: From so far a part comes, mm.
-_FAR = 400.0
 #: Least room between two screws, and least of a part left round a screw that bites in it, mm: warn, fail.
 SCREWS_APART, LEFT_ROUND = (1.0, 0.2), (1.5, 0.5)
 _ENOUGH = 4.0
-_IN, _OUT = X_AXIS, X_AXIS.times(-1.0)
-#: How deep a shim's slots are, and so how far it comes down onto the screws, mm.
-_SLOT = 20.0
-
-
-@dataclass(frozen=True)
-class Leg:
-    """One straight stretch of a way, `length` mm along an axis, ending where the next begins or the part stands."""
-
-    way: P3
-    length: float
 
 
 @dataclass(frozen=True)
@@ -48,16 +37,17 @@ class Step:
 
 def steps(pieces: Pieces) -> tuple[Step, ...]:
     """The order of `jig.hardware.assembly_steps`: screws through the plate's top wait until it is turned."""
-    return (
-        Step(("board",), (), ()),
-        Step(("bracket_left", "bracket_right"), (Leg(_IN, _FAR),), ("board-bracket",)),
-        Step(("template_plate",), (Leg(Z_AXIS.times(-1.0), _FAR),), (), on_table=True),
-        Step((), (), ("plate-board", "plate-bracket")),
-        Step(("upper_rest",), (Leg(_IN, _FAR),), ("board-upper-rest",)),
-        Step(("body_rest",), (Leg(_OUT, _FAR),), ("body-rest-board",)),
-        Step(("angle_rest",), (Leg(_IN, _FAR),), ("board-angle-rest",)),
-        Step(pieces.shims, (Leg(X_AXIS, _FAR), Leg(Z_AXIS.times(-1.0), _SLOT)), ()),
-    )
+    coming: dict[int, list[tuple[str, WayIn]]] = {}
+    for item in pieces.kit.jig.placed:
+        if item.part.traits.way_in is not None:
+            coming.setdefault(item.part.traits.way_in.step, []).append((item.label, item.part.traits.way_in))
+    found: list[Step] = []
+    for _, alike in sorted(coming.items()):
+        way = alike[0][1]
+        found.append(Step(tuple(label for label, _ in alike), way.legs, way.rows, way.on_table))
+        if way.turned:
+            found.append(Step((), (), way.turned))
+    return tuple(found)
 
 
 def motion_checks(pieces: Pieces) -> Iterator[Check]:
@@ -159,5 +149,5 @@ def apart_check(pieces: Pieces) -> Check:
 
 def table(pieces: Pieces) -> Solid:
     """The flat table that the plate lies on, top down."""
-    top = pieces.parts["template_plate"].high
+    top = pieces.parts[TEMPLATE_PLATE.name].high
     return block("the table", P3(-1e3, -1e3, top), P3(1e3, 1e3, top + 50.0))

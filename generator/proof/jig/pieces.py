@@ -18,7 +18,6 @@ from generator.proof.kit_files import Kit
 
 #: A screwdriver bit with its holder, and the hand or chuck behind it: diameter and length each, mm (common practice).
 DRIVER, DRIVER_LONG, HAND, HAND_LONG = 8.0, 100.0, 34.0, 120.0
-_SHIM = "trim_shim"
 
 
 @dataclass(frozen=True)
@@ -61,13 +60,13 @@ class Pieces:
     @property
     def shims(self) -> tuple[str, ...]:
         """Labels of the shims that stand behind the angle rest."""
-        return tuple(label for label in self.parts if label.startswith(_SHIM))
+        return tuple(label for label in self.parts if self.kit.jig.part(label).traits.shim)
 
 
 def _without_file(kit: Kit) -> dict[str, Polygon]:
     """Shims are snipped by their drawing, not cut from a file: their model's outline stands for them."""
     placed = (item.part for item in kit.jig.placed)
-    return {part.name: area_of(part.outline) for part in placed if part.name.startswith(_SHIM)}
+    return {part.name: area_of(part.outline) for part in placed if part.traits.shim}
 
 
 def shank(row: Fixing, head: P3) -> Solid:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from shapely import Polygon
 from shapely.affinity import affine_transform
 
+from generator.jig.board import BOARD
 from generator.jig.template_plate import tip_counterbore
 from generator.jig.zero_square import square_room, square_stand
 from generator.joint.checks.base import Check, at_least, mm
@@ -48,7 +49,7 @@ def top_check(pieces: Pieces) -> Check:
     """The room between the top and the board's face, over all the board; the body rest alone touches."""
     solution = pieces.kit.solution
     join, face = body_plane(pieces.setting, solution.neck_set.top, solution.neck_set.end_face_tilt)
-    board = pieces.parts["board"]
+    board = pieces.parts[BOARD.name]
     deep, wide = -board.extent("z")[0], board.extent("y")[1]
     front = board.high - pieces.fence
     least = min(
@@ -64,7 +65,7 @@ def square_check(pieces: Pieces) -> Check:
     solution, setting, plane = pieces.kit.solution, pieces.setting, pieces.setting.neck_plane
     routing = solution.routing
     there = square_room(
-        pieces.parts["template_plate"].high,
+        pieces.parts[PLATE].high,
         setting.lower.top if plane.slope >= 0.0 else setting.lower.foot,
         (routing.window_end - max(setting.upper.x, 0.0), routing.window_half_width),
         routing.tongue_width,
@@ -83,7 +84,7 @@ def tip_check(pieces: Pieces) -> Check:
     """The tip screw as the plate's file has it: inside the tongue's end, clear of the joint's bolts in the tenon."""
     layout, fence = pieces.layout, pieces.fence
     (at,) = nearest_holes(pieces.kit, pieces.kit.jig, PLATE, ("tip-screw",))
-    x, radius = -at.x - fence, layout.tip_screw.diameter / 2.0
+    x, radius = -at.x - fence, layout.screws.tip.diameter / 2.0
     bolts = pieces.kit.solution.joint.bolts
     apart = min(
         abs(x - bolt.on_tenon_end) - radius - max(bolt.pilot_hole, bolt.cross_hole or 0.0) / 2.0 for bolt in bolts
@@ -111,7 +112,7 @@ def plug_check(pieces: Pieces, opening: Polygon, plug: Polygon) -> Check:
 def zero_checks(pieces: Pieces) -> Iterator[Check]:
     """The router on two offcuts of the plate: the bit reaches the bench with full depth left, the barrel does not."""
     router = pieces.kit.solution.job.router
-    thick = pieces.parts["template_plate"].high
+    thick = pieces.parts[PLATE].high
     left = router.reach - thick - pieces.setting.mortise_depth
     words = f"zeroed on the bench {mm(thick)} down, the bit reaches {mm(left)} further than the cut is deep"
     yield at_least("jig: zero reaches the bench", left, 0.0, 0.0, words)
