@@ -231,6 +231,22 @@ def test_every_box_of_the_sheet_reaches_the_log() -> None:
     assert (build.date, build.label, build.fit) == (DAY, "no. 7", Fit.SNUG)
 
 
+def test_a_record_is_logged_once() -> None:
+    """The same file again adds no build and says which one it is; changed in one box, or by hand, it is another."""
+    log, file = Path("orchestra-14.log.toml"), exported({"gap_final": 3.0, "fit": "snug"})
+    run("log", "orchestra-14", "--date", "2024-06-01", "--gap-final", "2.9")
+    assert run("log", "orchestra-14", "--record", file).stderr == ""
+    before = log.read_bytes()
+    again = run("log", "orchestra-14", "--record", file)
+    assert again.exit_code == 0
+    assert "are build 2 of orchestra-14.log.toml already; nothing was added" in again.stderr
+    assert log.read_bytes() == before
+    assert run("log", "orchestra-14", "--record", exported({"gap_final": 3.1, "fit": "snug"})).stderr == ""
+    assert run("log", "orchestra-14", "--record", file, "--note", "read again").stderr == ""
+    run("log", "orchestra-14", "--date", "2024-06-01", "--gap-final", "2.9")
+    assert len(read_log(log)) == 5
+
+
 def test_an_option_stands_above_the_record() -> None:
     """A reading given by hand, its day too, replaces the box's; an angle's error is told in degrees."""
     file = exported({"gap_final": 3.0, "heel_angle": 88.0}, day="")

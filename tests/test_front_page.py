@@ -7,6 +7,7 @@ import zipfile
 from html.parser import HTMLParser
 from pathlib import Path
 
+import pypdfium2
 import pytest
 
 from generator.base.errors import InputError
@@ -70,6 +71,24 @@ def test_the_first_page_says_whether_the_kit_is_proved(kit: Path, tmp_path: Path
     bare = write_kit(load_job("ukulele-tenor"), tmp_path, (Group.PAPER,)).folder
     assert "NOT proved" in page_of(bare).words
     assert "setup_sheet.pdf" not in page_of(bare).links
+
+
+def test_the_first_page_says_who_makes_what_and_how_to_go_on(kit: Path) -> None:
+    """Each stock with its parts and who cuts it; after the zero check the command that makes the kit again, and where
+    the shop file lies. The booklet's cover names the parts it has not: a laser cuts the ukulele's plate.
+    """
+    words = " ".join(page_of(kit).words.split())
+    for said in (
+        ": template plate; bracket, left; bracket, right; plug. Cut by laser, from laser/sheet-birch-ply-12-",
+        "heelwright calibrate jig plywood-small",
+        "writes shop.toml where you run it; make reads it there, or beside the job's file",
+        f"heelwright make ukulele-tenor -o {kit.parent}",
+    ):
+        assert said in words, said
+    (booklet,) = kit.glob("paper/booklet.*.pdf")
+    cover = " ".join(pypdfium2.PdfDocument(booklet)[0].get_textpage().get_text_range().split())
+    assert "Not in here: template plate; bracket, left; bracket, right; plug: by the laser, from laser/" in cover
+    assert 'paper_for = "all"' in cover
 
 
 def test_the_first_page_shows_the_jig_in_both_uses(kit: Path) -> None:

@@ -7,6 +7,7 @@ import hashlib
 import json
 import os
 import random
+import re
 import shutil
 import signal
 import subprocess
@@ -16,6 +17,7 @@ from collections.abc import Collection
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 from typer.testing import CliRunner
 
@@ -344,6 +346,35 @@ def test_groups_of_an_earlier_job_are_marked_and_named(tmp_path: Path) -> None:
     assert json.loads((kit / "manifest.json").read_text())["stale"] == []
     (tmp_path / "shop.toml").write_text("[printer]\nx_factor = 1.004\n")
     assert not write_kit(load_job(job, tmp_path / "shop.toml"), tmp_path, [Group.SHEET]).stale
+    assert not write_kit(load_job(job), tmp_path, [Group.SHEET], full_size=True).stale
+
+
+def test_full_size_goes_from_the_command_line_into_the_booklet(tmp_path: Path) -> None:
+    """Without --full-size the elevation is one page at 1:2. With it the line from join to saddle mark, 289.89 mm
+    (arithmetic of 645.16 + 2.5 less 357.77), is drawn as long as it is, on more pages than one, and job.toml says so.
+    """
+    first = cli("orchestra-14", "-o", str(tmp_path), "--only", "paper")
+    assert first.exit_code == 0, first.output
+    kit = tmp_path / "orchestra-14"
+    half = _elevation(kit)
+    second = cli("orchestra-14", "-o", str(tmp_path), "--only", "paper", "--full-size")
+    assert second.exit_code == 0, second.output
+    full = _elevation(kit)
+    assert (half[0], "Scale 1:2." in half[1], "Scale 1:1." in full[1]) == (1, True, True)
+    assert full[0] > 1
+    assert full[2] > 645.16 + 2.5 - 645.16 * (1 - 2 ** (-14 / 12)) > half[2]
+    assert re.search(r"^full_size = true", (kit / "job.toml").read_text(), flags=re.MULTILINE)
+
+
+def _elevation(kit: Path) -> tuple[int, str, float]:
+    """The side elevation in a kit: its pages in the booklet, its words, and the longer side of its sheet in mm."""
+    pages = pypdfium2.PdfDocument(kit / "paper" / "booklet.A4.pdf")
+    texts = [" ".join(page.get_textpage().get_text_range().split()) for page in pages]
+    shown = [text for text in texts if "Side elevation of the neck set" in text and "What is in here" not in text]
+    own = [text for text in shown if "page map" not in text]
+    svg = (kit / "paper" / "side_elevation.svg").read_text()
+    sides = [float(side) for side in re.findall(r'(?:width|height)="([\d.]+)mm"', svg)[:2]]
+    return len(own), " ".join(own), max(sides)
 
 
 def test_the_whole_kit_can_be_made_again_from_its_own_job(tmp_path: Path) -> None:

@@ -13,7 +13,7 @@ import pytest
 from jobs_by_hand import changed, load
 from paper_jobs import JOBS, all_sheets, jig_of, one_page, solution_of
 from pdf_ink import PageInk, read
-from shapely import STRtree
+from shapely import STRtree, box
 from svgelements import SVG, Circle, Group
 from svgelements import Path as SvgPath
 
@@ -22,13 +22,15 @@ from generator.cutting.making import hand_parts, template_parts
 from generator.documents.paper import paper_sheets
 from generator.drawing.booklet import best_plans, booklet
 from generator.drawing.sheet import Sheet, Stroke
+from generator.drawing.strokefont import text_width
 from generator.drawing.style import Role
 from generator.drawing.tiling import both_plans
 from generator.formats.svg.write import svg_text
 from generator.jig.build import build_jig
-from generator.jig.part import Jig
+from generator.jig.part import Face, Jig
 from generator.job.load import load_job
 from generator.job.model.job import Paper
+from generator.job.presets import PresetKind, list_presets
 from generator.joint import stations as frame
 from generator.joint.solution import solve
 from generator.kit.paper import write_paper
@@ -36,6 +38,10 @@ from generator.kit.paper import write_paper
 #: Without teeth or inner cuts a rest or caul is a plain rectangle and stands in the cut list.
 LISTED = {"board", "caul", "plug_crosspiece"}
 LASERED = {"gap_wedge", "centre_sight", "drill_guide", "bushing_slip", "story_stick", "heel_bevel"}
+
+READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
+#: Pages that a ready job's booklet may take, cover and all.
+MOST = {name: 8 if "ukulele" in name else 12 for name in READY}
 
 
 def jig() -> Jig:
@@ -165,6 +171,47 @@ def test_the_cut_list_says_what_to_saw_and_where_to_drill() -> None:
     assert "30.43" in words
 
 
+def test_the_cut_list_says_which_face_is_seen() -> None:
+    """The board is shown from the body's side, which carries the body rest and the screws' heads; both edges that holes
+    count from are named on its picture, which is at least 46 mm high or wide."""
+    listed = next(sheet for sheet in sheets() if sheet.name == "cut_list")
+    words = _words(listed)
+    assert "The board from the body's side" in words.replace("  ", " ")
+    assert {"upper edge", "left edge"} <= {label.text for label in listed.labels()}
+    drawn = [item.path.box() for item in listed.items if isinstance(item, Stroke) and item.role is Role.EDGE]
+    assert max(max(one.width, one.height) for one in drawn) >= 46.0
+    heads = [hole for hole in jig().part("board").holes if hole.countersink_diameter]
+    assert heads
+    assert all(hole.face is Face.FRONT for hole in heads)
+
+
+@pytest.mark.parametrize("name", READY)
+def test_rests_carry_their_letters_clear_of_their_screws(name: str) -> None:
+    """Each angle rest is engraved with its job, angle, width and UP; on no rest stand letters over a hole."""
+    built = build_jig(solve(load_job(name)))
+    for rest in ("upper_rest", "angle_rest", "zero_rest", "body_rest"):
+        part = built.part(rest)
+        texts = [text.text for text in part.engraved_texts]
+        assert "UP" in texts, rest
+        drilled = [
+            box(
+                hole.at.x - hole.diameter / 2,
+                *sorted((hole.at.y, hole.at.y + hole.into.y * hole.depth))[:1],
+                hole.at.x + hole.diameter / 2,
+                max(hole.at.y, hole.at.y + hole.into.y * hole.depth),
+            )
+            for hole in part.edge_holes
+        ]
+        for text in part.engraved_texts:
+            half = text_width(text.text, text.height) / 2.0
+            ink = box(text.at.x - half, text.at.y - text.height / 2, text.at.x + half, text.at.y + text.height / 2)
+            assert not any(ink.intersects(hole) for hole in drilled), (rest, text)
+    angle = " ".join(text.text for text in built.part("angle_rest").engraved_texts)
+    assert name.upper() in angle
+    assert " DEG" in angle
+    assert "ANGLE REST " in angle
+
+
 @pytest.mark.parametrize("job", JOBS)
 def test_no_text_is_written_over_anything_on_part_sheets(job: str) -> None:
     """In the PDF no two texts overlap and no line runs through one; engraved letters may meet a hole's centre line."""
@@ -239,46 +286,28 @@ def test_captions_tell_how_many_of_each() -> None:
         assert f"{shim.title}: make {shim.quantity}, {shim.thickness:g} mm thick" in words
 
 
-READY = {
-    "auditorium-measured": 12,
-    "crossover-14": 12,
-    "dreadnought-tilted": 15,
-    "nylon-forward": 12,
-    "orchestra-14": 12,
-    "orchestra-left": 12,
-    "scrap-test": 12,
-    "ukulele-tenor": 8,
-}
-
-
+@pytest.mark.parametrize("paper", [Paper.A4, Paper.LETTER])
 @pytest.mark.parametrize("name", READY)
-def test_a_booklet_is_twelve_pages_at_most(name: str) -> None:
-    """Cover and all: 12 pages for a guitar, 8 for a ukulele; only the plate is on two, cut close to the board and
-    through none of its holes, or above the plate; no page map but for three pages and more. The deep body of
-    dreadnought-tilted takes two Letter pages for its end face and three for the plate.
+def test_a_booklet_is_twelve_pages_at_most(name: str, paper: Paper) -> None:
+    """Cover and all: 12 pages for a guitar, 8 for a ukulele, on A4 as on Letter; only the plate is on two, cut close to
+    the board and through none of its holes, or above the plate; so no page is a map.
     """
     solution = solve(load_job(name))
-    found = paper_sheets(solution, build_jig(solution))
-    for paper in solution.job.output.paper:
-        both = [both_plans(sheet, paper) for sheet in found]
-        plans = best_plans(both)
-        several = {plan.sheet.name: plan for plan in plans if len(plan.tiles) > 1}
-        deep = {"body_end_face"} if name == "dreadnought-tilted" else set()
-        assert set(several) <= {"template_plate"} | deep, (paper, several.keys())
-        pages = booklet(both, "Booklet")
-        maps = sum("page map" in page.label for page in pages)
-        assert len(pages) == 1 + maps + sum(len(plan.tiles) for plan in plans)
-        assert len(pages) <= READY[name], paper
-        assert maps == sum(len(plan.tiles) > 2 for plan in several.values())
-        for plan in several.values() if not deep else ():
-            assert len(plan.tiles) == 2
-            join = plan.tiles[0].core.y0
-            cut = [item.path.box() for item in plan.sheet.items if isinstance(item, Stroke) and item.role is Role.CUT]
-            outline = max(cut, key=lambda box: box.height)
-            # Between the openings stands the board, half the tenon half's length from the plate's foot.
-            half = frame.tenon_half_length(solution.job, solution.cradle, solution.routing)
-            assert join > outline.y1 or abs(join - (outline.y0 + half)) <= 20.0
-            holes = [
-                item.path for item in plan.sheet.items if isinstance(item, Stroke) and isinstance(item.path, Round)
-            ]
-            assert all(not hole.box().y0 < join < hole.box().y1 for hole in holes)
+    both = [both_plans(sheet, paper) for sheet in paper_sheets(solution, build_jig(solution), (paper,))]
+    plans = best_plans(both)
+    several = {plan.sheet.name: plan for plan in plans if len(plan.tiles) > 1}
+    assert set(several) <= {"template_plate"}, several.keys()
+    pages = booklet(both, "Booklet")
+    assert not any("page map" in page.label for page in pages)
+    assert len(pages) == 1 + sum(len(plan.tiles) for plan in plans)
+    assert len(pages) <= MOST[name]
+    for plan in several.values():
+        assert len(plan.tiles) == 2
+        join = plan.tiles[0].core.y0
+        cut = [item.path.box() for item in plan.sheet.items if isinstance(item, Stroke) and item.role is Role.CUT]
+        outline = max(cut, key=lambda box: box.height)
+        # Between the openings stands the board, half the tenon half's length from the plate's foot.
+        half = frame.tenon_half_length(solution.job, solution.cradle, solution.routing)
+        assert join > outline.y1 or abs(join - (outline.y0 + half)) <= 20.0
+        holes = [item.path for item in plan.sheet.items if isinstance(item, Stroke) and isinstance(item.path, Round)]
+        assert all(not hole.box().y0 < join < hole.box().y1 for hole in holes)

@@ -25,7 +25,7 @@ from generator.job.shop import Shop
 from generator.joint.solution import Solution, solve
 from generator.kit.manifest import write_manifest
 from generator.proof.files.agree import FileCare, file_checks
-from generator.proof.files.agree_results import stated_checks
+from generator.proof.files.agree_checks import stated_checks
 from generator.proof.files.agree_step import shared_findings
 from generator.proof.kit_files import open_kit
 from generator.proof.verdict import Proof

@@ -20,7 +20,7 @@ import pytest
 from worked_examples import example_a
 
 from generator.documents.setup.setup import TEST_JOB
-from generator.formats.setup_sheet import setup_content, setup_sheet_html, setup_sheet_pdf
+from generator.formats.setup_sheet import bench_card_pdf, setup_content, setup_sheet_html, setup_sheet_pdf
 from generator.formats.setup_sheet.words import Content, inner_text
 from generator.jig.build import build_jig
 from generator.jig.part import Jig
@@ -318,8 +318,57 @@ def test_the_work_is_told_in_its_order(job: str) -> None:
         assert mark in head
     text = one.text
     assert text.index("Zero check") < text.index("3 Clamp the jig")
-    for words in ("START at the far end, the bit in the air", "The rests govern, not the sawn end", "never between"):
+    for words in ("START at the far end, the bit in the air", "The rests govern, not the sawn end", "it would bend"):
         assert words in text, words
+    steps = " ".join(one.jig.assembly_steps)
+    order = ("Make the template plate", "both brackets", "Lay the plate top down", "upper rest to", "the zero check")
+    places = [steps.index(words) for words in (*order, "Cut the angle rest only now", "Make the scrap joint")]
+    assert places == sorted(places)
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_thing_a_step_takes_up_is_in_the_list_of_step_1(job: str) -> None:
+    """What the steps after the first lay hand on stands among tools, screws and stock."""
+    one = made(job)
+    heads = [one.text.index(words) for words in ("1 Tools and stock", "2 Make the jig")]
+    listed, used = one.text[slice(*heads)].lower(), one.text[heads[1] :].lower()
+    things = ("caliper", "square", "feeler", "knife", "card", "cord", "wedge", "thread", "scrape", "tape", "glue",
+              "hose", "cone", "straightedge", "box", "drill", "plane", "saw", "flat table", "collet")  # fmt: skip
+    for thing in things:
+        assert thing not in used or thing in listed, thing
+    router = one.solution.job.router
+    assert "router:" in listed
+    assert f"{router.bushing_od / (25.4 if job == 'orchestra-left' else 1):.3f}".rstrip("0").rstrip(".") in listed
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_screws_that_hold_the_work_have_pilots_with_depths(job: str) -> None:
+    """Each pilot is as deep as its screw comes out of plate and plug, and ends inside the waste of mortise and tenon.
+
+    By hand: the plug's screw passes the plug, as thick as the plate; the tip screw the tongue less its seat.
+    """
+    one = made(job)
+    found = [(item.purpose, item.length) for item in one.jig.hardware if "Pan-head" in item.title]
+    plate = one.jig.part("template_plate")
+    seat = max((hole.counterbore_depth or 0.0 for hole in plate.holes), default=0.0)
+    for purpose, length in found:
+        deep = length - plate.thickness + (seat if "tongue" in purpose else 0.0)
+        assert f"{deep:.2f}".rstrip("0").rstrip(".") + " mm deep" in one.text, purpose
+        assert deep < one.solution.joint.mortise_depth + 0.5
+        card = " ".join(" ".join(read_pages(bench_card_pdf(one.content))).split())
+        assert f"{deep:.2f}".rstrip("0").rstrip(".") + " mm deep" in card
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_the_caul_is_told_by_its_heights(job: str) -> None:
+    """Its upper edge lies level with the upper rest's, d1 = depth of cut and 3 mm, and its height is said."""
+    one = made(job)
+    told = one.content.context.setting
+    metric = job != "orchestra-left"
+    if metric:
+        assert float(told.caul_neck.split()[0]) == math.ceil(one.solution.joint.mortise_depth + 3.0 - 1e-6)
+        assert float(told.caul_height.split()[0]) == one.solution.job.jig.caul_height
+    assert f"{told.caul_height} high, its upper edge {told.caul_neck} below the plate's underside" in one.text
 
 
 @pytest.mark.parametrize("job", JOBS)

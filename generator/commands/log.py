@@ -95,7 +95,9 @@ def run(
             if date is None:
                 raise InputError([Fault(COMMAND_LINE, "--date", "nothing", "the day it was measured")])
             predicted = predictions(solution, in_use)
-            append_build(path, Build(checked_date(date), measured, predicted, in_use, fit, label, note), record)
+            build = Build(checked_date(date), measured, predicted, in_use, fit, label, note)
+            if (known := append_build(path, build, record)) is not None:
+                warned.append(f"{record}: its readings are build {known} of {path} already; nothing was added")
         builds = _known_builds(path)
         found = review(builds, solution, [build for log in others.values() for build in log])
         if picture is not None:

@@ -43,6 +43,9 @@ def run(
         list[str] | None,
         typer.Option(metavar="SIZE", help="Paper size in place of the job's (may be repeated): " + _names(Paper) + "."),
     ] = None,
+    full_size: Annotated[
+        bool, typer.Option("--full-size", help="Draw the side elevation at full size, on several pages; else at 1:2.")
+    ] = False,
     bundle: Annotated[
         list[str] | None,
         typer.Option(
@@ -66,7 +69,7 @@ def run(
     with refusals():
         demand_plain("-o", out)
         groups = chosen("--only", only, Group) or tuple(Group)
-        asked = _Asked(groups, chosen("--paper", paper, Paper), chosen("--bundle", bundle, Bundle), kerf)
+        asked = _Asked(groups, chosen("--paper", paper, Paper), chosen("--bundle", bundle, Bundle), kerf, full_size)
         store = users_store(os.environ, asked=not no_cache)
         faults: list[Fault] = []
         with progress() as told:
@@ -102,6 +105,7 @@ class _Asked:
     papers: tuple[Paper, ...]
     bundles: tuple[Bundle, ...]
     kerf: bool
+    full_size: bool
 
 
 @dataclass(frozen=True)
@@ -129,6 +133,7 @@ def _make_one(job: Job, out: Path, asked: _Asked, crew: Crew, told: Lines, store
             crew,
             done=done,
             kerf=asked.kerf,
+            full_size=asked.full_size,
             bundles=asked.bundles,
             store=store,
         )

@@ -54,6 +54,17 @@ def laser_stocks(parts: Iterable[Part], job: Job) -> tuple[Stock, ...]:
     return tuple(job.stocks[name] for name in names if process(job.stocks[name]) is Process.LASER)
 
 
+def files_for(part: Part, job: Job) -> str:
+    """Where who makes `part` finds it in the kit, in words: shop drawings, the laser's sheets, or paper."""
+    maker_of, stock = maker(part, job), job.stocks[part.stock]
+    if maker_of is Maker.SHOP:
+        return "machine shop, from drawings/set.pdf"
+    if maker_of is Maker.LASER:
+        return f"laser, from laser/sheet-{part.stock}-*.dxf"
+    on_paper = "saw, from the booklet"
+    return f"{on_paper}, or CNC router, from laser/sheet-{part.stock}-*.dxf" if process(stock) else on_paper
+
+
 def is_shim(part: Part, job: Job) -> bool:
     """True for what is snipped from shim stock: no machine cuts it."""
     return part.stock == job.jig.shim_stock

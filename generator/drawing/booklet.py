@@ -51,8 +51,8 @@ def tiled_document(plans: BothPlans) -> list[Page]:
     return [_cover(plan, count), *tile_pages(plan, 2, count)]
 
 
-def booklet(sheets: Sequence[BothPlans], title: str) -> list[Page]:
-    """All sheets on one paper size: a cover with check square and contents, then each sheet's pages.
+def booklet(sheets: Sequence[BothPlans], title: str, not_in_here: Sequence[str] = ()) -> list[Page]:
+    """All sheets on one paper size: a cover with check square, contents and what is `not_in_here`, then the pages.
 
     A sheet of MAPPED pages and more is preceded by its own page map. Raises LayoutError without sheets or for sheets of
     different jobs.
@@ -64,7 +64,7 @@ def booklet(sheets: Sequence[BothPlans], title: str) -> list[Page]:
     lengths = [len(plan.tiles) + _is_mapped(plan) for plan in plans]
     firsts = [2 + sum(lengths[:i]) for i in range(len(plans))]
     count = 1 + sum(lengths)
-    pages = [_contents(plans, firsts, title, count)]
+    pages = [_contents(plans, firsts, title, count, not_in_here)]
     for plan, first in zip(plans, firsts, strict=True):
         if _is_mapped(plan):
             pages += [_map_page(plan, first, count), *tile_pages(plan, first + 1, count)]
@@ -127,8 +127,10 @@ def _map_page(plan: TilePlan, number: int, count: int) -> Page:
     return _page(plan.page, plan.correction, sheet.title, label, is_cut(sheet), items)
 
 
-def _contents(plans: Sequence[TilePlan], firsts: Sequence[int], title: str, count: int) -> Page:
-    """The booklet's cover: check square, then which sheet stands on which pages."""
+def _contents(
+    plans: Sequence[TilePlan], firsts: Sequence[int], title: str, count: int, not_in_here: Sequence[str]
+) -> Page:
+    """The booklet's cover: check square, which sheet stands on which pages, and where to find what stands on none."""
     first = plans[0]
     page, correction, job = first.page, first.correction, first.sheet.job
     cut = any(is_cut(plan.sheet) for plan in plans)
@@ -136,7 +138,7 @@ def _contents(plans: Sequence[TilePlan], firsts: Sequence[int], title: str, coun
     items, rest = _check_part(_open_box(page), title, job, correction, page, cut, joined)
     column = _Column(rest.x0, rest.y1, rest.width)
     column.say("What is in here", _WORDS, 1.0)
-    entries = [_entry(plan, at) for plan, at in zip(plans, firsts, strict=True)]
+    entries = [*(_entry(plan, at) for plan, at in zip(plans, firsts, strict=True)), *not_in_here]
     height = _list_height(entries, rest.width, column.top - rest.y0)
     if not height:
         raise LayoutError(f"{title}: {len(plans)} sheets do not fit into the list on the cover")

@@ -72,19 +72,38 @@ def _dowels(layout: Layout) -> list[Hardware]:
 
 def _loose(layout: Layout) -> list[Hardware]:
     """The tip screw, and the plug's own."""
-    found = []
-    tip, plate = layout.screws.tip, layout.thick.plate
+    found, wood, screw = [], layout.screws.tip, layout.screws.own
+    pan_head = "Pan-head wood screw with washer"
     if layout.spec.tip_pin and not layout.spec.bridged:
-        length = tip.longest_within(plate - tip_counterbore(layout)[1] + _TIP_BITE)
         words = "tongue's end to the tenon's end"
-        found.append(Hardware("", "Pan-head wood screw with washer", tip.thread, length, 1, words))
-    screw = layout.screws.own
+        found.append(Hardware("", pan_head, wood.thread, _tip_length(layout), 1, words))
     across = plug_screw_length(layout)
     found.append(Hardware("", screw.title, screw.thread, across, 2, "crosspiece to plug"))
-    wood = layout.screws.tip
-    hang = wood.longest_within(plate + _HANG_BITE)
-    found.append(Hardware("", "Pan-head wood screw with washer", wood.thread, hang, 1, "plug to the body's end face"))
+    found.append(Hardware("", pan_head, wood.thread, _hang_length(layout), 1, "plug to the body's end face"))
     return found
+
+
+def _tip_length(layout: Layout) -> float:
+    return layout.screws.tip.longest_within(_under_tip_head(layout) + _TIP_BITE)
+
+
+def _under_tip_head(layout: Layout) -> float:
+    """What of the tongue the tip screw passes through, mm."""
+    return layout.thick.plate - tip_counterbore(layout)[1]
+
+
+def _hang_length(layout: Layout) -> float:
+    return layout.screws.tip.longest_within(layout.thick.plate + _HANG_BITE)
+
+
+def tip_bite(layout: Layout) -> float:
+    """How far the tip screw reaches into the tenon's end, mm: the depth of its pilot hole."""
+    return _tip_length(layout) - _under_tip_head(layout)
+
+
+def hang_bite(layout: Layout) -> float:
+    """How far the plug's screw reaches into the body's end face, mm: the depth of its pilot hole."""
+    return _hang_length(layout) - layout.thick.plate
 
 
 def screw_count(layout: Layout) -> Counter[str]:
@@ -105,17 +124,19 @@ def assembly_steps(layout: Layout) -> tuple[str, ...]:
     hold = "and clamp them" if layout.screws.tapped else "glue and clamp them"
     fix = "" if layout.screws.tapped else ", glue on the joint"
     teeth = "" if layout.rests.tooth_width is None else ", its tooth on the scribed centreline"
+    pinned = layout.spec.tip_pin and not layout.spec.bridged
+    drilled = "Drill the tip screw's hole in the tongue's end, its seat flat. " if pinned else ""
     return (
+        "Make the template plate; check the widths of its opening and its tongue with a caliper.",
         "Scribe the board's centreline on both faces and the lower edge from one setting of the square.",
         f"{join} both brackets to the board's neck face, upper edges flush.",
         "Lay the plate top down on a flat table. Set board and brackets on it, square to the neck face, "
-        f"{hold}; paper under a bracket corrects the square while the joint is open. Turn the jig over and drive the "
-        f"plate's screws from its top.{dowels}",
-        f"Screw the upper rest to the neck face{fix}{teeth}. "
-        "Screw the body rest over its screw heads on the other face.",
-        "Turn the jig upside down on the flat table and measure the stand-off with a square: see the zero check.",
-        f"Cut the angle rest to its width. Screw it on with the {format_mm(cradle.nominal_shim)} mm shim behind it"
-        + (", both teeth in line." if teeth else "."),
-        "Glue the caul's two layers. Glue and screw the crosspiece on the plug.",
-        "Make the scrap joint with the zero rest before any neck.",
+        f"{hold}; paper under a bracket corrects the square while the joint is open. Turn it over, drive the plate's "
+        f"screws.{dowels}",
+        f"Screw the upper rest to the neck face{fix}{teeth}. Screw the body rest on the other face, over the heads.",
+        "Turn the jig upside down on the flat table and measure the stand-off with a square: the zero check.",
+        "Cut the angle rest only now, to the zero check's width. Screw it on, the "
+        f"{format_mm(cradle.nominal_shim)} mm shim behind it" + (", both teeth in line." if teeth else "."),
+        f"{drilled}Glue the caul's layers, the plug's crosspiece with screws.",
+        "Make the scrap joint, the zero rest in the angle rest's place, before you touch the instrument's wood.",
     )

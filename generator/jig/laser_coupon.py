@@ -1,7 +1,8 @@
-"""The laser coupon: a comb of slots and one tab, cut twice, whose fit shows the kerf of a laser in one stock.
+"""The kerf coupon: a comb of slots and one tab, cut twice. How the tab fits the slots shows the laser's kerf.
 
-Slot number k is drawn COUPON_TAB − 2k wide. Cut, it is wider by the kerf and the tab narrower by it, so the tab of one
-coupon enters the slots of the other up to the number that is the kerf. The coupon is never kerf-compensated.
+The slot numbered k is drawn COUPON_TAB − 2k wide. The cut makes it wider by the kerf, and the tab narrower by the kerf.
+So the tab of one coupon enters the other's slots up to the number that is the kerf. The coupon is drawn at nominal
+size, without allowance for the kerf.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ _LETTER = 2.5
 
 
 def laser_coupon(stock: Stock) -> Part:
-    """The coupon for one stock; origin at its lower left corner, slots open at the top, the tab at the right end."""
+    """The coupon for one stock. Its origin is its lower left corner; slots open upwards, the tab is on the right."""
     long = 2.0 * _MARGIN + _PITCH * len(COUPON_KERFS)
     outline = _comb(long)
     middle = _HEIGHT / 2.0
@@ -34,7 +35,7 @@ def laser_coupon(stock: Stock) -> Part:
         EngravedText(format_mm(kerf, 3), P2(_slot_middle(i), _HEIGHT - _SLOT_DEPTH - 7.0), _LETTER, 90.0)
         for i, kerf in enumerate(COUPON_KERFS)
     )
-    notice = "CUT TWO - TAB OF ONE INTO SLOTS OF THE OTHER - HIGHEST NUMBER IT ENTERS"
+    notice = "CUT TWO - TRY TAB IN SLOTS OF THE OTHER - KERF IS THE HIGHEST NUMBER IT ENTERS"
     return Part(
         name=f"kerf_coupon_{stock.name.replace('-', '_').replace('.', '_')}",
         title=f"Kerf coupon, {stock.name}",
@@ -51,7 +52,7 @@ def laser_coupon(stock: Stock) -> Part:
                 P2(long + _TAB_REACH, middle + COUPON_TAB / 2.0),
                 COUPON_TAB,
                 Side.RIGHT,
-                note="drawn; the laser takes the kerf off it",
+                note="as drawn: the cut takes the kerf off it",
             ),
             dims.across(
                 "coupon_first_slot",
@@ -62,7 +63,7 @@ def laser_coupon(stock: Stock) -> Part:
             ),
         ),
         quantity=2,
-        purpose="shows the laser's kerf in this stock: enter the reading with heelwright calibrate laser",
+        purpose="measures the laser's kerf in this stock; heelwright calibrate laser takes the reading",
     )
 
 

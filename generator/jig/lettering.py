@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from generator.base.annotation import Anchor, EngravedText
 from generator.base.geometry2d import P2, Area, Box, Transform, bounding_box
-from generator.jig.part import Hole, Part
+from generator.jig.part import EdgeHole, Hole, Part
 
-#: Widest a single-stroke character runs, with the space after it, as a share of the capital height.
-_CHARACTER = 0.95
+#: What a single-stroke character runs, with the space after it, as a share of the capital height: a wide one, a narrow.
+_CHARACTER, _SLIM = 0.95, 0.5
+_SLIM_ONES = frozenset(" .,:;'!I|")
 #: Lettering smaller than this cannot be read, mm.
 _LEAST_HEIGHT = 2.0
 #: Room round lettering, mm.
@@ -23,20 +24,28 @@ _REACH = 60
 def settled_lettering(part: Part) -> Part:
     """`part` with each text at its place, or at the nearest place with room, smaller where it must be.
 
+    Room is clear also of holes into the edge, which drawings show dashed; over them only where no other place is left.
     A text for which there is no room at the least legible height (2 mm) is left out: the part's files name it anyway.
     A pinned one stays as it is.
     """
     if not part.engraved_texts:
         return part
     taken = [_grown(box) for box in _cut_boxes(part)]
+    drilled = [_grown(_edge_hole_box(hole)) for hole in part.edge_holes]
     outline = Area.of(part.outline, 0.1)
     placed: list[EngravedText] = []
     for wish in part.engraved_texts:
-        found = wish if wish.pinned else next((text for text in _tries(wish) if _fits(text, outline, taken)), None)
+        found = wish if wish.pinned else _settled(wish, outline, [taken + drilled, taken])
         if found is not None:
             placed.append(found)
             taken.append(_grown(_box(found)))
     return replace(part, engraved_texts=tuple(placed))
+
+
+def _settled(wish: EngravedText, outline: Area, kept_off: Sequence[list[Box]]) -> EngravedText | None:
+    """The first try that keeps off the first of these sets of boxes, else off the next one; None without room."""
+    tries = ((text, boxes) for boxes in kept_off for text in _tries(wish))
+    return next((text for text, boxes in tries if _fits(text, outline, boxes)), None)
 
 
 def carries_figures(part: Part, job: str) -> bool:
@@ -65,7 +74,8 @@ def _around(start: P2) -> Iterator[P2]:
 
 def _box(text: EngravedText) -> Box:
     """An upright box that surely holds the text."""
-    wide, high = len(text.text) * _CHARACTER * text.height, text.height
+    wide = sum(_SLIM if sign in _SLIM_ONES else _CHARACTER for sign in text.text) * text.height
+    high = text.height
     left = {Anchor.LEFT: 0.0, Anchor.MIDDLE: -wide / 2.0, Anchor.RIGHT: -wide}[text.anchor]
     corners = [P2(left, -high / 2.0), P2(left + wide, -high / 2.0), P2(left + wide, high / 2.0), P2(left, high / 2.0)]
     turn = Transform.rotate(text.angle).then(Transform.move(*text.at))
@@ -82,6 +92,12 @@ def _cut_boxes(part: Part) -> Iterator[Box]:
 def _hole_box(hole: Hole) -> Box:
     radius = max(hole.diameter, hole.countersink_diameter or 0.0, hole.counterbore_diameter or 0.0) / 2.0
     return Box(hole.at.x - radius, hole.at.y - radius, hole.at.x + radius, hole.at.y + radius)
+
+
+def _edge_hole_box(hole: EdgeHole) -> Box:
+    side = hole.into.left().times(hole.diameter / 2.0)
+    end = hole.at.plus(hole.into.times(hole.depth))
+    return bounding_box((hole.at.plus(side), hole.at.minus(side), end.plus(side), end.minus(side)))
 
 
 def _grown(box: Box) -> Box:

@@ -31,6 +31,11 @@ from generator.joint.stations import Use
 
 #: How far a tooth stands out of its rest, or less where the slot is shallow: 1 mm short of its floor, mm.
 _TOOTH, _OFF_FLOOR = 6.0, 1.0
+#: A turning cutter leaves an inside corner round, and a round tooth's root would lift the neck off its rest: half round
+#: reliefs beside the tooth, of this radius (mm), take any cutter up to 1/8 in. A hand saw needs none.
+ROOT_RELIEF = 1.6
+#: Lines of letters below a rest's front edge, clear of the reliefs: the first, and from one to the next, mm.
+_FIRST_LINE, _NEXT_LINE = 4.7, 3.3
 _WIDTH = Tolerance(-0.05, 0.05, "0.05 mm here is about 0.1 mm at the saddle")
 _UPPER = Tolerance(-0.3, 0.3, "measured on the built jig, not trusted")
 _TEETH = Tolerance(-0.05, 0.0, "play here turns the neck away from the saddle")
@@ -62,7 +67,7 @@ def angle_rest(layout: Layout) -> Part:
         angle_rest_placement(layout),
         _WIDTH,
         f"with a {format_mm(cradle.nominal_shim)} mm shim behind it sets the neck's angle; one for each instrument",
-        f"{layout.solution.job.name.upper()} {format_mm(cradle.angle)} DEG",
+        (layout.solution.job.name.upper(), f"{format_mm(cradle.angle)} DEG"),
     )
 
 
@@ -79,7 +84,7 @@ def zero_rest(layout: Layout) -> Part:
         angle_rest_placement(layout),
         _WIDTH,
         "takes the angle rest's place for the scrap joint: no angle",
-        "SCRAP 0 DEG",
+        ("SCRAP 0 DEG",),
     )
 
 
@@ -113,7 +118,7 @@ def _neck_rest(
     at: Placement,
     tolerance: Tolerance,
     purpose: str,
-    label: str = "",
+    labels: tuple[str, ...] = (),
 ) -> Part:
     half = layout.spec.rest_length / 2.0
     upper = layout.cradle.angle >= 0.0
@@ -130,9 +135,11 @@ def _neck_rest(
         outline=_toothed(layout, half, width),
         edge_holes=row.edge_holes(at),
         engraved_texts=(
+            *(
+                EngravedText(text, P2(0.0, width - _FIRST_LINE - _NEXT_LINE * n), 2.5)
+                for n, text in enumerate((*labels, f"{title.upper()} {format_mm(width)}"))
+            ),
             EngravedText("UP", P2(-half * 0.72, width * 0.66), 3.5),
-            EngravedText(f"{title.upper()} {format_mm(width)}", P2(0.0, width * 0.34), 2.5),
-            *((EngravedText(label, P2(0.0, width * 0.68), 2.5),) if label else ()),
         ),
         dimensions=(*found, *_tooth_dimensions(layout, width)),
         requirements=(
@@ -176,6 +183,7 @@ def _tooth_dimensions(layout: Layout, width: float) -> tuple[Dimension, ...]:
     return (
         dims.across("tooth_width", P2(-side, out), P2(side, out), tooth, Side.ABOVE, _TEETH),
         dims.along("tooth_height", P2(side, width), P2(side, out), out - width, Side.RIGHT),
+        dims.radius("root_relief", P2(side + ROOT_RELIEF, width), ROOT_RELIEF, -90.0, 2),
     )
 
 
@@ -201,7 +209,10 @@ def body_rest(layout: Layout) -> Part:
         thickness=layout.thick.rest,
         outline=rounded_polygon(corners, [0.0, 0.0, 0.0, 0.0, root, root, 0.0, 0.0]),
         edge_holes=_from_hollow(layout),
-        engraved_texts=(EngravedText("BODY REST - UP", P2(0.0, w * 0.4), 3.0),),
+        engraved_texts=(
+            EngravedText("BODY", P2(-(half + hollow) / 2.0, w * 0.45), 2.5),
+            EngravedText("UP", P2((half + hollow) / 2.0, w * 0.45), 3.0),
+        ),
         dimensions=(
             dims.across("body_rest_length", P2(-half, 0.0), P2(half, 0.0), 2.0 * half),
             dims.along("body_rest_width", P2(-half, 0.0), P2(-half, w), w, Side.LEFT, _UPPER),

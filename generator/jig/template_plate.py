@@ -181,7 +181,7 @@ def _lettering(layout: Layout) -> tuple[EngravedText, ...]:
         EngravedText("TENON - NECK", P2(tenon_x, top), _TITLE_HEIGHT),
         EngravedText(f"{kit}  CHECK TONGUE {format_mm(routing.tongue_width)}", P2(tenon_x, low), _NOTE_HEIGHT),
         EngravedText("FEED → COUNTERCLOCKWISE ROUND THE TONGUE", P2(tenon_x, -top), _NOTE_HEIGHT),
-        EngravedText("START - BIT IN THE AIR", P2(start_x, 0.0), _NOTE_HEIGHT, 90.0),
+        EngravedText("START - BIT IN THE AIR", P2(start_x, 0.0), _NOTE_HEIGHT, -90.0),
         EngravedText(layout.solution.job.name.upper(), P2(tenon_x, -low), _NOTE_HEIGHT),
     )
 

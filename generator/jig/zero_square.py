@@ -16,6 +16,8 @@ from generator.jig.layout import Layout
 SQUARES = ((150.0, 70.0, 16.0, 40.0), (300.0, 100.0, 22.0, 55.0))
 #: What a rule must stand out past the angle rest's working edge, mm, and its room beside tongue and window.
 _PAST, _BESIDE = 3.0, 1.0
+#: Blocks under the plate are higher than a square's head by this, mm.
+OVER_HEAD = 5.0
 
 
 @dataclass(frozen=True)
@@ -71,7 +73,8 @@ def _in_the_window(there: SquareRoom) -> Iterator[SquareStand]:
 
 def _on_blocks(there: SquareRoom) -> Iterator[SquareStand]:
     for rule, _, thick, high in SQUARES:
-        yield SquareStand(rule, high, min(rule - there.rule - high, _sideways(there, thick)))
+        blocks = high + OVER_HEAD
+        yield SquareStand(rule, blocks, min(rule - there.rule - blocks, _sideways(there, thick)))
 
 
 def _sideways(there: SquareRoom, thick: float) -> float:

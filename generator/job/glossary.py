@@ -15,22 +15,25 @@ TERMS: Mapping[str, str] = MappingProxyType(
         "shoulder": "the heel's face round the tenon.",
         "back end": "the end of heel and tenon at the guitar's back.",
         "neck rise": "the height of the gluing face over the top at the join.",
-        "angle rest": "the lower rest; its width sets the neck's angle.",
-        "body rest": "the body's top touches it.",
+        "opening": "the plate's slot that guides the bushing for the mortise.",
+        "window": "the plate's large opening over the neck.",
+        "tongue": "the plate's arm in the window, over the tenon.",
+        "rail": "a bracket's long arm along the plate, as high as the depth of cut: the jig stands on it for the body.",
+        "upper rest": "the strip across the board that carries the neck near the join.",
+        "angle rest": "the strip below it; its width sets the neck's angle.",
+        "body rest": "the strip on the board's other face that the body's top touches.",
+        "caul": "the padded strip across the work's back under the clamps.",
+        "plug": "the piece that hangs the body in the opening and later guides the bolts' drill.",
+        "backing strip": "scrap between board and work that the bit leaves through, so that the edge does not split.",
         "centreline miss": "how far the neck's centreline passes beside the body's at the saddle mark.",
         "before the last pass": "the tenon's last pass still stands; shims behind the angle rest put the angle right.",
         "undercut for the fretboard's end": "wood taken off under the fretboard over the top, to nothing at the join.",
         "random trials": "many joints computed with every size off by a seeded chance within its tolerance.",
     }
 )
-#: Those that the setup sheet explains before its first step.
+#: Those that the setup sheet explains before its first step, a paragraph each: the joint, the plate, what goes on it.
 ON_THE_SHEET = (
-    "gluing face",
-    "join",
-    "gap",
-    "shoulder",
-    "back end",
-    "angle rest",
-    "body rest",
-    "centreline miss",
+    ("gluing face", "join", "gap", "shoulder", "back end", "centreline miss"),
+    ("opening", "window", "tongue", "rail"),
+    ("upper rest", "angle rest", "body rest", "caul", "plug", "backing strip"),
 )

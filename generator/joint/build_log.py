@@ -19,7 +19,7 @@ from generator.base.units import format_mm
 from generator.job.argument import LOG_SUFFIX
 from generator.job.model.field_types import Kind, NotAllowed, TextKind, choice, length
 from generator.job.presets import shipped_folder
-from generator.job.toml_edit import Value, append_table, change_file
+from generator.job.toml_edit import Value, append_table, change_file, parsed
 from generator.joint.cradle import REST_RANGE
 from generator.joint.readings import Measured
 from generator.joint.shoulder import gap_of_angle, rest_faults
@@ -138,11 +138,13 @@ def predictions(solution: Solution, angle_rest: float | None = None) -> dict[str
     return {what.value: value for what, value in found.items()} | own
 
 
-def append_build(path: Path, build: Build, record: Path | None = None) -> None:
+def append_build(path: Path, build: Build, record: Path | None = None) -> int | None:
     """Add one build to the log at `path`, made new when missing; of two benches that write at once none loses a line.
 
-    InputError for a reading so far from its prediction that it is a slip, or a log that is no TOML; OutputError when
-    it cannot be written. The faults name `record`, the file the readings stand in, where they came in one.
+    What came in a `record` is added once: where the log holds the same day, words and readings already, nothing is
+    written, and the number of that build, from 1, comes back; else None. InputError for a reading so far from its
+    prediction that it is a slip, or a log that is no TOML; OutputError when it cannot be written. The faults name
+    `record`, the file the readings stand in, where they came in one.
     """
     faults = [fault for what in Measured if (fault := _slip(build, what, record)) is not None]
     faults += [fault for key in ("label", "note") if (fault := _unfit(key, getattr(build, key))) is not None]
@@ -156,7 +158,27 @@ def append_build(path: Path, build: Build, record: Path | None = None) -> None:
     values |= {"fit": build.fit.value} if build.fit is not None else {}
     values |= {"note": build.note} if build.note else {}
     values["predicted"] = {key: round(value, 4) for key, value in build.predicted.items()}
-    change_file(path, lambda text: append_table(text, "build", values, str(path)))
+    known: list[int] = []
+
+    def added(text: str) -> str:
+        known[:] = _alike(parsed(text, str(path)), values) if record is not None else []
+        return text if known else append_table(text, "build", values, str(path))
+
+    change_file(path, added)
+    return known[0] if known else None
+
+
+def _alike(log: Mapping[str, Any], values: Mapping[str, Value]) -> list[int]:
+    """Numbers of the log's builds that say what `values` say; what was predicted does not count."""
+    builds, said = log.get("build", []), _said(values)
+    entries = enumerate(builds if isinstance(builds, list) else (), 1)
+    return [n for n, entry in entries if isinstance(entry, dict) and _said(entry) == said]
+
+
+def _said(entry: Mapping[str, Any]) -> dict[str, Any]:
+    """A build's day, words and readings, these to the last figure that a log keeps."""
+    own = {key: value for key, value in entry.items() if key != "predicted"}
+    return {key: round(value, 6) if isinstance(value, float) else value for key, value in own.items()}
 
 
 def _slip(build: Build, what: Measured, record: Path | None) -> Fault | None:

@@ -11,6 +11,7 @@ from generator.base.errors import Fault, InputError
 from generator.base.units import format_mm
 from generator.cutting.making import laser_stocks, nested_parts, process, shop_parts
 from generator.jig.part import Jig, Part
+from generator.jig.relief import CUTTER
 from generator.joint.solution import Solution
 
 #: The note's name in every bundle.
@@ -101,9 +102,12 @@ def _laser_note(solution: Solution, jig: Jig) -> list[str]:
         "Units are millimetres. Layers: cut-inside first, then cut-outside; engrave marks only.",
         "Cut each sheet once. Lines are nominal unless a file's name says kerf.",
         "Widths of openings, tongue and rests matter to 0.05 mm, everything else to 0.2 mm.",
+        f"A router's cutter may be {format_mm(CUTTER)} mm thick at most: teeth have reliefs for it.",
     ]
     if laser_stocks(parts, job):
-        found.append("Cut the kerf coupon first, twice, and tell the builder which slot its tab enters.")
+        found.append(
+            "Cut the kerf coupon first, its file holds two. Tell the builder the highest slot that a tab enters."
+        )
     for name in dict.fromkeys(part.stock for part in parts):
         stock, own = job.stocks[name], [part for part in parts if part.stock == name]
         way = process(stock)

@@ -17,7 +17,6 @@ from generator.drawing.sheet import Sheet
 from generator.drawing.templates import environment
 from generator.jig.part import Jig
 from generator.jig.template_plate import TEMPLATE_PLATE
-from generator.job.command_line import READING, command_line
 from generator.joint.checks import Check
 from generator.joint.solution import Solution
 from generator.joint.stations import Use
@@ -68,11 +67,19 @@ def write_use_pictures(solution: Solution, jig: Jig, folder: Path) -> tuple[Shee
 
 
 def write_front_page(
-    solution: Solution, jig: Jig, folder: Path, proof: tuple[Check, ...] | None, stale: Collection[str]
+    solution: Solution,
+    jig: Jig,
+    folder: Path,
+    proof: tuple[Check, ...] | None,
+    stale: Collection[str],
+    place: Path | None = None,
 ) -> None:
-    """Write `folder`/index.html for the files that stand in `folder`; `stale` names groups of an earlier job."""
+    """Write `folder`/index.html for the files that stand in `folder`; `stale` names groups of an earlier job.
+
+    `place` is where the kit will stand, as it is named from where the commands will be given.
+    """
     job = solution.job
-    context = setup_context(solution, jig, job.output.paper[0], proof)
+    context = setup_context(solution, jig, job.output.paper[0], proof, place)
     page = (
         environment(escaped=True)
         .get_template("index.html.j2")
@@ -86,7 +93,8 @@ def write_front_page(
             pictures=[(_CAPTIONS[use], Markup(_inline(folder / picture_path(use)))) for use in Use],
             facts=context.facts,
             helpers=[helper for helper in _helpers(folder) if helper.lines],
-            adjust=command_line("adjust", job, "--gap", READING),
+            stocks=context.stocks,
+            commands=context.commands,
         )
     )
     (folder / FRONT_PAGE).write_text(page + "\n", encoding="utf-8", newline="\n")
@@ -103,9 +111,9 @@ def _helpers(folder: Path) -> Iterator[Helper]:
         "Prop it up and work down it; the page keeps your ticks and readings.",
         _lines(
             folder,
-            (["setup_sheet.html"], "setup sheet with live ticks and boxes", None),
-            (["setup_sheet.pdf"], "the same to print, four pages at most", None),
-            (["bench_card.pdf"], "this job's settings and the table of readings, one page", None),
+            (["setup_sheet.html"], "setup sheet with live ticks and boxes", "pictures/neck_cut.svg"),
+            (["setup_sheet.pdf"], "the same to print, four pages at most"),
+            (["bench_card.pdf"], "this job's settings and the table of readings, one page"),
         ),
     )
     yield Helper(
@@ -117,6 +125,7 @@ def _helpers(folder: Path) -> Iterator[Helper]:
                 ["paper/booklet.*.pdf"],
                 "full-scale templates: the joint, what hands make",
                 f"paper/{TEMPLATE_PLATE.name}.svg",
+                "paper/body_end_face.svg",
             ),
         ),
     )
@@ -125,8 +134,8 @@ def _helpers(folder: Path) -> Iterator[Helper]:
         "Millimetres, nominal size unless the name says kerf. Cut the coupon first. Never PVC or vinyl.",
         _lines(
             folder,
-            (["laser/kerf-coupon-*.dxf"], "kerf coupon", None),
-            (["laser/sheet-*.dxf"], "nested sheets, one set a stock", None),
+            (["laser/kerf-coupon-*.dxf"], "kerf coupon"),
+            (["laser/sheet-*.dxf"], "nested sheets, one set a stock"),
         ),
     )
     yield Helper(
@@ -135,7 +144,7 @@ def _helpers(folder: Path) -> Iterator[Helper]:
         _lines(
             folder,
             (["drawings/set.pdf"], "set of drawings", "drawings/jig.svg"),
-            (["step/jig.step"], "the assembled jig; single parts beside it", None),
+            (["step/jig.step"], "the assembled jig; single parts beside it"),
         ),
     )
     yield Helper(
@@ -143,20 +152,20 @@ def _helpers(folder: Path) -> Iterator[Helper]:
         "Nothing here is needed to make the jig.",
         _lines(
             folder,
-            (["jig.glb"], "3D model, opens in any viewer of glTF", None),
+            (["jig.glb"], "3D model, opens in any viewer of glTF", "pictures/body_cut.svg"),
             (["proof/cut.svg"], "what the plate's file really cuts", "proof/cut.svg"),
             (["proof/gap.svg"], "how far the gap may come out from what is wanted", "proof/gap.svg"),
-            (["results.json", "job.toml"], "every number, and the job that makes this kit again", None),
+            (["results.json", "job.toml"], "every number, and the job that makes this kit again"),
         ),
     )
 
 
-def _lines(folder: Path, *rows: tuple[Sequence[str], str, str | None]) -> tuple[Line, ...]:
-    """The rows of which there is a file; a picture only where that file is there too."""
+def _lines(folder: Path, *rows: tuple[Sequence[str], str, *tuple[str, ...]]) -> tuple[Line, ...]:
+    """The rows of which there is a file, each with the first of its pictures that is there too."""
     found = []
-    for patterns, words, picture in rows:
+    for patterns, words, *pictures in rows:
         paths = [path.relative_to(folder).as_posix() for pattern in patterns for path in sorted(folder.glob(pattern))]
         if paths:
-            shown = picture if picture is not None and (folder / picture).is_file() else None
+            shown = next((one for one in pictures if (folder / one).is_file()), None)
             found.append(Line(tuple(paths), words, shown))
     return tuple(found)

@@ -67,10 +67,11 @@ def _write_laser(plan: KitPlan, folder: Path) -> None:
 
 def _write_paper(plan: KitPlan, folder: Path) -> None:
     from generator.documents.paper import paper_sheets
+    from generator.documents.paper.elsewhere import parts_elsewhere
     from generator.kit.paper import write_paper
 
-    sheets = paper_sheets(plan.solution, plan.jig, plan.papers)
-    write_paper(sheets, plan.solution.job, folder / "paper", plan.papers)
+    sheets, job = paper_sheets(plan.solution, plan.jig, plan.papers), plan.solution.job
+    write_paper(sheets, job, folder / "paper", plan.papers, parts_elsewhere(plan.jig.parts, job))
 
 
 def _write_drawings(plan: KitPlan, folder: Path) -> None:

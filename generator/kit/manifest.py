@@ -108,13 +108,20 @@ def write_manifest(
 def solved_mark(results: Mapping[str, Any], group: str) -> str:
     """A mark of the solved job as far as the files of `group` depend on it: SHA-256 of its values.
 
-    Where a value came from does not count, nor the paper's size; the printer's factors count on paper alone.
+    Where a value came from does not count, nor the paper's size; the printer's factors and the side elevation's size
+    count on paper alone.
     """
     inputs = {
         f"{table}.{key}": entry["value"]
         for table, keys in results["inputs"].items()
         for key, entry in keys.items()
-        if key != "preset" and f"{table}.{key}" != "output.paper" and (table != "printer" or group == PAPER_GROUP)
+        if key != "preset" and _counts(f"{table}.{key}", group)
     }
     content = {key: results[key] for key in _SOLVED} | {"inputs": inputs}
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode("utf-8")).hexdigest()
+
+
+def _counts(key: str, group: str) -> bool:
+    """True for a key of the job on which files of `group` depend."""
+    paper_alone = key.startswith("printer.") or key == "output.full_size"
+    return key != "output.paper" and (group == PAPER_GROUP or not paper_alone)

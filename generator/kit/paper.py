@@ -16,9 +16,12 @@ from generator.job.model.job import Job, Paper
 BOOKLET = "booklet"
 
 
-def write_paper(sheets: Sequence[Sheet], job: Job, folder: Path, papers: Sequence[Paper]) -> None:
+def write_paper(
+    sheets: Sequence[Sheet], job: Job, folder: Path, papers: Sequence[Paper], not_in_here: Sequence[str] = ()
+) -> None:
     """Write `folder`/<sheet>.svg, and `folder`/booklet.<size>.pdf for each of `papers`.
 
+    `not_in_here` says on the cover which parts the sheets have not.
     The printer's correction is in the PDF pages, which are printed at the bench; the SVG keeps its nominal size.
     Raises LayoutError for a sheet that cannot be cut into pages.
     """
@@ -28,5 +31,5 @@ def write_paper(sheets: Sequence[Sheet], job: Job, folder: Path, papers: Sequenc
         write_svg(sheet, folder / f"{sheet.name}.svg")
     title = "All full-scale sheets of one job"
     for paper in papers:
-        pages = booklet([both_plans(sheet, paper, correction) for sheet in sheets], title)
+        pages = booklet([both_plans(sheet, paper, correction) for sheet in sheets], title, not_in_here)
         write_pdf(pages, folder / f"{BOOKLET}.{paper.value}.pdf", title, job.name)

@@ -71,13 +71,15 @@ def write_kit(
     *,
     done: Progress = lambda step: None,
     kerf: bool = False,
+    full_size: bool = False,
     bundles: Collection[Bundle] = (),
     store: Store = NO_STORE,
 ) -> MadeKit:
     """Write the kit of `job` under `out`, or of a kit that stands there the `groups`, results and manifest.
 
-    `papers` replaces the job's own list when given. The folder changes over whole or not at all; the other groups stay,
-    and so does every file that the folder's manifest does not list. Raises InputError for a folder that holds files and
+    `papers` replaces the job's own list when given; with `full_size` the side elevation is drawn at full size. The
+    folder changes over whole or not at all; the other groups stay, and so does every file that the folder's manifest
+    does not list. Raises InputError for a folder that holds files and
     no manifest of a kit, CheckFailed when a check of the numbers or of the written files fails, GeometryError,
     LayoutError or OutputError when a file cannot be made. The files are the same whoever is in the `crew`. With `kerf`
     the laser's sheets are compensated for the width of their cut; `bundles` are zipped into the kit. What is
@@ -87,7 +89,7 @@ def write_kit(
     target = out / job.name
     refuse_own_job(job, target, held_at(target))
     progress(_SOLVING)
-    job = with_papers(job, papers)
+    job = with_output(job, papers, full_size=full_size)
     solution = with_standing(solve(job))
     refuse_failed(solution, solution.checks)
     jig = build_jig(solution)
@@ -114,7 +116,7 @@ def write_kit(
         carried |= _carried(target, draft, held, stale)
         for bundle in bundles:
             write_bundle(solution, jig, draft, bundle)
-        write_front_page(solution, jig, draft, plan.proof, stale)
+        write_front_page(solution, jig, draft, plan.proof, stale, target)
         present = {group.value for group in groups} | {*kept}
         marks = {group: solved_mark(results, group) for group in present - {*stale}}
         marks |= {group: held.solved[group] for group in stale if group in held.solved}
@@ -143,14 +145,20 @@ def _carried(target: Path, draft: Path, held: Manifest, groups: Collection[str])
     return set(carry(target, draft, names))
 
 
-def with_papers(job: Job, papers: tuple[Paper, ...]) -> Job:
-    """The job with these paper sizes in place of its own; the job itself when none are given."""
-    if not papers:
+def with_output(job: Job, papers: tuple[Paper, ...], *, full_size: bool) -> Job:
+    """The job with these paper sizes in place of its own, where any are given, and its side elevation at full size
+    where that is asked for; the job itself where neither is."""
+    asked: dict[str, tuple[object, object]] = {}
+    if papers:
+        asked["paper"] = papers, [paper.value for paper in papers]
+    if full_size:
+        asked["full_size"] = True, True
+    if not asked:
         return job
-    entry = {"value": [paper.value for paper in papers], "source": JOB_SOURCE}
     inputs = {table: dict(keys) for table, keys in job.inputs.items()}
-    inputs["output"] = inputs.get("output", {}) | {"paper": entry}
-    output = job.output.model_copy(update={"paper": papers})
+    told = {key: {"value": value, "source": JOB_SOURCE} for key, (_, value) in asked.items()}
+    inputs["output"] = inputs.get("output", {}) | told
+    output = job.output.model_copy(update={key: value for key, (value, _) in asked.items()})
     return job.model_copy(update={"output": output, "inputs": inputs})
 
 

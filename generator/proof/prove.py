@@ -35,7 +35,8 @@ from generator.proof.cut.nominal_cut import Cut, cutter_of, fences, wanted_morti
 from generator.proof.cut.template_checks import TemplateProof, prove_plate
 from generator.proof.cut.virtual_cut import Sweep, guides, sweep
 from generator.proof.files.agree import FileCare, file_checks
-from generator.proof.files.agree_results import refuse_misshapen, stated_checks
+from generator.proof.files.agree_checks import stated_checks
+from generator.proof.files.misshapen import refuse_misshapen
 from generator.proof.jig.checks import hand_checks
 from generator.proof.jig.deflection import give_checks
 from generator.proof.jig.measured_jig import Setting, measure_setting

@@ -11,7 +11,7 @@ import math
 from generator.base.annotation import Anchor, Dimension, Side
 from generator.base.geometry2d import P2, Circle, Transform
 from generator.base.shapes2d import rectangle
-from generator.documents.paper.rooms import Rooms, on_a_page
+from generator.documents.paper.rooms import Rooms, fits, on_a_page
 from generator.documents.paper.sides import Look, end_sides
 from generator.documents.paper.strokes import arrow, pocket_outline, run, stroke
 from generator.documents.paper.words import Speller, bench_speller, sheet_words
@@ -28,23 +28,28 @@ from generator.joint.solution import Solution
 _BESIDE = 20.0
 #: At least this much on either side of the centreline, so that the arrows have room on the flap, mm.
 _LEAST_HALF = 62.0
-#: The flap that folds over the top, so that the fold lies on the top's edge, mm.
-_FLAP = 32.0
+#: The flap that folds over the top, so that the fold lies on the top's edge, and a short one for a full page, mm.
+_FLAP, _SHORT_FLAP = 32.0, 24.0
 
 
 def body_end_face(solution: Solution, rooms: Rooms) -> Sheet:
     """The sheet `body_end_face`: cut out, folded over the top's edge, it shows the joint on the body itself."""
+    sheet = _with_flap(solution, rooms, _FLAP)
+    return sheet if fits(rooms, sheet) else _with_flap(solution, rooms, _SHORT_FLAP)
+
+
+def _with_flap(solution: Solution, rooms: Rooms, flap: float) -> Sheet:
     job, spell = solution.job, bench_speller(solution.job)
-    face = _Face(solution)
+    face = _Face(solution, flap)
     w = face.half_width
     signs = [
-        *end_sides(Look.TOWARDS_TAIL, job.instrument.handed).arrows(w - 4.0, _FLAP - 9.0, NOTE_TEXT),
+        *end_sides(Look.TOWARDS_TAIL, job.instrument.handed).arrows(w - 4.0, flap - 9.0, NOTE_TEXT),
         *arrow("top", P2((w + face.block_half) / 2.0, -0.3 * face.depth), P2(0.0, 1.0)),
         Label("fold: the top's edge", P2(w - 2.0, 2.5), NOTE_TEXT, Role.NOTE, anchor=Anchor.RIGHT),
         Label("neck block", P2(face.block_half + 1.5 + NOTE_TEXT, 6.0 - face.binding), NOTE_TEXT, Role.NOTE, 90.0),
         *([Label("binding", P2(2.0 - w, 1.5 - face.binding), NOTE_TEXT, Role.NOTE)] if face.has_binding else []),
     ]
-    box = rectangle(-w, -face.depth, w, _FLAP).box()
+    box = rectangle(-w, -face.depth, w, flap).box()
     block = view_block([*face.ink(), *signs], View(Transform(), box), face.requests(spell))
     words = sheet_words(
         "body_end_face",
@@ -66,9 +71,10 @@ def body_end_face(solution: Solution, rooms: Rooms) -> Sheet:
 
 
 class _Face:
-    """The end face's lines and what is dimensioned on it."""
+    """The end face's lines and what is dimensioned on it; `flap` mm fold over the top."""
 
-    def __init__(self, solution: Solution) -> None:
+    def __init__(self, solution: Solution, flap: float) -> None:
+        self.flap = flap
         self.joint, self.routing = solution.joint, solution.routing
         self.block_half = solution.job.instrument.neck_block_width / 2.0
         heel = max(self.joint.heel_width, self.joint.heel_width_at_cap) / 2.0
@@ -86,10 +92,10 @@ class _Face:
         w, joint = self.half_width, self.joint
         half = joint.mortise_width / 2.0
         items: list[Item] = [
-            stroke(rectangle(-w, -self.depth, w, _FLAP), Role.CUT),
+            stroke(rectangle(-w, -self.depth, w, self.flap), Role.CUT),
             run([P2(-w, 0.0), P2(w, 0.0)], Role.FOLD),
             stroke(pocket_outline(half, 0.0, -joint.mortise_length, self.routing.routed_corner_radius), Role.VISIBLE),
-            run([P2(0.0, -self.depth - 4.0), P2(0.0, _FLAP + 4.0)], Role.CENTRE),
+            run([P2(0.0, -self.depth - 4.0), P2(0.0, self.flap + 4.0)], Role.CENTRE),
             *self._heel_outline(),
             *(
                 run([P2(sign * self.block_half, 0.0), P2(sign * self.block_half, -self.depth)], Role.HIDDEN)

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from generator.base.annotation import Anchor
 from generator.base.geometry2d import P2, Box, Transform
 from generator.cutting.making import listed_parts
 from generator.documents.hole_callout import hole_text
-from generator.documents.paper.rooms import Rooms
+from generator.documents.paper.rooms import Rooms, fits
 from generator.documents.paper.words import Speller, caliper_speller, sheet_words, words
 from generator.documents.part_view import part_view
 from generator.drawing.callout import Notation, length_text
 from generator.drawing.compose import NOTE_TEXT, Block, compose_sheet
-from generator.drawing.font import ascent
+from generator.drawing.font import ascent, wrapped
 from generator.drawing.sheet import Item, Label, Sheet, union_box
 from generator.drawing.style import Role
 from generator.drawing.tables import Table
@@ -20,8 +21,12 @@ from generator.jig.part import EdgeHole, Hole, Jig, Part
 from generator.job.model.job import Job
 from generator.joint.solution import Solution
 
-#: A part's small picture is at most so high and so wide, mm on the paper.
-_HIGH, _WIDE = 26.0, 40.0
+#: A part's picture is at most so high and wide, mm on the paper: the first that leaves the list on one page.
+_SIZES = (62.0, 46.0, 30.0)
+#: Words beside a picture: their distance from it, and from line to line, mm.
+_ASIDE, _LINE = 6.0, 4.25
+#: Tables are as wide as the page but for this, so that their outer rules are on it, mm.
+_PEN_ROOM = 1.0
 #: Stands for a drilling that is the row's above.
 _SAME = "the same"
 #: Holes on one level that share a row: the left one and the right one.
@@ -29,19 +34,30 @@ _A_ROW = 2
 
 
 def cut_list(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...]:
-    """The sheet `cut_list`; none where no part is listed."""
-    job, spell, width = solution.job, caliper_speller(solution.job), rooms.upright.width
-    parts = listed_parts(jig.parts, job)
+    """The sheet `cut_list`; none where no part is listed. Its pictures are as large as leave it on one page."""
+    parts = listed_parts(jig.parts, solution.job)
     if not parts:
         return ()
-    said = sheet_words("cut_list")
+    width = rooms.upright.width - _PEN_ROOM
+    sheet = _composed(parts, solution.job, width, _SIZES[0])
+    for size in _SIZES[1:]:
+        if fits(rooms, sheet):
+            break
+        sheet = _composed(parts, solution.job, width, size)
+    return (sheet,)
+
+
+def _composed(parts: Sequence[Part], job: Job, width: float, size: float) -> Sheet:
+    """The list with pictures at most `size` mm high and wide."""
+    spell, said = (
+        caliper_speller(job),
+        sheet_words("cut_list", angle_rest=any(part.name == "angle_rest" for part in parts)),
+    )
     drilled = [part for part in parts if part.holes or part.edge_holes]
     blocks = [_table(_list_table(parts, job, spell), width)]
-    blocks += [_picture(part) for part in drilled if len(part.holes) + len(part.edge_holes) > _A_ROW]
+    blocks += [_picture(part, size, width) for part in drilled if len(part.holes) + len(part.edge_holes) > _A_ROW]
     blocks += [_table(_hole_table(drilled, spell.notation), width)] if drilled else []
-    return (
-        compose_sheet("cut_list", said.title, said.instruction, job.name, blocks, said.notes, spell.notation, width),
-    )
+    return compose_sheet("cut_list", said.title, said.instruction, job.name, blocks, said.notes, spell.notation, width)
 
 
 def _table(table: Table, width: float) -> Block:
@@ -64,17 +80,23 @@ def _list_table(parts: Sequence[Part], job: Job, spell: Speller) -> Table:
     return Table("Cut list", ("Part", "Make", "Long", "Wide", "Thick", "Of"), rows)
 
 
-def _picture(part: Part) -> Block:
-    """The part small, its front face seen, so that left and upper edge are told apart."""
-    scale = min(_HIGH / part.box.height, _WIDE / part.box.width)
+def _picture(part: Part, size: float, width: float) -> Block:
+    """The part small, the face seen that it is drilled from, its left and upper edge named; beside it what it shows."""
+    scale = min(size / part.box.height, size / part.box.width)
     items: list[Item] = part_view(part, Transform.scale(scale), Role.EDGE, lettering=False)
-    box, name = union_box(items), words("front_face", title=part.title)
-    below = P2(box.x0, box.y0 - 2.0 - ascent(NOTE_TEXT))
-    return Block((*items, Label(name, below, NOTE_TEXT, Role.NOTE)), (), scale)
+    box = union_box(items)
+    items += [
+        Label("upper edge", P2(box.center.x, box.y1 + 1.5), NOTE_TEXT, Role.NOTE, anchor=Anchor.MIDDLE),
+        Label("left edge", P2(box.x0 - 1.5, box.center.y), NOTE_TEXT, Role.NOTE, 90.0, Anchor.MIDDLE),
+    ]
+    left, top = box.x1 + _ASIDE, box.y1 - ascent(NOTE_TEXT)
+    lines = wrapped(words("front_face", name=part.name, title=part.title), NOTE_TEXT, width - box.width - 3.0 * _ASIDE)
+    said = [Label(text, P2(left, top - _LINE * n), NOTE_TEXT, Role.NOTE) for n, text in enumerate(lines)]
+    return Block((*items, *said), (), scale)
 
 
 def _hole_table(parts: Sequence[Part], notation: Notation) -> Table:
-    """Every hole from the left and the upper edge of the front face, those of one kind under each other."""
+    """Every hole from the left and the upper edge of the face shown, those of one kind under each other."""
     rows: list[tuple[str, str, str, str]] = []
     for part in parts:
         level: dict[tuple[str, str], list[str]] = {}
@@ -88,7 +110,11 @@ def _hole_table(parts: Sequence[Part], notation: Notation) -> Table:
                 said = drill if drill != before else _SAME
                 rows.append((name, ", ".join(lefts[n : n + _A_ROW]), down, said))
                 name, before = "", drill
-    return Table("Holes, from the left and the upper edge", ("Part", "From the left", "Down", "Drill"), tuple(rows))
+    return Table(
+        "Holes, from the left and the upper edge of the face shown",
+        ("Part", "From the left", "Down", "Drill"),
+        tuple(rows),
+    )
 
 
 def _drillings(part: Part, notation: Notation) -> Iterator[tuple[P2, str]]:
@@ -97,7 +123,7 @@ def _drillings(part: Part, notation: Notation) -> Iterator[tuple[P2, str]]:
         yield hole.at, f"{hole_text(hole, notation)}: {hole.why}"
     for edge in sorted(part.edge_holes, key=_by_kind):
         drill = words("edge_hole", hole=hole_text(edge.drilled, notation))
-        yield edge.at, f"{drill}, {length_text(edge.z, notation)} from the back face: {edge.why}"
+        yield edge.at, f"{drill}, {length_text(part.thickness - edge.z, notation)} from the face shown: {edge.why}"
 
 
 def _by_kind(hole: Hole | EdgeHole) -> tuple[str, float, float]:

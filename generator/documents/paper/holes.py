@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from generator.base.annotation import DimKind
 from generator.base.geometry2d import polar
@@ -33,11 +33,16 @@ def _callouts(part: Part, notation: Notation) -> Iterator[tuple[Note, str]]:
         if any(hole.at.distance(centre) < _SAME_PLACE for hole in alike for centre in told):
             continue
         hole = max(alike, key=lambda found: (found.at.x, found.at.y))
-        yield Note(hole_text(hole, notation, len(alike)), hole.at.plus(polar(45.0, hole.rim))), hole.why
+        yield Note(hole_text(hole, notation, len(alike)), hole.at.plus(polar(45.0, hole.rim))), _whys(alike)
     for edge_holes in _edge_kinds(part.edge_holes):
         first = edge_holes[0]
         text = words("edge_hole", hole=hole_text(first.drilled, notation, len(edge_holes)))
-        yield Note(text, first.at.plus(first.into.times(first.depth / 2.0))), first.why
+        yield Note(text, first.at.plus(first.into.times(first.depth / 2.0))), _whys(edge_holes)
+
+
+def _whys(alike: Sequence[Hole | EdgeHole]) -> str:
+    """What holes of one kind are for, each use once."""
+    return ", ".join(dict.fromkeys(hole.why for hole in alike if hole.why))
 
 
 def _kinds(holes: tuple[Hole, ...]) -> Iterator[list[Hole]]:

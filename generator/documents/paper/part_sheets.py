@@ -60,11 +60,13 @@ def _template(part: Part, solution: Solution, rooms: Rooms) -> Sheet:
     # Sizes and notes stand on the first page, over the shorter half, so that the second holds the longer one.
     *notes, caution = said.notes
     flat, upright = sorted((part, turned_part(part)), key=lambda lies: -lies.box.width)
+    # A name that is engraved on the part is on its template already.
+    named = any(job.name.upper() in text.text for text in part.engraved_texts)
     sheets: list[Sheet] = []
     for lies, width in ((upright, rooms.upright.width), (flat, rooms.sideways.width)):
         if sheets and lies.box.width > width:
             continue
-        shown = shown_part(lies, spell, max(width, lies.box.width), f"{part.title} · {job.name}")
+        shown = shown_part(lies, spell, max(width, lies.box.width), "" if named else f"{part.title} · {job.name}")
         texts = said.title, said.instruction, job.name, [shown.block], [caution]
         sheets.append(compose_sheet(part.name, *texts, spell.notation, width, above=[*shown.said, *notes]))
         if fits(rooms, sheets[-1]):
@@ -129,6 +131,8 @@ def _page(views: Sequence[_View], number: int, count: int, job: Job, width: floa
         count=count,
         acrylic=any("acrylic" in job.stocks[part.stock].material for part in parts),
         marked_mm=_marked_mm(parts, job),
+        angle_rest=any(part.name == "angle_rest" for part in parts),
+        toothed=any("tooth_width" in {one.name for one in part.dimensions} for part in parts),
     )
     blocks, notation = [view.block for view in views], caliper_speller(job).notation
     return compose_sheet(f"parts_{number}", said.title, said.instruction, job.name, blocks, said.notes, notation, width)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from generator.base.annotation import Anchor, Dimension, DimKind, Side
 from generator.base.errors import LayoutError
@@ -49,6 +50,14 @@ _BETWEEN_VIEWS = 4.0
 _RIM_PLANE_SHORT = 30.0
 
 
+@dataclass(frozen=True)
+class _On:
+    """What the views are drawn on: their scale, and how wide a page lying sideways is, mm."""
+
+    scale: float
+    width: float
+
+
 def side_elevation(solution: Solution, rooms: Rooms) -> Sheet:
     """The sheet `side_elevation`: every height of the set, at half size on one page.
 
@@ -89,8 +98,9 @@ def side_elevation(solution: Solution, rooms: Rooms) -> Sheet:
         flush=spell.length(_FLUSH),
         deepest=spell.size(bench.deepest) if bench.deepest < min(0.0, neck_set.extension_gap) - 2.0 * _FLUSH else "",
     )
-    upper, notes = _bench_block(solution, bench, spell, scale, said.notes)
-    views = _stacked(upper, _strung_block(strung, spell, scale))
+    on = _On(scale, rooms.sideways.width)
+    upper, notes = _bench_block(solution, bench, spell, on, said.notes)
+    views = _stacked(upper, _strung_block(strung, spell, on))
 
     def compose(width: float) -> Sheet:
         words = said.title, said.instruction, job.name
@@ -110,16 +120,20 @@ def _stacked(upper: Block, lower: Block) -> Block:
 
 
 def _scaled(
-    items: Sequence[Item], signs: Sequence[Item], box: Box, requests: Sequence[Request], scale: float, over: float
+    items: Sequence[Item], signs: Sequence[Item], box: Box, requests: Sequence[Request], on: _On, over: float
 ) -> Block:
-    """A view drawn in the instrument's millimetres, `scale` times as large; `signs` are on the paper already.
+    """A view drawn in the instrument's millimetres, at the scale of `on`; `signs` are on the paper already.
 
-    Its dimensions keep near it where they can, at most `over` mm over it, so that both views stand on one page.
+    Its dimensions keep near it where they can, within the page's width and at most `over` mm over it, so that both
+    views stand on one page.
     """
+    scale = on.scale
     to_sheet = Transform.scale(scale)
     drawn = [*(item.transformed(to_sheet) for item in items), *signs]
     view = View(to_sheet, Box(*(value * scale for value in box)))
-    near = Box(view.box.x0 - _BESIDE, view.box.y0 - _UNDER, view.box.x1 + _BESIDE, view.box.y1 + over)
+    room = (on.width - view.box.width) / 2.0
+    beside = min(_BESIDE, room) if room > 0.0 else _BESIDE
+    near = Box(view.box.x0 - beside, view.box.y0 - _UNDER, view.box.x1 + beside, view.box.y1 + over)
     try:
         return view_block(drawn, view, requests, frame=near)
     except LayoutError:
@@ -141,7 +155,7 @@ def _set_in(notes: Sequence[str], room: Box) -> tuple[list[Item], list[str]]:
 
 
 def _bench_block(
-    solution: Solution, set_: Elevation, spell: Speller, scale: float, notes: Sequence[str]
+    solution: Solution, set_: Elevation, spell: Speller, on: _On, notes: Sequence[str]
 ) -> tuple[Block, list[str]]:
     """Neck, heel, tenon and body as built, fretboard on, no strings; the bridge stands in thin lines.
 
@@ -172,14 +186,16 @@ def _bench_block(
         Note("rim plane", P2(set_.saddle - 90.0, 0.0)),
         *body.notes(),
     ]
+    scale = on.scale
     left = scale * solution.job.instrument.neck_block_thickness + _OFF_BLOCK
     room = Box(left, scale * body.lowest, scale * set_.saddle - _OFF_SADDLE, -_UNDER_TOP)
     words, over_left = _set_in(notes, room)
-    return _scaled(items, words, box, requests, scale, _OVER), over_left
+    return _scaled(items, words, box, requests, on, _OVER), over_left
 
 
-def _strung_block(set_: Elevation, spell: Speller, scale: float) -> Block:
+def _strung_block(set_: Elevation, spell: Speller, on: _On) -> Block:
     """Fretboard, bridge, saddle and string with strings on."""
+    scale = on.scale
     over = set_.saddle + 24.0
     face = math.radians(set_.neck_set.end_face_tilt)
     items: list[Item] = [
@@ -200,7 +216,7 @@ def _strung_block(set_: Elevation, spell: Speller, scale: float) -> Block:
         *arrow("towards the nut", P2(scale * set_.start - 8.0, -11.0), P2(-1.0, 0.0), NOTE_TEXT),
         *arrow("towards the saddle", P2(scale * set_.saddle * 0.7, -9.0), P2(1.0, 0.0), NOTE_TEXT),
     ]
-    return _scaled(items, signs, box, requests, scale, _OVER_STRUNG)
+    return _scaled(items, signs, box, requests, on, _OVER_STRUNG)
 
 
 def _heights(set_: Elevation, spell: Speller) -> list[Note]:

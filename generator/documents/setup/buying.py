@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from generator.base.units import format_mm, inch_fraction
-from generator.cutting.making import is_shim
+from generator.cutting.making import Maker, files_for, is_shim, maker
 from generator.documents.setup.hands import bolt_drills, jig_drills, sawn_stock
 from generator.documents.setup.setup_nouns import Bought, BoughtKind, Sheetstock
 from generator.documents.setup.spelling import Speller
@@ -13,7 +13,6 @@ from generator.jig.layout import Layout
 from generator.jig.part import Hardware, Jig
 from generator.job.fasteners import is_metric
 from generator.job.model.job import UnitsChoice
-from generator.job.model.stock import CutBy
 
 
 def drill_text(mm: float, thread: str) -> str:
@@ -55,14 +54,16 @@ def stocks_to_buy(layout: Layout, jig: Jig, spell: Speller) -> tuple[Sheetstock,
     for sawn in sawn_stock(layout, jig):
         stock, given = job.stocks[sawn.stock], job.inputs.get(f"stock.{sawn.stock}", {})
         thick = f"{spell.length(sawn.thickness)}, {_known(given, 'measured_thickness')}"
-        guides = sawn.stock == job.jig.guide_stock and CutBy.LASER in stock.cut_by
-        names = ", ".join(piece[0].lower() for piece in sawn.pieces)
-        lasered = f"{names}, by laser or saw from the files in laser/"
-        pieces = lasered if guides else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
+        own = next(part for part in jig.parts if part.stock == sawn.stock)
+        drawn = maker(own, job) is not Maker.HANDS
+        names = "; ".join(
+            f"{piece[1]} × {piece[0].lower()}" if piece[1] > 1 else piece[0].lower() for piece in sawn.pieces
+        )
+        pieces = names if drawn else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
         buy = spell.rough(sawn.long, sawn.wide)
         if sawn.sheets > 1:
             buy = f"{sawn.sheets - 1} of {spell.rough(stock.sheet_length, stock.sheet_width)} and {buy}"
-        rows.append(Sheetstock(sawn.stock, thick, pieces, buy))
+        rows.append(Sheetstock(sawn.stock, thick, pieces, buy, files_for(own, job)))
     return (*rows, *_shims(layout, jig, spell))
 
 
@@ -72,7 +73,8 @@ def _shims(layout: Layout, jig: Jig, spell: Speller) -> Iterator[Sheetstock]:
     if shims:
         size = spell.area(max(shims[0].size[:2]), min(shims[0].size[:2]))
         sheets = ", ".join(f"{part.quantity} × {format_mm(part.thickness)} mm" for part in shims)
-        yield Sheetstock(shims[0].stock, "in the thicknesses named", f"snip {sheets}", f"{size} for each shim")
+        buy = f"{size} for each shim"
+        yield Sheetstock(shims[0].stock, "in the thicknesses named", sheets, buy, "snips or knife, by its paper")
 
 
 def _piece(piece: tuple[str, int, float, float], spell: Speller) -> str:

@@ -40,7 +40,7 @@ FEED_WIDTH, MOST_PLAN, _UNDER = 62.0, 33.0, 5.0
 
 
 #: Height of the pictures in space, mm, and the names they carry.
-_STAGE_HEIGHT = 62.0
+_STAGE_HEIGHT = 56.0
 _STAGE_LEAST = 0.35
 _STAGE_NAMES = frozenset(
     {"board", "angle rest", "body rest", "bracket", "caul", "bench", "neck blank", "body", "router"}

@@ -50,12 +50,13 @@ from generator.documents.setup.setup_nouns import (
     Wood,
 )
 from generator.documents.setup.spelling import Speller
-from generator.jig.gauges import CENTRE_SIGHT, GAP_WEDGE
+from generator.jig.gauges import BUSHING_SLIP, CENTRE_SIGHT, GAP_WEDGE, STORY_STICK
+from generator.jig.hardware import hang_bite, tip_bite
 from generator.jig.heel_bevel import HEEL_BEVEL
 from generator.jig.layout import Layout, jig_layout
 from generator.jig.part import Jig
-from generator.jig.screws import Fastener
 from generator.jig.template_plate import TEMPLATE_PLATE
+from generator.jig.zero_square import OVER_HEAD, SQUARES, designed_room
 from generator.job.command_line import (
     CALIBRATE_LASER,
     CALIBRATE_ROUTER,
@@ -64,6 +65,7 @@ from generator.job.command_line import (
     calibrate_jig,
     command_line,
     kit_command,
+    path_argument,
 )
 from generator.job.glossary import ON_THE_SHEET, TERMS
 from generator.job.model.instrument import Handed
@@ -85,6 +87,8 @@ _TOLD = frozenset({"fit: saddle gap", "fit: sideways", "fit: tenon goes in", "er
 _MARKING = 0.05
 #: A free edge of the bench, at least, mm: the jig's width and a clamp beside it (common practice).
 _BENCH_WIDTH = 250.0
+#: A square's head is shorter than the window by this, mm: what is rounded up must still go in.
+_HEAD_ROOM = 5.0
 
 
 def setup_context(
@@ -119,7 +123,7 @@ def setup_context(
         paper=(paper or job.output.paper[0]).value,
         is_test=job.name == TEST_JOB,
         boxes={box.key: box.name for box in BOXES},
-        terms=tuple(Fact(term.capitalize(), TERMS[term]) for term in ON_THE_SHEET),
+        terms=tuple(tuple(Fact(name.capitalize(), TERMS[name]) for name in names) for names in ON_THE_SHEET),
         facts=_facts(solution, spell),
         wood=_wood(solution, spell),
         kit=_kit(solution, spell),
@@ -141,6 +145,8 @@ def setup_context(
         stocks=stocks_to_buy(layout, jig, spell),
         bevel=HEEL_BEVEL.name in names,
         sight=CENTRE_SIGHT.name in names,
+        slip=BUSHING_SLIP.name in names,
+        stick=STORY_STICK.name in names,
         from_shop=_from_shop(job, spell),
         to_mind=_judged((*solution.failed, *solution.warned)),
         checks_passed=sum(check.status is CheckStatus.OK for check in solution.checks),
@@ -152,11 +158,13 @@ def setup_context(
 
 def _commands(solution: Solution, place: Path) -> Commands:
     job = solution.job
+    out = () if place.parent == Path() else ("-o", path_argument(place.parent))
     return Commands(
         adjust=command_line("adjust", job, "--gap", READING),
         log=command_line("log", job, "--date", DATE, "--gap-final", READING),
         log_record=command_line("log", job, "--record", job.name + RECORD_SUFFIX),
         prove=kit_command("prove", place),
+        make=command_line("make", job, *out),
         calibrate_router=CALIBRATE_ROUTER,
         calibrate_laser=CALIBRATE_LASER,
         calibrate_jig=calibrate_jig(job, solution.cradle.upper_rest),
@@ -207,6 +215,7 @@ def _kit(solution: Solution, spell: Speller) -> Kit:
     return Kit(
         bit=spell.length(router.bit_diameter),
         bit_length=spell.about(bit_length(solution)),
+        shank=spell.length(router.shank_diameter),
         bushing_od=spell.length(router.bushing_od),
         bushing_id=spell.length(router.bushing_id),
         bushing_length=spell.length(router.bushing_length),
@@ -241,6 +250,7 @@ def _joint(solution: Solution, spell: Speller) -> Joint:
         ease_end=spell.length(joint.ease_end),
         eases_end=joint.ease_end > NOTHING,
         side_clearance=spell.length(joint.side_clearance),
+        has_middle=joint.mortise_width > 2.0 * solution.job.router.bit_diameter,
         floor_clearance=spell.length(joint.floor_clearance),
         corner=spell.length(joint.corner_radius),
         tenon_corner=spell.length(needed),
@@ -255,7 +265,7 @@ def _joint(solution: Solution, spell: Speller) -> Joint:
 
 def _setting(solution: Solution, spell: Speller, layout: Layout, jig: Jig) -> Setting:
     job, cradle = solution.job, solution.cradle
-    apart = rest_difference(layout)
+    apart, square = rest_difference(layout), designed_room(layout)
     strip, (upper, lower), (caul_neck, caul_body) = backing_strip(layout), layers(layout), caul_depths(layout)
     wide, narrow = ("angle rest", "upper rest") if apart >= 0.0 else ("upper rest", "angle rest")
     return Setting(
@@ -276,14 +286,16 @@ def _setting(solution: Solution, spell: Speller, layout: Layout, jig: Jig) -> Se
         bench_width=spell.about(_BENCH_WIDTH),
         teeth=layout.rests.tooth_width is not None,
         tip=job.jig.tip_pin and not job.jig.bridged,
-        tip_pilot=f"{format_mm(layout.screws.tip.pilot)} mm",
+        tip_pilot=_pilot(layout, tip_bite(layout)),
         tip_from_face=spell.fine(tip_pilot_from_face(layout)),
-        tip_screw=_screw(layout.screws.tip),
-        plug_pilot=f"{format_mm(layout.screws.tip.pilot)} mm",
+        plug_pilot=_pilot(layout, hang_bite(layout)),
         plug_from_top=spell.fine(plug_pilot_from_top(layout)),
-        plug_screw=_screw(layout.screws.tip),
         caul_neck=spell.about(caul_neck),
         caul_body=spell.about(caul_body),
+        caul_height=spell.about(job.jig.caul_height),
+        square_rule=spell.about(square.rule),
+        square_head=spell.about(square.along - _HEAD_ROOM),
+        square_blocks=spell.about(max(high for *_, high in SQUARES) + OVER_HEAD),
         clamp_opening=spell.about(clamp_opening(job, cradle, solution.joint)),
         throat=spell.about(clamp_throat(job, solution.routing)),
         strip=spell.rough(strip.long, strip.wide),
@@ -301,8 +313,9 @@ def _setting(solution: Solution, spell: Speller, layout: Layout, jig: Jig) -> Se
     )
 
 
-def _screw(fastener: Fastener) -> str:
-    return f"{fastener.name} mm"
+def _pilot(layout: Layout, deep: float) -> str:
+    """A pilot for the plug's or the tip screw: metric, as its drill and its screw are sold."""
+    return f"⌀ {format_mm(layout.screws.tip.pilot)} mm, {format_mm(deep)} mm deep"
 
 
 def _passes(depths: Sequence[float], held: bool, solution: Solution, spell: Speller) -> Passes:

@@ -78,12 +78,13 @@ class Bolt:
 
 @dataclass(frozen=True)
 class Sheetstock:
-    """A stock of the jig: its pieces as they are sawn, the size to buy, and the thickness built for."""
+    """A stock of the jig: its pieces as they are sawn, the size to buy, the thickness built for, and who cuts it."""
 
     name: str
     thickness: str
     pieces: str
     buy: str
+    way: str
 
 
 @dataclass(frozen=True)
@@ -150,6 +151,7 @@ class Kit:
 
     bit: str
     bit_length: str
+    shank: str
     bushing_od: str
     bushing_id: str
     bushing_length: str
@@ -170,7 +172,7 @@ class Kit:
 
 @dataclass(frozen=True)
 class Joint:
-    """Mortise and tenon as they must come out."""
+    """Mortise and tenon as they must come out; the mortise `has_middle` where passes along its walls leave wood."""
 
     mortise_width: str
     mortise_length: str
@@ -182,6 +184,7 @@ class Joint:
     ease_end: str
     eases_end: bool
     side_clearance: str
+    has_middle: bool
     floor_clearance: str
     corner: str
     tenon_corner: str
@@ -216,12 +219,14 @@ class Setting:
     tip: bool
     tip_pilot: str
     tip_from_face: str
-    tip_screw: str
     plug_pilot: str
     plug_from_top: str
-    plug_screw: str
     caul_neck: str
     caul_body: str
+    caul_height: str
+    square_rule: str
+    square_head: str
+    square_blocks: str
     clamp_opening: str
     throat: str
     strip: str
@@ -300,6 +305,7 @@ class Commands:
     log: str
     log_record: str
     prove: str
+    make: str
     calibrate_router: str
     calibrate_laser: str
     calibrate_jig: str
@@ -309,7 +315,8 @@ class Commands:
 class SetupSheet:
     """Everything the template may say, in the order of the work.
 
-    `pairs` are the readings below and above the wanted one, those nearest to it first.
+    `terms` explain words: a paragraph on the joint, two on the jig. `pairs` are the readings below and above the wanted
+    one, those nearest to it first.
     `checksum` names the effective job: what a page has kept of another one is not taken for this one's.
     """
 
@@ -325,7 +332,7 @@ class SetupSheet:
     paper: str
     is_test: bool
     boxes: Mapping[str, str]
-    terms: tuple[Fact, ...]
+    terms: tuple[tuple[Fact, ...], ...]
     facts: tuple[Fact, ...]
     wood: Wood
     kit: Kit
@@ -347,6 +354,8 @@ class SetupSheet:
     stocks: tuple[Sheetstock, ...]
     bevel: bool
     sight: bool
+    slip: bool
+    stick: bool
     from_shop: tuple[Fact, ...]
     to_mind: tuple[Judged, ...]
     checks_passed: int

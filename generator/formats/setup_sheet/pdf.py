@@ -46,7 +46,8 @@ from generator.job.model.job import Paper
 MOST_PAGES = 4
 #: Letters are never smaller than this, points.
 LEAST_LETTERS = 9.0
-#: What a crowded sheet gives up, step by step: pictures, room between its lines, the long words of its warnings.
+#: What a crowded sheet gives up, step by step: pictures, room between its lines, the long words of its warnings, and
+#: last the pictures of the jig in use, which the kit's first page shows.
 TYPES = tuple(
     Type(LEAST_LETTERS, spread, frozenset(without))
     for spread, without in (
@@ -57,6 +58,7 @@ TYPES = tuple(
         (0.93, ("brief", "extra")),
         (0.93, ("brief", "extra", "spare")),
         (0.9, ("long", "extra", "spare")),
+        (0.9, ("long", "extra", "spare", "stage")),
     )
 )
 #: Large papers lie on their side and carry two columns, each a page of the small ones.
@@ -235,7 +237,7 @@ class _Setter:
             return blocks
         heading = blocks[1].wrap(self._width, _ENDLESS)[1]
         first = blocks[2].wrap(self._width, _ENDLESS)[1]
-        whole = isinstance(blocks[2], Table) and len(blocks[2]._cellvalues) == 1
+        whole = isinstance(blocks[2], Table) and (len(blocks[2]._cellvalues) == 1 or not blocks[2].splitByRow)
         return [CondPageBreak(heading + (first if whole else min(first, _WITH_HEADING))), *blocks[1:]]
 
     def _blocks(self, parent: Element, width: float) -> list[Flowable]:

@@ -68,8 +68,10 @@ def figures_table(element: Element, width: float, letters: Type) -> Flowable:
     style = letters.cell
     rows, commands = _grid(element, style, letters.head_cell)
     stretch = "bare" not in kind
-    widths = _widths(element, len(rows[0]), width, style.fontSize, stretch=stretch, heads="facts" in kind)
-    table = Table(rows, colWidths=widths, hAlign="LEFT", splitByRow=int(bool(kind & {"readings", "list"})))
+    widths = _widths(
+        element, len(rows[0]), width, style.fontSize, stretch=stretch, heads=bool(kind & {"facts", "passes"})
+    )
+    table = Table(rows, colWidths=widths, hAlign="LEFT", splitByRow=int("list" in kind))
     table.setStyle(
         TableStyle(
             [

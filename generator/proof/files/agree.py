@@ -19,13 +19,10 @@ from generator.formats.dxf.read import CuttingFile, read_dxf
 from generator.jig.laser_coupon import laser_coupon
 from generator.joint.checks.base import Check
 from generator.proof.files.agree_assembly import assembly_findings
+from generator.proof.files.agree_claims import claim_findings, cutting_claims
 from generator.proof.files.agree_cutting import cutting_findings, drawn_by_cutting, drawn_by_model, line_findings
 from generator.proof.files.agree_nesting import coupon_findings, sheet_counts, sheet_findings, sheet_place
-from generator.proof.files.agree_results import (
-    claim_findings,
-    cutting_claims,
-    results_findings,
-)
+from generator.proof.files.agree_results import results_findings
 from generator.proof.files.agree_said import said_findings, sheet_said_findings
 from generator.proof.files.agree_setup import setup_findings
 from generator.proof.files.agree_step import shared_findings, solid_findings, text_findings

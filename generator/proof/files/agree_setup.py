@@ -11,7 +11,7 @@ from types import MappingProxyType
 from generator.base.bounded_file import read_bounded
 from generator.base.errors import InputError, OutputError
 from generator.base.units import inches, parse_length
-from generator.proof.files.agree_results import claim_findings, pdf_claims
+from generator.proof.files.agree_claims import claim_findings, pdf_claims
 from generator.proof.findings import Finding, Kind
 from generator.proof.kit_files import Kit
 

@@ -12,10 +12,10 @@ from generator.documents.shop.drawing_set import sheet_parts
 from generator.formats.dxf.read_drawing import read_dxf_drawing
 from generator.formats.svg.read import SvgFile, read_svg
 from generator.job.model.job import Paper
+from generator.proof.files.agree_claims import claim_findings, cutting_claims, pdf_claims, svg_claims
 from generator.proof.files.agree_drawings import ShopPage, ShopSheet, drawing_findings
 from generator.proof.files.agree_joint import joint_findings
 from generator.proof.files.agree_paper import Printing, page_findings, part_findings
-from generator.proof.files.agree_results import claim_findings, cutting_claims, pdf_claims, svg_claims
 from generator.proof.files.outline_compare import Drawn
 from generator.proof.findings import Finding, Kind
 from generator.proof.kit_files import Kit
