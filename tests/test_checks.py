@@ -42,6 +42,8 @@ THIN_ACRYLIC = {"plate_stock": "acrylic-12", "bracket_stock": "acrylic-12", "mar
 FAULTS: list[tuple[dict[str, dict[str, Any]], str, CheckStatus]] = [
     ({"target": {"saddle_gap": 9.0}}, "action", CheckStatus.WARN),
     ({"target": {"saddle_gap": 0.5}}, "bridge clearance", CheckStatus.WARN),
+    ({"instrument": {"saddle_to_string_hole": 30}}, "string break", CheckStatus.WARN),
+    ({"instrument": {"string_hole_depth": 7}}, "string break", CheckStatus.WARN),
     (
         {"target": {"saddle_gap": 3.5}, "instrument": {"top": {"form": "flat"}, "neck_rise": 4.5}},
         "fretboard extension",

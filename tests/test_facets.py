@@ -288,3 +288,25 @@ def test_frame_along_is_right_handed() -> None:
         assert frame.z_axis == pytest.approx(way.times(1.0 / way.length()))
         assert frame.x_axis.dot(frame.y_axis) == pytest.approx(0.0)
         assert frame.x_axis.length() == pytest.approx(1.0)
+
+
+@given(st.floats(-180.0, 180.0), st.floats(-180.0, 180.0))
+def test_what_no_move_changes_is_found_once(yaw: float, pitch: float) -> None:
+    """A moved solid takes edges, triangles and shared corners from where it was built, and turns its normals.
+
+    Found anew from the moved points they are the same.
+    """
+    c, s, e, f = (way(math.radians(turn)) for turn in (yaw, pitch) for way in (math.cos, math.sin))
+    place = Placement(P3(3.0, -5.0, 7.0), P3(c * e, s * e, f), P3(-s, c, 0.0))
+    built = turned_piece(ORIGIN, Z_AXIS, ((4.0, 0.0), (6.0, 3.0), (6.0, 9.0), (2.0, 9.0), (2.0, 20.0)))
+    moved = built.placed(SLANT).placed(place)
+    anew = Facets(moved.points, moved.faces, moved.smooth)
+    assert moved.edges == anew.edges
+    assert moved.shading.corners
+    assert {point for point, _ in moved.shading.corners} == {point for point, _ in anew.shading.corners}
+    assert {tuple(sorted(faces)) for _, faces in moved.shading.corners} == {
+        tuple(sorted(faces)) for _, faces in anew.shading.corners
+    }
+    for turned, found in zip(moved.normals, anew.normals, strict=True):
+        assert tuple(turned) == pytest.approx(tuple(found), abs=1e-9)
+    assert triangles_volume(moved) == pytest.approx(built.volume, rel=1e-9)

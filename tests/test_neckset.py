@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from worked_examples import example_a, example_b, example_c, example_d, make_instrument
+from worked_examples import example_a, example_b, example_c, example_d, make_instrument, make_job
 
 from generator.base.errors import InputError
 from generator.job.model.instrument import Target
@@ -165,6 +165,45 @@ def test_published_sagitta() -> None:
     dome = DomeLine(radius=98.125 * inch, crown=7 * inch)
     assert dome.height(7 * inch) == pytest.approx(inch / 4, abs=1e-9)
     assert dome.height(14 * inch) == pytest.approx(0.0, abs=1e-9)
+
+
+# --- string break, by trigonometry written out ----------------------------------------------------------------------
+
+
+def test_string_break_on_a_flat_top() -> None:
+    """In front the string falls 8.1789 mm over 648.97 mm, behind 3.175 mm over 8 mm: 0.7221° + 21.6469°.
+
+    Neck plane: 2.8258 mm over the top at the saddle, 291.1961 mm from the join, so 0.0097041 mm a mm; at the nut,
+    357.7739 mm before the join, -3.4719 mm. Fretboard 6.35, fret 1.143 and 0.5 mm over it put the string at 4.5211 mm
+    there; bridge 9.525 and saddle 3.175 mm put it at 12.7 mm at the saddle.
+    """
+    guitar = steel_string(saddle_to_string_hole=8, nut_string_height=0.5)
+    found = solve_neck_set(guitar, Target(bridge_clearance=0.79375))
+    assert found.string_break == pytest.approx(22.3689, abs=5.1e-4)
+
+
+@pytest.mark.parametrize(("hole", "depth", "expected"), [(8, 0, 23.4362), (9, 3, 36.1948)])
+def test_string_break_on_a_dome_with_strings_on(hole: float, depth: float, expected: float) -> None:
+    """In front 18.2296 over 647.66 mm (1.6123°); behind 3.2036 over 8 mm (21.8239°), or 6.2046 over 9 mm (34.5825°).
+
+    Strings on, the neck plane stands 4.9285 + 3.5 - 1.5 = 6.9285 mm over the join's level at the saddle, 289.8861 mm
+    from the join; at the nut, 357.7739 mm before it, at -8.5511, the string 7.95 mm higher. The saddle's crown stands
+    at 4.9285 + 9.5 + 3.2 = 17.6285 mm. Behind it the top falls by (7.8861² - 0.1139²) / 2 · 8534.4 = 0.0036 mm to the
+    pin hole, by 0.0046 mm to the tie block's face, whose hole lies 3 mm under the bridge's face.
+    """
+    parts = {"saddle_to_string_hole": hole, "string_hole_depth": depth}
+    found = solve(make_job(instrument=parts)).neck_set
+    assert found.saddle_gap == pytest.approx(3.5)
+    assert found.string_break == pytest.approx(expected, abs=5.1e-4)
+
+
+def test_a_string_that_lifts_off_the_saddle_breaks_less_than_nothing() -> None:
+    """A saddle level with the bridge and a nut higher than both: behind 0°, in front the string rises to the nut."""
+    guitar = steel_string(saddle_projection=0, nut_string_height=5)
+    found = solve_neck_set(guitar, Target(saddle_gap=-12))
+    rise_to_nut = -12 * -357.7739 / 291.1961 + 6.35 + 1.143 + 5 - 9.525
+    assert found.string_break == pytest.approx(-math.degrees(math.atan(rise_to_nut / 648.97)), abs=1e-4)
+    assert found.string_break < 0
 
 
 # --- another way ---------------------------------------------------------------------------------------------------

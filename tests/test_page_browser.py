@@ -8,15 +8,20 @@ import tomllib
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
+from urllib.parse import unquote
 
 import pytest
 from page_server import Served, served
 from typer.testing import CliRunner
 
 from generator.commands.cli import program
+from generator.formats.svg.write import svg_text
+from generator.jig.build import build_jig
 from generator.jig.results import results_dict
 from generator.job.load import load_job
 from generator.joint.solution import solve
+from generator.joint.stations import Use
+from generator.kit.front_page import use_picture
 from generator.kit.pipeline import write_kit
 
 CHROMIUM = Path("/usr/bin/chromium")
@@ -33,7 +38,7 @@ _ARGUMENTS = [
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
 ]
 #: A user waits this long, ms; a test that needs longer has failed for another reason.
-_PATIENCE = 120_000
+_PATIENCE = 400_000
 WIDE, PHONE = {"width": 1400, "height": 1000}, {"width": 390, "height": 844}
 
 
@@ -44,11 +49,16 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
 
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator[playwright.Browser]:
-    with playwright.sync_playwright() as program:
-        found = program.chromium.launch(executable_path=str(CHROMIUM), args=_ARGUMENTS)
+def driver() -> Iterator[playwright.Playwright]:
+    with playwright.sync_playwright() as found:
         yield found
-        found.close()
+
+
+@pytest.fixture(scope="module")
+def browser(driver: playwright.Playwright) -> Iterator[playwright.Browser]:
+    found = driver.chromium.launch(executable_path=str(CHROMIUM), args=_ARGUMENTS)
+    yield found
+    found.close()
 
 
 @pytest.fixture
@@ -203,6 +213,36 @@ def test_focus_lights_the_dimension(page: playwright.Page) -> None:
     assert set(lit) == {"instrument.bridge_thickness"}
 
 
+def test_focus_turns_to_the_pictures_of_its_field(page: playwright.Page) -> None:
+    """A router's or the jig's field brings its own set of pictures; they can be picked by hand as well."""
+    for key, set_ in {"router.reach": "router", "jig.rest_spacing": "jig", "instrument.heel_width": "guitar"}.items():
+        page.locator(f'[data-key="{key}"]').evaluate("field => field.closest('details')?.setAttribute('open', '')")
+        page.focus(f'[data-key="{key}"]')
+        lit = page.eval_on_selector_all("#pictures .lit", "found => found.map(one => one.dataset.keys)")
+        assert lit == [key]
+        assert page.locator(f"input[name=set][value={set_}]").is_checked()
+    page.check("input[name=set][value=jig]")
+    assert page.locator("#pictures svg").count() == 2
+
+
+def test_a_phone_sees_where_the_field_in_hand_is_measured(page: playwright.Page) -> None:
+    """At 390 px the picture with the lit dimension stands at the top and covers neither the field nor its label."""
+    page.set_viewport_size(PHONE)
+    for key in ("instrument.bridge_thickness", "router.bushing_od"):
+        page.locator(f'[data-key="{key}"]').evaluate("field => field.closest('details')?.setAttribute('open', '')")
+        page.locator(f'[data-key="{key}"]').tap() if page.evaluate("'ontouchstart' in window") else page.focus(
+            f'[data-key="{key}"]'
+        )
+        assert page.locator("#near .lit").first.get_attribute("data-keys") == key
+        page.wait_for_timeout(100)
+        low = page.locator("#near").bounding_box()
+        entry = page.locator(f'[data-entry="{key}"]').bounding_box()
+        assert entry["y"] >= low["y"] + low["height"]
+        assert entry["y"] + entry["height"] <= PHONE["height"]
+    page.locator('[data-key="router.kind"]').focus()
+    assert not page.locator("#near").is_visible()
+
+
 def test_results_dropped_give_their_form(page: playwright.Page, tmp_path: Path) -> None:
     """A kit's results.json, or a job file, becomes the form again, changed fields marked."""
     job = load_job("dreadnought-tilted")
@@ -246,9 +286,9 @@ def test_three_dimensions_have_ink(page: playwright.Page) -> None:
     page.keyboard.press("ArrowLeft")
     until(page, f"({_INK})()[2] !== {neck}")
     page.check("input[name=use][value=body]")
-    page.wait_for_selector('[data-part="soundhole"]')
+    page.wait_for_selector('[data-part="body"]')
     page.click("#jig-alone")
-    assert not page.locator('[data-part="soundhole"]').is_checked()
+    assert not page.locator('[data-part="body"]').is_checked()
     assert page.locator('[data-part="board"]').is_checked()
 
 
@@ -267,6 +307,28 @@ def test_the_bench_keeps_ticks_and_its_dry_fit_is_adjust(page: playwright.Page) 
     page.wait_for_selector("[data-tick]")
     assert page.locator("[data-tick]").first.is_checked()
     assert page.locator('[data-box="gap_shy"]').input_value() == "3,4"
+
+
+def test_finishing_on_a_phone_writes_the_log(browser: playwright.Browser, tmp_path: Path) -> None:
+    """At 390 px by touch: a name, a reading in the sheet's box, finish; the log beside the job then holds the build."""
+    with served(tmp_path) as own:
+        context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)
+        context.set_default_timeout(_PATIENCE)
+        page = context.new_page()
+        page.goto(own.url)
+        page.wait_for_selector("#pictures svg")
+        page.fill('[data-key="job.name"]', "walnut-1")
+        settled(page)
+        page.tap("#tab-bench")
+        page.tap("#steps-load")
+        page.locator('[data-box="gap_final"]').fill("2,7")
+        page.fill("#log-label", "No. 12")
+        page.tap("#log")
+        until(page, "document.querySelector('#logged').textContent !== ''")
+        (build,) = tomllib.loads((tmp_path / "walnut-1.log.toml").read_text(encoding="utf-8"))["build"]
+        assert (build["label"], build["gap_final"]) == ("No. 12", 2.7)
+        assert page.evaluate("document.documentElement.scrollWidth") == PHONE["width"]
+        context.close()
 
 
 def test_from_this_guitar_fills_the_form(page: playwright.Page) -> None:
@@ -330,6 +392,8 @@ def test_the_zip_is_what_make_writes(page: playwright.Page, tmp_path: Path, monk
     until(page, "document.querySelector('#made').textContent.startsWith('Stopped')")
     page.click("#make")
     page.wait_for_selector("#zip")
+    until(page, "[...document.querySelectorAll('#kit img')].filter((one) => one.naturalWidth > 300).length === 2")
+    assert page.locator("#kit li", has_text="setup_sheet.pdf").get_by_role("button").count() == 2
     with page.expect_download() as download:
         page.click("#zip")
     monkeypatch.chdir(tmp_path)
@@ -359,3 +423,33 @@ def test_a_server_that_is_gone_is_said_and_the_text_stays(browser: playwright.Br
         kept = json.loads(Path(download.value.path()).read_text(encoding="utf-8"))
         assert kept["fields"]["instrument.heel_width"] == "61.5"
         page.close()
+
+
+def test_without_webgl_the_drawing_of_the_jig_stands_there(server: Served, driver: playwright.Playwright) -> None:
+    """A browser without WebGL gets the picture of the kit's front page for either use, and a wrong field greys it."""
+    plain = driver.chromium.launch(
+        executable_path=str(CHROMIUM), args=["--no-sandbox", "--disable-gpu", "--disable-3d-apis"]
+    )
+    page = plain.new_page(viewport=WIDE)
+    page.set_default_timeout(_PATIENCE)
+    page.goto(server.url)
+    page.wait_for_selector("#pictures svg")
+    assert page.evaluate("document.createElement('canvas').getContext('webgl2')") is None
+    page.click("#tab-3d")
+    solution = solve(load_job("orchestra-14"))
+    jig = build_jig(solution)
+    for use in Use:
+        page.check(f"input[name=use][value={use.value}]")
+        until(page, f"document.querySelector('#flat img')?.alt.startsWith('The {use.value}')")
+        until(page, "document.querySelector('#flat img').naturalWidth > 400")
+        found = unquote(str(page.locator("#flat img").get_attribute("src")))
+        assert found.partition(",")[2] == svg_text(use_picture(solution, jig, use))
+    assert not page.locator("#canvas").is_visible()
+    assert not page.locator("#apart").is_visible()
+    page.evaluate("document.querySelector('[data-key=\"router.reach\"]').value = 'far'")
+    page.evaluate(
+        "document.querySelector('[data-key=\"router.reach\"]').dispatchEvent(new Event('input', {bubbles: true}))"
+    )
+    until(page, "document.querySelector('#flat').classList.contains('stale')")
+    assert page.locator("#model-status").inner_text() != ""
+    plain.close()

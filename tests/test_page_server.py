@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import math
 import re
 import subprocess
 import sys
@@ -22,10 +23,11 @@ from generator.base.errors import InputError
 from generator.commands.cli import program
 from generator.jig.results import results_dict
 from generator.job.load import job_from_tables, load_job
+from generator.job.model.field_types import AngleKind, LengthKind
 from generator.job.presets import PresetKind, list_presets
 from generator.job.tables import KEYS
 from generator.joint.solution import solve
-from generator.page.answers import saved_job
+from generator.page.answers import at_once, saved_job
 from generator.page.app import Site, application
 from generator.page.fields import WHOLE_TABLES, all_fields
 from generator.page.form import Form, Opened, form_of_results, form_of_tables, job_of, opened_form, tables_of
@@ -131,6 +133,22 @@ def test_numbers_are_those_of_solve(server: Served) -> None:
     assert reply.json()["results"] == printed
 
 
+def test_the_shop_file_named_is_the_one_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """`bench --shop FILE` corrects as `solve --shop FILE` does, before a shop.toml that lies here; one that is not
+    there is refused before anything is served."""
+    (tmp_path / "other.toml").write_text("schema = 1\n[router.metric-17]\nedge_offset = 2.61\n", encoding="utf-8")
+    (tmp_path / "shop.toml").write_text("schema = 1\n[router.metric-17]\nedge_offset = 2.4\n", encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    _, printed = command("solve", "orchestra-14", "--shop", "other.toml", "--json")
+    with served(tmp_path, "orchestra-14", "--shop", "other.toml") as found:
+        told = httpx.post(found.url + "numbers", json=form()).json()
+    assert told["results"] == printed
+    assert told["results"]["inputs"]["router"]["edge_offset"] == {"value": 2.61, "source": "shop"}
+    outcome = CliRunner().invoke(program("bench"), ["bench", "--no-browser", "--shop", "none.toml"])
+    assert outcome.exit_code == 1
+    assert "none.toml" in outcome.output
+
+
 def test_faults_are_those_of_the_loader(server: Served) -> None:
     """Every fault comes at once with its key, what was found and what is allowed; the other fields keep their echo."""
     sent = form(instrument__heel_width="60 furlongs", instrument__frets="40", router__reach="")
@@ -223,6 +241,48 @@ def test_every_key_of_a_job_is_a_field() -> None:
     fields = set(all_fields())
     assert keys <= fields
     assert {key.rpartition(".")[0] for key in fields - keys} == set(WHOLE_TABLES)
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_a_picture_shows_where_each_measurement_is_taken(name: str) -> None:
+    """Each length and angle of guitar, target, joint, router and jig stands in a picture, given in the job or not.
+
+    Of the top those of its form; no picture names another key.
+    """
+    opened, shown = first_form(name)
+    told = at_once(shown, opened)
+    form = told["results"]["inputs"]["instrument.top"]["form"]["value"]
+    drawn = {key for picture in told["pictures"] for key in picture["keys"]}
+    assert drawn <= set(all_fields())
+    for key, field in all_fields().items():
+        own = not field.only or key.startswith("target.") or field.only == form
+        if isinstance(field.kind, LengthKind | AngleKind) and own and not key.startswith(("output", "tolerances")):
+            assert key in drawn, key
+
+
+def test_pictures_are_drawn_to_the_jobs_numbers() -> None:
+    """What a dimension spans is the job's value: 17 mm over the bushing, 50 mm reach, 150 mm between the rests.
+
+    The numbers are those of the ready job's own presets, read off the lines of the pictures.
+    """
+    opened, shown = first_form("orchestra-14")
+    told = at_once(shown, opened)
+    values = told["results"]["inputs"]
+    for key in ("bushing_od", "bushing_id", "bushing_length", "bit_diameter", "cutting_length", "reach",
+                "base_diameter", "shank_diameter", "collet_diameter", "max_step", "hold_back"):  # fmt: skip
+        assert spanned(told, f"router.{key}") == pytest.approx(values["router"][key]["value"], abs=0.011), key
+    for key in ("rest_spacing", "bench_gap", "bracket_foot", "rest_length", "caul_height", "margin_side", "margin_end",
+                "nominal_shim"):  # fmt: skip
+        assert spanned(told, f"jig.{key}") == pytest.approx(values["jig"][key]["value"], abs=0.011), key
+
+
+def spanned(told: dict[str, Any], key: str) -> float:
+    """Length of a dimension's line in the picture that has it, mm."""
+    svg = next(picture["svg"] for picture in told["pictures"] if key in picture["keys"])
+    line = re.search(rf'data-keys="(?:[^"]* )?{re.escape(key)}(?: [^"]*)?"><path d="M(\S+) (\S+)L(\S+) (\S+?)M', svg)
+    assert line, key
+    x0, y0, x1, y1 = (float(value) for value in line.groups())
+    return math.hypot(x1 - x0, y1 - y0)
 
 
 @pytest.mark.parametrize("name", JOBS)

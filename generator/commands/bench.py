@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -25,6 +26,7 @@ def run(
     lan: Annotated[
         bool, typer.Option("--lan", help="After a warning, serve the bench view to a phone in your network too.")
     ] = False,
+    shop: Annotated[Path | None, typer.Option(metavar="FILE", help="The shop file; else shop.toml.")] = None,
 ) -> None:
     """Open the bench page in the browser: see a job, change it, make it, correct it."""
     with refusals():
@@ -35,5 +37,5 @@ def run(
         from generator.page.serve import serve
         from generator.page.start import first_form
 
-        opened, first = first_form(job)
+        opened, first = first_form(job, shop)
         serve(Site(opened, first), port, not no_browser, lan, lambda line: typer.echo(line))

@@ -28,6 +28,8 @@ _EDGE_ON = 1e-6
 #: A point this far outside a face's edge (mm) still counts as behind it, so that two triangles leave no gap.
 _SEAM = 1e-7
 _CRUMB = 1e-4
+#: So many pairs of edge and triangle are looked at together: some megabytes, where all at once would be a hundred.
+_AT_ONCE = 16384
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -142,16 +144,23 @@ def _candidates(m: Mesh) -> tuple[Ints, Ints]:
 
 def _hidden(m: Mesh, edge: Ints, triangle: Ints) -> tuple[Floats, Floats]:
     """From where to where (0 to 1) each edge runs behind its triangle; from above to below where it does not."""
-    law = _laws(m)[triangle]
-    p = m.points[m.edges[edge, 0]]
-    d = m.points[m.edges[edge, 1]] - p
+    laws = _laws(m)
     low, high = np.zeros(len(edge)), np.ones(len(edge))
+    for first in range(0, len(edge), _AT_ONCE):
+        part = slice(first, first + _AT_ONCE)
+        p = m.points[m.edges[edge[part], 0]]
+        d = m.points[m.edges[edge[part], 1]] - p
+        _narrow_all(laws[triangle[part]], p, d, low[part], high[part])
+    return low, high
+
+
+def _narrow_all(law: Floats, p: Floats, d: Floats, low: Floats, high: Floats) -> None:
+    """Keep of [low, high] where p + t·d is inside the three sides and under the plane of its triangle's law."""
     for k in range(3):
         at = law[:, k, 0] * p[:, 0] + law[:, k, 1] * p[:, 1] + law[:, k, 2]
         _narrow(at, law[:, k, 0] * d[:, 0] + law[:, k, 1] * d[:, 1], low, high)
     over = law[:, 3, 0] * p[:, 0] + law[:, 3, 1] * p[:, 1] + law[:, 3, 2] - p[:, 2]
     _narrow(over, law[:, 3, 0] * d[:, 0] + law[:, 3, 1] * d[:, 1] - d[:, 2], low, high)
-    return low, high
 
 
 def _laws(m: Mesh) -> Floats:

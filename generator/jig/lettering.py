@@ -43,24 +43,27 @@ def settled_lettering(part: Part) -> Part:
 
 
 def _settled(wish: EngravedText, outline: Area, kept_off: Sequence[list[Box]]) -> EngravedText | None:
-    """The first try that keeps off the first of these sets of boxes, else off the next one; None without room."""
-    tries = ((text, boxes) for boxes in kept_off for text in _tries(wish))
-    return next((text for text, boxes in tries if _fits(text, outline, boxes)), None)
+    """The first place that keeps off the first of these sets of boxes, else off the next one; None without room."""
+    found = (_placed(wish, outline, taken) for taken in kept_off)
+    return next((text for text in found if text is not None), None)
+
+
+def _placed(wish: EngravedText, outline: Area, taken: list[Box]) -> EngravedText | None:
+    """The wish itself, else ever farther from its place, else the same in smaller lettering; None without room."""
+    height = wish.height
+    while height >= _LEAST_HEIGHT:
+        size = _box(replace(wish, at=P2(0.0, 0.0), height=height))
+        for at in _around(wish.at):
+            if _fits(Box(size.x0 + at.x, size.y0 + at.y, size.x1 + at.x, size.y1 + at.y), outline, taken):
+                return replace(wish, at=at, height=height)
+        height -= 0.5
+    return None
 
 
 def carries_figures(part: Part, job: str) -> bool:
     """True where figures, which are always millimetres, are engraved on a part; the job's own name is none."""
     words = (text.text for text in part.engraved_texts if text.text != job.upper())
     return any(sign.isdigit() for word in words for sign in word)
-
-
-def _tries(wish: EngravedText) -> Iterator[EngravedText]:
-    """The wish itself, then ever farther from its place, then the same again in smaller lettering."""
-    height = wish.height
-    while height >= _LEAST_HEIGHT:
-        for at in _around(wish.at):
-            yield replace(wish, at=at, height=height)
-        height -= 0.5
 
 
 def _around(start: P2) -> Iterator[P2]:
@@ -104,8 +107,7 @@ def _grown(box: Box) -> Box:
     return box.grown(_ROOM)
 
 
-def _fits(text: EngravedText, outline: Area, taken: list[Box]) -> bool:
-    box = _box(text)
+def _fits(box: Box, outline: Area, taken: list[Box]) -> bool:
     if any(box.overlaps(other) for other in taken):
         return False
     roomy = box.grown(_ROOM)

@@ -77,6 +77,7 @@ def _neck_set(neck_set: NeckSet) -> dict[str, Any]:
         "top_rise_at_saddle_mm": neck_set.top_rise_at_saddle,
         "string_over_frets_at_saddle_mm": neck_set.string_over_frets_at_saddle,
         "string_height_at_saddle_mm": neck_set.string_height_at_saddle,
+        "string_break_deg": neck_set.string_break,
         "relief_at_12th_mm": neck_set.relief_at_12th,
         "extension_length_mm": neck_set.extension_length,
         "extension_gap_mm": neck_set.extension_gap,

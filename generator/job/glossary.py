@@ -14,6 +14,7 @@ TERMS: Mapping[str, str] = MappingProxyType(
         "heel": "the neck's foot, which stands against the body.",
         "shoulder": "the heel's face round the tenon.",
         "back end": "the end of heel and tenon at the guitar's back.",
+        "string break": "the angle by which the strung string turns down over the saddle, from the neck to its hole.",
         "neck rise": "the height of the gluing face over the top at the join.",
         "opening": "the plate's slot that guides the bushing for the mortise.",
         "window": "the plate's large opening over the neck.",

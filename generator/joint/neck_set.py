@@ -20,8 +20,9 @@ class NeckSet:
     `saddle_gap`: neck plane over the bare top at the saddle, no fretboard on the neck; `bridge_clearance`: a
     straightedge on the frets over the bridge, strings on; `clearance_before_stringing`: the same on the bench;
     `action`: string over the 12th fret, mean of bass and treble, strings on; `string_over_frets_at_saddle`: string
-    over the fret plane at the saddle; `string_height_at_saddle`: string over the bare top; `extension_gap`: under the
-    fretboard at the last fret, `extension_length` from the join (positive wants a wedge, negative a relief).
+    over the fret plane at the saddle; `string_height_at_saddle`: string over the bare top; `string_break`: by how much
+    the string turns down over the saddle (see `string_break`); `extension_gap`: under the fretboard at the last fret,
+    `extension_length` from the join (positive wants a wedge, negative a relief).
     """
 
     scale_length: float
@@ -34,6 +35,7 @@ class NeckSet:
     relief_at_12th: float
     string_over_frets_at_saddle: float
     string_height_at_saddle: float
+    string_break: float
     set_angle: float
     heel_angle: float
     cradle_angle: float
@@ -119,6 +121,24 @@ def action_from_gap(instrument: Instrument, gap: float) -> float:
     return action_from_string(instrument, over_frets)
 
 
+def string_break(instrument: Instrument, gap: float, top: TopLine, join_to_saddle: float) -> float:
+    """How far the string turns down over the saddle (degrees, strings on) with a saddle gap (mm).
+
+    The sum of two slopes from the saddle's crown: down to the nut in front, down to the string's hole behind. The
+    bridge is as thick at the hole as at the saddle, on a top that goes on behind it. 0 is a straight string; less than
+    0 lifts off the saddle.
+    """
+    nut = join_to_saddle - (instrument.scale_length + instrument.saddle_compensation)
+    plane = instrument.neck_rise + nut * (top.height(join_to_saddle) + gap - instrument.neck_rise) / join_to_saddle
+    # The pull of the strings turns the neck plane about the join: what falls at the saddle rises at the nut.
+    strung = plane - instrument.string_pull_up * nut / join_to_saddle
+    at_nut = strung + instrument.fretboard_thickness + instrument.fret_height + instrument.nut_string_height
+    crown = top.height(join_to_saddle) + instrument.bridge_thickness + instrument.saddle_projection
+    behind = instrument.saddle_to_string_hole
+    hole = top.height(join_to_saddle + behind) + instrument.bridge_thickness - instrument.string_hole_depth
+    return math.degrees(math.atan2(crown - at_nut, join_to_saddle - nut) + math.atan2(crown - hole, behind))
+
+
 def target_gap(instrument: Instrument, target: Target) -> float:
     """The saddle gap (mm) the target asks for, whichever of the three ways it was given."""
     if target.saddle_gap is not None:
@@ -157,6 +177,7 @@ def solve_neck_set(instrument: Instrument, target: Target) -> NeckSet:
         relief_at_12th=relief_at(instrument, 12),
         string_over_frets_at_saddle=string_over_frets(instrument, action),
         string_height_at_saddle=instrument.bridge_thickness + instrument.saddle_projection,
+        string_break=string_break(instrument, gap, top, s),
         set_angle=angle,
         heel_angle=90.0 - angle + instrument.end_face_tilt,
         cradle_angle=angle - instrument.end_face_tilt,

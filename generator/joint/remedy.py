@@ -24,6 +24,7 @@ _KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "action": ("target.action_bass", "target.saddle_gap", "target.bridge_clearance"),
         "bridge clearance": ("target.bridge_clearance", "target.saddle_gap", "instrument.bridge_thickness"),
+        "string break": ("instrument.saddle_to_string_hole", "instrument.string_hole_depth"),
         "mortise length": ("joint.mortise_length",),
         "mortise floor": ("joint.mortise_depth", "instrument.neck_block_thickness"),
         "mortise sides": ("instrument.neck_block_width", "joint.mortise_width"),

@@ -13,6 +13,7 @@ from generator import __version__
 from generator.documents.setup.pictures import setup_stage
 from generator.documents.setup.setup import setup_context
 from generator.documents.setup.stage_picture import stage_picture, stage_seen
+from generator.drawing.picture import Picture
 from generator.drawing.sheet import Sheet
 from generator.drawing.templates import environment
 from generator.jig.part import Jig
@@ -53,6 +54,11 @@ def picture_path(use: Use) -> str:
     return f"{PICTURES}/{use.value}_cut.svg"
 
 
+def use_picture(solution: Solution, jig: Jig, use: Use, picture: Picture | None = None) -> Sheet:
+    """The picture of the jig in one use, with its names; `picture` is its `stage_seen`, where it is at hand."""
+    return stage_picture(solution, jig, use, _WIDTH, _HEIGHT, picture=picture)
+
+
 def write_use_pictures(solution: Solution, jig: Jig, folder: Path) -> tuple[Sheet, ...]:
     """Write the pictures of the jig in its two uses under `folder`; returns the same, small, for the setup sheet."""
     from generator.formats.svg.write import write_svg
@@ -61,7 +67,7 @@ def write_use_pictures(solution: Solution, jig: Jig, folder: Path) -> tuple[Shee
     small = []
     for use in Use:
         picture = stage_seen(solution, jig, use)
-        write_svg(stage_picture(solution, jig, use, _WIDTH, _HEIGHT, picture=picture), folder / picture_path(use))
+        write_svg(use_picture(solution, jig, use, picture), folder / picture_path(use))
         small.append(setup_stage(solution, jig, use, picture))
     return tuple(small)
 

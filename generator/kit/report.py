@@ -129,6 +129,7 @@ def _neck_set(solution: Solution) -> list[Row]:
         ("heel angle", Angle(neck_set.heel_angle), "neck plane to shoulder"),
         ("top rises to the saddle by", Length(neck_set.top_rise_at_saddle), ""),
         ("string over the top at the saddle", Length(neck_set.string_height_at_saddle), ""),
+        ("string break over the saddle", Angle(neck_set.string_break), "neck's side and hole's side together"),
         ("gap under the last fret", Length(neck_set.extension_gap), "positive: wedge, negative: relief"),
     ]
 

@@ -26,14 +26,36 @@ from generator.joint.neck_set import fret_distance, solve_neck_set
 from generator.joint.readings import Measured
 from generator.joint.solution import Solution, solve
 from generator.joint.stations import Use
+from generator.kit.front_page import use_picture
 from generator.page.fields import PRESET_OF, all_fields
 from generator.page.form import Form, Opened, base_texts, job_of, tables_of
+from generator.page.jigsketch import cut_sketch, plan_of_jig, router_sketch, side_of_jig
 from generator.page.jobtext import job_text
 from generator.page.sketch import end_face_sketch, saddle_sketch, side_sketch
 from generator.page.typed import other_unit, text_of
 
 #: How far to either side of the gap the table of alternatives goes, and its step, mm.
 _REACH, _STEP = 1.5, 0.5
+#: The pictures beside the form, set by set.
+_PICTURES = (side_sketch, saddle_sketch, end_face_sketch, router_sketch, cut_sketch, side_of_jig, plan_of_jig)
+#: What the form for a guitar that exists asks, each with the key whose dimension shows where it is read.
+GUIDED = {
+    "join": "instrument.neck_rise",
+    "saddle": "instrument.top.zero_angle_gap",
+    "bridge": "instrument.bridge_thickness",
+    "projection": "instrument.saddle_projection",
+    "bass": "target.action_bass",
+    "treble": "target.action_treble",
+}
+#: The things round the jig, each by how the names of its pieces begin.
+_AROUND = {
+    "work_clamps": ("work_clamp",),
+    "bench_clamps": ("bench_clamp",),
+    "bench": ("bench",),
+    "router": ("router",),
+    "neck": ("neck", "headstock"),
+    "body": ("body", "soundhole"),
+}
 #: A file dropped on the page is no larger.
 MOST_TEXT = 2_000_000
 
@@ -71,7 +93,7 @@ def at_once(form: Form, opened: Opened) -> dict[str, Any]:
     return told | {
         "results": results_dict(solution),
         "follows": _follows(solution, form, base),
-        "pictures": [side_sketch(solution), saddle_sketch(solution), end_face_sketch(solution)],
+        "pictures": [draw(solution).content() for draw in _PICTURES],
         "player": _player(solution),
         "alternatives": _alternatives(solution),
     }
@@ -102,7 +124,7 @@ def _follows(solution: Solution, form: Form, base: Mapping[str, str]) -> dict[st
 
 
 def _player(solution: Solution) -> dict[str, float]:
-    """What the neck set means for the player, mm; `action_per_saddle` is what a millimetre off the saddle takes off."""
+    """What the neck set means for the player, mm and degrees; `action_per_saddle`: taken off by 1 mm off the saddle."""
     n, i = solution.neck_set, solution.job.instrument
     share = fret_distance(n.scale_length, 12) / (n.nut_to_join + n.join_to_saddle)
     return {
@@ -111,6 +133,7 @@ def _player(solution: Solution) -> dict[str, float]:
         "clearance_before_stringing_mm": n.clearance_before_stringing,
         "saddle_left_mm": i.saddle_projection,
         "action_per_saddle": share,
+        "string_break_deg": n.string_break,
         "string_height_at_saddle_mm": n.string_height_at_saddle,
     }
 
@@ -156,20 +179,32 @@ def model(form: Form, opened: Opened, use: Use) -> bytes:
     solution = solved(form, opened)
     jig = build_jig(solution)
     colours = {name: stock.colour for name, stock in solution.job.stocks.items()}
-    own = {placed.label: {"of": "jig"} for placed in jig.placed}
+    own = {placed.label: {"of": "jig", "group": placed.label} for placed in jig.placed}
     for item in jig.hardware:
-        own |= {f"{item.id}_{i}": {"of": "jig", "title": item.title} for i, _ in enumerate(item.pieces, 1)}
+        about = {"of": "jig", "group": item.id, "title": item.title}
+        own |= {f"{item.id}_{i}": about for i, _ in enumerate(item.pieces, 1)}
     parts = [
         ModelPart(
             prop.name,
             prop.facets,
             colour=prop.colour,
             metal=0.9 if prop.metal else 0.0,
-            extras=own.get(prop.name, {"of": "around"}),
+            extras=own.get(prop.name) or {"of": "around", "group": _thing(prop.name)},
         )
         for prop in stage(solution, jig, use, colours)
     ]
     return glb_bytes(f"{solution.job.name}_{use.value}", parts)
+
+
+def _thing(piece: str) -> str:
+    """What a piece of the stage round the jig belongs to."""
+    return next((thing for thing, starts in _AROUND.items() if piece.startswith(starts)), piece)
+
+
+def still(form: Form, opened: Opened, use: Use) -> str:
+    """The same as a drawing with its names, as the kit's front page has it: for a browser that turns no model."""
+    solution = solved(form, opened)
+    return svg_text(use_picture(solution, build_jig(solution), use))
 
 
 def dry_fit(form: Form, opened: Opened, readings: Mapping[str, str]) -> dict[str, Any]:

@@ -33,6 +33,7 @@ _STATIC = {
     "core.js": "text/javascript",
     "form.js": "text/javascript",
     "numbers.js": "text/javascript",
+    "pictures.js": "text/javascript",
     "make.js": "text/javascript",
     "zip.js": "text/javascript",
     "bench.js": "text/javascript",
@@ -65,11 +66,10 @@ def application(site: Site) -> Starlette:
         Route("/", partial(_page, site)),
         Route("/static/{name}", _static),
         Route("/alive", _alive),
-        *_posts(site, {"numbers": _numbers, "sheet": _sheet, "adjust": _adjust, "log": _log}),
+        *_posts(site, _AT_THE_BENCH),
     ]
     if not site.bench_only:
-        posts = {"drawing": _drawing, "save": _save, "open": _open, "model": _model, "guided": _guided, "phone": _phone}
-        routes += [*_posts(site, posts), Route("/make", partial(_make, site), methods=["POST"])]
+        routes += [*_posts(site, _AT_THE_DESK), Route("/make", partial(_make, site), methods=["POST"])]
     return Starlette(routes=routes)
 
 
@@ -111,6 +111,8 @@ async def _page(site: Site, request: Request) -> Response:
         .render(
             words=site.words["page"],
             ways=site.words["way"],
+            sets=site.words["picture_set"],
+            guided=answers.GUIDED,
             data=_data(site),
             pickers=pickers(),
             groups=groups(),
@@ -161,8 +163,15 @@ def _open(site: Site, content: dict[str, Any]) -> Response:
 
 
 def _model(site: Site, content: dict[str, Any]) -> Response:
-    use = Use.BODY if content.get("use") == Use.BODY.value else Use.NECK
-    return Response(answers.model(read_form(content), site.opened, use), media_type=_GLB)
+    return Response(answers.model(read_form(content), site.opened, _use(content)), media_type=_GLB)
+
+
+def _still(site: Site, content: dict[str, Any]) -> Response:
+    return Response(answers.still(read_form(content), site.opened, _use(content)), media_type=_SVG)
+
+
+def _use(content: dict[str, Any]) -> Use:
+    return Use.BODY if content.get("use") == Use.BODY.value else Use.NECK
 
 
 def _sheet(site: Site, content: dict[str, Any]) -> Response:
@@ -200,6 +209,19 @@ def _phone(site: Site, content: dict[str, Any]) -> Response:
     picture = io.BytesIO()
     segno.make(address, error="l", micro=False).save(picture, kind="svg", scale=4, border=4, xmldecl=False)
     return JSONResponse({"address": address, "picture": picture.getvalue().decode("utf-8")})
+
+
+#: What the view for the bench may ask, and what the desk's views ask beside it.
+_AT_THE_BENCH = {"numbers": _numbers, "sheet": _sheet, "adjust": _adjust, "log": _log}
+_AT_THE_DESK = {
+    "drawing": _drawing,
+    "save": _save,
+    "open": _open,
+    "model": _model,
+    "still": _still,
+    "guided": _guided,
+    "phone": _phone,
+}
 
 
 async def _make(site: Site, request: Request) -> Response:

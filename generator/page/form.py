@@ -44,10 +44,12 @@ class Form:
 
 @dataclass(frozen=True)
 class Opened:
-    """The job that the command was given: its path and its tables as they stood; None where there was none."""
+    """What the command was given: the job's path and its tables as they stood, None and none where there was no job;
+    and the shop file, None where it is to be looked for."""
 
     path: Path | None = None
     tables: Mapping[str, Any] = field(default_factory=dict)
+    shop: Path | None = None
 
 
 def read_form(raw: object) -> Form:
@@ -70,7 +72,7 @@ def job_of(form: Form, opened: Opened) -> Job:
     tables, faults = tables_of(form)
     path = opened.path if opened.path is not None and tables == opened.tables else saved_path(form)
     try:
-        job = job_from_tables(tables, path, shown_as=PAGE)
+        job = job_from_tables(tables, path, opened.shop, PAGE)
     except InputError as error:
         empty = {fault.key for fault in faults}
         raise InputError([*faults, *(fault for fault in error.faults if fault.key not in empty)]) from None

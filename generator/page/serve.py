@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import gc
 import socket
 import webbrowser
 from collections.abc import Callable
@@ -62,6 +63,8 @@ def serve(site: Site, port: int, browser: bool, lan: bool, told: Callable[[str],
     told(f"bench page: {door.url}")
     if browser:
         webbrowser.open(door.url)
+    # What is loaded by now stays to the end: it need not be looked through again while keys are answered.
+    gc.freeze()
     with contextlib.suppress(KeyboardInterrupt):
         asyncio.run(_all(doors))
 

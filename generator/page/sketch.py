@@ -1,52 +1,44 @@
-"""The live pictures beside the form: the set from the side, the saddle with its heights drawn larger, the end face.
+"""The live pictures of the guitar: the set from the side, the saddle with its heights drawn larger, the end face.
 
-They are drawn of the same lines as the side elevation. Every measurement that can be seen has its dimension in a group
-that carries the measurement's key, so that the page can light it up.
+They are drawn of the same lines as the side elevation, and show where each of the guitar's measurements is taken.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from html import escape
+import math
+from collections.abc import Iterable, Iterator
 
 from generator.base.geometry2d import P2, Circle
 from generator.documents.paper.elevation import Elevation
 from generator.documents.paper.side_elevation import BodyEnd
+from generator.documents.paper.strokes import run
 from generator.drawing.sheet import Fill, Item, Stroke
 from generator.drawing.style import Role
 from generator.job.model.instrument import DomeTop
 from generator.joint.solution import Solution
-from generator.page.words import catalogue
+from generator.page.sketchink import Measure, Shape, Sketch, sketch
 
 #: Arcs are drawn of lines that miss them by no more, mm.
 _ARC_ERROR = 0.02
 #: Round the saddle heights are drawn so many times as large as lengths, and so much of the set is shown, mm.
 HEIGHTS, _BEFORE, _AFTER = 4.0, 46.0, 34.0
-_EDGE = 6.0
-_TICK = 2.2
-#: A dimension too short to see gets a ring of at least this radius, mm.
-_SPOT = 4.2
+#: The set of pictures that these are.
+_SET = "guitar"
+#: Width and depth of the slot that is shown where the neck has none, mm: it says where one would be measured.
+_SLOT = (6.0, 9.0)
+#: A bolt's hole has so many corners.
+_ROUND = 24
 
 
-@dataclass(frozen=True)
-class Measure:
-    """One dimension of a picture: the keys it is of, its ends (mm, y up) in the body frame or on the end face."""
-
-    keys: tuple[str, ...]
-    start: P2
-    end: P2
-
-
-def side_sketch(solution: Solution) -> str:
+def side_sketch(solution: Solution) -> Sketch:
     """The set from the side, true to scale, strings on."""
     set_ = Elevation(solution.job.instrument, solution.neck_set, solution.job.instrument.string_pull_up)
     body = BodyEnd(solution, set_)
     items = [*_lines(set_), *body.ink()]
-    return _picture("side", items, list(_side_measures(solution, set_, body)), 1.0)
+    return sketch("side", _SET, _shapes(items), list(_side_measures(solution, set_, body)))
 
 
-def saddle_sketch(solution: Solution) -> str:
+def saddle_sketch(solution: Solution) -> Sketch:
     """The set round the saddle with its heights `HEIGHTS` times as large."""
     set_ = Elevation(solution.job.instrument, solution.neck_set, solution.job.instrument.string_pull_up)
     low, high = set_.saddle - _BEFORE, set_.saddle + _AFTER
@@ -57,28 +49,29 @@ def saddle_sketch(solution: Solution) -> str:
         *set_.bridge_ink(Role.VISIBLE),
         set_.level(set_.frets, low, high, Role.PHANTOM),
         set_.level(set_.string, low, set_.saddle, Role.EDGE),
+        run([P2(set_.saddle, set_.string(set_.saddle)), _hole(set_)], Role.EDGE),
         plane,
     ]
-    return _picture("saddle", items, list(_saddle_measures(set_)), HEIGHTS)
+    return sketch("saddle", _SET, _shapes(items), list(_saddle_measures(set_)), HEIGHTS)
 
 
-def end_face_sketch(solution: Solution) -> str:
+def end_face_sketch(solution: Solution) -> Sketch:
     """The body's end face as one looks at it: block, heel and mortise."""
     i, joint = solution.job.instrument, solution.joint
     depth, heel, mortise = i.body_depth_at_neck, joint.heel_length, joint.mortise_width / 2.0
     shapes = [
-        ("visible", _band(i.shoulder_half_width, i.shoulder_half_width, depth)),
-        ("hidden", _band(i.neck_block_width / 2.0, i.neck_block_width / 2.0, depth)),
-        ("phantom", _band(i.heel_width / 2.0, i.heel_width_at_cap / 2.0, heel)),
-        ("edge", _band(mortise, mortise, joint.mortise_length)),
+        Shape("visible", _band(i.shoulder_half_width, i.shoulder_half_width, depth)),
+        Shape("hidden", _band(i.neck_block_width / 2.0, i.neck_block_width / 2.0, depth)),
+        Shape("phantom", _band(i.heel_width / 2.0, i.heel_width_at_cap / 2.0, heel)),
+        Shape("edge", _band(mortise, mortise, joint.mortise_length)),
+        *(Shape("edge", _round(P2(0.0, -bolt.from_top), bolt.clearance_hole / 2.0)) for bolt in joint.bolts),
     ]
-    drawn = [f'<path class="{role}" d="{_d(points, 1.0)}Z"/>' for role, points in shapes]
-    drawn += [
-        f'<circle class="edge" cx="0" cy="{_n(bolt.from_top)}" r="{_n(bolt.clearance_hole / 2.0)}"/>'
-        for bolt in joint.bolts
-    ]
-    corners = [point for _, points in shapes for point in points]
-    return _svg("face", drawn, corners, list(_face_measures(solution)), 1.0)
+    return sketch("face", _SET, shapes, list(_face_measures(solution)))
+
+
+def _round(center: P2, radius: float) -> list[P2]:
+    turns = (2.0 * math.pi * i / _ROUND for i in range(_ROUND))
+    return [center.plus(P2(math.cos(turn), math.sin(turn)).times(radius)) for turn in turns]
 
 
 def _face_measures(solution: Solution) -> Iterator[Measure]:
@@ -94,6 +87,16 @@ def _face_measures(solution: Solution) -> Iterator[Measure]:
     yield Measure(("instrument.back_binding_height",), P2(half - 8.0, -depth), P2(half - 8.0, -heel))
     yield Measure(("joint.mortise_length",), P2(mortise + 4.0, 0.0), P2(mortise + 4.0, -deep))
     yield Measure(("joint.mortise_stop",), P2(mortise + 4.0, -deep), P2(mortise + 4.0, -heel))
+    blank, bottom = joint.heel_blank_width / 2.0, -depth - 8.0
+    yield Measure(("instrument.heel_blank_width",), P2(-blank, bottom), P2(blank, bottom))
+    yield Measure(
+        ("joint.side_clearance",), P2(-mortise, -deep / 3.0), P2(-mortise + joint.side_clearance, -deep / 3.0)
+    )
+    r = joint.corner_radius
+    yield Measure(("joint.corner_radius",), P2(mortise - r, r - deep), P2(mortise - 0.293 * r, 0.293 * r - deep))
+    slot, low = (i.truss_rod_slot_width or _SLOT[0]) / 2.0, -(i.truss_rod_slot_depth or _SLOT[1])
+    yield Measure(("instrument.truss_rod_slot_width",), P2(-slot, 2.0), P2(slot, 2.0))
+    yield Measure(("instrument.truss_rod_slot_depth",), P2(slot + 2.0, 0.0), P2(slot + 2.0, low))
     for bolt in joint.bolts:
         beside = -mortise - 3.0
         yield Measure(("joint.bolts.from_top", "joint.bolts.count"), P2(beside, 0.0), P2(beside, -bolt.from_top))
@@ -115,7 +118,14 @@ def _lines(set_: Elevation) -> list[Item]:
         *set_.bridge_ink(Role.VISIBLE),
         set_.level(set_.frets, set_.fret(set_.instrument.frets), set_.saddle + 24.0, Role.PHANTOM),
         set_.level(set_.string, set_.start, set_.saddle, Role.EDGE),
+        run([P2(set_.saddle, set_.string(set_.saddle)), _hole(set_)], Role.EDGE),
     ]
+
+
+def _hole(set_: Elevation) -> P2:
+    """The edge that the string bends over behind the saddle."""
+    x = set_.saddle + set_.instrument.saddle_to_string_hole
+    return P2(x, set_.top(x) + set_.instrument.bridge_thickness - set_.instrument.string_hole_depth)
 
 
 def _side_measures(solution: Solution, set_: Elevation, body: BodyEnd) -> Iterator[Measure]:
@@ -151,8 +161,7 @@ def _side_measures(solution: Solution, set_: Elevation, body: BodyEnd) -> Iterat
         crown = s if i.top.crown_from_join is None else i.top.crown_from_join
         keys = ("instrument.top.crown_from_join", "instrument.top.radius")
         yield Measure(keys, P2(0.0, -8.0), P2(crown, -8.0))
-        if i.top.flat_until > 0.0:
-            yield Measure(("instrument.top.flat_until",), P2(0.0, -4.0), P2(i.top.flat_until, -4.0))
+        yield Measure(("instrument.top.flat_until",), P2(0.0, -4.0), P2(i.top.flat_until, -4.0))
     yield from _saddle_measures(set_)
 
 
@@ -161,56 +170,21 @@ def _saddle_measures(set_: Elevation) -> Iterator[Measure]:
     bench = Elevation(set_.instrument, set_.neck_set)
     yield Measure(("instrument.bridge_thickness",), P2(s + 10.0, set_.top(s)), P2(s + 10.0, set_.bridge_top))
     yield Measure(("instrument.saddle_projection",), P2(s + 4.0, set_.bridge_top), P2(s + 4.0, set_.string(s)))
+    hole = _hole(set_)
+    yield Measure(("instrument.saddle_to_string_hole",), P2(s, hole.y), hole)
+    yield Measure(("instrument.string_hole_depth",), P2(hole.x, set_.bridge_top), hole)
     yield Measure(("instrument.string_pull_up",), P2(s - 4.0, set_.plane(s)), P2(s - 4.0, bench.plane(s)))
     gap = ("target.saddle_gap", "instrument.top.zero_angle_gap")
     yield Measure(gap, P2(s - 18.0, set_.top(s)), P2(s - 18.0, bench.plane(s)))
     yield Measure(("target.bridge_clearance",), P2(s + 22.0, set_.bridge_top), P2(s + 22.0, set_.frets(s)))
 
 
-def _picture(name: str, items: Iterable[Item], measures: Sequence[Measure], heights: float) -> str:
-    drawn: list[str] = []
-    points: list[P2] = []
+def _shapes(items: Iterable[Item]) -> list[Shape]:
+    """The elevation's strokes and areas as a picture's lines."""
+    found = []
     for item in items:
         shape = item.path if isinstance(item, Stroke) else item.contour if isinstance(item, Fill) else None
-        if shape is None or isinstance(shape, Circle):
-            continue
-        line = shape.flatten(_ARC_ERROR)
-        points += line
-        role = item.role.value if isinstance(item, Stroke) else "area"
-        drawn.append(f'<path class="{role}" d="{_d(line, heights)}{"Z" if shape.closed else ""}"/>')
-    return _svg(name, drawn, points, measures, heights)
-
-
-def _svg(name: str, drawn: Sequence[str], points: Sequence[P2], measures: Sequence[Measure], heights: float) -> str:
-    ends = [*points, *(end for measure in measures for end in (measure.start, measure.end))]
-    x0, x1 = min(p.x for p in ends) - _EDGE, max(p.x for p in ends) + _EDGE
-    y0, y1 = -heights * max(p.y for p in ends) - _EDGE, -heights * min(p.y for p in ends) + _EDGE
-    title = escape(catalogue()["picture"][name])
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="sketch" role="img" aria-label="{title}" '
-        f'viewBox="{_n(x0)} {_n(y0)} {_n(x1 - x0)} {_n(y1 - y0)}">'
-        + "".join([*drawn, *(_measure(measure, heights) for measure in measures)])
-        + "</svg>"
-    )
-
-
-def _measure(measure: Measure, heights: float) -> str:
-    a, b = (P2(p.x, -heights * p.y) for p in (measure.start, measure.end))
-    along = b.minus(a)
-    across = P2(-along.y, along.x).times(_TICK / along.length()) if along.length() > 1e-6 else P2(_TICK, 0.0)
-    strokes = [(a, b), (a.minus(across), a.plus(across)), (b.minus(across), b.plus(across))]
-    d = "".join(f"M{_n(p.x)} {_n(p.y)}L{_n(q.x)} {_n(q.y)}" for p, q in strokes)
-    middle = a.plus(b).times(0.5)
-    radius = max(_SPOT, along.length() / 2.0 + _TICK)
-    ring = f'<circle class="spot" cx="{_n(middle.x)}" cy="{_n(middle.y)}" r="{_n(radius)}"/>'
-    small = ring if along.length() < 2.0 * _SPOT else ""
-    return f'<g class="measure" data-keys="{escape(" ".join(measure.keys))}"><path d="{d}"/>{small}</g>'
-
-
-def _d(points: Sequence[P2], heights: float) -> str:
-    return "M" + "L".join(f"{_n(p.x)} {_n(-heights * p.y)}" for p in points)
-
-
-def _n(value: float) -> str:
-    text = f"{value:.2f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
+        if shape is not None and not isinstance(shape, Circle):
+            role = item.role.value if isinstance(item, Stroke) else "area"
+            found.append(Shape(role, shape.flatten(_ARC_ERROR), shape.closed))
+    return found

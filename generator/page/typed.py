@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from generator.base.units import bare_number, format_inches, format_mm, to_inches
+from generator.base.units import bare_number, format_inches, format_mm, parse_length, to_inches
 from generator.job.model.field_types import (
     FlagKind,
     Kind,
@@ -21,6 +21,8 @@ _PARTING = re.compile(r"\s*;\s*|\s*,\s+")
 _INCH_TEXT = re.compile(r"in|ft|[\"″”]")
 #: Below this (mm) a fraction of an inch says too little.
 _FRACTIONS_FROM = 3.0
+#: A fraction that is off by less is the size itself: the decimals beside it are as coarse, mm.
+_SAME = 0.0127
 
 
 def typed_value(kind: Kind, text: str) -> Any:
@@ -69,4 +71,8 @@ def _other(mm: float, text: str) -> str:
         return f"{format_mm(mm, 3).rstrip('0').rstrip('.')} mm"
     decimal = f"{to_inches(mm):.3f}".rstrip("0").rstrip(".")
     decimal = "0" if decimal == "-0" else decimal
-    return f"{format_inches(mm)} ({decimal})" if abs(mm) >= _FRACTIONS_FROM else f"{decimal} in"
+    if abs(mm) < _FRACTIONS_FROM:
+        return f"{decimal} in"
+    fraction = format_inches(mm)
+    near = abs(parse_length(fraction) - mm) < _SAME
+    return f"{fraction} ({decimal})" if near else f"{decimal} in, about {fraction}"

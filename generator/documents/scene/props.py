@@ -6,7 +6,8 @@ frame in which the thing stands and gives its pieces, which touch but do not run
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from generator.base.geometry2d import P2
 from generator.base.geometry3d import Placement
@@ -37,6 +38,11 @@ class Prop:
     metal: bool = False
 
 
+def _placed(props: tuple[Prop, ...], place: Placement, before: str) -> tuple[Prop, ...]:
+    """Props of one frame where `place` stands, their names with `before` in front."""
+    return tuple(replace(prop, name=before + prop.name, facets=prop.facets.placed(place)) for prop in props)
+
+
 def bench_top(place: Placement, width: float, depth: float, thickness: float = 60.0) -> tuple[Prop, ...]:
     """A bench top: origin at the middle of its front edge on the top, x into the bench, y along the edge, z up."""
     lip = min(30.0, depth / 4.0)
@@ -63,6 +69,13 @@ def f_clamp(name: str, place: Placement, opening: float, throat: float, spare: f
     `opening` is what it grips, `throat` from the jaws' middle to the bar's near side; `spare` of the bar stands out
     beyond the sliding arm. The work lies between z = 0 and `opening`.
     """
+    return _placed(_clamp(opening, throat, spare), place, f"{name}_")
+
+
+@lru_cache(maxsize=8)
+def _clamp(opening: float, throat: float, spare: float) -> tuple[Prop, ...]:
+    """The clamp in its own frame: a stage holds pairs of them, and the next one the same again."""
+    place = Placement()
     side = Placement(place.origin, place.x_axis, place.z_axis)  # the plane of the clamp: its x along, its y up the bar
     wide, thick = _BAR
     travel = opening + _PAD + 16.0
@@ -80,11 +93,11 @@ def f_clamp(name: str, place: Placement, opening: float, throat: float, spare: f
     )
     pad = cylinder(place.to_space(0, 0, opening), place.z_axis, _PAD, 2.0 * PAD_RADIUS)
     return (
-        Prop(f"{name}_bar", joined(bars), STEEL, True),
-        Prop(f"{name}_jaw", _arm(side, throat, -24.0, 0.0, 8.0), IRON),
-        Prop(f"{name}_arm", _arm(side, throat, travel, arm, 0.0), IRON),
-        Prop(f"{name}_screw", joined([screw, head, pad]), DARK_STEEL, True),
-        Prop(f"{name}_handle", grip, HANDLE),
+        Prop("bar", joined(bars), STEEL, True),
+        Prop("jaw", _arm(side, throat, -24.0, 0.0, 8.0), IRON),
+        Prop("arm", _arm(side, throat, travel, arm, 0.0), IRON),
+        Prop("screw", joined([screw, head, pad]), DARK_STEEL, True),
+        Prop("handle", grip, HANDLE),
     )
 
 
@@ -110,6 +123,15 @@ def router(
 
     `bushing_reach` and `bit_reach` are how far guide bushing and bit stand out below the base.
     """
+    return _placed(_router(base_diameter, bushing_od, bushing_reach, bit_diameter, bit_reach), place, "router_")
+
+
+@lru_cache(maxsize=8)
+def _router(
+    base_diameter: float, bushing_od: float, bushing_reach: float, bit_diameter: float, bit_reach: float
+) -> tuple[Prop, ...]:
+    """The router in its own frame."""
+    place = Placement()
     r = base_diameter / 2.0
     body = min(0.62 * r, 46.0)
     post = 0.72 * r
@@ -146,11 +168,11 @@ def router(
     bushing = cylinder(place.origin, down, bushing_reach, bushing_od)
     bit = cylinder(place.to_space(0.0, 0.0, -bushing_reach), down, bit_reach - bushing_reach, bit_diameter)
     return (
-        Prop("router_base", base, DARK_STEEL),
-        Prop("router_posts", joined([*posts, chuck]), STEEL, True),
-        Prop("router_collar", collar, DARK_STEEL),
-        Prop("router_case", case, CASE),
-        Prop("router_handles", joined(knobs), HANDLE),
-        Prop("router_bushing", bushing, STEEL, True),
-        Prop("router_bit", bit, DARK_STEEL, True),
+        Prop("base", base, DARK_STEEL),
+        Prop("posts", joined([*posts, chuck]), STEEL, True),
+        Prop("collar", collar, DARK_STEEL),
+        Prop("case", case, CASE),
+        Prop("handles", joined(knobs), HANDLE),
+        Prop("bushing", bushing, STEEL, True),
+        Prop("bit", bit, DARK_STEEL, True),
     )

@@ -53,6 +53,7 @@ def gap_measured(solution: Solution, spell: Speller, gauge: bool) -> Gap:
         clearance_size=spell.fine(abs(neck_set.clearance_before_stringing)),
         action=spell.fine(neck_set.action),
         string_height=spell.length(neck_set.string_height_at_saddle),
+        string_break=f"{neck_set.string_break:.0f}°",
     )
 
 

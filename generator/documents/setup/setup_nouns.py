@@ -265,6 +265,7 @@ class Gap:
     clearance_size: str
     action: str
     string_height: str
+    string_break: str
 
 
 @dataclass(frozen=True)

@@ -22,6 +22,8 @@ Ring = tuple[int, ...]
 Face = tuple[Ring, ...]
 #: An edge by its two point numbers, the smaller one first.
 Edge = tuple[int, int]
+#: A corner of a face, by the numbers of face and point.
+Corner = tuple[int, int]
 
 
 class Bounds3(NamedTuple):
@@ -31,17 +33,31 @@ class Bounds3(NamedTuple):
     high: P3
 
 
+class Shading(NamedTuple):
+    """A solid as a screen draws it: corners, each by its point and the faces that share it, and three a triangle."""
+
+    corners: tuple[tuple[int, tuple[int, ...]], ...]
+    triangles: tuple[int, ...]
+
+
 @dataclass(frozen=True)
 class Facets:
-    """A closed solid, or several that do not touch, by its plane faces. Points are mm, in the frame it was built in."""
+    """A closed solid, or several that do not touch, by its plane faces. Points are mm, in the frame it was built in.
+
+    `moved` is the solid that this one is a rigid move of, and where it stands: what no move changes is found once.
+    """
 
     points: tuple[P3, ...]
     faces: tuple[Face, ...]
     smooth: frozenset[Edge] = frozenset()
+    moved: tuple[Facets, Placement] | None = field(default=None, compare=False, repr=False)
 
     @cached_property
     def normals(self) -> tuple[P3, ...]:
         """The unit normal of each face, out of the solid. GeometryError for a face without area."""
+        if self.moved is not None:
+            solid, place = self.moved
+            return _turned_by(place, solid.normals)
         return tuple(self._normal(face) for face in self.faces)
 
     def _normal(self, face: Face) -> P3:
@@ -54,6 +70,8 @@ class Facets:
     @cached_property
     def edges(self) -> Mapping[Edge, tuple[int, int]]:
         """Each edge with the numbers of its two faces. GeometryError where the surface does not close."""
+        if self.moved is not None:
+            return self.moved[0].edges
         left: dict[tuple[int, int], int] = {}
         for number, face in enumerate(self.faces):
             for ring in face:
@@ -69,6 +87,8 @@ class Facets:
     @cached_property
     def triangles(self) -> tuple[tuple[int, int, int, int], ...]:
         """Every face cut into triangles: three point numbers, counter-clockwise from outside, and the face's number."""
+        if self.moved is not None:
+            return self.moved[0].triangles
         from generator.drawing.facets.triangles import face_triangles
 
         return tuple(
@@ -76,6 +96,42 @@ class Facets:
             for number, (face, normal) in enumerate(zip(self.faces, self.normals, strict=True))
             for triangle in face_triangles(self.points, face, normal)
         )
+
+    @cached_property
+    def shading(self) -> Shading:
+        """The triangles by corners that share point and normal: those of one face, or of faces that meet smoothly."""
+        if self.moved is not None:
+            return self.moved[0].shading
+        first = self._joined_corners()
+        faces: dict[Corner, list[int]] = {}
+        for corner, root in sorted(first.items()):
+            faces.setdefault(root, []).append(corner[0])
+        number: dict[Corner, int] = {}
+        indices = []
+        for *triangle, face in self.triangles:
+            for point in triangle:
+                corner = (face, point)
+                indices.append(number.setdefault(first.get(corner, corner), len(number)))
+        corners = ((point, tuple(faces.get((face, point), (face,)))) for face, point in number)
+        return Shading(tuple(corners), tuple(indices))
+
+    def _joined_corners(self) -> dict[Corner, Corner]:
+        """For each corner that a smooth edge joins to others the first of them."""
+        parent: dict[Corner, Corner] = {}
+
+        def root(corner: Corner) -> Corner:
+            at = parent.setdefault(corner, corner)
+            while parent[at] != at:
+                parent[at] = at = parent[parent[at]]
+            return at
+
+        for edge in sorted(self.smooth):
+            f, g = self.edges[edge]
+            for point in edge:
+                a, b = root((f, point)), root((g, point))
+                if a != b:
+                    parent[max(a, b)] = min(a, b)
+        return {corner: root(corner) for corner in parent}
 
     @property
     def volume(self) -> float:
@@ -111,11 +167,19 @@ class Facets:
             )
             for p in self.points
         )
-        moved = replace(self, points=points)
-        for known in ("edges", "triangles"):  # a rigid move changes neither, and both take time to find
-            if known in self.__dict__:
-                moved.__dict__[known] = self.__dict__[known]
-        return moved
+        return replace(self, points=points, moved=(self, placement))
+
+
+def _turned_by(place: Placement, directions: Iterable[P3]) -> tuple[P3, ...]:
+    x, y, z = place.x_axis, place.y_axis, place.z_axis
+    return tuple(
+        P3(
+            x.x * n.x + y.x * n.y + z.x * n.z,
+            x.y * n.x + y.y * n.y + z.y * n.z,
+            x.z * n.x + y.z * n.y + z.z * n.z,
+        )
+        for n in directions
+    )
 
 
 def area_vector(corners: Sequence[P3]) -> P3:
@@ -148,7 +212,7 @@ def eased(solid: Facets, crease: float) -> Facets:
     least = math.cos(math.radians(crease))
     normals = solid.normals
     found = {edge for edge, (a, b) in solid.edges.items() if normals[a].dot(normals[b]) > least}
-    return replace(solid, smooth=solid.smooth | found)
+    return replace(solid, smooth=solid.smooth | found, moved=None)
 
 
 @dataclass

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 from generator.base.errors import GeometryError
@@ -124,6 +125,12 @@ def turned_piece(
     check_error(max_error)
     if len(profile) < 2 or min(r for r, _ in profile) <= 0.0:
         raise GeometryError(f"a turned piece needs two radii above 0 mm or more, found {list(profile)}")
+    return _turned(tuple(profile), max_error).placed(frame_along(start, direction))
+
+
+@lru_cache(maxsize=128)
+def _turned(profile: tuple[tuple[float, float], ...], max_error: float) -> Facets:
+    """The piece on its own Z axis: a stage holds many of few shapes, and the next one the same again."""
     shell = Shell()
     count = round_count(max(r for r, _ in profile), max_error)
     way = [polar(360.0 * i / count) for i in range(count)]
@@ -140,7 +147,7 @@ def turned_piece(
     shell.face(rings[-1])
     for i in _round_rings(profile):
         shell.smooth |= {(min(a, b), max(a, b)) for a, b in zip(rings[i], (*rings[i][1:], rings[i][0]), strict=True)}
-    return shell.facets(frame_along(start, direction))
+    return shell.facets()
 
 
 def _round_rings(profile: Sequence[tuple[float, float]]) -> list[int]:

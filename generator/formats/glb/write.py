@@ -7,7 +7,9 @@ and Z up. Copies of one solid share its mesh. The same parts give the same bytes
 from __future__ import annotations
 
 import json
+import math
 import struct
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
@@ -17,7 +19,7 @@ from generator import __version__
 from generator.base.errors import GeometryError
 from generator.base.geometry3d import P3, Placement
 from generator.documents.scene.props import Prop
-from generator.drawing.facets.base import Edge, Facets
+from generator.drawing.facets.base import Facets
 
 _MAGIC, _VERSION = 0x46546C67, 2
 _JSON, _BIN = 0x4E4F534A, 0x004E4942
@@ -54,7 +56,7 @@ def prop_part(prop: Prop) -> ModelPart:
 
 def glb_bytes(title: str, parts: Sequence[ModelPart]) -> bytes:
     """The parts as one binary glTF file. GeometryError where there are none or two share a name."""
-    doubled = sorted({part.name for part in parts if sum(other.name == part.name for other in parts) > 1})
+    doubled = sorted(name for name, count in Counter(part.name for part in parts).items() if count > 1)
     if doubled or not parts:
         raise GeometryError(f"model {title}: {'no parts' if not parts else 'doubled: ' + ', '.join(doubled)}")
     model = _Model()
@@ -126,18 +128,18 @@ class _Model:
     def _shape(self, solid: Facets) -> tuple[int, int, int]:
         """The accessors of a solid's positions, normals and triangles."""
         if id(solid) not in self._shapes:
-            points, normals, indices = _corners(solid)
+            points, normals = _corners(solid)
             self._shapes[id(solid)] = (
                 self._vectors(points, bounded=True),
                 self._vectors(normals),
-                self._count(indices),
+                self._count(solid.shading.triangles),
             )
         return self._shapes[id(solid)]
 
-    def _vectors(self, vectors: Sequence[P3], bounded: bool = False) -> int:
-        flat = [value for vector in vectors for value in vector]
+    def _vectors(self, flat: Sequence[float], bounded: bool = False) -> int:
+        """The accessor of vectors, given as one row of three numbers each."""
         data = struct.pack(f"<{len(flat)}f", *flat)
-        accessor: dict[str, Any] = {"componentType": _FLOAT, "count": len(vectors), "type": "VEC3"}
+        accessor: dict[str, Any] = {"componentType": _FLOAT, "count": len(flat) // 3, "type": "VEC3"}
         if bounded:
             kept = struct.unpack(f"<{len(flat)}f", data)  # the limits must be those of the rounded numbers
             accessor["min"] = [min(kept[k::3]) for k in range(3)]
@@ -162,41 +164,22 @@ def _linear(value: float) -> float:
     return round(value / 12.92 if value <= 0.04045 else ((value + 0.055) / 1.055) ** 2.4, 6)
 
 
-def _corners(solid: Facets) -> tuple[list[P3], list[P3], list[int]]:
-    """Points, normals and triangles; where an edge is smooth its two faces share their corners and a mean normal."""
-    group = _groups(solid)
-    totals: dict[tuple[int, int], P3] = {}
-    for corner, root in group.items():
-        totals[root] = totals.get(root, P3(0.0, 0.0, 0.0)).plus(solid.normals[corner[0]])
-    number: dict[tuple[int, int], int] = {}
-    points: list[P3] = []
-    normals: list[P3] = []
-    indices: list[int] = []
-    for *triangle, face in solid.triangles:
-        for point in triangle:
-            root = group[face, point]
-            if root not in number:
-                number[root] = len(points)
-                points.append(solid.points[point])
-                size = totals[root].length()
-                normals.append(totals[root].times(1.0 / size) if size > 0.0 else solid.normals[face])
-            indices.append(number[root])
-    return points, normals, indices
+def _corners(solid: Facets) -> tuple[list[float], list[float]]:
+    """Points and normals of the corners, three numbers each; where faces share a corner their mean normal."""
+    points: list[float] = []
+    normals: list[float] = []
+    for point, faces in solid.shading.corners:
+        points += solid.points[point]
+        normals += solid.normals[faces[0]] if len(faces) == 1 else _mean([solid.normals[face] for face in faces])
+    return points, normals
 
 
-def _groups(solid: Facets) -> dict[tuple[int, int], tuple[int, int]]:
-    """For each corner (face, point) the first of the corners at that point that smooth edges join it to."""
-    parent = {(number, i): (number, i) for number, face in enumerate(solid.faces) for ring in face for i in ring}
-
-    def root(corner: tuple[int, int]) -> tuple[int, int]:
-        while parent[corner] != corner:
-            corner = parent[corner]
-        return corner
-
-    smooth: list[Edge] = sorted(solid.smooth)
-    for edge in smooth:
-        f, g = solid.edges[edge]
-        for point in edge:
-            a, b = root((f, point)), root((g, point))
-            parent[max(a, b)] = min(a, b)
-    return {corner: root(corner) for corner in parent}
+def _mean(normals: Sequence[P3]) -> P3:
+    """The direction between several; the first where they cancel."""
+    x = y = z = 0.0
+    for normal in normals:
+        x += normal.x
+        y += normal.y
+        z += normal.z
+    size = math.sqrt(x * x + y * y + z * z)
+    return P3(x / size, y / size, z / size) if size > 0.0 else normals[0]

@@ -134,6 +134,24 @@ class Instrument(Model):
         length(0, 20),
         Meaning("Saddle over the bridge", "How far the saddle stands out of the bridge", "at the centreline"),
     ]
+    saddle_to_string_hole: Annotated[
+        float,
+        length(2, 60),
+        Meaning(
+            "Saddle to the string's hole",
+            "From the saddle's crown to the edge that the string bends over (pin hole's near edge, tie block's face),",
+            "along the bridge's upper face",
+        ),
+    ] = 8.0
+    string_hole_depth: Annotated[
+        float,
+        length(0, 15),
+        Meaning(
+            "String's hole below the bridge's face",
+            "How far that edge lies below the bridge's upper face (0 at a pin hole),",
+            "at the bridge",
+        ),
+    ] = 0.0
     string_pull_up: Annotated[
         float,
         length(0, 6),

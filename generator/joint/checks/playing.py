@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from generator.joint.checks.base import Check, CheckStatus, Worked, mm, within
+from generator.joint.checks.base import Check, CheckStatus, Worked, degrees, mm, within
 
 #: Action over the 12th fret, mm, common practice from a low ukulele to a high nylon-string.
 USUAL_ACTION = (1.2, 4.2)
@@ -12,12 +12,14 @@ USUAL_CLEARANCE = (0.4, 1.6)
 USUAL_FORWARD_CLEARANCE = (-6.0, 0.4)
 #: Thickest wedge and deepest relief under the fretboard's end, mm, common practice.
 USUAL_EXTENSION = (-2.0, 4.0)
+#: The string's turn over the saddle, degrees, common practice: less may buzz or slip, more wears saddle and string.
+USUAL_BREAK = (12.0, 45.0)
 _LIES_ON = 0.05
 
 
 def playing_checks(work: Worked) -> tuple[Check, ...]:
-    """Action, bridge clearance and fretboard extension."""
-    return _action(work), _clearance(work), _extension(work)
+    """Action, bridge clearance, string break and fretboard extension."""
+    return _action(work), _clearance(work), _break(work), _extension(work)
 
 
 def _action(work: Worked) -> Check:
@@ -37,6 +39,14 @@ def _clearance(work: Worked) -> Check:
         f"usual {mm(low)} to {mm(high)}{' for a forward set' if forward else ''}"
     )
     return within("bridge clearance", found, low, high, message, CheckStatus.WARN)
+
+
+def _break(work: Worked) -> Check:
+    low, high = USUAL_BREAK
+    found = work.neck_set.string_break
+    turns = f"turns down by {degrees(found)} over the saddle" if found > 0.0 else "lifts off the saddle"
+    message = f"the string {turns}; usual {degrees(low)} to {degrees(high)}"
+    return within("string break", found, low, high, message, CheckStatus.WARN, "deg")
 
 
 def _extension(work: Worked) -> Check:

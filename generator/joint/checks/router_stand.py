@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from generator.base.geometry2d import P2, Box
 from generator.joint.checks.base import Check, Worked, at_least, mm
@@ -110,12 +110,18 @@ def router_stand_checks(work: Worked) -> tuple[Check, ...]:
     """The router's stand over the tenon window."""
     plate, base = _Plate.of(work), work.job.router.base_diameter
     needed = stand_needed(base)
-    inside, where = min((_inside(plate, at, base / 2.0), at) for at in plate.places(base / 2.0))
+    inside, where = _worst(plate, base / 2.0)
     words = (
         f"with the bushing at ({where.x:.0f}, {where.y:.0f}) the middle of the base, {mm(base)} across, stands "
         f"{mm(inside)} inside what carries it; a wider base screwed under the router would stand better"
     )
     return (at_least("router base", inside, needed, TIPS * needed, words),)
+
+
+@lru_cache(maxsize=16)
+def _worst(plate: _Plate, radius: float) -> tuple[float, P2]:
+    """The least that the base's centre lies inside its footing, mm, and where; most changes of a job leave both."""
+    return min((_inside(plate, at, radius), at) for at in plate.places(radius))
 
 
 def _inside(plate: _Plate, at: P2, radius: float) -> float:

@@ -1,6 +1,6 @@
 // At the bench: the setup sheet's steps with ticks and boxes that stay, the dry fit, and the build log.
 
-import { ask, byId, form, fromAddress, latest, make, onForm, pack, Refused, say, setForm, showFaults } from "./core.js";
+import { ask, byId, form, fromAddress, latest, make, onForm, pack, Refused, say, setForm, showFaults, svgAddress } from "./core.js";
 
 // Boxes that hold no length: an angle is degrees in every unit, the fit a word.
 const NO_LENGTH = ["end_face_tilt", "heel_angle", "fit"];
@@ -80,7 +80,7 @@ const dry = latest(async () => {
     const told = await (await ask("adjust", { readings })).json();
     showFaults(byId("dry-fault"), []);
     byId("dry").classList.remove("stale");
-    const picture = make("img", { alt: told.advice[0], src: `data:image/svg+xml,${encodeURIComponent(told.picture)}` });
+    const picture = make("img", { alt: told.advice[0], src: svgAddress(told.picture) });
     byId("dry").replaceChildren(...words(told.advice), picture);
     byId("dry").dataset.adjust = JSON.stringify(told.adjust);
   } catch (error) {

@@ -58,6 +58,8 @@ export function save(name, content, type = "application/octet-stream") {
   setTimeout(() => URL.revokeObjectURL(link.href), 10000);
 }
 
+export const svgAddress = (text) => `data:image/svg+xml,${encodeURIComponent(text)}`;
+
 export function make(tag, attributes = {}, ...children) {
   const element = document.createElement(tag);
   for (const [key, value] of Object.entries(attributes)) {

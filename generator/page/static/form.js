@@ -2,6 +2,7 @@
 
 import { ask, byId, faultText, form, fromAddress, latest, make, onForm, pack, Refused, save, say, setForm, showFaults } from "./core.js";
 import { render, stale } from "./numbers.js";
+import { light } from "./pictures.js";
 import "./make.js";
 import "./bench.js";
 import "./model.js";
@@ -141,7 +142,7 @@ const update = latest(async () => {
   faults(told.errors ?? []);
   slider(told.results);
   if (told.errors) stale();
-  else { last = told.results; render(told); light(); }
+  else { last = told.results; render(told); }
 }, byId("result"));
 
 let address = 0;
@@ -206,13 +207,16 @@ byId("slide").addEventListener("input", (event) => {
   typed();
 });
 
-// The focused field's dimension lights up in the pictures.
-function light() {
-  const key = document.activeElement?.dataset?.key;
-  for (const group of document.querySelectorAll("#pictures [data-keys]")) group.classList.toggle("lit", Boolean(key) && group.dataset.keys.split(" ").includes(key));
+// The focused field's dimension lights up in the pictures, and the field keeps clear of the one at a phone's top.
+function inHand() {
+  const held = document.activeElement?.dataset;
+  light(held?.key ?? held?.shown);
 }
-byId("form").addEventListener("focusin", light);
-byId("form").addEventListener("focusout", light);
+byId("form").addEventListener("focusin", (event) => {
+  inHand();
+  if (!byId("near").hidden) event.target.closest(".entry")?.scrollIntoView({ block: "nearest" });
+});
+byId("form").addEventListener("focusout", () => setTimeout(inHand));
 
 // Files: a dropped or chosen job or results.json becomes the form; the form becomes a job file.
 async function open(file) {

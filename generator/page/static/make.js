@@ -4,7 +4,10 @@ import { ask, byId, make, Refused, save, say, showFaults } from "./core.js";
 import { entries } from "./zip.js";
 
 const TYPES = { pdf: "application/pdf", svg: "image/svg+xml", html: "text/html", json: "application/json", toml: "text/plain", png: "image/png" };
-const OPENED = ["pdf", "svg", "html", "json", "toml", "png"];
+const OPENED = ["pdf", "html", "json", "toml"], SEEN = ["svg", "png"];
+const FIRST = /\/(setup_sheet\.pdf|pictures\/.*\.svg)$/;
+// Its links and pictures are the folder's: alone it shows nothing.
+const OF_THE_FOLDER = "index.html";
 let stop = null;
 
 function running(on) {
@@ -60,20 +63,35 @@ function show(kit) {
   byId("made").textContent = say("made", { count: files.length, size: Math.round(kit.bytes.length / 1024) });
   const all = make("button", { type: "button", className: "main", id: "zip" }, say("download"));
   all.addEventListener("click", () => save(`${kit.name}.zip`, kit.bytes, "application/zip"));
-  byId("kit").replaceChildren(make("p", {}, all), make("h2", {}, say("files")), make("ul", { className: "kit" }, ...files.map(line)));
+  const begin = files.filter((file) => FIRST.test(file.name)).reverse().map(line), rest = files.filter((file) => !FIRST.test(file.name)).map(line);
+  const list = (own) => make("ul", { className: "kit" }, ...own);
+  byId("kit").replaceChildren(make("p", {}, all), make("h2", {}, say("begin")), list(begin), make("h2", {}, say("files")), list(rest));
+  for (const picture of byId("kit").querySelectorAll("ul:first-of-type [aria-expanded]")) picture.click();
 }
 
+// A file's line: keep it, open it in a tab of its own, or where it is a picture see it here.
 function line(file) {
   const ending = file.name.split(".").pop(), short = file.name.slice(file.name.indexOf("/") + 1);
-  const keep = make("button", { type: "button" }, say("save_file"));
-  keep.setAttribute("aria-label", `${say("save_file")}: ${short}`);
-  keep.addEventListener("click", async () => save(short.split("/").pop(), await file.blob(TYPES[ending])));
-  const item = make("li", {}, make("span", {}, short), keep);
-  if (OPENED.includes(ending)) {
-    const look = make("button", { type: "button" }, say("open_file"));
-    look.setAttribute("aria-label", `${say("open_file")}: ${short}`);
-    look.addEventListener("click", async () => open(URL.createObjectURL(await file.blob(TYPES[ending])), "_blank"));
-    item.append(look);
-  }
+  const item = make("li", {}, make("span", {}, short));
+  const button = (key, work) => {
+    const found = make("button", { type: "button" }, say(key));
+    found.setAttribute("aria-label", `${say(key)}: ${short}`);
+    found.addEventListener("click", () => work(found));
+    item.append(found);
+    return found;
+  };
+  button("save_file", async () => save(short.split("/").pop(), await file.blob(TYPES[ending])));
+  if (OPENED.includes(ending) && short !== OF_THE_FOLDER) button("open_file", async () => open(URL.createObjectURL(await file.blob(TYPES[ending])), "_blank"));
+  if (SEEN.includes(ending)) button("see_file", (found) => see(file, TYPES[ending], short, item, found)).setAttribute("aria-expanded", "false");
   return item;
+}
+
+async function see(file, type, title, item, button) {
+  const shown = item.querySelector("img");
+  button.setAttribute("aria-expanded", String(!shown));
+  const word = say(shown ? "see_file" : "hide_file");
+  button.textContent = word;
+  button.setAttribute("aria-label", `${word}: ${title}`);
+  if (shown) { URL.revokeObjectURL(shown.src); shown.remove(); return; }
+  item.append(make("img", { alt: title, src: URL.createObjectURL(await file.blob(type)) }));
 }

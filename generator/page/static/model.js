@@ -1,7 +1,7 @@
 // The view in three dimensions: fetches the model for a use when it is looked at, and lists its parts.
 
-import { ask, byId, latest, make, onForm, Refused, say } from "./core.js";
-import { called, parts, Viewer } from "./viewer.js";
+import { ask, byId, latest, make, onForm, Refused, say, svgAddress } from "./core.js";
+import { parts, Viewer } from "./viewer.js";
 
 let viewer = null;
 let looking = false;
@@ -12,53 +12,73 @@ const use = () => document.querySelector("input[name=use]:checked").value;
 
 const load = latest(async () => {
   viewer ??= new Viewer(byId("canvas"), byId("named"));
-  if (!viewer.works) { await flat(); return; }
   try {
+    if (!viewer.works) { await flat(); return; }
     const found = parts(await (await ask("model", { use: use() })).arrayBuffer());
-    stale = false;
-    byId("canvas").classList.remove("stale");
+    fresh(true);
     viewer.show(found, hidden);
     list(found);
   } catch (error) {
     if (!(error instanceof Refused)) return;
-    byId("canvas").classList.add("stale");
+    fresh(false);
   }
 });
 
-// Without WebGL the setup sheet's picture of this use.
+// Without WebGL the drawing of this use stands there, and what turns a model goes.
 async function flat() {
-  const sheet = await (await ask("sheet")).json();
-  const page = new DOMParser().parseFromString(sheet.page, "text/html");
-  const figures = page.querySelectorAll(".figures figure");
-  byId("canvas").hidden = true;
+  for (const part of document.querySelectorAll("[data-turned]")) part.hidden = true;
   byId("flat").hidden = false;
-  byId("flat").replaceChildren(make("p", {}, say("no_webgl")), figures[use() === "neck" ? 0 : 1] ?? "");
-  stale = false;
+  byId("flat").closest(".stage").classList.add("still");
+  const picture = make("img", { alt: say(`still_${use()}`), src: svgAddress(await (await ask("still", { use: use() })).text()) });
+  byId("flat").replaceChildren(make("p", {}, say("no_webgl")), picture);
+  fresh(true);
 }
 
+// A wrong field greys what was last right, and says so.
+function fresh(right) {
+  stale = !right;
+  for (const place of ["canvas", "flat"]) byId(place).classList.toggle("stale", !right);
+  byId("model-status").textContent = right ? "" : say("stale");
+}
+
+// One line for what belongs together: a clamp's pieces, screws of one kind.
 function list(found) {
-  byId("parts").replaceChildren(...found.map((part, number) => {
-    const tick = make("input", { type: "checkbox", checked: !hidden.has(part.name) });
-    tick.dataset.part = part.name;
-    tick.dataset.of = part.of;
-    tick.addEventListener("change", () => { if (tick.checked) hidden.delete(part.name); else hidden.add(part.name); viewer.hide(hidden); });
-    const line = make("label", {}, tick, ` ${called(part)}`);
-    line.addEventListener("pointerenter", () => viewer.point(number));
-    tick.addEventListener("focus", () => viewer.point(number));
+  const groups = grouped(found);
+  byId("parts").replaceChildren(...[...groups].map(([group, own]) => {
+    const tick = make("input", { type: "checkbox", checked: !own.every((part) => hidden.has(part.name)) });
+    tick.dataset.part = group;
+    tick.dataset.of = own[0].of;
+    const turn = () => { for (const part of own) if (tick.checked) hidden.delete(part.name); else hidden.add(part.name); };
+    tick.addEventListener("change", () => { turn(); viewer.hide(hidden); });
+    tick.addEventListener("settle", turn);
+    const line = make("label", {}, tick, make("span", {}, lineOf(group, own)));
+    const first = found.indexOf(own[0]);
+    line.addEventListener("pointerenter", () => viewer.point(first));
+    tick.addEventListener("focus", () => viewer.point(first));
     return line;
   }));
 }
+function grouped(found) {
+  const groups = new Map();
+  for (const part of found) groups.set(part.group, [...(groups.get(part.group) ?? []), part]);
+  return groups;
+}
+function lineOf(group, own) {
+  const name = group.replaceAll("_", " "), title = own[0].title;
+  if (!title) return name;
+  return own.length > 1 ? say("pieces", { name, title, count: own.length }) : `${name}: ${title}`;
+}
 
-function settle() {
-  for (const tick of byId("parts").querySelectorAll("input")) tick.checked = !hidden.has(tick.dataset.part);
+function settle(shows) {
+  for (const tick of byId("parts").querySelectorAll("input")) {
+    tick.checked = shows(tick);
+    tick.dispatchEvent(new Event("settle"));
+  }
   viewer?.hide(hidden);
   viewer?.home();
 }
-byId("jig-alone").addEventListener("click", () => {
-  for (const tick of byId("parts").querySelectorAll("input")) if (tick.dataset.of === "around") hidden.add(tick.dataset.part);
-  settle();
-});
-byId("show-all").addEventListener("click", () => { hidden.clear(); settle(); });
+byId("jig-alone").addEventListener("click", () => settle((tick) => tick.checked && tick.dataset.of !== "around"));
+byId("show-all").addEventListener("click", () => { hidden.clear(); settle(() => true); });
 byId("apart").addEventListener("input", (event) => { if (viewer?.works) { viewer.apart = event.target.value / 60; viewer.draw(); } });
 for (const radio of document.querySelectorAll("input[name=use]")) radio.addEventListener("change", load);
 addEventListener("view", (event) => { looking = event.detail === "3d"; if (looking && stale) load(); });

@@ -1,6 +1,7 @@
 // What follows at once: pictures, numbers, checks, what the player gets, other gaps, the full drawing when typing rests.
 
 import { ask, byId, data, latest, make, say } from "./core.js";
+import { showPictures } from "./pictures.js";
 
 const SHOWN = {
   neck_set: ["set_angle_deg", "heel_angle_deg", "saddle_gap_mm", "join_to_saddle_mm", "top_rise_at_saddle_mm", "extension_gap_mm"],
@@ -29,8 +30,9 @@ export function render(told) {
   const result = byId("result"), checks = told.results.checks;
   result.classList.remove("stale");
   const count = (status) => checks.filter((check) => check.status === status).length;
-  byId("status").textContent = say("right", { warns: count("warn"), fails: count("fail") });
-  byId("pictures").innerHTML = told.pictures.join("");
+  const minded = { warns: count("warn"), fails: count("fail") };
+  byId("status").textContent = say(minded.warns || minded.fails ? "right" : "all_right", minded);
+  showPictures(told.pictures);
   lines(byId("player"), Object.entries(told.player));
   lines(byId("numbers"), Object.entries(SHOWN).flatMap(([table, keys]) => keys.map((key) => [key, told.results[table][key]])));
   showChecks(checks, count("ok"));

@@ -29,7 +29,7 @@ export function parts(buffer) {
   return model.nodes.filter((node) => node.mesh !== undefined).map((node) => {
     const shape = model.meshes[node.mesh].primitives[0], finish = model.materials[shape.material].pbrMetallicRoughness;
     return {
-      name: node.name, of: node.extras?.of, title: node.extras?.title, colour: finish.baseColorFactor.slice(0, 3), metal: finish.metallicFactor,
+      name: node.name, of: node.extras?.of, group: node.extras?.group ?? node.name, title: node.extras?.title, colour: finish.baseColorFactor.slice(0, 3), metal: finish.metallicFactor,
       matrix: node.matrix ?? [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1],
       points: numbers(shape.attributes.POSITION, Float32Array), normals: numbers(shape.attributes.NORMAL, Float32Array),
       triangles: numbers(shape.indices, Uint32Array),
