@@ -11,6 +11,7 @@ from pathlib import Path
 import pdfplumber
 import pytest
 from class_of_twelve import TWELVE, read_text, twelve
+from markupsafe import escape
 from typer.testing import CliRunner
 
 from generator.base.errors import Fault, InputError, LayoutError
@@ -133,10 +134,14 @@ def test_one_failure_stops_no_other_and_is_told_once(tmp_path: Path, monkeypatch
         ("jig-1", first), ("bo", first), ("jig-1", later), ("bo", later),
     ]  # fmt: skip
     assert [count for _, _, count, _ in told.said] == [6] * 6
+    page = (out / "index.html").read_text(encoding="utf-8")
+    assert "What could not be made stands below" in page
+    assert escape(str(faults[0])) in page
     made.clear()
     broken.clear()
     assert _make(plan, out, tuple(Group))[0] == []
     assert [name for name, _ in made] == ["ada", "ada"]
+    assert "could not be made" not in (out / "index.html").read_text(encoding="utf-8")
     made.clear()
     changed = _plan(tmp_path, _TWO.replace("3.1", "3.2"))
     assert _make(changed, out, tuple(Group))[0] == []

@@ -15,6 +15,7 @@ from generator.cutting.making import Process
 from generator.jig.build import build_jig
 from generator.jig.compare import Verdict, compare_jigs
 from generator.jig.part import Jig
+from generator.job.fasteners import boxes
 from generator.joint.solution import solve
 
 
@@ -112,3 +113,24 @@ def test_what_is_bought_is_counted(ordered: tuple[ClassPlan, Order]) -> None:
         assert use.area == pytest.approx(sum(part.profile_area * part.quantity for part in mine) / 1e6)
         assert use.sheet_area == pytest.approx(use.sheets * use.stock.sheet_length * use.stock.sheet_width / 1e6)
         assert 0.0 < use.waste < 1.0
+
+
+@pytest.mark.parametrize(
+    ("count", "wanted"),
+    [(1, (50,)), (50, (50,)), (51, (100,)), (130, (100, 50)), (150, (100, 50)), (151, (200,)), (430, (200, 200, 50))],
+)
+def test_screws_come_in_boxes(count: int, wanted: tuple[int, ...]) -> None:
+    """As few pieces as do, then as few boxes; boxes of 50, 100 and 200 are common practice."""
+    assert boxes("Countersunk wood screw", count) == wanted
+    assert boxes("bolt M6 × 40, with washer", count) == ()
+
+
+def test_every_screw_of_a_class_has_its_boxes(ordered: tuple[ClassPlan, Order]) -> None:
+    """Screws come in boxes that hold them all, none in more than the least box too many; bolts by the piece."""
+    _, order = ordered
+    screws = [one for one in order.buy if "screw" in one.what]
+    assert screws
+    for one in screws:
+        assert one.count <= sum(one.boxes) < one.count + 50
+        assert one.packed.startswith(("1 box of", "2 boxes of", "3 boxes of", "4 boxes of"))
+    assert all(one.packed == "" for one in order.buy if one.purpose == "the necks' joints")

@@ -127,13 +127,64 @@ def test_rules_between_keys_are_told_by_their_row(tmp_path: Path) -> None:
     assert all(fault.key.startswith("row 2, column ") and '"Ada"' in fault.key for fault in table.faults)
 
 
-def test_points_and_commas_in_one_table_are_not_guessed(tmp_path: Path) -> None:
-    """1,250 beside 2.5 may be either: refused, never guessed."""
+@pytest.mark.parametrize(
+    ("cells", "blamed", "word"),
+    [
+        (("2.5", "1,250"), [3], "most of its cells have a point"),
+        (("2,5", "2,6", "2.9"), [4], "most of its cells have a comma"),
+        (("2,5", "2.6", "2.9"), [2], "most of its cells have a point"),
+    ],
+)
+def test_points_and_commas_in_one_table_are_not_guessed(
+    cells: tuple[str, ...], blamed: list[int], word: str, tmp_path: Path
+) -> None:
+    """1,250 beside 2.5 may be either: the cells with the rarer sign are refused, never guessed."""
     path = tmp_path / "class.csv"
-    path.write_text("student;saddle_gap\nAda;2.5\nBo;1,250\n", encoding="utf-8")
+    rows = "".join(f"S{place};{cell}\n" for place, cell in enumerate(cells))
+    path.write_text(f"student;saddle_gap\n{rows}", encoding="utf-8")
+    faults = _read(path).faults
+    wanted = [f'row {row}, column B (target.saddle_gap), student "S{row - 2}"' for row in blamed]
+    assert [fault.key for fault in faults] == wanted
+    assert all(word in fault.allowed for fault in faults)
+
+
+@pytest.mark.parametrize(
+    ("cell", "day"),
+    [
+        ("2024-05-27", "2024-05-27"),
+        ("27.05.2024", "2024-05-27"),
+        ("3. 6. 2024", "2024-06-03"),
+        ("05/27/2024", "2024-05-27"),
+        ("27/5/2024", "2024-05-27"),
+        ("5/5/2024", "2024-05-05"),
+    ],
+)
+def test_a_day_is_read_as_spreadsheets_write_it(cell: str, day: str, tmp_path: Path) -> None:
+    """With points the day stands first; with slashes it is read where only one number can be the month."""
+    path = tmp_path / "class.csv"
+    path.write_text(f"student;date\nAda;{cell}\n", encoding="utf-8")
+    table = _read(path)
+    assert table.faults == ()
+    assert [one.date for one in table.students] == [day]
+
+
+@pytest.mark.parametrize(
+    ("cell", "found", "allowed"),
+    [
+        ("5/6/2024", '"5/6/2024", which is 6 May or 5 June', '"2024-05-06" or "2024-06-05"'),
+        ("31.2.2024", '"31.2.2024"', "year-month-day"),
+        ("27.5.24", '"27.5.24"', "year-month-day"),
+        ("Monday", '"Monday"', "year-month-day"),
+        ("45439", '"45439"', "year-month-day"),
+    ],
+)
+def test_a_day_that_may_be_two_is_refused(cell: str, found: str, allowed: str, tmp_path: Path) -> None:
+    """A day that another country reads otherwise is told with both; what is no day is refused."""
+    path = tmp_path / "class.csv"
+    path.write_text(f"student;date\nAda;{cell}\n", encoding="utf-8")
     (fault,) = _read(path).faults
-    assert fault.key == 'row 3, column B (target.saddle_gap), student "Bo"'
-    assert fault.allowed == "one decimal sign in the whole table"
+    assert fault.found == found
+    assert allowed in fault.allowed
 
 
 def test_a_missing_router_is_one_fault_a_row(tmp_path: Path) -> None:

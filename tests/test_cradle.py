@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable
+from itertools import combinations
 
 import pytest
 from hypothesis import given
@@ -168,6 +170,21 @@ def test_shim_stack(total: float, stack: tuple[float, ...] | None) -> None:
     everything = tuple(sorted(shim_stock(shims, 1.0), reverse=True))
     assert shim_stack(total, shims, 1.0) == (everything if stack is None else stack)
     assert everything == (1.0, 1.0, 1.0, 0.5, 0.5, 0.2, 0.2, 0.1, 0.1)
+
+
+@given(
+    st.lists(st.sampled_from([0.05, 0.1, 0.2, 0.3, 0.5, 1.0]), min_size=1, max_size=4, unique=True),
+    st.sampled_from([0.5, 0.8, 1.0]),
+    st.one_of(st.floats(-1.0, 5.0), st.integers(0, 400).map(lambda hundredths: hundredths / 100.0)),
+)
+def test_no_stack_comes_nearer_with_fewer_shims(shims: list[float], nominal: float, total: float) -> None:
+    """Against every choice from the stock there is: none is nearer, and of those as near none has fewer shims."""
+    stock = shim_stock(tuple(shims), nominal)
+    found = shim_stack(total, tuple(shims), nominal)
+    every = [one for count in range(len(stock) + 1) for one in combinations(stock, count)]
+    best = min((round(abs(math.fsum(one) - total), 9), len(one)) for one in every)
+    assert (round(abs(math.fsum(found) - total), 9), len(found)) == best
+    assert not Counter(found) - Counter(stock)
 
 
 def test_every_tenth_can_be_laid_both_ways() -> None:

@@ -13,14 +13,14 @@ from hypothesis import strategies as st
 from shapely import Polygon, box
 from worked_examples import example_a, make_job
 
-from generator.base.geometry2d import Transform
+from generator.base.geometry2d import P2, Box, Transform
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 from generator.jig.build import build_jig
 from generator.jig.part import Jig
 from generator.job.load import load_job
 from generator.job.shop import Shop
 from generator.joint.checks import CheckStatus, Worked
-from generator.joint.checks.router_stand import router_stand_checks
+from generator.joint.checks.router_stand import Plate, router_stand_checks, stands_inside
 from generator.joint.solution import Solution, solve
 from generator.joint.stations import Use, fence_offset
 from generator.proof.cut.clearance import ENOUGH, Reach, clearance_check, nearest, reaches, room_between
@@ -171,6 +171,32 @@ def test_the_tongue_carries_only_over_the_work() -> None:
     plate = box(-150.0, -90.0, 160.0, 90.0).difference(window)
     carries = bearing(plate, window, 0.0, 100.0)
     assert carries.area == pytest.approx(plate.area - 16.0 * 15.8)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_stand_is_that_of_the_contacts_hull(seed: int) -> None:
+    """Bases of any size anywhere over plates of any size: as far inside as inside shapely's hull of the true area."""
+    draw = random.Random(seed)
+    for _ in range(40):
+        long, half = draw.uniform(60, 130), draw.uniform(5, 12)
+        window = Box(-15.0, -draw.uniform(30, 55), long + 25.0, draw.uniform(30, 55))
+        nose = draw.choice([0.0, draw.uniform(1.0, half)])
+        carried = Box(0.0, -half, draw.uniform(0.6, 1.0) * long, half)
+        edge = draw.choice([20.0, 60.0, 200.0])
+        outside = Box(-edge - 15.0, -70.0 - edge, long + 25.0 + edge, 70.0 + edge)
+        plate = Plate(outside, window, Box(-15.0, -half, long, half), carried, nose, 8.0)
+        at, radius = P2(draw.uniform(-10, long + 20), draw.uniform(-30, 30)), draw.uniform(20, 100)
+        tongue = box(carried.x0, -half, carried.x1, half)
+        if nose:
+            corners = box(carried.x1 - nose, -half, carried.x1, half)
+            round_end = [shapely.Point(carried.x1 - nose, side * (half - nose)).buffer(nose, 64) for side in (1, -1)]
+            tongue = tongue.difference(corners).union(shapely.union_all(round_end).convex_hull)
+        area = box(*outside).difference(box(*window)).union(tongue)
+        contact = area.intersection(shapely.Point(at.x, at.y).buffer(radius, 180)).convex_hull
+        middle = shapely.Point(at.x, at.y)
+        away = contact.boundary.distance(middle) if contact.contains(middle) else -contact.distance(middle)
+        found = stands_inside(plate, at, radius)
+        assert found == pytest.approx(away, abs=0.2) if away > 0.0 else found < 0.2
 
 
 @pytest.mark.parametrize(

@@ -202,6 +202,7 @@ def test_every_table_names_its_source() -> None:
     found = sources()
     assert {name.split()[0] for name in found} == {
         "bolt_lengths",
+        "boxes",
         "clearance_holes",
         "fits",
         "heads",

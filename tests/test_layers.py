@@ -44,7 +44,7 @@ HEAVY = {
     "ezdxf": ["formats.dxf"],
     "mapbox_earcut": ["drawing.facets.triangles"],
     "svgwrite": ["formats.svg.write"],
-    "starlette": ["page.app", "page.guard"],
+    "starlette": ["page.app", "page.classview", "page.guard", "page.serve"],
     "uvicorn": ["page.serve"],
     "segno": ["page.app"],
     "reportlab": ["formats.pdf.write", "formats.setup_sheet"],

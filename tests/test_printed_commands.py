@@ -23,7 +23,6 @@ from typer.testing import CliRunner
 from generator.commands.cli import command_modules, program
 from generator.job.command_line import DATE, READING, quoted
 from generator.page import serve
-from generator.page.app import Site
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -46,7 +45,7 @@ def invoked(line: str) -> Any:
 def a_page_that_closes_at_once() -> Iterator[None]:
     """What waits for an interrupt ends as if one came; no browser opens, and no network is asked for an address."""
 
-    async def interrupted(doors: list[tuple[Site, serve.Door]]) -> None:
+    async def interrupted(doors: list[tuple[object, serve.Door]]) -> None:
         for _, door in doors:
             door.socket.close()
 

@@ -14,10 +14,14 @@ from typer.testing import CliRunner
 from generator.base.csv_text import csv_text, guarded
 from generator.base.errors import InputError
 from generator.commands.cli import program
-from generator.documents.sweep import read_vary, sweep, sweep_plot
+from generator.documents.sweep import sweep, sweep_plot
+from generator.documents.sweep_inputs import read_vary
 from generator.jig.results import results_dict
 from generator.job.load import job_from_tables, load_job
+from generator.job.model.job import Job
+from generator.job.tables import KEYS
 from generator.joint.solution import solve
+from generator.kit.crew import crew_of
 
 
 def test_a_lower_bridge_changes_what_geometry_says() -> None:
@@ -46,6 +50,9 @@ def test_a_lower_bridge_changes_what_geometry_says() -> None:
         ("router.bit_diameter", 11.0),
         ("jig.rest_spacing", 140.0),
         ("tolerances.gap_reading", 0.4),
+        ("joint.bolts.count", 1.0),
+        ("joint.bolts.from_top.2", 58.0),
+        ("jig.shims.1", 0.15),
     ],
 )
 def test_a_point_is_the_job_loaded_with_that_value(key: str, value: float) -> None:
@@ -53,13 +60,9 @@ def test_a_point_is_the_job_loaded_with_that_value(key: str, value: float) -> No
     job = load_job("orchestra-14")
     names = ["neck_set.action_mm", "cradle.angle_rest_drawn_mm", "joint.tenon_length_mm", "router.tongue_width_mm"]
     names += ["uncertainty.gap_worst_mm", "joint.heel_blank_width_mm", "joint.bolts.1.from_top_mm"]
-    found = sweep(job, [read_vary(f"{key}={value}:{value + 0.5}:2")], names)
-    raw: dict[str, dict[str, object]] = {
-        "instrument": {"preset": "orchestra-14"},
-        "router": {"preset": "metric-17"},
-        "target": {"bridge_clearance": job.target.bridge_clearance or 0.0},
-    }
-    effective = results_dict(solve(_with(raw, job, key, value)))
+    step = 1.0 if key.endswith("count") else 0.5
+    found = sweep(job, [read_vary(f"{key}={value}:{value + step}:2")], names)
+    effective = results_dict(solve(_with(job, key, value)))
     wanted = [
         effective["joint"]["bolts"][0]["from_top_mm"]
         if ".bolts." in name
@@ -69,17 +72,27 @@ def test_a_point_is_the_job_loaded_with_that_value(key: str, value: float) -> No
     assert list(found.points[0].results) == pytest.approx(wanted, abs=1e-12)
 
 
-def _with(raw: dict[str, dict[str, object]], job: object, key: str, value: float) -> object:
+def _with(job: Job, key: str, given: float) -> Job:
     import tomllib
 
-    path = job.source_path  # type: ignore[attr-defined]
+    path = job.source_path
+    assert path is not None
     tables = tomllib.loads(path.read_text(encoding="utf-8"))
     *where, name = key.split(".")
     if where == ["target"]:
         tables["target"] = {}
     if where == ["instrument", "top"]:
-        top = job.instrument.top  # type: ignore[attr-defined]
+        top = job.instrument.top
         tables["instrument"]["top"] = {k: v for k, v in top.model_dump().items() if v is not None}
+    value: float | list[float] = given
+    place = int(name) - 1 if name.isdigit() else -1
+    if place >= 0:
+        *where, name = where
+        old = [bolt.from_top for bolt in solve(job).joint.bolts] if name == "from_top" else list(job.jig.shims)
+        value = [*old[:place], given, *old[place + 1 :]]
+    if where == ["joint", "bolts"]:
+        bolts = job.joint.bolts
+        tables.setdefault("joint", {})["bolts"] = {"thread": bolts.thread, "kind": bolts.kind.value}
     inner = tables
     for part in where:
         inner = inner.setdefault(part, {})
@@ -115,13 +128,68 @@ def test_checks_are_counted_when_asked_for() -> None:
         ("bridge_thickness=8:10", "FROM:TO:N"),
         ("bridge_thickness=1:10:3", "3 to 20 mm"),
         ("bridge_thickness=8:10:1", "from 2 to"),
-        ("handed=1:2:3", "number"),
+        ("handed=1:2:3", r'handed, which holds "right", "left"; .*a key that holds a number; beside it'),
+        ("joint.bolts=1:3:3", r"a table; .*joint\.bolts\.from_top\.1, .*joint\.bolts\.count"),
+        ("bolts=1:3:3", r"a table; .*joint\.bolts\.from_top\.1"),
+        ("from_top=20:30:3", r"a list; .*joint\.bolts\.from_top\.1"),
+        ("joint.bolts.thread=4:8:3", r"holds .*M6.*beside it: joint\.bolts\.from_top\.1"),
+        ("target=1:2:3", r"a table; .*target\.saddle_gap"),
+        ("instrument.top.form=1:2:3", r"instrument\.top\.form"),
+        ("instrument.preset=1:2:3", r"preset"),
+        ("output.paper=1:2:3", r"output\.paper, which holds a list"),
+        ("stock=1:2:3", r"unknown key"),
     ],
 )
 def test_what_cannot_be_varied_is_refused(text: str, word: str) -> None:
     """Unknown keys name the nearest, values out of range what is allowed."""
     with pytest.raises(InputError, match=word):
         read_vary(text)
+
+
+def test_every_key_of_a_job_is_varied_or_refused_by_name() -> None:
+    """No key is unknown to a sweep: a number is varied, another one is refused with what it holds."""
+    numbers = []
+    for table, kinds in KEYS.items():
+        for key in () if table in ("job", "stock") else kinds:
+            try:
+                numbers.append(read_vary(f"{table}.{key}=x:y:2").key)
+            except InputError as error:
+                (fault,) = error.faults
+                assert "unknown" not in fault.found
+                assert f"{table}.{key}" in f"{fault.key} {fault.found} {fault.allowed}"
+    assert numbers == []
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "word"),
+    [
+        ("orchestra-14", "instrument.top.zero_angle_gap=2:3:2", r"one of instrument\.top\.radius"),
+        ("orchestra-14", "joint.bolts.from_top.3=60:70:2", r"the job has 2; .*joint\.bolts\.from_top\.2"),
+        ("orchestra-14", "jig.shims.7=1:2:2", r"the job has 4"),
+    ],
+)
+def test_what_this_job_has_not_is_refused_before_any_point(name: str, text: str, word: str) -> None:
+    """A number of another kind of top, or past a list's end, is no row of refusals: it is refused once."""
+    with pytest.raises(InputError, match=word):
+        sweep(load_job(name), [read_vary(text)])
+
+
+def test_one_input_is_varied_once() -> None:
+    """The same key on both axes would hide one of them."""
+    with pytest.raises(InputError, match="twice"):
+        sweep(load_job("orchestra-14"), [read_vary("heel_width=56:60:2"), read_vary("instrument.heel_width=56:60:3")])
+
+
+def test_a_point_that_breaks_a_keys_own_rule_says_so_in_plain_words() -> None:
+    """Two bolts in one place: the row names the key and what it allows, on one line and without an address."""
+    found = sweep(
+        load_job("orchestra-14"), [read_vary("joint.bolts.from_top.1=20:50:3"), read_vary("from_top.2=50:55:2")]
+    )
+    refused = [point for point in found.points if point.refused]
+    assert [point.inputs for point in refused] == [(50.0, 50.0)]
+    assert "different" in refused[0].refused
+    assert "http" not in refused[0].refused
+    assert "\n" not in refused[0].refused
 
 
 def test_an_unknown_result_names_the_nearest() -> None:
@@ -146,6 +214,16 @@ def test_the_command_writes_table_and_picture(tmp_path: Path) -> None:
     assert picture.read_text().count("<path") >= 3
 
 
+def test_processes_share_the_points_and_change_nothing() -> None:
+    """Two processes give the table of one, in the same order, more than a share long."""
+    axes = [read_vary("bridge_thickness=8:10:70"), read_vary("joint.bolts.from_top.1=20:50:2")]
+    job = load_job("orchestra-14")
+    alone = sweep(job, axes, checks=True)
+    assert len(alone.points) == 140
+    with crew_of(2) as crew:
+        assert sweep(job, axes, checks=True, crew=crew) == alone
+
+
 def test_the_same_sweep_gives_the_same_picture() -> None:
     """Same input, same sheet."""
     axes = [read_vary("bridge_thickness=8:10:5")]
@@ -156,7 +234,8 @@ def test_the_same_sweep_gives_the_same_picture() -> None:
 def test_a_sweep_loads_no_kernel() -> None:
     """Neither the CAD kernel nor the DXF library is loaded for a table."""
     script = (
-        "import sys; from generator.job.load import load_job; from generator.documents.sweep import read_vary, sweep;"
+        "import sys; from generator.job.load import load_job; from generator.documents.sweep import sweep;"
+        "from generator.documents.sweep_inputs import read_vary;"
         "sweep(load_job('orchestra-14'), [read_vary('bridge_thickness=8:10:3')]);"
         "print([n for n in ('cadquery', 'OCP', 'ezdxf', 'reportlab', 'numpy') if n in sys.modules])"
     )

@@ -19,7 +19,7 @@ from typing import Any
 from generator.base.atomic_file import write_whole
 from generator.base.errors import Fault, InputError, OutputError
 from generator.base.toml_file import read_toml
-from generator.classes.status import BenchState, JigState, bench_state, in_need, jig_states, read_bench
+from generator.classes.status import BenchState, JigState, Progress, bench_state, in_need, jig_states, read_bench
 from generator.job.load import load_job
 from generator.job.model.field_types import toml_text
 from generator.joint.solution import solve
@@ -160,6 +160,16 @@ class ClassState:
     name: str
     benches: tuple[BenchState, ...]
     jigs: tuple[JigState, ...]
+
+    @property
+    def finished(self) -> int:
+        """How many have read the finished gap."""
+        return sum(one.progress is Progress.FINISHED for one in self.benches)
+
+    @property
+    def troubled(self) -> int:
+        """How many need the teacher."""
+        return sum(bool(one.attention) for one in self.benches)
 
     def content(self) -> dict[str, Any]:
         """For --json and for the page."""

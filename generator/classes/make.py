@@ -89,7 +89,7 @@ def make_class(plan: ClassPlan, making: Making, crew: Crew, told: Told, refused:
     plan = settled(plan, folder)
     held = held_at(folder)
     order = class_order(plan)
-    documents = _documents(plan, order, refused)
+    documents = {**_summaries(plan, order, refused), **_to_cut_and_buy(plan, order)}
     refuse_changed(folder, held, documents)
     faults: list[Fault] = []
     documents |= _handouts(plan, order, crew, faults)
@@ -101,6 +101,11 @@ def make_class(plan: ClassPlan, making: Making, crew: Crew, told: Told, refused:
     write_documents(folder, held, documents | {RECORD: record_text(record).encode("utf-8")})
     try:
         faults += _kits(jobs, making, made, crew, told)
+        if faults:  # the summary was written before the kits: it tells now what could not be made
+            told_too = _summaries(plan, order, [*refused, *faults])
+            record = replace(record, files=files | {name: mark_of(data) for name, data in told_too.items()})
+            for name, data in told_too.items():
+                write_whole(folder / name, data)
     finally:
         write_whole(folder / RECORD, record_text(replace(record, made=made)))
     return faults
@@ -115,18 +120,24 @@ def _kit_jobs(plan: ClassPlan) -> list[Job]:
 # --- documents -----------------------------------------------------------------------------------------------------
 
 
-def _documents(plan: ClassPlan, order: Order, refused: Sequence[Fault]) -> dict[str, bytes]:
-    """Everything but hand-outs and kits, by its path under the class's folder."""
-    from generator.formats.dxf.write import coupon_dxf, coupon_file_name, sheet_dxf, sheet_file_name
-
+def _summaries(plan: ClassPlan, order: Order, refused: Sequence[Fault]) -> dict[str, bytes]:
+    """The class's summary in its three forms, by path under the class's folder."""
     benches = [read_bench(place.student.name, place.jig.folder, place.solution) for place in plan.places]
     states = [bench_state(bench) for bench in benches]
     found = summary(plan, order, states, jig_states(benches), refused)
     paper = plan.places[0].solution.job.output.paper[0]
-    documents: dict[str, bytes] = {
+    return {
         "index.html": summary_html(found).encode("utf-8"),
         "summary.csv": summary_csv(found).encode("utf-8"),
         "summary.pdf": summary_pdf(found, paper),
+    }
+
+
+def _to_cut_and_buy(plan: ClassPlan, order: Order) -> dict[str, bytes]:
+    """The order and the jobs, by path under the class's folder."""
+    from generator.formats.dxf.write import coupon_dxf, coupon_file_name, sheet_dxf, sheet_file_name
+
+    documents = {
         f"{ORDER}/buy.csv": buy_csv(order).encode("utf-8"),
         f"{ORDER}/sheets.csv": sheets_csv(plan, order).encode("utf-8"),
     }
@@ -151,7 +162,7 @@ def sheets_csv(plan: ClassPlan, order: Order) -> str:
     for sheet in order.sheets:
         for place in sheet.places:
             one = known[place.part.name]
-            users = ", ".join(names[user] for user in one.users) or "everybody"
+            users = "; ".join(names[user] for user in one.users) or "everybody"
             corner = (f"{place.box.x0:.1f}", f"{place.box.y0:.1f}")
             owner = names.get(one.holder, one.holder)
             where = (sheet_file_name(sheet), sheet.stock, sheet.number, sheet.count)
@@ -161,12 +172,12 @@ def sheets_csv(plan: ClassPlan, order: Order) -> str:
 
 def buy_csv(order: Order) -> str:
     """What to buy: whole sheets of each stock with what of them is waste, then the pieces."""
-    rows: list[Sequence[object]] = [("count", "what", "for", "area m2", "waste percent")]
+    rows: list[Sequence[object]] = [("count", "what", "boxes", "for", "area m2", "waste percent")]
     for use in order.stocks:
         stock = use.stock
         what = f"sheet {stock.name} {stock.sheet_length:g} x {stock.sheet_width:g} mm"
-        rows.append((use.sheets, what, f"{use.parts} parts", f"{use.area:.4f}", f"{100.0 * use.waste:.1f}"))
-    rows += [(one.count, one.what, one.purpose, "", "") for one in order.buy]
+        rows.append((use.sheets, what, "", f"{use.parts} parts", f"{use.area:.4f}", f"{100.0 * use.waste:.1f}"))
+    rows += [(one.count, one.what, one.packed, one.purpose, "", "") for one in order.buy]
     return csv_text(rows)
 
 

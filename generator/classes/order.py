@@ -21,6 +21,7 @@ from generator.jig.compare import Verdict, compare_jigs, shared_jig
 from generator.jig.lettering import settled_lettering
 from generator.jig.part import Jig, Part
 from generator.jig.traits import Serves
+from generator.job.fasteners import boxes
 from generator.job.model.job import Job
 from generator.job.model.joint import BoltKind
 from generator.job.model.stock import Stock
@@ -70,11 +71,18 @@ class StockUse:
 
 @dataclass(frozen=True)
 class Purchase:
-    """Pieces to buy: how many, what, and for what."""
+    """Pieces to buy: how many, what, and for what; `boxes` are what they come in, pieces each; none: by the piece."""
 
     count: int
     what: str
     purpose: str
+    boxes: tuple[int, ...] = ()
+
+    @property
+    def packed(self) -> str:
+        """The boxes in words: "1 box of 100, 1 box of 50"."""
+        counted = Counter(self.boxes)
+        return ", ".join(f"{n} {'box' if n == 1 else 'boxes'} of {size}" for size, n in counted.items())
 
 
 @dataclass(frozen=True)
@@ -203,7 +211,12 @@ def _hardware(jigs: Sequence[Jig]) -> list[Purchase]:
             counted[key] += item.count
             purposes.setdefault(key, {}).update(dict.fromkeys(item.purpose.split(", ")))
     return [
-        Purchase(counted[key], f"{title} {thread} × {format_mm(length)} mm", ", ".join(purposes[key]))
+        Purchase(
+            counted[key],
+            f"{title} {thread} × {format_mm(length)} mm",
+            ", ".join(purposes[key]),
+            boxes(title, counted[key]),
+        )
         for key in sorted(counted)
         for title, thread, length in [key]
     ]

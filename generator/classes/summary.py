@@ -20,6 +20,7 @@ from generator.job.model.job import Paper
 HEADINGS = (
     "student", "day", "gap, mm", "angle", "angle rest, mm", "shim, mm", "jig", "bolts", "worst warning", "state",
 )  # fmt: skip
+_WARNING = HEADINGS.index("worst warning")
 #: More pages than this no class fills.
 _MOST_PAGES = 60
 
@@ -61,7 +62,7 @@ def summary(
     """The summary of a class; `refused` are the faults of rows that are not made."""
     places = {place.name: place for place in plan.places}
     rows = [_line(places[state.job], state) for state in in_need(states)]
-    rows.sort(key=lambda line: not line.attention)
+    rows.sort(key=lambda line: (not line.attention, not line.cells[_WARNING]))
     return Summary(
         plan.name,
         HEADINGS,
@@ -84,7 +85,7 @@ def summary(
             )
             for use in order.stocks
         ),
-        tuple((str(one.count), one.what, one.purpose) for one in order.buy),
+        tuple((str(one.count), one.what, one.packed or "by the piece", one.purpose) for one in order.buy),
     )
 
 
@@ -111,7 +112,7 @@ def _line(place: Place, state: BenchState) -> Line:
 
 def _jig_line(plan: ClassPlan, number: int) -> str:
     jig = plan.sharing.jigs[number]
-    names = ", ".join(place.student.name for place in plan.users(jig))
+    names = "; ".join(place.student.name for place in plan.users(jig))
     joint = jig.solution.joint
     size = " × ".join(format_mm(one) for one in (joint.mortise_width, joint.mortise_length, joint.mortise_depth))
     proved = "" if plan.sharing.proved else " (fewer jigs may do: the search was cut short)"

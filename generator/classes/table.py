@@ -7,7 +7,6 @@ and the rest of the base hold for the whole class.
 
 from __future__ import annotations
 
-import datetime
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
@@ -20,7 +19,7 @@ from generator.base.errors import Fault, InputError
 from generator.base.toml_file import read_toml
 from generator.classes.cells import Cell, Row, read_rows
 from generator.classes.headings import DATE, NAME, STUDENT, Column, kind_of, read_headings
-from generator.classes.values import decimal_signs, is_counted, read_value, shown_cell
+from generator.classes.values import decimal_signs, is_counted, read_day, read_value, shown_cell
 from generator.job.argument import job_file
 from generator.job.load import job_from_tables
 from generator.job.model.field_types import JOB_NAME, NotAllowed, shown
@@ -105,13 +104,18 @@ class _Reader:
         self.names: dict[str, int] = {}
 
     def mixed_signs(self, rows: Sequence[Row]) -> None:
-        """A fault for each decimal comma in a table that has decimal points too: there 1,250 could be either."""
+        """A fault for each cell with the rarer sign in a table of decimal points and commas: 1,250 could be either."""
         counted = [column for column in self.columns if is_counted(kind_of(column.key))]
         cells = [(row, column.key, row.cell(column.place)) for row in rows for column in counted]
-        if len(decimal_signs(cell for _, _, cell in cells)) > 1:
-            for row, key, cell in cells:
-                if decimal_signs([cell]) == {","}:
-                    self._fault(row, key, shown_cell(cell), "one decimal sign in the whole table")
+        signed = [(row, key, cell, signs) for row, key, cell in cells if (signs := decimal_signs([cell]))]
+        commas, points = (sum(sign in signs for *_, signs in signed) for sign in (",", "."))
+        if not commas or not points:
+            return
+        rare, usual = (".", "comma") if points < commas else (",", "point")
+        for row, key, cell, signs in signed:
+            if rare in signs:
+                allowed = f"one decimal sign in the whole table, and most of its cells have a {usual}"
+                self._fault(row, key, shown_cell(cell), allowed)
 
     def student(self, row: Row) -> Student | None:
         """The row's student, or None when anything is wrong with it."""
@@ -166,11 +170,10 @@ class _Reader:
 
     def _date(self, row: Row, cell: Cell) -> str | None:
         try:
-            day = cell if isinstance(cell, datetime.date) else datetime.date.fromisoformat(str(cell))
-        except ValueError:
-            self._fault(row, DATE, shown_cell(cell), 'a day written year-month-day, such as "2024-05-31"')
+            return read_day(cell).isoformat()
+        except NotAllowed as error:
+            self._fault(row, DATE, error.found, error.allowed)
             return None
-        return day.isoformat()
 
     def _job_name(self, row: Row, student: str, given: object) -> str:
         """The job's name: the column job.name, else made of the student's name; each only once."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from generator.classes.cells import Cell
 from generator.job.model.field_types import (
@@ -28,6 +28,11 @@ _DATES = (
     re.compile(r"(?P<month>\d{1,2})/(?P<day>\d{1,2})/(?P<year>\d{2,4})", re.ASCII),
     re.compile(r"(?P<day>\d{1,2})[-. ]+(?P<word>[A-Za-z]{3,9})\.?", re.ASCII),
     re.compile(r"(?P<word>[A-Za-z]{3,9})[-. ]+(?P<day>\d{1,2})", re.ASCII),
+)
+_DAYS = (
+    re.compile(r"(?P<year>\d{4})-(?P<month>\d{1,2})-(?P<day>\d{1,2})", re.ASCII),
+    re.compile(r"(?P<day>\d{1,2})\.\s?(?P<month>\d{1,2})\.\s?(?P<year>\d{4})", re.ASCII),
+    re.compile(r"(?P<first>\d{1,2})/(?P<second>\d{1,2})/(?P<year>\d{4})", re.ASCII),
 )
 
 
@@ -93,6 +98,45 @@ def _date(text: str) -> datetime.date | None:
         except ValueError:
             return None
     return None
+
+
+def read_day(cell: Cell) -> datetime.date:
+    """The day in a cell: a book's date, 2024-05-31, 31.5.2024, or with slashes where day and month cannot be mistaken.
+
+    NotAllowed for any other, and for 5/6/2024, which is another day in another country.
+    """
+    if isinstance(cell, datetime.datetime):
+        return cell.date()
+    if isinstance(cell, datetime.date):
+        return cell
+    text = str(cell)
+    for pattern in _DAYS:
+        match = pattern.fullmatch(text)
+        if match is not None:
+            found = {key: int(value) for key, value in match.groupdict().items()}
+            days = [one for one in (_day(found), _day(_turned(found))) if one is not None]
+            if "first" in found and len(set(days)) > 1:
+                both = " or ".join(f"{one.day} {_MONTHS[one.month - 1]}" for one in days)
+                raise NotAllowed(f"{shown_cell(cell)}, which is {both}", f'the day as "{days[0]}" or "{days[1]}"')
+            if days:
+                return days[0]
+    raise NotAllowed(shown_cell(cell), 'a day written year-month-day, such as "2024-05-31", or "31.5.2024"')
+
+
+def _day(found: Mapping[str, int]) -> datetime.date | None:
+    """The day of a match; of one with slashes the first number is the month."""
+    try:
+        month, day = found.get("month", found.get("first", 0)), found.get("day", found.get("second", 0))
+        return datetime.date(found["year"], month, day)
+    except ValueError:
+        return None
+
+
+def _turned(found: Mapping[str, int]) -> dict[str, int]:
+    """A match with slashes read day first."""
+    return (
+        {"year": found["year"], "first": found["second"], "second": found["first"]} if "first" in found else {**found}
+    )
 
 
 def _fraction(day: datetime.date) -> str:

@@ -20,7 +20,9 @@ _WARNING = (
 
 
 def run(
-    job: Annotated[str | None, typer.Argument(help="A job file, or the name of a ready job, to begin with.")] = None,
+    job: Annotated[
+        str | None, typer.Argument(help="A job file or the name of a ready job to begin with, or a class's folder.")
+    ] = None,
     port: Annotated[int, typer.Option(min=0, max=65535, metavar="N", help="Port; a free one unless told.")] = 0,
     no_browser: Annotated[bool, typer.Option("--no-browser", help="Print the address; open no browser.")] = False,
     lan: Annotated[
@@ -34,8 +36,14 @@ def run(
             typer.confirm(f"{_WARNING} Go on?", abort=True, err=True)
         # Imported here, so that no other command loads the server.
         from generator.page.app import Site
+        from generator.page.classview import ClassSite, is_class
         from generator.page.serve import serve
         from generator.page.start import first_form
 
-        opened, first = first_form(job, shop)
-        serve(Site(opened, first), port, not no_browser, lan, lambda line: typer.echo(line))
+        site: Site | ClassSite
+        if job is not None and is_class(Path(job)):
+            site = ClassSite(Path(job))
+        else:
+            opened, first = first_form(job, shop)
+            site = Site(opened, first)
+        serve(site, port, not no_browser, lan, lambda line: typer.echo(line))

@@ -154,10 +154,10 @@ def _plan_lines(plan: ClassPlan) -> list[str]:
         users = plan.users(jig)
         joint = jig.solution.joint
         size = " × ".join(format_mm(one) for one in (joint.mortise_width, joint.mortise_length, joint.mortise_depth))
-        lines.append(f"{jig.label}, mortise {size} mm: {', '.join(place.student.name for place in users)}")
+        lines.append(f"{jig.label}, mortise {size} mm: {'; '.join(place.student.name for place in users)}")
         if len(users) > 1:
             rests = (f"{one.student.name} {format_mm(one.solution.cradle.angle_rest_drawn, 2)}" for one in users)
-            lines.append(f"  own angle rests: {', '.join(rests)}")
+            lines.append(f"  own angle rests: {'; '.join(rests)}")
     return [*lines, *(f"saving: {saving}" for saving in plan.savings)]
 
 

@@ -10,14 +10,19 @@ import typer
 from generator.base.atomic_file import write_whole
 from generator.base.csv_text import csv_text
 from generator.base.errors import Fault, InputError
+from generator.commands.make import processors
 from generator.commands.pictures import picture_path, write_picture
 from generator.commands.refusal import COMMAND_LINE, refusals
-from generator.documents.sweep import USUAL, read_vary, sweep, sweep_plot
+from generator.documents.sweep import USUAL, count_points, sweep, sweep_plot
+from generator.documents.sweep_inputs import read_vary
 from generator.job.load import load_job
+from generator.kit.crew import crew_of
 
 NAME = "sweep"
 ORDER = 35
 EXAMPLE = "heelwright sweep orchestra-14 --vary bridge_thickness=8:10:21 --plot bridge.svg"
+#: With the checks, so many points are shared by several processes.
+_SHARED_FROM = 600
 
 
 def run(
@@ -43,7 +48,10 @@ def run(
         picture = picture_path("--plot", plot)
         axes = [read_vary(text) for text in vary]
         loaded = load_job(job, shop)
-        found = sweep(loaded, axes, tuple(result or ()), checks)
+        # Starting another process takes as long as a few hundred points.
+        many = checks and count_points(axes) >= _SHARED_FROM
+        with crew_of(processors() if many else 1) as crew:
+            found = sweep(loaded, axes, tuple(result or ()), checks, crew)
         text = csv_text(found.rows())
         if picture is not None:
             write_picture(sweep_plot(found), picture, loaded, full_size=False)

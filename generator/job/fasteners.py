@@ -193,6 +193,26 @@ def bolt_lengths(size: str, kind: BoltKind) -> tuple[float, ...]:
     return tuple(parse_length(raw) for raw in _row("bolt_lengths", table, "metric" if is_metric(size) else "unified"))
 
 
+def boxes(title: str, count: int) -> tuple[int, ...]:
+    """The boxes to buy, largest first, for `count` pieces called `title`: as few pieces as do, then as few boxes.
+
+    Empty for what is sold by the piece.
+    """
+    sizes: tuple[int, ...] = next(
+        (tuple(row) for words, row in _table("boxes", "box").items() if words in title.lower()), ()
+    )
+    if not sizes:
+        return ()
+    fewest: dict[int, tuple[int, ...]] = {0: ()}
+    held = 0
+    while held < count or held not in fewest:
+        held += 1
+        ways = [(*fewest[held - size], size) for size in sizes if held - size in fewest]
+        if ways:
+            fewest[held] = min(ways, key=len)
+    return tuple(sorted(fewest[held], reverse=True))
+
+
 def hole_limits(fit: str, diameter: float) -> Limits:
     """Limits of a hole of tolerance class `fit`, such as "H7", and nominal `diameter` mm.
 

@@ -7,8 +7,9 @@ of the board. Jig X = 0 is the face of the upper rest (for the body: of the body
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from itertools import product
 
 from generator.job.model.instrument import Instrument
@@ -39,6 +40,8 @@ _LEAST_UPPER, _LEAST_ANGLE = 16.0, 13.0
 #: How many of each trim shim the kit holds; of the one that is nominally in use there is one more.
 SHIM_COPIES = 2
 _SAME = 1e-9
+#: Stacks whose sums agree within this are alike, mm: the fewer shims are laid then.
+_SAME_STACK = 2e-9
 #: Upper rests whose widths as drawn agree within this are one, mm.
 _SAME_REST = 0.05
 
@@ -114,18 +117,22 @@ def shim_change(rest_spacing: float, end_face_tilt: float, found: float, wanted:
 
 def shim_stack(total: float, shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:
     """The fewest shims (mm, thickest first) whose sum comes nearest to `total` mm, from those of the kit."""
-    return min(
-        _every_stack(shims, nominal), key=lambda stack: (round(abs(math.fsum(stack) - total), 9), len(stack), stack)
-    )
+    sums, stacks = _every_stack(shims, nominal)
+    place = bisect_left(sums, total)
+    off = min(abs(one - total) for one in sums[max(0, place - 1) : place + 1])
+    alike = slice(bisect_left(sums, total - off - _SAME_STACK), bisect_right(sums, total + off + _SAME_STACK))
+    return min(stacks[alike], key=lambda stack: (round(abs(math.fsum(stack) - total), 9), len(stack), stack))
 
 
-@cache
-def _every_stack(shims: tuple[float, ...], nominal: float) -> tuple[tuple[float, ...], ...]:
-    """Every stack that can be laid from the kit's shims, thickest shim first."""
+@lru_cache(maxsize=16)
+def _every_stack(shims: tuple[float, ...], nominal: float) -> tuple[tuple[float, ...], tuple[tuple[float, ...], ...]]:
+    """Every stack that can be laid from the kit's shims, thickest shim first, after its sum; the least sum first."""
     stock = shim_stock(shims, nominal)
     sizes = sorted(set(stock), reverse=True)
     counts = product(*(range(stock.count(size) + 1) for size in sizes))
-    return tuple(tuple(size for size, count in zip(sizes, row, strict=True) for _ in range(count)) for row in counts)
+    stacks = [tuple(size for size, count in zip(sizes, row, strict=True) for _ in range(count)) for row in counts]
+    stacks.sort(key=math.fsum)
+    return tuple(map(math.fsum, stacks)), tuple(stacks)
 
 
 def shim_stock(shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:

@@ -15,8 +15,8 @@ from generator.job.model.job import Tolerances
 
 #: Share of first fits that lies inside the likely half range.
 CONFIDENCE = 0.95
-#: Terms of the series for that share, how small one may be to end it, and halvings in search of the half range.
-_TERMS, _SMALL, _HALVINGS = 400, 1e-9, 40
+#: Terms of the series for that share, how small one may be to end it, and how near the half range is found, of all.
+_TERMS, _SMALL, _FINE = 400, 1e-9, 1e-12
 
 
 @dataclass(frozen=True)
@@ -150,14 +150,25 @@ def likely_range(sizes: Sequence[float], share: float = CONFIDENCE) -> float:
     terms: list[tuple[float, float]] = []
     for k in range(1, _TERMS + 1):
         wave = k * math.pi / worst
-        terms.append((wave, 2.0 / (k * math.pi) * math.prod(math.sin(wave * a) / (wave * a) for a in sizes)))
-        if math.prod(1.0 / max(wave * a, 1.0) for a in sizes) < _SMALL:
+        product = bound = 1.0
+        for size in sizes:
+            turn = wave * size
+            product *= math.sin(turn) / turn
+            if turn > 1.0:
+                bound /= turn
+        terms.append((wave, 2.0 / (k * math.pi) * product))
+        if bound < _SMALL:
             break
-    low, high = 0.0, worst
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2.0
-        held = middle / worst + math.fsum(size * math.sin(wave * middle) for wave, size in terms)
-        low, high = (middle, high) if held < share else (low, middle)
+    low, high, at = 0.0, worst, share * worst
+    while high - low > _FINE * worst:
+        held = at / worst + math.fsum(size * math.sin(wave * at) for wave, size in terms)
+        low, high = (at, high) if held < share else (low, at)
+        density = 1.0 / worst + math.fsum(size * wave * math.cos(wave * at) for wave, size in terms)
+        # Newton's step, unless it leaves what is known: then the middle.
+        step = (share - held) / density if density > 0.0 else math.inf
+        if abs(step) <= _FINE * worst:
+            return at + step
+        at = at + step if low < at + step < high else (low + high) / 2.0
     return high
 
 

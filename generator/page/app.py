@@ -40,6 +40,7 @@ _STATIC = {
     "model.js": "text/javascript",
     "viewer.js": "text/javascript",
     "guided.js": "text/javascript",
+    "class.js": "text/javascript",
 }
 _SVG, _GLB, _TOML = "image/svg+xml", "model/gltf-binary", "application/toml"
 _REFUSED = 422
@@ -50,13 +51,15 @@ Answer = Callable[[dict[str, Any]], Response]
 class Site:
     """What the server was started with: the job it was given, the form a page begins with, and what it serves.
 
-    `bench_only`: just the view for a phone at the bench. `phone` is that view's address where there is one.
+    `bench_only`: just the view for a phone at the bench. `phone` is that view's address where there is one. A view
+    `of_class` has a way back to the class's page.
     """
 
     opened: Opened
     first: Form
     bench_only: bool = False
     phone: str = ""
+    of_class: bool = False
     words: Mapping[str, Any] = field(default_factory=catalogue)
 
 
@@ -64,8 +67,8 @@ def application(site: Site) -> Starlette:
     """The page's routes."""
     routes = [
         Route("/", partial(_page, site)),
-        Route("/static/{name}", _static),
-        Route("/alive", _alive),
+        Route("/static/{name}", static),
+        Route("/alive", alive),
         *_posts(site, _AT_THE_BENCH),
     ]
     if not site.bench_only:
@@ -118,6 +121,8 @@ async def _page(site: Site, request: Request) -> Response:
             groups=groups(),
             bench_only=site.bench_only,
             phone=bool(site.phone),
+            of_class=site.of_class,
+            to_class=site.words["class"]["back"],
             version=__version__,
         )
     )
@@ -130,7 +135,8 @@ def _data(site: Site) -> dict[str, Any]:
     return words | {"first": site.first.content(), "inch": MM_PER_INCH}
 
 
-async def _static(request: Request) -> Response:
+async def static(request: Request) -> Response:
+    """One of the page's own files."""
     name = request.path_params["name"]
     if name not in _STATIC:
         return PlainTextResponse("No such file.", 404)
@@ -138,7 +144,8 @@ async def _static(request: Request) -> Response:
     return Response(data, media_type=_STATIC[name])
 
 
-async def _alive(request: Request) -> Response:
+async def alive(request: Request) -> Response:
+    """Says that the server is there."""
     return PlainTextResponse("yes")
 
 

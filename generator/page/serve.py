@@ -13,10 +13,12 @@ from typing import TYPE_CHECKING
 
 from generator.base.errors import OutputError
 from generator.page.app import Site, application
+from generator.page.classview import ClassSite, class_application
 from generator.page.guard import Guard, new_token
 
 if TYPE_CHECKING:
     import uvicorn
+    from starlette.applications import Starlette
 
 _LOOPBACK = "127.0.0.1"
 
@@ -52,13 +54,19 @@ def open_door(address: str, port: int = 0) -> Door:
     return Door(listening, address, listening.getsockname()[1], new_token())
 
 
-def serve(site: Site, port: int, browser: bool, lan: bool, told: Callable[[str], None]) -> None:
-    """Serve until interrupted. `told` hears the address once the server listens."""
+def serve(site: Site | ClassSite, port: int, browser: bool, lan: bool, told: Callable[[str], None]) -> None:
+    """Serve until interrupted. `told` hears the address once the server listens.
+
+    The phone is given the view for the bench; of a class the whole of it, which is nothing but such views.
+    """
     door = open_door(_LOOPBACK, port)
-    doors = [(site, door)]
+    doors = [(_answering(site), door)]
     if lan:
         phone = open_door(_own_address())
-        doors = [(replace(site, phone=phone.url), door), (replace(site, bench_only=True), phone)]
+        own, at_bench = site, site
+        if isinstance(site, Site):
+            own, at_bench = replace(site, phone=phone.url), replace(site, bench_only=True)
+        doors = [(_answering(own), door), (_answering(at_bench), phone)]
         told(f"for the phone: {phone.url}")
     told(f"bench page: {door.url}")
     if browser:
@@ -67,6 +75,10 @@ def serve(site: Site, port: int, browser: bool, lan: bool, told: Callable[[str],
     gc.freeze()
     with contextlib.suppress(KeyboardInterrupt):
         asyncio.run(_all(doors))
+
+
+def _answering(site: Site | ClassSite) -> Starlette:
+    return application(site) if isinstance(site, Site) else class_application(site)
 
 
 def _own_address() -> str:
@@ -81,14 +93,14 @@ def _own_address() -> str:
             raise OutputError("this computer is in no network that a phone could reach it by") from None
 
 
-async def _all(doors: list[tuple[Site, Door]]) -> None:
-    servers = [(_server(site, door), door) for site, door in doors]
+async def _all(doors: list[tuple[Starlette, Door]]) -> None:
+    servers = [(_server(app, door), door) for app, door in doors]
     await asyncio.gather(*(server.serve(sockets=[door.socket]) for server, door in servers))
 
 
-def _server(site: Site, door: Door) -> uvicorn.Server:
+def _server(inner: Starlette, door: Door) -> uvicorn.Server:
     import uvicorn
 
-    app = Guard(application(site), door.token, door.hosts)
+    app = Guard(inner, door.token, door.hosts)
     config = uvicorn.Config(app, log_level="warning", access_log=False, lifespan="off", timeout_graceful_shutdown=1)
     return uvicorn.Server(config)

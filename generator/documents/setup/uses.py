@@ -53,6 +53,18 @@ class _Side:
         return 0.0 if self.use is Use.NECK else -self.layout.bracket.rail
 
     @property
+    def router_at(self) -> float:
+        """The middle of the router where it starts: its bit in the air, a full radius clear of the wood."""
+        routing = self.layout.routing
+        ring = routing.bushing_od / 2.0
+        return self.x(routing.window_end - ring if self.use is Use.NECK else routing.opening_start + ring)
+
+    @property
+    def base_end(self) -> float:
+        """How far the router's base reaches on the work's side."""
+        return self.s * self.router_at + self.layout.solution.job.router.base_diameter / 2.0
+
+    @property
     def back(self) -> float:
         """Jig X of the work's back."""
         solution = self.layout.solution
@@ -65,7 +77,7 @@ def jig_in_use(layout: Layout, use: Use) -> Sheet:
     """The jig with the neck or the body in it, from the side."""
     side = _Side(layout, use)
     idle = layout.mortise_half if use is Use.NECK else layout.tenon_half
-    far = abs(side.x(side.back)) + caul_thickness(layout.solution.job) + 22.0
+    far = max(abs(side.x(side.back)) + caul_thickness(layout.solution.job) + 22.0, side.base_end)
     low, high = side.low, layout.thick.plate + _ROUTER
     left, right = sorted((side.s * far, -side.s * (idle + 26.0)))
     name, title = ("use_neck", "Neck cut") if use is Use.NECK else ("use_body", "Body cut: the jig turned round")
@@ -195,11 +207,9 @@ def _holding(canvas: Canvas, side: _Side) -> None:
 
 
 def _router(canvas: Canvas, side: _Side) -> None:
-    """The router where it starts: its bit in the air, a full radius clear of the wood."""
+    """The router where it starts."""
     layout, routing, router = side.layout, side.layout.routing, side.layout.solution.job.router
-    at = side.x(routing.window_end - routing.bushing_od / 2.0)
-    if side.use is Use.BODY:
-        at = side.x(routing.opening_start + routing.bushing_od / 2.0)
+    at = side.router_at
     top, half = layout.thick.plate, router.base_diameter / 2.0
     canvas.area(_rect(at - half, top, at + half, top + 7.0), _METAL)
     canvas.area(_rect(at - 0.55 * half, top + 7.0, at + 0.55 * half, top + _ROUTER - 8.0), 0.9)

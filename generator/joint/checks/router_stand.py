@@ -10,25 +10,29 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from itertools import pairwise
 
 from generator.base.geometry2d import P2, Box
 from generator.joint.checks.base import Check, Worked, at_least, mm
 from generator.joint.router_template import stand_needed
 from generator.joint.stations import fence_offset, mortise_half_length, plate_half_width, tenon_half_length
 
-#: Places looked at along and across the window, points on the base's rim and on the tongue's round corners.
-_ALONG, _ACROSS, _RIM, _NOSE = 8, 3, 36, 4
-_CIRCLE = tuple((math.cos(turn), math.sin(turn)) for turn in (2.0 * math.pi * i / _RIM for i in range(_RIM)))
+#: Places looked at along and across the window, and points on the tongue's round corners.
+_ALONG, _ACROSS, _NOSE = 8, 3, 4
+#: Arcs of less, radians, are a touch.
+_TOUCH = 1e-9
+#: Places that stand as far inside within this, mm, stand alike.
+_ALIKE = 1e-6
 #: A base that stands less than this share of what is wanted inside its contact tips too easily to be used.
 TIPS = 0.75
 
 
-#: Tens of thousands of points are looked at for one job, so they are bare pairs: x and y, mm.
+#: Thousands of points are looked at for one job, so they are bare pairs: x and y, mm.
 _Point = tuple[float, float]
 
 
 @dataclass(frozen=True)
-class _Plate:
+class Plate:
     """What there is to stand on: the plate, the window in it, the tongue where it is carried, and the bushing.
 
     `nose` is the radius of the corners at the tongue's end.
@@ -42,14 +46,14 @@ class _Plate:
     bushing: float
 
     @staticmethod
-    def of(work: Worked) -> _Plate:
+    def of(work: Worked) -> Plate:
         routing, job = work.routing, work.job
         fence, half = fence_offset(job, work.cradle), plate_half_width(job, routing)
         far = tenon_half_length(job, work.cradle, routing) - fence
         near = -mortise_half_length(job, work.cradle, routing) - fence
         tip = routing.window_end if job.jig.bridged else routing.tongue_length
         side, wide = routing.tongue_width / 2.0, routing.window_half_width
-        return _Plate(
+        return Plate(
             Box(near, -half, far, half),
             Box(routing.opening_start, -wide, routing.window_end, wide),
             Box(routing.opening_start, -side, tip, side),
@@ -74,13 +78,11 @@ class _Plate:
 
     @cached_property
     def footing(self) -> tuple[_Point, ...]:
-        """The corners that carry, wherever the base stands; those of the tongue's end along their rounding."""
-        corners = [
-            (x, y)
-            for box in (self.outside, self.window, self.carried)
-            for x in (box.x0, box.x1)
-            for y in (box.y0, box.y1)
-        ]
+        """The corners that carry, wherever the base stands; those of the tongue's end along their rounding.
+
+        The window's own corners point inwards: no hull has them.
+        """
+        corners = [(x, y) for box in (self.outside, self.carried) for x in (box.x0, box.x1) for y in (box.y0, box.y1)]
         x, y = self.carried.x1 - self.nose, self.carried.y1 - self.nose
         for turn in (math.pi / 2.0 * i / _NOSE for i in range(_NOSE + 1)):
             out = y + math.sin(turn) * self.nose
@@ -108,7 +110,7 @@ def _spread(low: float, high: float, count: int, extra: tuple[float, ...]) -> li
 
 def router_stand_checks(work: Worked) -> tuple[Check, ...]:
     """The router's stand over the tenon window."""
-    plate, base = _Plate.of(work), work.job.router.base_diameter
+    plate, base = Plate.of(work), work.job.router.base_diameter
     needed = stand_needed(base)
     inside, where = _worst(plate, base / 2.0)
     words = (
@@ -119,55 +121,113 @@ def router_stand_checks(work: Worked) -> tuple[Check, ...]:
 
 
 @lru_cache(maxsize=16)
-def _worst(plate: _Plate, radius: float) -> tuple[float, P2]:
-    """The least that the base's centre lies inside its footing, mm, and where; most changes of a job leave both."""
-    return min((_inside(plate, at, radius), at) for at in plate.places(radius))
+def _worst(plate: Plate, radius: float) -> tuple[float, P2]:
+    """Where the base, its radius in mm, stands least far inside, and how far; of places alike the first looked at."""
+    least, where = math.inf, P2(0.0, 0.0)
+    for at in plate.places(radius):
+        found = stands_inside(plate, at, radius, least)
+        if found < least - _ALIKE:
+            least, where = found, at
+    return least, where
 
 
-def _inside(plate: _Plate, at: P2, radius: float) -> float:
-    """How far the base's centre lies inside the hull of its contact, mm; negative outside."""
-    hull = _hull(_contact(plate, at, radius))
-    if len(hull) < 3:
-        return -radius
-    x, y = at
+def stands_inside(plate: Plate, at: P2, radius: float, enough: float = math.inf) -> float:
+    """How far the base's centre lies inside the hull of its contact, mm; negative outside; at most `enough`.
+
+    The base's rim carries along arcs, which are corners of the hull all along: its straight edges lie only where arcs
+    are apart, from one arc's end to the next one's beginning, round what of the footing stands out between them.
+    """
+    cx, cy = at
+    gaps = _gaps(plate, cx, cy, radius)
+    if gaps is None:
+        near = _near(plate, cx, cy, radius)
+        return _least_distance([*(hull := _hull(near)), *hull[:1]]) if len(near) > 2 else -radius
+    least = min(enough, radius)
+    for end, begin in gaps:
+        # What stands out of the chord can only bring the hull's edge further out.
+        if radius * math.cos((begin - end) / 2.0) < least:
+            a, b = ((radius * math.cos(turn), radius * math.sin(turn)) for turn in (end, begin))
+            least = min(least, _least_distance(_round(a, b, _near(plate, cx, cy, radius))))
+    return least
+
+
+def _near(plate: Plate, cx: float, cy: float, radius: float) -> list[_Point]:
+    """The footing under the base, from its centre."""
+    reach = radius + 1e-9
+    return [(x - cx, y - cy) for x, y in plate.footing if math.hypot(x - cx, y - cy) <= reach]
+
+
+def _gaps(plate: Plate, cx: float, cy: float, radius: float) -> list[tuple[float, float]] | None:
+    """Where the base's rim does not carry: angles (radians) from the end of an arc to the next; None: nowhere does it.
+
+    What carries changes only where the rim passes an edge, so that an arc's middle speaks for the whole of it.
+    """
+    turns = sorted(_crossings(plate, cx, cy, radius))
+    if not turns:
+        return [] if plate.carries(cx + radius, cy) else None
+    arcs = list(zip(turns, [*turns[1:], turns[0] + 2.0 * math.pi], strict=True))
+    carried = [arc for arc in arcs if arc[1] - arc[0] > _TOUCH and _middle_carries(plate, cx, cy, radius, arc)]
+    if not carried:
+        return None
+    following = [*(begin for begin, _ in carried[1:]), carried[0][0] + 2.0 * math.pi]
+    return [(end, begin) for (_, end), begin in zip(carried, following, strict=True) if begin - end > _TOUCH]
+
+
+def _middle_carries(plate: Plate, cx: float, cy: float, radius: float, arc: tuple[float, float]) -> bool:
+    turn = (arc[0] + arc[1]) / 2.0
+    return plate.carries(cx + radius * math.cos(turn), cy + radius * math.sin(turn))
+
+
+def _crossings(plate: Plate, cx: float, cy: float, radius: float) -> list[float]:
+    """The angles, radians, at which the base's rim passes edges of plate, window and tongue."""
+    found = []
+    for box in (plate.outside, plate.window, plate.carried):
+        x0, y0, x1, y1 = box.x0 - cx, box.y0 - cy, box.x1 - cx, box.y1 - cy
+        for x in (x0, x1):
+            if -radius < x < radius:
+                reach = math.sqrt(radius * radius - x * x)
+                found += [math.atan2(y, x) for y in (-reach, reach) if y0 <= y <= y1]
+        for y in (y0, y1):
+            if -radius < y < radius:
+                reach = math.sqrt(radius * radius - y * y)
+                found += [math.atan2(y, x) for x in (-reach, reach) if x0 <= x <= x1]
+    if plate.nose > 0.0:
+        x = plate.carried.x1 - plate.nose - cx
+        for side in (1.0, -1.0):
+            found += _circle_crossings(x, side * (plate.carried.y1 - plate.nose) - cy, plate.nose, radius)
+    return found
+
+
+def _circle_crossings(x: float, y: float, other: float, radius: float) -> Iterator[float]:
+    """The angles at which a circle of `radius` about the origin meets one of radius `other` about (x, y)."""
+    apart = math.hypot(x, y)
+    if abs(radius - other) < apart < radius + other:
+        half = math.acos((radius**2 + apart**2 - other**2) / (2.0 * radius * apart))
+        turn = math.atan2(y, x)
+        yield from (math.remainder(turn + side * half, 2.0 * math.pi) for side in (1.0, -1.0))
+
+
+def _round(a: _Point, b: _Point, near: Iterable[_Point]) -> list[_Point]:
+    """The hull's corners from a to b, counter-clockwise: what stands out of their chord lies to its right."""
+    (ax, ay), (bx, by) = a, b
+    out = [(x, y) for x, y in near if (bx - ax) * (y - ay) - (by - ay) * (x - ax) < -1e-9]
+    if not out:
+        return [a, b]
+    hull = _hull([a, b, *out])
+    first = hull.index(a)
+    return [*hull[first:], *hull[:first]]
+
+
+def _least_distance(corners: Sequence[_Point]) -> float:
+    """The least distance of the origin from the lines through successive corners, mm; positive to their left."""
     return min(
-        ((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / max(math.hypot(bx - ax, by - ay), 1e-9)
-        for (ax, ay), (bx, by) in zip(hull, [*hull[1:], hull[0]], strict=True)
+        (ax * by - ay * bx) / max(math.hypot(bx - ax, by - ay), 1e-9) for (ax, ay), (bx, by) in pairwise(corners)
     )
 
 
-def _contact(plate: _Plate, at: P2, radius: float) -> Iterator[_Point]:
-    """Outermost points of the contact: on the base's rim, and where edges of the plate end or pass under the rim."""
-    cx, cy = at
-    reach = radius + 1e-9
-    for x, y in plate.footing:
-        if math.hypot(x - cx, y - cy) <= reach:
-            yield x, y
-    for cosine, sine in _CIRCLE:
-        x, y = cx + cosine * radius, cy + sine * radius
-        if plate.carries(x, y):
-            yield x, y
-    for box in (plate.outside, plate.window, plate.carried):
-        for x, y in _crossings(box, cx, cy, radius):
-            if plate.carries(x, y):
-                yield x, y
-
-
-def _crossings(box: Box, cx: float, cy: float, radius: float) -> Iterator[_Point]:
-    """Where a circle passes the lines of a box's edges, on the edges."""
-    for x in (box.x0, box.x1):
-        if abs(x - cx) < radius:
-            reach = math.sqrt(radius**2 - (x - cx) ** 2)
-            yield from ((x, y) for y in (cy - reach, cy + reach) if box.y0 <= y <= box.y1)
-    for y in (box.y0, box.y1):
-        if abs(y - cy) < radius:
-            reach = math.sqrt(radius**2 - (y - cy) ** 2)
-            yield from ((x, y) for x in (cx - reach, cx + reach) if box.x0 <= x <= box.x1)
-
-
 def _hull(points: Iterable[_Point]) -> list[_Point]:
-    """The convex hull, counter-clockwise; points closer than a hundred-thousandth are one."""
-    ordered = sorted({(round(x, 5), round(y, 5)) for x, y in points})
+    """The convex hull, counter-clockwise."""
+    ordered = sorted(set(points))
     return [*_chain(ordered)[:-1], *_chain(ordered[::-1])[:-1]]
 
 
