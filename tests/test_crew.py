@@ -110,13 +110,14 @@ def busy(tmp_path: Path) -> tuple[subprocess.Popen[str], list[int]]:
 
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="looks for processes in /proc")
+@pytest.mark.parametrize("asked", [signal.SIGINT, signal.SIGTERM])
 def test_an_interrupt_ends_all_and_leaves_nothing(
-    busy: tuple[subprocess.Popen[str], list[int]], tmp_path: Path
+    asked: signal.Signals, busy: tuple[subprocess.Popen[str], list[int]], tmp_path: Path
 ) -> None:
-    """Ctrl-C ends every process, and neither a kit nor a half one is left."""
+    """Ctrl-C, and the system's request to end, end every process; neither a kit nor a half one is left."""
     made, others = busy
     assert len(others) >= 2
-    made.send_signal(signal.SIGINT)
+    made.send_signal(asked)
     _, said = made.communicate(timeout=60)
     assert made.returncode != 0
     assert "Traceback" not in said

@@ -45,7 +45,7 @@ def made() -> Made:
 @pytest.fixture(scope="module")
 def kit(tmp_path_factory: pytest.TempPathFactory, made: Made) -> Path:
     folder = ready_kit(JOB, tmp_path_factory.mktemp("refuses"))
-    (folder / "job.toml").write_text(job_copy(made[0].job, "made"), encoding="utf-8")
+    (folder / "job.toml").write_text(job_copy(made[0].job, "made", "there"), encoding="utf-8")
     write_manifest(folder)
     return folder
 

@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from generator.base.bounded_file import STRANGE
-from generator.base.errors import Fault, InputError, OutputError
+from generator.base.errors import Fault, InputError, OutputError, refusal_of
 
 
 def refuse_irregular(path: Path) -> None:
@@ -47,7 +47,26 @@ def write_whole(path: Path, content: bytes | str) -> None:
         with contextlib.suppress(OSError):
             if draft:
                 os.unlink(draft)
-        raise OutputError(f"{path}: could not be written ({error.strerror or error})") from error
+        raise OutputError(f"{path}: could not be written ({refusal_of(error)})") from error
+
+
+def write_new(path: Path, text: str) -> None:
+    """Write `text` as UTF-8, with the line ends it has, where nothing stands yet; whole or not at all.
+
+    FileExistsError where something stands there, OutputError when the system refuses.
+    """
+    try:
+        handle = path.open("x", encoding="utf-8", newline="")
+        try:
+            with handle:
+                handle.write(text)
+        except BaseException:
+            path.unlink(missing_ok=True)
+            raise
+    except FileExistsError:
+        raise
+    except OSError as error:
+        raise OutputError(f"{path}: could not be written ({refusal_of(error)})") from error
 
 
 def _like(target: Path, draft: Path) -> None:

@@ -10,8 +10,31 @@ HeelwrightError
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import errno
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
+
+#: What a user can do about a system's refusal to write.
+_CURES: Mapping[int, str] = MappingProxyType(
+    {
+        errno.ENOSPC: "the disk is full: make room on it, or write elsewhere",
+        errno.EDQUOT: "your share of the disk is used up: make room in it, or write elsewhere",
+        errno.EFBIG: "the system lets no file grow so large here: raise the limit (ulimit -f), or write elsewhere",
+        errno.EROFS: "the disk is read-only: write elsewhere",
+        errno.ENAMETOOLONG: "the system takes no name so long: choose a shorter one",
+        errno.ENOENT: "the folder is not there, or went away meanwhile",
+        errno.EACCES: "you may not write there: write elsewhere",
+        errno.EPERM: "you may not write there: write elsewhere",
+    }
+)
+
+
+def refusal_of(error: OSError) -> str:
+    """What the system refused, in its words and, where there is something to do about it, in plain ones."""
+    said = error.strerror or str(error) or type(error).__name__
+    cure = _CURES.get(error.errno or 0)
+    return f"{said}: {cure}" if cure else said
 
 
 @dataclass(frozen=True)

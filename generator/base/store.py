@@ -147,11 +147,12 @@ def program_digest(package: Path) -> str:
             content.update(f"{path.relative_to(package).as_posix()} {path.stat().st_size}\n".encode())
             content.update(path.read_bytes())
     machine = (sys.version, sys.platform, platform.machine())
-    return digest((content.hexdigest(), tuple(map(_version, LIBRARIES)), machine))
+    return digest((content.hexdigest(), tuple(map(library_version, LIBRARIES)), machine))
 
 
 @lru_cache(maxsize=len(LIBRARIES))
-def _version(library: str) -> str:
+def library_version(library: str) -> str:
+    """The version of an installed library; empty where it is not installed."""
     try:
         return metadata.version(library)
     except metadata.PackageNotFoundError:

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from generator.base.atomic_file import write_whole
-from generator.base.errors import Fault, InputError, OutputError
+from generator.base.errors import Fault, InputError, OutputError, refusal_of
 from generator.base.toml_file import read_toml
 from generator.classes.status import BenchState, JigState, Progress, bench_state, in_need, jig_states, read_bench
 from generator.job.load import load_job
@@ -133,7 +133,7 @@ def write_documents(folder: Path, held: Record, documents: Mapping[str, bytes]) 
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            raise OutputError(f"{path.parent}: could not be made ({error.strerror or error})") from error
+            raise OutputError(f"{path.parent}: could not be made ({refusal_of(error)})") from error
         if not path.is_file() or path.read_bytes() != data:
             write_whole(path, data)
     for name, mark in held.files.items():

@@ -11,7 +11,8 @@ from typing import Annotated
 
 import typer
 
-from generator.base.errors import Fault, InputError, OutputError
+from generator.base.atomic_file import write_new
+from generator.base.errors import Fault, InputError
 from generator.base.store import users_store
 from generator.base.units import format_mm
 from generator.classes.folder import ClassState, class_state
@@ -83,12 +84,9 @@ def run(
 
 def _write_template(path: Path) -> None:
     try:
-        with path.open("x", encoding="utf-8", newline="") as handle:
-            handle.write(template_text())
+        write_new(path, template_text())
     except FileExistsError:
         raise InputError([Fault(str(path), "", "a file that is there already", "a name not yet taken")]) from None
-    except OSError as error:
-        raise OutputError(f"{path}: {error.strerror or error}") from None
     typer.echo(f"wrote {path}")
 
 

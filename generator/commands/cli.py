@@ -5,8 +5,9 @@ from __future__ import annotations
 import gc
 import importlib
 import pkgutil
+import signal
 import sys
-from types import ModuleType
+from types import FrameType, ModuleType
 from typing import Annotated
 
 import typer
@@ -23,6 +24,8 @@ _ABOUT = (
 #: New objects after which Python looks for cycles among them. Sheets and parts are many small objects that live to the
 #: end: looking as often as it does by itself takes a tenth of all time.
 _COLLECT_AFTER = 50_000
+#: Signals that ask a program to end, and what Python does with each by itself; where it does not, somebody chose so.
+_STOPS = {"SIGINT": signal.default_int_handler, "SIGTERM": signal.SIG_DFL, "SIGHUP": signal.SIG_DFL}
 _EXAMPLE = "heelwright make orchestra-14 -o kits"
 
 
@@ -75,11 +78,35 @@ def _common(
     pass
 
 
+class _Stop:
+    """A request to end, the keyboard's or the system's; of the system's the first counts, so that what is being cleared
+    away is not given up again."""
+
+    def __init__(self) -> None:
+        self.asked = False
+        for name, usual in _STOPS.items():
+            number = getattr(signal, name, None)
+            if number is not None and signal.getsignal(number) is usual:
+                signal.signal(number, self._heard)
+
+    def _heard(self, number: int, frame: FrameType | None) -> None:
+        self.asked = True
+        if number != signal.SIGINT:
+            signal.signal(number, signal.SIG_IGN)
+        raise KeyboardInterrupt
+
+
 def main() -> None:
     """Entry point of `heelwright` and of `python -m generator`."""
     gc.set_threshold(_COLLECT_AFTER)
+    stop = _Stop()
     for stream in (sys.stdout, sys.stderr):
         # A terminal that cannot show ⌀ or ° gets a question mark, not a traceback.
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
-    program(sys.argv[1] if len(sys.argv) > 1 else None)(prog_name="heelwright")
+    try:
+        program(sys.argv[1] if len(sys.argv) > 1 else None)(prog_name="heelwright")
+    except (Exception, KeyboardInterrupt):
+        if not stop.asked:  # a library that is stopped while it loads makes another error of it
+            raise
+        sys.exit("Aborted.")

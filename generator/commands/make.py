@@ -121,6 +121,8 @@ def _make_one(job: Job, out: Path, asked: _Asked, crew: Crew, told: Lines, store
     from generator.commands.closing import closing_words
     from generator.kit.pipeline import kit_steps, write_kit
 
+    for note in job.notes:
+        told.say(job.name, note)
     told.expect(job.name, kit_steps(asked.groups))
     say, done = partial(told.say, job.name), partial(told.done, job.name)
     try:

@@ -8,11 +8,12 @@ from typing import Annotated, Any
 
 import typer
 
-from generator.base.errors import Fault, InputError, OutputError
+from generator.base.atomic_file import write_new
+from generator.base.errors import Fault, InputError
 from generator.commands.refusal import demand_plain, refusals
 from generator.job.command_line import command_line
 from generator.job.keys import Key, job_keys
-from generator.job.load import DEFAULT_JIG, job_from_tables
+from generator.job.load import job_from_tables
 from generator.job.model.field_types import JOB_NAME, FlagKind, NotAllowed, TextKind, toml_text
 from generator.job.model.job import Job, OutputSpec
 from generator.job.presets import PresetKind, find_preset, preset_folders
@@ -59,12 +60,10 @@ def new_job_text(name: str, instrument: str, router: str | None, path: Path) -> 
     preset = find_preset(PresetKind.INSTRUMENTS, instrument, folders, key="--instrument").tables()
     start = preset.get("start", {})
     chosen = start.get("router", _ROUTER) if router is None else router
-    jig = start.get("jig", DEFAULT_JIG)
     given: dict[str, Any] = {
         "instrument": preset.get("instrument", {}),
         "joint": preset.get("joint", {}),
         "router": find_preset(PresetKind.ROUTERS, chosen, folders, key="--router").tables().get("router", {}),
-        "jig": find_preset(PresetKind.JIGS, jig, folders).tables().get("jig", {}),
     }
     target = preset.get("target", {"saddle_gap": 3.5})
     bare = {
@@ -73,9 +72,9 @@ def new_job_text(name: str, instrument: str, router: str | None, path: Path) -> 
         "instrument": {"preset": instrument},
         "target": target,
         "router": {"preset": chosen},
-        "jig": {"preset": jig},
     }
     solution = solve(job_from_tables(bare, path))
+    given["jig"] = find_preset(PresetKind.JIGS, str(solution.job.jig.preset), folders).tables().get("jig", {})
     text = _rendered(path, solution, given, target)
     job_from_tables(tomllib.loads(text), path)
     return text
@@ -176,11 +175,8 @@ def _line(key: str, value: Any, meaning: str, column: int = _MEANING_AT) -> str:
 
 def _write_new(path: Path, text: str) -> None:
     try:
-        with path.open("x", encoding="utf-8", newline="\n") as handle:
-            handle.write(text)
+        write_new(path, text)
     except FileExistsError:
         raise InputError(
             [Fault(str(path), "", "a file that is there already", "a new file: choose another -o")]
         ) from None
-    except OSError as error:
-        raise OutputError(f"{path}: {error.strerror or error}") from None

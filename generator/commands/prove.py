@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory, gettempdir
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from generator.base.errors import OutputError
+from generator.commands.make import processors
 from generator.commands.refusal import REFUSED, echo_json, refusals
 from generator.kit.report import passed
 
@@ -44,11 +48,8 @@ def run(
 ) -> None:
     """Re-read a kit's written files and cut the joint virtually."""
     with refusals(as_json):
-        # Imported here, so that the help of a command loads no geometry.
-        from generator.proof.prove import prove_folder
-
         measured = _shop(shop, folder)
-        proof = prove_folder(folder, measured)
+        proof = _proof(folder, measured)
         if picture is not None:
             _draw(folder, measured, picture)
         if as_json:
@@ -61,6 +62,32 @@ def run(
         raise typer.Exit(REFUSED)
 
 
+def _proof(folder: Path, shop: Shop | None) -> Proof:
+    """The kit proved from its files, and at the same time drawn anew."""
+    # Imported here, so that the help of a command loads no geometry.
+    from generator.kit.anew import anew_checks
+    from generator.kit.crew import Task, crew_of
+    from generator.proof.prove import prove_folder
+    from generator.proof.verdict import Proof
+
+    with drawing_room() as room, crew_of(min(2, processors())) as crew:
+        tasks = [Task("", prove_folder, (folder, shop)), Task("", anew_checks, (folder, room))]
+        proof, anew = crew.do_all(tasks)
+    return Proof((*proof.checks, *anew))
+
+
+@contextmanager
+def drawing_room() -> Iterator[Path]:
+    """An empty folder for what is drawn only to be compared; it is gone afterwards."""
+    try:
+        with TemporaryDirectory(prefix="heelwright-") as room:
+            yield Path(room)
+    except OSError as error:
+        raise OutputError(
+            f"{gettempdir()}: nothing can be drawn there to compare ({error.strerror or error})"
+        ) from error
+
+
 def _shop(given: Path | None, folder: Path) -> Shop | None:
     """The shop file named, else the one beside the kit or in the working folder; None without one."""
     from generator.job.shop import find_shop_file, read_shop
@@ -71,7 +98,6 @@ def _shop(given: Path | None, folder: Path) -> Shop | None:
 
 def _draw(folder: Path, shop: Shop | None, picture: Path) -> None:
     from generator.base.atomic_file import write_whole
-    from generator.base.errors import OutputError
     from generator.formats.svg.write import svg_text
     from generator.proof.cut.cut_picture import cut_picture
     from generator.proof.prove import prove_template_of

@@ -10,7 +10,7 @@ from typing import Any
 
 import typer
 
-from generator.base.errors import CheckFailed, Fault, HeelwrightError, InputError
+from generator.base.errors import CheckFailed, Fault, HeelwrightError, InputError, refusal_of
 from generator.base.units import UnitError, parse_length_argument
 
 #: Exit status of a refusal: bad input, a failed check, a file that could not be written.
@@ -20,11 +20,18 @@ COMMAND_LINE = "command line"
 
 @contextmanager
 def refusals(as_json: bool = False) -> Iterator[None]:
-    """Turn every error this program raises on purpose into a refusal that names all its faults."""
+    """Turn every error this program raises on purpose into a refusal that names all its faults.
+
+    So too what the system refuses where no file of the user's is being written, such as the room for drafts.
+    """
     try:
         yield
     except HeelwrightError as error:
         refuse(faults_of(error), as_json)
+    except BrokenPipeError:
+        raise  # who reads what is printed has heard enough
+    except OSError as error:
+        refuse([Fault(str(error.filename or "a file"), "", f"could not be used ({refusal_of(error)})", "")], as_json)
 
 
 def faults_of(error: HeelwrightError) -> tuple[Fault, ...]:
@@ -38,7 +45,8 @@ def refuse(faults: Iterable[Fault], as_json: bool = False) -> None:
     """Report the faults and leave with status 1."""
     faults = tuple(faults)
     for fault in faults:
-        typer.echo(f"refused: {fault if fault.allowed else fault.found}", err=True)
+        alone = f"{fault.file}: {fault.found}" if fault.file else fault.found
+        typer.echo(f"refused: {fault if fault.allowed else alone}", err=True)
     if as_json:
         errors = [
             {"file": fault.file, "key": fault.key, "found": fault.found, "allowed": fault.allowed} for fault in faults

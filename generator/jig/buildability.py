@@ -24,8 +24,9 @@ from generator.jig.plug import CROSSPIECE, hang_from_end, hang_walls, plug_lengt
 from generator.jig.rests import tooth_height
 from generator.jig.template_plate import tip_counterbore
 from generator.jig.zero_square import designed_room, square_stand
+from generator.job.model.job import Job
 from generator.joint.checks.base import Check, at_least, mm
-from generator.joint.solution import Solution
+from generator.joint.solution import Solution, solve
 
 #: A screw bites at least this deep in wood and in metal, and ends at least this far before the far side, mm.
 _BITE, _BITE_TAPPED, _SHORT = 7.0, 5.0, 0.5
@@ -47,6 +48,11 @@ _TAKEN = {
 def with_standing(solution: Solution) -> Solution:
     """`solution` with the checks of the jig's sizes after its own."""
     return replace(solution, checks=(*solution.checks, *standing_checks(jig_layout(solution))))
+
+
+def solve_standing(job: Job) -> Solution:
+    """The job solved, with the checks of the jig's sizes."""
+    return with_standing(solve(job))
 
 
 def refuse_unbuildable(layout: Layout) -> None:

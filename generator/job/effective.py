@@ -24,11 +24,16 @@ _KIND_OF = {"instrument": PresetKind.INSTRUMENTS, "router": PresetKind.ROUTERS, 
 _COMMENT_AT = 40
 
 
-def job_copy(job: Job, command: str) -> str:
-    """The text of job.toml; `command` is the line that made the kit."""
+#: How the lines begin that say how the kit was made and where it was put, each seen from the folder it was made in.
+MADE_WITH, PUT_AT = "# It was made with: ", "# It was put at: "
+
+
+def job_copy(job: Job, command: str, place: str = "") -> str:
+    """The text of job.toml; `command` is the line that made the kit, `place` its folder as a word of a command."""
     lines = [
         f"# {job.name}: the job as this kit was made of it, every value with where it came from.",
-        f"# It was made with: {command}",
+        f"{MADE_WITH}{command}",
+        *([f"{PUT_AT}{place}"] if place else []),
         "# This copy is written anew with the kit: to change something, copy it out of the folder first.",
         "",
         f"schema = {SCHEMA}",

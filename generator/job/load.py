@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -42,6 +42,8 @@ NAMED_BY = {
     PresetKind.JIGS: "jig",
 }
 DEFAULT_JIG = "plywood"
+#: Tried in this order where a jig and the rest of a job do not go together: the later ones have thinner plates.
+JIGS = (DEFAULT_JIG, "plywood-small", "machined")
 #: Keys of a preset file beside its tables; `start` says which router and jig a new job for an instrument begins with.
 PRESET_HEAD = ("schema", "title", "about", "start")
 
@@ -52,9 +54,13 @@ _TEST_CUT = {"test_template": "template_width", "test_slot": "slot_width"}
 
 @dataclass
 class _Merge:
-    """The merge in progress: values and sources by "table.key", keys that could not be read, faults."""
+    """The merge in progress: values and sources by "table.key", keys that could not be read, faults.
+
+    `jig` is the jig preset of a job that names none; empty until it is known.
+    """
 
     file: str
+    jig: str
     values: dict[str, Any] = field(default_factory=dict)
     sources: dict[str, str] = field(default_factory=dict)
     files: dict[str, str] = field(default_factory=dict)
@@ -82,8 +88,42 @@ def load_job(job: str | os.PathLike[str], shop: Shop | str | os.PathLike[str] | 
 def job_from_tables(
     raw: Mapping[str, Any], path: Path, shop: Shop | str | os.PathLike[str] | None = None, shown_as: str | None = None
 ) -> Job:
-    """The job that a file at `path`, there or still to be written, holds as `raw`; otherwise as `load_job`."""
+    """The job that a file at `path`, there or still to be written, holds as `raw`; otherwise as `load_job`.
+
+    A job that names no jig preset has the one that its instrument's preset begins with. Where that and the rest of the
+    job do not go together it has the first of the others that does, and a note of the job says so.
+    """
     name = shown_as or str(path)
+    try:
+        return _job_with(None, raw, path, shop, name)
+    except InputError as error:
+        faults = error.faults
+    named = _jig_named(raw)
+    for jig in (one for one in JIGS if one != named):
+        other = {**raw, "jig": {**raw.get("jig", {}), "preset": jig}} if named else raw
+        try:
+            job = _job_with(jig, other, path, shop, name)
+        except InputError:
+            continue
+        if named:
+            raise InputError([replace(fault, allowed=f'{fault.allowed}, or jig.preset = "{jig}"') for fault in faults])
+        why = "; ".join(f"{fault.key} {fault.found}, where it takes {fault.allowed}" for fault in faults)
+        note = f'jig.preset = "{jig}" is taken, because with the usual one: {why}'
+        return job.model_copy(update={"notes": (note, *job.notes)})
+    raise InputError(faults)
+
+
+def _jig_named(raw: Mapping[str, Any]) -> str | None:
+    """The jig preset that a job names; None where it names none, or something that is no name."""
+    table = raw.get("jig")
+    name = table.get("preset") if isinstance(table, Mapping) else None
+    return name if isinstance(name, str) else None
+
+
+def _job_with(
+    jig: str | None, raw: Mapping[str, Any], path: Path, shop: Shop | str | os.PathLike[str] | None, name: str
+) -> Job:
+    """The job, with the preset `jig` where it names none; None for the one that its instrument begins with."""
     faults: list[Fault] = []
     copy = read_copy(name, raw, faults)
     given = shop if isinstance(shop, str | os.PathLike) else None
@@ -93,7 +133,7 @@ def job_from_tables(
         allowed = SCHEMA_CHANGE if raw["schema"] == SCHEMA - 1 else str(SCHEMA)
         faults.append(Fault(name, "schema", shown(raw["schema"]), allowed))
     own = read_layer(JOB_SOURCE, name, raw, JOB_TABLES[1:], extra=("schema", *COPY_KEYS))
-    merge = _Merge(name, faults=[*faults, *own.faults], bad=set(own.bad), copy=copy)
+    merge = _Merge(name, jig or "", faults=[*faults, *own.faults], bad=set(own.bad), copy=copy)
     presets = _preset_layers(merge, own, folders)
     _merge_tables(merge, own, presets, shop)
     stocks, stock_inputs = _stocks(merge, folders, shop)
@@ -143,7 +183,7 @@ def _preset_layers(merge: _Merge, own: Layer, folders: Iterable[Path]) -> dict[P
     layers: dict[PresetKind, Layer | None] = {}
     for kind, table in NAMED_BY.items():
         key = f"{table}.preset"
-        name = own.values.get(table, {}).get("preset", DEFAULT_JIG if kind is PresetKind.JIGS else None)
+        name = own.values.get(table, {}).get("preset", merge.jig or DEFAULT_JIG if kind is PresetKind.JIGS else None)
         if key in own.bad:
             layers[kind] = None
         elif name is None:
@@ -156,11 +196,13 @@ def _preset_layers(merge: _Merge, own: Layer, folders: Iterable[Path]) -> dict[P
 def _preset_layer(merge: _Merge, kind: PresetKind, name: str, key: str, folders: Iterable[Path]) -> Layer | None:
     try:
         preset = find_preset(kind, name, folders, merge.file, key)
-        layer = read_layer(preset.source, preset.shown_as, preset.tables(), PRESET_TABLES[kind], PRESET_HEAD)
+        tables = preset.tables()
+        layer = read_layer(preset.source, preset.shown_as, tables, PRESET_TABLES[kind], PRESET_HEAD)
     except InputError as error:
         merge.faults.extend(error.faults)
         return None
     merge.faults.extend(layer.faults)
+    merge.jig = merge.jig or str(tables.get("start", {}).get("jig", ""))
     return layer
 
 
@@ -198,7 +240,7 @@ def _shop_router(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) ->
 def _shop_jig(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) -> Layer:
     """What the shop measured on this jig; nothing where the job has a stand-off of its own or moves the rests."""
     mine = own.values.get("jig", {})
-    name = mine.get("preset", DEFAULT_JIG)
+    name = mine.get("preset", merge.jig or DEFAULT_JIG)
     entry = shop.jig.get(name)
     if entry is None or preset is None or not entry.values or "stand_off" in mine:
         return Layer(SHOP_SOURCE, "")
@@ -228,7 +270,7 @@ def _merge_table(merge: _Merge, table: str, layers: Sequence[Layer | None]) -> N
         else:
             info = fields.get(key)
             if key == "preset" and table == "jig":
-                merge.put(name, DEFAULT_JIG, DEFAULT_SOURCE, merge.file)
+                merge.put(name, merge.jig or DEFAULT_JIG, DEFAULT_SOURCE, merge.file)
             elif info is not None and info.default is not PydanticUndefined:
                 merge.put(name, info.default, DEFAULT_SOURCE, merge.file)
     if model is not None:

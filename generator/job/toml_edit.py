@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from generator.base.atomic_file import alone, refuse_irregular, write_whole
-from generator.base.errors import Fault, HeelwrightError, InputError, OutputError
+from generator.base.errors import Fault, HeelwrightError, InputError, OutputError, refusal_of
 from generator.base.toml_file import syntax_faults
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def change_file(path: Path, change: Callable[[str], str]) -> None:
     except HeelwrightError:
         raise
     except OSError as error:
-        raise OutputError(f"{path}: could not be written ({error.strerror or error})") from error
+        raise OutputError(f"{path}: could not be written ({refusal_of(error)})") from error
 
 
 def parsed(text: str, file: str) -> dict[str, Any]:

@@ -6,7 +6,7 @@ A remedy is kept only when the job solved with it passes that check and breaks n
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -45,6 +45,15 @@ _KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "cutting length": ("router.cutting_length",),
         "tongue width": ("joint.mortise_width", "router.bit_diameter"),
         "bushing in the opening": ("joint.mortise_width",),
+        "body rest": ("instrument.neck_block_width", "joint.mortise_width"),
+        "body rest depth": ("instrument.neck_block_thickness",),
+        "mortise and back": ("joint.mortise_length", "instrument.body_depth_at_neck"),
+        "tip screw": ("joint.mortise_width", "router.bit_diameter"),
+        "upper and body rest screws": ("jig.rest_length", "joint.mortise_width"),
+        "rests between the brackets": ("jig.rest_length", "instrument.heel_width"),
+        "teeth": ("instrument.truss_rod_slot_depth",),
+        "dowels": ("instrument.heel_width",),
+        "plug": ("joint.mortise_length",),
     }
 )
 #: Bass and treble are moved alike.
@@ -54,6 +63,8 @@ _MOST_STEPS = 12
 _GRAIN = 0.05
 _FIRST_STEP = 0.1
 _SLACK = 1e-9
+#: Solves a job, with whatever checks are asked about.
+Solver = Callable[[Job], Solution]
 
 
 @dataclass(frozen=True)
@@ -73,29 +84,32 @@ class Remedy:
         return f"to change it: {_BOTH.get(self.key, self.key)} {change}, {ends}"
 
 
-def remedies(solution: Solution, check: Check) -> tuple[Remedy, ...]:
-    """The first key that mends the check, with its new value; nothing where none does."""
+def remedies(solution: Solution, check: Check, solver: Solver = solve) -> tuple[Remedy, ...]:
+    """The first key that mends the check, with its new value; nothing where none does.
+
+    `solver` solves a job with the checks that `solution` carries.
+    """
     if check.status is CheckStatus.OK:
         return ()
     for key in _KEYS.get(check.name, ()):
-        found = _mended(solution, check, key)
+        found = _mended(solution, check, key, solver)
         if found is not None:
             return (found,)
     return ()
 
 
-def _mended(solution: Solution, check: Check, key: str) -> Remedy | None:
+def _mended(solution: Solution, check: Check, key: str, solver: Solver) -> Remedy | None:
     """Walk the key towards the limit by the slope of the last two values (secant), then to a whole grain beyond."""
     now = _value(solution.job, key)
     if now is None:
         return None
     last, last_excess, at = now, check.excess, now + _FIRST_STEP
     for _ in range(_MOST_STEPS):
-        excess = _excess(solution.job, key, at, check.name)
+        excess = _excess(solution.job, key, at, check.name, solver)
         if excess is None:
             return None
-        if -2 * _GRAIN < excess <= _SLACK and _is_good(solution, check, key, at):
-            return _rounded(solution, check, key, now, at)
+        if -2 * _GRAIN < excess <= _SLACK and _is_good(solution, check, key, at, solver):
+            return _rounded(solution, check, key, now, at, solver)
         if abs(excess - last_excess) < _SLACK:
             return None
         slope = (excess - last_excess) / (at - last)
@@ -104,23 +118,23 @@ def _mended(solution: Solution, check: Check, key: str) -> Remedy | None:
     return None
 
 
-def _rounded(solution: Solution, check: Check, key: str, now: float, at: float) -> Remedy:
+def _rounded(solution: Solution, check: Check, key: str, now: float, at: float, solver: Solver) -> Remedy:
     """The value on a whole grain where that serves as well."""
     rounders = (math.ceil, math.floor) if at > now else (math.floor, math.ceil)
     for rounder in rounders:
         whole = rounder(at / _GRAIN) * _GRAIN
-        if _is_good(solution, check, key, whole):
+        if _is_good(solution, check, key, whole, solver):
             return Remedy(key, now, round(whole, 6))
     return Remedy(key, now, at)
 
 
-def _is_good(solution: Solution, check: Check, key: str, value: float) -> bool:
+def _is_good(solution: Solution, check: Check, key: str, value: float, solver: Solver) -> bool:
     """True where the job with that value passes the check and no other check comes out worse than before."""
     job = _with(solution.job, key, value)
     if job is None:
         return False
     try:
-        solved = solve(job)
+        solved = solver(job)
     except HeelwrightError:
         return False
     before = {one.name for one in solution.checks if one.status is not CheckStatus.OK}
@@ -128,12 +142,12 @@ def _is_good(solution: Solution, check: Check, key: str, value: float) -> bool:
     return check.name not in after and after <= before and not any(True for _ in _broken_rules(job))
 
 
-def _excess(job: Job, key: str, value: float, name: str) -> float | None:
+def _excess(job: Job, key: str, value: float, name: str, solver: Solver) -> float | None:
     changed = _with(job, key, value)
     if changed is None:
         return None
     try:
-        return next((one.excess for one in solve(changed).checks if one.name == name), None)
+        return next((one.excess for one in solver(changed).checks if one.name == name), None)
     except (HeelwrightError, ValueError, ZeroDivisionError):
         return None
 

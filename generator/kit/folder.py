@@ -19,7 +19,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from generator.base.atomic_file import alone
-from generator.base.errors import Fault, HeelwrightError, InputError, OutputError
+from generator.base.errors import Fault, HeelwrightError, InputError, OutputError, refusal_of
 from generator.kit.manifest import Manifest, read_manifest
 from generator.proof.listing import MANIFEST
 
@@ -96,7 +96,7 @@ def _as_output_error(target: Path) -> Iterator[None]:
         raise
     except OSError as error:
         raise OutputError(
-            f"{target}: the kit could not be written ({error.strerror or error}); what stood there stands"
+            f"{target}: the kit could not be written ({refusal_of(error)}); what stood there stands"
         ) from error
 
 

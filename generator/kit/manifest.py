@@ -12,12 +12,25 @@ from typing import Any
 
 from generator.base.bounded_file import read_bounded
 from generator.base.errors import Fault, InputError, OutputError
+from generator.base.store import library_version
 from generator.proof.listing import GROUP_OF, MANIFEST, SCHEMA, read_listing
 
 RESULTS_GROUP, PAPER_GROUP = "results", "paper"
 
 #: What of the results is the solved job; the checks judge it, and the notes say how it was loaded.
 _SOLVED = ("version", "job", "neck_set", "joint", "router", "cradle", "template", "parts", "uncertainty")
+#: Libraries that write a kit's files, or whose fonts and figures stand in them.
+_WRITING = (
+    "cadquery",
+    "cadquery-ocp",
+    "ezdxf",
+    "fonttools",
+    "jinja2",
+    "matplotlib",
+    "reportlab",
+    "shapely",
+    "svgwrite",
+)
 
 
 @dataclass(frozen=True)
@@ -44,10 +57,11 @@ class Entry:
 
 @dataclass(frozen=True)
 class Manifest:
-    """What a folder's manifest says: its files by path, and by group the mark of the solved job it was made of."""
+    """What a folder's manifest says: its files by path, and by group of which solved job and with which libraries."""
 
     files: Mapping[str, Entry] = field(default_factory=dict)
     solved: Mapping[str, str] = field(default_factory=dict)
+    libraries: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def groups(self) -> tuple[str, ...]:
@@ -76,7 +90,7 @@ def read_manifest(folder: Path) -> Manifest | None:
         allowed = "a manifest as `make` writes it: choose another folder with -o, or move this one away"
         raise InputError([Fault(str(folder / MANIFEST), "", found, allowed)]) from None
     files = {path: Entry(path, one.size, one.sha256, one.group) for path, one in listing.files.items()}
-    return Manifest(files, listing.solved)
+    return Manifest(files, listing.solved, listing.libraries)
 
 
 def write_manifest(
@@ -84,25 +98,34 @@ def write_manifest(
     kept: Iterable[Entry] = (),
     solved: Mapping[str, str] | None = None,
     stale: Collection[str] = (),
+    libraries: Mapping[str, str] | None = None,
 ) -> None:
     """Write manifest.json: every other file of the folder with its size, SHA-256 and group, sorted by path.
 
-    `kept` are files of an earlier run, listed as they were; `solved` the mark of the solved job by group, `stale` the
-    groups that are of another job than the results.
+    `kept` are files of an earlier run, listed as they were, written with the `libraries` by group; `solved` the mark of
+    the solved job by group, `stale` the groups that are of another job than the results.
     """
     files = {entry.path: entry for entry in kept}
+    written_with = {entry.group: (libraries or {}).get(entry.group, "") for entry in files.values()}
     for path in sorted(p for p in folder.rglob("*") if p.is_file() and p.name != MANIFEST):
         name = path.relative_to(folder).as_posix()
         if name not in files:
             data = path.read_bytes()
             files[name] = Entry(name, len(data), hashlib.sha256(data).hexdigest(), GROUP_OF[name.split("/")[0]])
+    groups = sorted({entry.group for entry in files.values()})
     content = {
         "schema": SCHEMA,
         "files": [files[name].content() for name in sorted(files)],
         "solved": dict(sorted((solved or {}).items())),
         "stale": sorted(stale),
+        "libraries": {group: written_with.get(group, libraries_now()) for group in groups},
     }
     write_json(folder / MANIFEST, content)
+
+
+def libraries_now() -> str:
+    """The libraries that decide how a file is written, each with its version; one that is not there is left out."""
+    return ", ".join(f"{name} {found}" for name in _WRITING if (found := library_version(name)))
 
 
 def solved_mark(results: Mapping[str, Any], group: str) -> str:

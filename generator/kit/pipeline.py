@@ -10,11 +10,12 @@ from generator.base.errors import CheckFailed, Fault, InputError
 from generator.base.store import NO_STORE, Store
 from generator.cutting.nesting import refuse_oversize
 from generator.jig.build import build_jig
-from generator.jig.buildability import with_standing
+from generator.jig.buildability import solve_standing, with_standing
 from generator.jig.results import checks_list, results_dict
-from generator.job.command_line import command_line
+from generator.job.command_line import command_line, path_argument
 from generator.job.effective import job_copy
 from generator.job.model.job import JOB_SOURCE, Job, Paper
+from generator.joint.remedy import remedies
 from generator.joint.solution import Check, CheckStatus, Solution, solve
 from generator.kit.bundle import Bundle, write_bundle
 from generator.kit.crew import Crew, Task
@@ -112,7 +113,8 @@ def write_kit(
             write_json(draft / RESULTS, results | {"checks": checks_list((*solution.checks, *(plan.proof or ())))})
         if Group.SHEET in groups:
             crew.do_all([_writing(Group.SHEET, plan, draft)], progress, done)
-        (draft / JOB_COPY).write_text(job_copy(job, command_line("make", job)), encoding="utf-8", newline="\n")
+        copy = job_copy(job, command_line("make", job), path_argument(target))
+        (draft / JOB_COPY).write_text(copy, encoding="utf-8", newline="\n")
         carried |= _carried(target, draft, held, stale)
         for bundle in bundles:
             write_bundle(solution, jig, draft, bundle)
@@ -120,7 +122,7 @@ def write_kit(
         present = {group.value for group in groups} | {*kept}
         marks = {group: solved_mark(results, group) for group in present - {*stale}}
         marks |= {group: held.solved[group] for group in stale if group in held.solved}
-        write_manifest(draft, [held.files[name] for name in carried], marks, stale)
+        write_manifest(draft, [held.files[name] for name in carried], marks, stale, held.libraries)
     store.trim()
     return MadeKit(target, solution, plan.proof, stale)
 
@@ -185,11 +187,16 @@ def prove_written(plan: KitPlan, draft: Path) -> tuple[Check, ...]:
 
 
 def refuse_failed(solution: Solution, checks: Collection[Check]) -> None:
-    """Raise CheckFailed naming every check in `checks` that failed."""
+    """Raise CheckFailed naming every check in `checks` that failed, and the nearest value that mends it."""
     faults = [
-        Fault(solution.job.name, check.name, check.found, f"{check.allowed}: {check.message}")
+        Fault(solution.job.name, check.name, check.found, f"{check.allowed}: {_told(solution, check)}")
         for check in checks
         if check.status is CheckStatus.FAIL
     ]
     if faults:
         raise CheckFailed(faults)
+
+
+def _told(solution: Solution, check: Check) -> str:
+    units = solution.job.output.units
+    return "; ".join([check.message, *(one.words(units) for one in remedies(solution, check, solve_standing))])

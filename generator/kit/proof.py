@@ -10,10 +10,12 @@ from generator.proof.cut.cut_picture import cut_picture
 from generator.proof.cut.gap_spread import picture_of
 from generator.proof.prove import prove_template_of
 
+PICTURES_OF_PROOF = "proof"
+
 
 def write_proof_pictures(folder: Path, solution: Solution) -> None:
     """Write `folder`/proof/cut.svg, where `folder` has a cutting file of the plate, and `folder`/proof/gap.svg."""
-    pictures = folder / "proof"
+    pictures = folder / PICTURES_OF_PROOF
     pictures.mkdir()
     proof = prove_template_of(folder)
     if proof is not None and proof.cuts:

@@ -9,6 +9,7 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
 from generator.base.units import format_inches, format_mm
+from generator.jig.buildability import solve_standing
 from generator.job.model.instrument import Handed
 from generator.job.model.job import UnitsChoice
 from generator.joint.checks import Check, CheckStatus
@@ -80,7 +81,7 @@ def to_mind(solution: Solution, checks: Iterable[Check]) -> list[str]:
     for check in found:
         word = "FAILS" if check.status is CheckStatus.FAIL else "warning"
         lines += _wrapped(f"{word}: {check.name}: ", f"{check.found}, {check.allowed}: {check.message}")
-        for change in remedies(solution, check):
+        for change in remedies(solution, check, solve_standing):
             lines += textwrap.wrap(change.words(units), WIDTH, initial_indent="    ", subsequent_indent="      ")
     return lines
 

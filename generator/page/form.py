@@ -178,9 +178,10 @@ def _flat(name: str, content: Any) -> Iterator[tuple[str, str]]:
 def base_texts(form: Form) -> dict[str, str]:
     """The text of every field that the form leaves alone: what its presets say, else the default, else nothing."""
     preset = {name: form.fields.get(name, "") for name in PRESET_OF}
-    preset["jig.preset"] = preset["jig.preset"] or DEFAULT_JIG
+    start = _preset_tables(PresetKind.INSTRUMENTS, preset["instrument.preset"]).get("start", {})
+    preset["jig.preset"] = preset["jig.preset"] or start.get("jig", DEFAULT_JIG)
     found = {name: "" if key.only else text_of(key.default) for name, key in job_keys().items()}
-    found["jig.preset"] = DEFAULT_JIG
+    found["jig.preset"] = preset["jig.preset"]
     for key, kind in PRESET_OF.items():
         tables = _preset_tables(kind, preset[key])
         whole = [table for table in (TOP, TARGET) if _has(tables, table)]

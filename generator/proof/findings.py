@@ -37,6 +37,7 @@ class Kind(Enum):
     JOINT = "files: joint on paper"
     SETUP = "files: setup sheet"
     PRINT = "files: print"
+    ANEW = "files: as drawn anew"
 
 
 #: What each kind looks at, for the report of a kit where nothing was found.
@@ -62,6 +63,7 @@ _LOOKS_AT = {
     Kind.PICTURE: "SVG, PDF and DXF of a drawing show one picture with the same words",
     Kind.JOINT: "the paper sheets show mortise, tenon, bolts and gap of the results",
     Kind.SETUP: "the setup sheet says the figures of the results",
+    Kind.ANEW: "every sheet, page, picture and model is what the results draw when they are drawn again",
     Kind.PRINT: "printed pages, laid together, are the sheets, and the check square is 100 mm",
 }
 

@@ -54,12 +54,16 @@ class Listed:
 
 @dataclass(frozen=True)
 class Listing:
-    """The files by path, the groups that are of an earlier job than the results, and by group the solved job's mark."""
+    """The files by path, the groups that are of an earlier job than the results, and what is said of each group.
+
+    By group: the solved job's mark, and the libraries that it was written with.
+    """
 
     schema: int
     files: Mapping[str, Listed]
     stale: tuple[str, ...]
     solved: Mapping[str, str]
+    libraries: Mapping[str, str]
 
 
 def read_listing(folder: Path) -> Listing:
@@ -68,7 +72,7 @@ def read_listing(folder: Path) -> Listing:
         raw = read_json(folder / MANIFEST)
         entries = [_entry(item) for item in raw["files"]]
         stale = tuple(str(group) for group in raw.get("stale", ()))
-        solved = {str(group): str(mark) for group, mark in raw.get("solved", {}).items()}
+        solved, libraries = (_by_group(raw.get(key, {})) for key in ("solved", "libraries"))
         schema = raw["schema"]
     except OutputError:
         raise
@@ -79,7 +83,11 @@ def read_listing(folder: Path) -> Listing:
         raise OutputError("it lists a file twice")
     if len(files) > _MOST:
         raise OutputError(f"it lists {len(files)} files, and {_MOST} at most are read")
-    return Listing(schema, MappingProxyType(files), stale, solved)
+    return Listing(schema, MappingProxyType(files), stale, solved, libraries)
+
+
+def _by_group(table: Mapping[str, Any]) -> dict[str, str]:
+    return {str(group): str(words) for group, words in table.items()}
 
 
 def _entry(item: Mapping[str, Any]) -> Listed:

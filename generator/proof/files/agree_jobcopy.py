@@ -12,7 +12,8 @@ from generator.proof.findings import Finding, Kind
 from generator.proof.kit_files import Kit
 from generator.proof.listing import JOB_COPY
 
-_COMMAND_LINE = 2
+#: The lines of job.toml that say how a kit came about.
+_MAKING = (2, 3)
 
 
 def job_copy_findings(kit: Kit, *, warns: bool) -> Iterator[Finding]:
@@ -26,10 +27,10 @@ def job_copy_findings(kit: Kit, *, warns: bool) -> Iterator[Finding]:
         yield Finding(Kind.UNREADABLE, JOB_COPY, str(error))
         return
     job = kit.solution.job.model_copy(update={"inputs": kit.results["inputs"]})
-    wanted = job_copy(job, "").splitlines()
+    wanted = job_copy(job, "", "-").splitlines()
     pairs = list(zip_longest(found, wanted, fillvalue="nothing"))
-    # The second line is the command that made the kit, which says where it was made.
-    odd = [(number, pair) for number, pair in enumerate(pairs, 1) if pair[0] != pair[1] and number != _COMMAND_LINE]
+    # The second and third line say how the kit was made and where it was put: the command `prove` reads those.
+    odd = [(number, pair) for number, pair in enumerate(pairs, 1) if pair[0] != pair[1] and number not in _MAKING]
     if odd:
         number, (has, want) = odd[0]
         words = f'line {number} is "{_plain(has)}"; the inputs of results.json give "{_plain(want)}"'

@@ -19,8 +19,9 @@ from generator.proof.findings import Finding, Kind
 #: STEP files carry twelve decimals or so; corners agree within this, mm.
 EXACT = 2e-3
 _VOLUME_SLACK = 1e-6
-#: Levels of the sections that show every bore at its width, as shares of the thickness: near either face.
-_LEVELS = (0.04, 0.96)
+#: The sections that show every bore at its width lie this share of the thickness under either face, or half as far as
+#: the nearest hole that is bored in from an edge.
+_LEVEL, _OVER_A_BORE = 0.04, 0.5
 
 
 def text_findings(path: FilePath, part: Part, drawn: Drawn) -> Iterator[Finding]:
@@ -147,11 +148,19 @@ def solid_findings(path: FilePath, part: Part, volume: float, drawn: Drawn) -> I
         yield Finding(Kind.THICKNESS, name, f"{thick:.3f} mm thick; its sheet is {part.thickness:.3f} mm")
         return
     try:
-        sections = [_section(solid, solid.bounds.low, share * thick) for share in _LEVELS]
+        sections = [_section(solid, solid.bounds.low, height) for height in _levels(part)]
     except GeometryError as error:
         yield Finding(Kind.SOLID, name, str(error))
         return
     yield from likeness_finding(name, compare(drawn, _through(*sections), EXACT), "its cutting file")
+
+
+def _levels(part: Part) -> tuple[float, float]:
+    """Heights over the back (mm) at which nothing but what goes through, or into a face, is cut."""
+    deep, thick = _LEVEL * part.thickness, part.thickness
+    low = [bore.z - bore.diameter / 2.0 for bore in part.edge_holes]
+    high = [thick - bore.z - bore.diameter / 2.0 for bore in part.edge_holes]
+    return min([deep, *(_OVER_A_BORE * skin for skin in low)]), thick - min([deep, *(_OVER_A_BORE * s for s in high)])
 
 
 def _section(solid: Any, low: P3, height: float) -> Drawn:
