@@ -12,6 +12,7 @@ import argparse
 import os
 import platform
 import resource
+import shutil
 import statistics
 import subprocess
 import sys
@@ -45,29 +46,33 @@ from generator.job.load import load_job
 from generator.jig.build import build_jig
 from generator.joint.solution import solve
 
-build_jig(solve(load_job(sys.argv[2])))
+build_jig(solve(load_job(sys.argv[1])))
 """
 
 
 @dataclass
 class Case:
-    """One command; `{out}` in it stands for a folder of its own; the store it may use. Its times so far, s."""
+    """One command, run in a folder of its own with a copy of the `store`, or none. Its times so far, s."""
 
     name: str
     command: list[str]
-    store: str = "off"
+    store: Path | None = None
     cpu: list[float] = field(default_factory=list)
     clock: list[float] = field(default_factory=list)
 
     def run(self) -> None:
-        with tempfile.TemporaryDirectory() as out:
-            command = [sys.executable, *(part.replace("{out}", out) for part in self.command)]
+        with tempfile.TemporaryDirectory() as out, tempfile.TemporaryDirectory() as store:
+            if self.store is not None:
+                shutil.copytree(self.store, store, dirs_exist_ok=True)
             before, start = _children(), time.perf_counter()
-            where = os.environ | {"HEELWRIGHT_CACHE": self.store}
-            quiet = subprocess.DEVNULL
-            subprocess.run(command, cwd=ROOT, env=where, check=True, stdout=quiet, stderr=quiet)
+            _run(self.command, Path(out), "off" if self.store is None else store)
             self.clock.append(time.perf_counter() - start)
             self.cpu.append(_children() - before)
+
+
+def _run(command: list[str], folder: Path, store: str) -> None:
+    where, quiet = os.environ | {"HEELWRIGHT_CACHE": store, "PYTHONPATH": str(ROOT)}, subprocess.DEVNULL
+    subprocess.run([sys.executable, *command], cwd=folder, env=where, check=True, stdout=quiet, stderr=quiet)
 
 
 def _children() -> float:
@@ -76,18 +81,36 @@ def _children() -> float:
     return used.ru_utime + used.ru_stime
 
 
-def cases(job: str, workers: int, store: str) -> list[Case]:
-    make = ["-m", "generator", "make", job, "-o", "{out}", "--workers"]
+def cases(job: str, workers: int, folder: Path) -> list[Case]:
+    """Every case. What two of them need stands in `folder`: a store that knows the kit, a job with another target."""
+    store, other = folder / "store", str(_with_another_target(job, folder))
+    make = ["-m", "generator", "make", job, "--workers"]
     groups = ("laser", "step", "paper", "drawings", "sheet")
     return [
-        Case("bare kernel script", ["-c", BARE_KERNEL, "{out}"]),
+        Case("bare kernel script", ["-c", BARE_KERNEL, "."]),
         Case("solve", ["-m", "generator", "solve", job]),
-        Case("jig", ["-c", JIG, "{out}", job]),
+        Case("jig", ["-c", JIG, job]),
         *(Case(f"{group} alone", [*make, "1", "--only", group]) for group in groups),
         Case("whole kit, 1 process", [*make, "1"]),
         Case(f"whole kit, {workers} processes", [*make, str(workers)]),
-        Case("whole kit, made before", [*make, "1"], store),
+        Case("the same kit again", [*make, "1"], store),
+        Case("another target only", ["-m", "generator", "make", other, "--workers", "1"], store),
     ]
+
+
+def _with_another_target(name: str, folder: Path) -> Path:
+    """A file in `folder` with the job, its gap at the saddle 0.1 mm larger."""
+    from generator.base.toml_edit import change_table, read_text
+
+    from generator.job.load import load_job
+
+    job = load_job(name)
+    assert job.source_path is not None
+    path = folder / "other" / f"{job.name}.toml"  # a folder that no case runs in: a job file there would be taken
+    path.parent.mkdir()
+    text = change_table(read_text(job.source_path), ("target",), {"saddle_gap": job.target.saddle_gap + 0.1})
+    path.write_text(text, encoding="utf-8")
+    return path
 
 
 def warm(job_name: str, runs: int) -> list[tuple[str, float]]:
@@ -154,8 +177,10 @@ def main() -> None:
     options.add_argument("--runs", type=int, default=5)
     options.add_argument("--workers", type=int, default=os.cpu_count() or 1)
     chosen = options.parse_args()
-    with tempfile.TemporaryDirectory() as store:
-        found = cases(chosen.job, chosen.workers, store)
+    with tempfile.TemporaryDirectory() as folder:
+        place = Path(folder)
+        found = cases(chosen.job, chosen.workers, place)
+        _run(["-m", "generator", "make", chosen.job, "--workers", "1"], place, str(place / "store"))
         for _ in range(chosen.runs):
             for case in found:
                 case.run()

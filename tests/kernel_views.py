@@ -11,6 +11,7 @@ from OCP.GeomAbs import GeomAbs_CurveType
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
 from OCP.HLRAlgo import HLRAlgo_Projector
 from OCP.HLRBRep import HLRBRep_Algo, HLRBRep_HLRToShape, HLRBRep_TypeOfResultingEdge
+from OCP.TopoDS import TopoDS_Shape
 
 from generator.base.geometry3d import P3, Placement
 
@@ -20,11 +21,11 @@ _PIECES = 128
 _CRUMB = 1e-4
 
 
-def visible_lines(solids: Mapping[str, cq.Solid], view: Placement) -> shapely.MultiLineString:
+def visible_lines(solids: Mapping[str, TopoDS_Shape], view: Placement) -> shapely.MultiLineString:
     """Sharp edges and outlines that are seen of the solids, hiding each other, in the view's x and y, mm."""
     algorithm = HLRBRep_Algo()
     for solid in solids.values():
-        algorithm.Add(solid.wrapped)
+        algorithm.Add(solid)
     eye = gp_Ax2(gp_Pnt(*view.origin), gp_Dir(*view.z_axis), gp_Dir(*view.x_axis))
     algorithm.Projector(HLRAlgo_Projector(eye))
     algorithm.Update()
@@ -34,7 +35,7 @@ def visible_lines(solids: Mapping[str, cq.Solid], view: Placement) -> shapely.Mu
     lines = []
     for solid in solids.values():
         for kind in (kinds.HLRBRep_Sharp, kinds.HLRBRep_OutLine):
-            found = answer.CompoundOfEdges(solid.wrapped, kind, True, True)
+            found = answer.CompoundOfEdges(solid, kind, True, True)
             if found is not None and not found.IsNull():
                 lines += [_line(edge, view) for edge in cq.Shape.cast(found).Edges()]
     return shapely.union_all([line for line in lines if line.length > _CRUMB])

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 
+from generator.base.geometry2d import P2, Circle
 from generator.base.store import Store
+from generator.job.model.job import OutputSpec, Paper
 
 #: What `shout` was asked in this process.
 ASKED: list[str] = []
@@ -19,6 +23,15 @@ def shout(word: str, times: int = 1) -> bytes:
 def large(size: int) -> bytes:
     ASKED.append(str(size))
     return bytes(size)
+
+
+def figures(size: float) -> Mapping[str, object]:
+    ASKED.append(str(size))
+    return MappingProxyType({"circle": Circle(P2(0.0, -0.0), size), "paper": Paper.A3, "output": OutputSpec()})
+
+
+def shout_through(word: str, store: Store) -> bytes:
+    return store.kept(shout, word)
 
 
 def refuse(word: str) -> bytes:

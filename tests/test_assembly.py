@@ -11,7 +11,7 @@ from solid_samples import board, small_jig
 from generator.base.errors import GeometryError
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Placement
 from generator.jig.part import Jig, Part
-from generator.solid import Piece, assembly, bounds, interferences, jig_solids, part_solid
+from generator.solid import Piece, assembly, bounds, interferences, jig_solids, part_solid, volume
 from generator.solid.assembly import PLAIN, STEEL
 
 
@@ -45,7 +45,7 @@ def test_a_screw_has_its_conical_head() -> None:
     screw = assembly(small_jig()).piece("screw_1")
     frustum = math.pi * 2.5 / 3.0 * (5.0**2 + 5.0 * 2.5 + 2.5**2)
     expected = frustum + math.pi * 2.5**2 * 12.5
-    assert screw.placed.Volume() == pytest.approx(expected, rel=1e-9)
+    assert volume(screw.placed) == pytest.approx(expected, rel=1e-9)
     assert screw.hardware is not None
     assert screw.hardware.volume == pytest.approx(expected, rel=1e-12)
     box = bounds(screw.placed)

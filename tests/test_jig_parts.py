@@ -171,7 +171,7 @@ def test_solid_is_the_profile(name: str) -> None:
     from generator.solid.measure import volume
 
     for part in made(name)[1].parts:
-        assert volume(part_solid(part).wrapped) == pytest.approx(part.volume, rel=1e-6), part.name
+        assert volume(part_solid(part)) == pytest.approx(part.volume, rel=1e-6), part.name
 
 
 @pytest.mark.parametrize("name", READY)

@@ -39,7 +39,7 @@ PLAIN = ("base",)
 
 #: Library -> the only modules that may name it.
 HEAVY = {
-    "cadquery": ["solid", "formats.step"],
+    "cadquery": [],
     "OCP": ["solid", "formats.step"],
     "ezdxf": ["formats.dxf"],
     "mapbox_earcut": ["drawing.facets.triangles"],

@@ -17,7 +17,7 @@ from generator.drawing.booklet import booklet, tiled_document
 from generator.drawing.sheet import Sheet
 from generator.drawing.tiling import both_plans
 from generator.formats.pdf.read import PdfFile, read_pdf
-from generator.formats.pdf.write import write_pdf
+from generator.formats.pdf.write import pdf_bytes
 from generator.formats.svg.read import SvgFile, read_svg
 from generator.formats.svg.write import write_svg
 from generator.jig.build import build_jig
@@ -50,13 +50,13 @@ def kit(sheets: dict[str, Sheet], tmp_path_factory: pytest.TempPathFactory) -> P
     for name, sheet in sheets.items():
         write_svg(sheet, folder / "paper" / f"{name}.svg")
     plans = [both_plans(sheet, Paper.A4) for sheet in sheets.values()]
-    write_pdf(booklet(plans, "All sheets"), folder / "paper" / "booklet.A4.pdf", "All sheets", JOB)
+    (folder / "paper" / "booklet.A4.pdf").write_bytes(pdf_bytes(booklet(plans, "All sheets"), "All sheets", JOB))
     write_manifest(folder)
     return folder
 
 
 def printed(sheet: Sheet, path: Path, correction: Correction | None = None) -> PdfFile:
-    write_pdf(tiled_document(both_plans(sheet, Paper.A4, correction)), path, sheet.title, sheet.job)
+    path.write_bytes(pdf_bytes(tiled_document(both_plans(sheet, Paper.A4, correction)), sheet.title, sheet.job))
     return read_pdf(path)
 
 

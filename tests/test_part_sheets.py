@@ -7,7 +7,6 @@ import itertools
 import re
 from collections import Counter
 from functools import lru_cache
-from pathlib import Path
 
 import pytest
 from jobs_by_hand import changed, load
@@ -33,7 +32,7 @@ from generator.job.model.job import Paper
 from generator.job.presets import PresetKind, list_presets
 from generator.joint import stations as frame
 from generator.joint.solution import solve
-from generator.kit.paper import write_paper
+from generator.kit.paper import files_of
 
 #: Without teeth or inner cuts a rest or caul is a plain rectangle and stands in the cut list.
 LISTED = {"board", "caul", "plug_crosspiece"}
@@ -257,17 +256,14 @@ def test_the_plate_says_how_many_of_what() -> None:
     assert f"{stock.material} {stock.thickness:g} mm thick" in said
 
 
-def test_paper_files_of_a_job(tmp_path: Path) -> None:
+def test_paper_files_of_a_job() -> None:
     """Each sheet as SVG, one booklet a size, nothing else; the same bytes twice; 100 mm square on each cover."""
     job, some = solution_of("tilted").job, sheets()[:2]
-    for name in ("one", "two"):
-        write_paper(some, job, tmp_path / name, (Paper.A4, Paper.LETTER))
-    files = sorted(path.name for path in (tmp_path / "one").iterdir())
-    assert files == sorted([*(f"{sheet.name}.svg" for sheet in some), "booklet.A4.pdf", "booklet.letter.pdf"])
-    for name in files:
-        assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
+    files, again = (files_of(some, (Paper.A4, Paper.LETTER), job.printer) for _ in range(2))
+    assert sorted(files) == sorted([*(f"{sheet.name}.svg" for sheet in some), "booklet.A4.pdf", "booklet.letter.pdf"])
+    assert files == again
     for name in (n for n in files if n.endswith(".pdf")):
-        pages = read((tmp_path / "one" / name).read_bytes())
+        pages = read(files[name])
         assert len({p.media for p in pages}) == 1
         cover = pages[0]
         squares = [line.shape.bounds for line in cover.lines if len(line.points) == 5]

@@ -164,7 +164,6 @@ def height(corner: list[P3], at: P2) -> float:
 @pytest.mark.parametrize("view", [CORNER, ODD, PartView.FRONT.value, PartView.TOP.value, JigView.ISOMETRIC_BELOW.value])
 def test_the_kernel_sees_as_much(view: Placement) -> None:
     """OCCT's hidden-line removal of three parts finds the same length of visible edges and the same box."""
-    import cadquery as cq
     from kernel_views import visible_lines
 
     from generator.solid import part_solid
@@ -177,7 +176,7 @@ def test_the_kernel_sees_as_much(view: Placement) -> None:
         ("stood", board("stood", 120.0, 60.0, 12.0), stand),
         ("over", board("over", 90.0, 70.0, 9.0), over),
     ]
-    exact = {name: cq.Solid(part_solid(part).wrapped.Moved(location(place))) for name, part, place in parts}
+    exact = {name: part_solid(part).Moved(location(place)) for name, part, place in parts}
     theirs = visible_lines(exact, view)
     ours = seen([Shown(name, part_facets(part, place, 0.002)) for name, part, place in parts], view)
     assert tuple(ours.box) == pytest.approx(theirs.bounds, abs=0.02)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import os
 import re
 import subprocess
@@ -51,6 +52,31 @@ def test_a_terminal_gets_one_bar(tmp_path: Path) -> None:
     assert shown.rstrip().endswith("\x1b[2K")
     assert said.startswith("wrote ")
     assert "\x1b" not in said
+
+
+def test_the_first_sign_comes_before_anything_is_loaded() -> None:
+    """On a terminal `make` says a word before its own libraries load, wipes it, and says none with --json or a pipe."""
+    script = (
+        "import io, sys\n"
+        "class Terminal(io.StringIO):\n"
+        "    def isatty(self): return TERMINAL\n"
+        "    def write(self, words):\n"
+        "        said.append((words, 'pydantic' in sys.modules))\n"
+        "said = []\n"
+        "sys.argv, sys.stderr = ['heelwright', *ARGUMENTS], Terminal()\n"
+        "from generator.commands.cli import main\n"
+        "try: main()\n"
+        "except SystemExit: pass\n"
+        "print(said[:2])"
+    )
+    for terminal, arguments, wanted in (
+        (True, ["make"], [("make: loading", False), ("\r\x1b[2K", True)]),
+        (True, ["class", "--json", "--help"], []),
+        (False, ["make", "--help"], []),
+    ):
+        told = f"TERMINAL, ARGUMENTS = {terminal}, {arguments}\n{script}"
+        run = subprocess.run([sys.executable, "-c", told], cwd=ROOT, capture_output=True, text=True, check=True)
+        assert ast.literal_eval(run.stdout.splitlines()[-1]) == wanted
 
 
 def test_a_pipe_gets_plain_lines(tmp_path: Path) -> None:

@@ -88,7 +88,7 @@ def test_random_jobs_prove_clean(batch: int, tmp_path: Path) -> None:
     for drawn in solved_jobs(RANDOM_KITS // BATCHES, batch * SEEDS_APART):
         jig = build_jig(drawn.solution)
         folder = laser_kit(drawn.solution, jig, tmp_path / drawn.job.name)
-        checks = prove_draft(folder, Plan(drawn.solution, jig))
+        checks = prove_draft(folder, Plan(drawn.solution, jig)).checks
         faults = [f"{check.name}: {check.message}" for check in checks if check.status is CheckStatus.FAIL]
         if faults:
             found[drawn.seed] = faults
@@ -203,7 +203,7 @@ def plan() -> Plan:
 def test_each_fault_of_a_cutting_file_stops_make(name: str, kit: Path, plan: Plan, tmp_path: Path) -> None:
     """A draft with one file spoilt fails, and among the failed checks are those that name the fault."""
     fault, expected = SPOILT[name]
-    proof = Proof(prove_draft(spoilt(kit, tmp_path, fault), plan))
+    proof = Proof(prove_draft(spoilt(kit, tmp_path, fault), plan).checks)
     assert not proof.ok
     assert expected <= failed(proof)
 
@@ -212,7 +212,7 @@ def test_a_finished_kit_is_judged_as_its_draft_was(kit: Path, plan: Plan, tmp_pa
     """The command fails by the same names, and the manifest, written after the fault, is not among them."""
     copy = spoilt(kit, tmp_path, reshape(PLATE, widened))
     names = failed(proved(copy))
-    assert names == failed(Proof(prove_draft(copy, plan)))
+    assert names == failed(Proof(prove_draft(copy, plan).checks))
     assert "files: as listed" not in names
 
 
@@ -423,7 +423,7 @@ def test_a_solid_of_another_part_is_found_by_the_kernel(step_kit: Path, tmp_path
 
 def test_the_draft_is_proved_as_the_kit(kit: Path, plan: Plan) -> None:
     """What `make` waits for judges a good kit good, and by the checks of the finished one."""
-    checks = prove_draft(kit, plan)
+    checks = prove_draft(kit, plan).checks
     assert {check.status for check in checks} == {CheckStatus.OK}
     assert {check.name for check in checks} <= {check.name for check in proved(kit).checks}
 

@@ -16,7 +16,7 @@ from generator.drawing.page import sheet_page
 from generator.drawing.sheet import SheetBuilder
 from generator.drawing.style import Role
 from generator.formats.pdf.read import read_pdf
-from generator.formats.pdf.write import write_pdf
+from generator.formats.pdf.write import pdf_bytes
 from generator.formats.step.read import read_step
 from generator.formats.step.text import read_step_text
 from generator.formats.step.write import part_step
@@ -124,7 +124,7 @@ def test_one_sheet_reads_alike_from_svg_and_pdf(tmp_path: Path) -> None:
     builder.stroke(Circle(P2(50, 50), 6.35), Role.CUT)
     sheet = builder.sheet(120, 100, job="sample-job")
     write_svg(sheet, tmp_path / "a.svg")
-    write_pdf([sheet_page(sheet)], tmp_path / "a.pdf", "A sample", "sample-job")
+    (tmp_path / "a.pdf").write_bytes(pdf_bytes([sheet_page(sheet)], "A sample", "sample-job"))
     drawing, document = read_svg(tmp_path / "a.svg"), read_pdf(tmp_path / "a.pdf")
     boxes = [shape.box() for shape in drawing.shapes("cut")]
     for stroke, box in zip(document.pages[0].strokes, boxes, strict=True):

@@ -197,7 +197,7 @@ def test_the_assembly_shows_every_standing_part() -> None:
     from generator.documents.shop.assembly_drawing import assembly_drawing
 
     solution, jig = made("machined")
-    sheet = assembly_drawing(solution, jig, SheetNumber(1, len(jig.parts) + 1))
+    sheet = assembly_drawing(solution.job, jig, SheetNumber(1, len(jig.parts) + 1))
     rings = [item.path.center for item in sheet.items if getattr(getattr(item, "path", None), "radius", None) == 4.0]
     inside = {label.text for label in sheet.labels() if any(label.at.distance(ring) < 1e-6 for ring in rings)}
     standing = {item.part.name for item in jig.placed}
@@ -214,7 +214,7 @@ def test_overall_sizes_are_the_plates_and_the_boards() -> None:
     from generator.documents.shop.assembly_drawing import assembly_drawing
 
     solution, jig = made("machined")
-    sheet = assembly_drawing(solution, jig, SheetNumber(1, 1))
+    sheet = assembly_drawing(solution.job, jig, SheetNumber(1, 1))
     values = sorted(mark.value for mark in sheet.dimensions if mark.name.startswith("overall"))
     plate, board = jig.part("template_plate"), jig.part("board")
     wanted = [max(board.box.width, plate.box.height), plate.box.width, plate.thickness + board.box.height]

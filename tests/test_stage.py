@@ -276,7 +276,7 @@ def test_a_leaders_end_lies_on_its_piece(view: JigView) -> None:
     shapes = []
     for piece in assembly(jig).pieces:
         shape = IntCurvesFace_ShapeIntersector()
-        shape.Load(piece.placed.wrapped, 1e-6)
+        shape.Load(piece.placed, 1e-6)
         shapes.append((piece.label, shape))
     picture = seen([Shown(prop.name, prop.facets) for prop in jig_props(jig)], view.value)
     eye = view.value.z_axis

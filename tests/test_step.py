@@ -21,7 +21,7 @@ from generator.base.geometry2d import Circle
 from generator.base.shapes2d import rectangle
 from generator.formats.step.read import read_step, read_step_bytes
 from generator.formats.step.write import assembly_step, part_step, part_step_name
-from generator.solid import assembly, part_solid
+from generator.solid import assembly, part_solid, volume
 
 COLOUR = (0.87, 0.75, 0.55)
 
@@ -234,7 +234,7 @@ def test_another_kernel_reads_the_assembly(tmp_path: Path) -> None:
     path.write_bytes(assembly_step(model))
     (found,) = read_by_freecad(path)
     assert found.valid
-    assert found.volumes == pytest.approx([piece.shape.Volume() for piece in model.pieces], rel=1e-9)
+    assert found.volumes == pytest.approx([volume(piece.shape) for piece in model.pieces], rel=1e-9)
 
 
 def test_pocket_floor_is_where_the_model_says() -> None:

@@ -3,34 +3,37 @@
 from __future__ import annotations
 
 import os
+import pickle
 import shutil
 import subprocess
 import sys
 import time
 import tomllib
+from collections import Counter
 from dataclasses import dataclass, replace
 from enum import Enum
 from pathlib import Path
 from types import MappingProxyType
+from typing import Any, ClassVar
 
 import pytest
-from store_tasks import ASKED, keep_often, large, refuse, shout
+from store_tasks import ASKED, figures, keep_often, large, refuse, shout, shout_through
 
 from generator.base.errors import CheckFailed
 from generator.base.exact import digest
 from generator.base.geometry2d import P2
-from generator.base.store import LIBRARIES, NO_STORE, Store, _write, program_digest, users_store
+from generator.base.packed import pack, unpack
+from generator.base.store import LIBRARIES, NO_STORE, Store, _seal, _write, program_digest, users_store
 from generator.formats.dxf.write import part_dxf
 from generator.jig.build import build_jig
 from generator.job.load import load_job
-from generator.job.model.job import OutputSpec, Paper
+from generator.job.model.job import Job, OutputSpec, Paper
 from generator.joint.solution import solve
 from generator.kit.crew import Task, crew_of
 from generator.kit.groups import Group
 from generator.kit.pipeline import write_kit
 
 ROOT = Path(__file__).parent.parent
-GROUPS = (Group.STEP, Group.LASER)
 
 
 @pytest.fixture(autouse=True)
@@ -244,6 +247,47 @@ def test_a_damaged_entry_is_made_anew(store: Store, damage: str) -> None:
     assert damage == "folder" or path.read_bytes() == whole
 
 
+def test_a_kept_value_comes_back_as_it_was(store: Store) -> None:
+    """Nouns, enumerations and read-only mappings come back the same to the last digit, and are not made again."""
+    made, kept = store.kept(figures, 2.5), store.kept(figures, 2.5)
+    assert ASKED == ["2.5"]
+    assert made == kept == figures(2.5)
+    assert digest(made) == digest(kept)
+
+
+@pytest.mark.parametrize("value", [os.system, Counter, subprocess.Popen, print, Path("a"), exit])
+def test_nothing_but_values_is_read(store: Store, value: object) -> None:
+    """An entry that names a function, or a class of another library, is not obeyed: the result is made anew."""
+    store.kept(shout, "word")
+    (path,) = entries(store)
+    spoilt = pickle.dumps(value)
+    path.write_bytes(_seal(path, spoilt) + spoilt)
+    with pytest.raises(ValueError, match="nothing that was packed"):
+        unpack(spoilt)
+    assert store.kept(shout, "word") == b"WORD"
+
+
+def test_no_library_is_reached_through_the_program() -> None:
+    """A name that leads from a module of the program into a library that it uses is refused like the library's own."""
+    through = b"\x80\x04\x8c\x0fgenerator.store\x8c\x09os.system\x93."
+    assert pickle.loads(through) is os.system  # so an ordinary reader would take it
+    with pytest.raises(ValueError, match="no noun of the program"):
+        unpack(through)
+
+
+def test_what_cannot_come_back_is_not_kept() -> None:
+    """A value that a reader could not make again is refused when it is packed."""
+    with pytest.raises(TypeError, match="cannot be packed"):
+        pack(lambda: None)
+
+
+def test_a_store_among_the_arguments_is_no_cause(store: Store, tmp_path: Path) -> None:
+    """A function may be handed the store: which one it is changes neither its result nor its key."""
+    store.kept(shout_through, "word", store)
+    store.kept(shout_through, "word", replace(store, bound=7))
+    assert ASKED == ["word"]
+
+
 def test_a_folder_that_is_gone_is_made_again(store: Store) -> None:
     """The store may be deleted at any time."""
     store.kept(shout, "word")
@@ -411,19 +455,77 @@ def files(folder: Path) -> dict[str, bytes]:
     return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
-def test_a_kit_is_the_same_with_and_without_a_store(tmp_path: Path) -> None:
-    """A kit made without a store, with an empty one and with a full one: the same bytes, and the last is not made."""
-    job, out = load_job("ukulele-tenor"), tmp_path / "out"
-    store = Store(tmp_path / "store", program_digest(ROOT / "generator"))
-    made = []
-    for one in (NO_STORE, store, store):
-        made.append(files(write_kit(job, out, GROUPS, store=one).folder))
-        shutil.rmtree(out)
-    assert made[0] == made[1] == made[2]
-    kept = {path.read_bytes()[32:] for path in entries(store)}
-    wanted = {name for name in made[0] if name.startswith(("step/", "laser/"))}
-    assert wanted
-    assert {name for name in wanted if made[0][name] not in kept} == set()
+class Watched(Store):
+    """A store that tells which functions it was asked for in vain, and so had to make."""
+
+    MADE: ClassVar[list[str]] = []
+
+    def kept(self, function: Any, *given: Any, **named: Any) -> Any:
+        path = self._path(f"{function.__module__}.{function.__qualname__}", given, named)
+        if not path.is_file():
+            self.MADE.append(function.__name__)
+        return super().kept(function, *given, **named)
+
+
+@pytest.fixture
+def watched(tmp_path: Path) -> Watched:
+    Watched.MADE.clear()
+    return Watched(tmp_path / "watched", program_digest(ROOT / "generator"))
+
+
+def kit_files(
+    job: Job, out: Path, store: Store = NO_STORE, groups: tuple[Group, ...] = tuple(Group)
+) -> dict[str, bytes]:
+    """Every file of a kit that stands at the same place each time."""
+    found = files(write_kit(job, out, groups, store=store).folder)
+    shutil.rmtree(out)
+    return found
+
+
+def test_a_kit_is_the_same_with_and_without_a_store(tmp_path: Path, watched: Watched) -> None:
+    """A whole kit without a store, with an empty one and with a full one: the same bytes, the last all kept."""
+    job = load_job("ukulele-tenor")
+    plain = kit_files(job, tmp_path / "out")
+    assert kit_files(job, tmp_path / "out", watched) == plain
+    made = {*watched.MADE}
+    assert {"part_step", "jig_step", "part_dxf", "sheet_dxf", "side_elevation", "_captioned", "paper_files"} <= made
+    assert {"assembly_drawing", "drawing_files", "jig_glb", "both_pictures", "setup_sheet_files"} <= made
+    watched.MADE.clear()
+    assert kit_files(job, tmp_path / "out", watched) == plain
+    assert watched.MADE == []
+
+
+def test_another_target_makes_only_what_shows_it(tmp_path: Path, watched: Watched) -> None:
+    """A kit of another target, with the store of the first: its own bytes, and parts that stayed are not made again."""
+    groups = (Group.STEP, Group.LASER, Group.PAPER)
+    first = load_job("orchestra-14")
+    assert first.target.saddle_gap == 2.9
+    second = first.model_copy(update={"target": first.target.model_copy(update={"saddle_gap": 3.0})})
+    kit_files(first, tmp_path / "out", watched, groups)
+    once = Counter(watched.MADE)
+    watched.MADE.clear()
+    assert kit_files(second, tmp_path / "out", watched, groups) == kit_files(second, tmp_path / "out", groups=groups)
+    again = Counter(watched.MADE)
+    assert again["side_elevation"] == once["side_elevation"] == 1
+    for function in ("part_step", "part_dxf", "_captioned"):
+        assert 0 < again[function] < once[function], function
+
+
+def test_where_the_job_lies_changes_no_drawing(tmp_path: Path, watched: Watched) -> None:
+    """The same job from another file: only the sheet that prints its commands is set again, and prints the new ones."""
+    text = (ROOT / "presets" / "jobs" / "ukulele-tenor.toml").read_text(encoding="utf-8")
+    groups = (Group.PAPER, Group.DRAWINGS, Group.SHEET)
+    jobs = []
+    for name in ("here", "there"):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "ukulele-tenor.toml").write_text(text, encoding="utf-8")
+        jobs.append(load_job(str(tmp_path / name / "ukulele-tenor.toml")))
+    kit_files(jobs[0], tmp_path / "out", watched, groups)
+    watched.MADE.clear()
+    found = kit_files(jobs[1], tmp_path / "out", watched, groups)
+    assert watched.MADE == ["setup_sheet_files"]
+    assert found == kit_files(jobs[1], tmp_path / "out", groups=groups)
+    assert str(tmp_path / "there").encode() in found["setup_sheet.html"]
 
 
 def test_the_kernel_stays_out_where_every_step_file_is_kept(tmp_path: Path) -> None:
@@ -451,7 +553,7 @@ def test_a_store_full_of_lies_does_not_pass_the_proof(tmp_path: Path) -> None:
     jig = build_jig(solve(job))
     plate = jig.part("template_plate")
     short = replace(plate, openings=plate.openings[:1])
-    _write(store._path("generator.formats.dxf.write.part_dxf", (plate, job.name), {}), part_dxf(short, job.name))
+    _write(store._path("generator.formats.dxf.write.part_dxf", (plate, job.name), {}), pack(part_dxf(short, job.name)))
     with pytest.raises(CheckFailed, match="template_plate"):
         write_kit(job, tmp_path / "out", (Group.LASER,), store=store)
     assert not (tmp_path / "out" / job.name).exists()

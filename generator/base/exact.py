@@ -8,58 +8,91 @@ address, or leave out what matters.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
-from typing import Any
+from functools import cache
+from types import MappingProxyType
+from typing import Any, NamedTuple
 
 
 def digest(value: Any) -> str:
     """SHA-256 of `value`'s exact content, in hexadecimal. TypeError for a kind of value that is not known."""
-    content = hashlib.sha256()
-    content.update("\n".join(_words(value)).encode("utf-8", "surrogatepass"))
-    return content.hexdigest()
+    words: list[str] = []
+    _tell(value, words.append)
+    return hashlib.sha256("\n".join(words).encode("utf-8", "surrogatepass")).hexdigest()
 
 
-def _words(value: Any) -> Iterator[str]:
+def _tell(value: Any, say: Callable[[str], None]) -> None:
     """The content word by word; each says how much follows it, so that no two contents run into one text."""
-    kind = type(value)
-    if kind is float:
-        yield float.__repr__(value)
-    elif kind is str:
-        yield f"text {len(value)}:{value}"
-    elif value is None or kind in (bool, int):
-        yield repr(value)
-    elif kind is bytes:
-        yield f"bytes {len(value)}:{value.hex()}"
-    elif isinstance(value, Enum):
-        yield f"member {_name(kind)} {value.name}"
-    elif kind in (tuple, list) or _is_named_tuple(value):
-        yield f"row {_name(kind)} {len(value)}"
+    kind: Any = type(value)
+    plain = _PLAIN.get(kind)
+    if plain is not None:
+        say(plain(value))
+        return
+    form = _form(kind)
+    if form.content is _Content.MEMBER:
+        say(f"{form.name} {value.name}")
+    elif form.content is _Content.ROW:
+        say(f"{form.name} {len(value)}")
         for item in value:
-            yield from _words(item)
-    elif is_dataclass(value) and not isinstance(value, type):
-        yield from _fields(value, [field.name for field in fields(value)])
-    elif hasattr(kind, "model_fields"):  # a pydantic model, which the ground does not import
-        yield from _fields(value, list(kind.model_fields))
-    elif isinstance(value, Mapping):
-        yield f"mapping {len(value)}"
-        for key, item in value.items():
-            yield from _words(key)
-            yield from _words(item)
+            _tell(item, say)
+    elif form.content is _Content.FIELDS:
+        say(form.name)
+        for name in form.fields:
+            say(name)
+            _tell(getattr(value, name), say)
     else:
-        raise TypeError(f"{_name(kind)} has no exact content that is known")
+        say(f"{form.name} {len(value)}")
+        for key, item in value.items():
+            _tell(key, say)
+            _tell(item, say)
 
 
-def _fields(value: Any, names: list[str]) -> Iterator[str]:
-    yield f"object {_name(type(value))} {len(names)}"
-    for name in names:
-        yield name
-        yield from _words(getattr(value, name))
+_PLAIN: Mapping[type, Callable[[Any], str]] = MappingProxyType(
+    {
+        float: float.__repr__,
+        str: lambda value: f"text {len(value)}:{value}",
+        type(None): repr,
+        bool: repr,
+        int: repr,
+        bytes: lambda value: f"bytes {len(value)}:{value.hex()}",
+    }
+)
 
 
-def _is_named_tuple(value: Any) -> bool:
-    return isinstance(value, tuple) and hasattr(type(value), "_fields")
+class _Content(Enum):
+    """What a value of some kind holds."""
+
+    MEMBER, ROW, FIELDS, MAPPING = range(4)
+
+
+class _Form(NamedTuple):
+    """How values of one kind are told: what they hold, the words before it, the names of the fields."""
+
+    content: _Content
+    name: str
+    fields: tuple[str, ...] = ()
+
+
+@cache
+def _form(kind: type[Any]) -> _Form:
+    """How values of this kind are told. TypeError for a kind that is not known."""
+    if issubclass(kind, Enum):
+        return _Form(_Content.MEMBER, f"member {_name(kind)}")
+    if kind in (tuple, list) or (issubclass(kind, tuple) and hasattr(kind, "_fields")):
+        return _Form(_Content.ROW, f"row {_name(kind)}")
+    if is_dataclass(kind):
+        return _of_fields(kind, tuple(field.name for field in fields(kind)))
+    if hasattr(kind, "model_fields"):  # a pydantic model, which the ground does not import
+        return _of_fields(kind, tuple(kind.model_fields))
+    if issubclass(kind, Mapping):
+        return _Form(_Content.MAPPING, "mapping")
+    raise TypeError(f"{_name(kind)} has no exact content that is known")
+
+
+def _of_fields(kind: type, names: tuple[str, ...]) -> _Form:
+    return _Form(_Content.FIELDS, f"object {_name(kind)} {len(names)}", names)
 
 
 def _name(kind: type) -> str:

@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import NamedTuple
 
 from generator.base.errors import GeometryError
@@ -262,6 +263,13 @@ class Vertex(NamedTuple):
         return P2(self.x, self.y)
 
 
+def _fault_of(seg: Segment) -> str:
+    """Why a path cannot have this segment."""
+    if math.hypot(*seg.end.minus(seg.start)) < SAME_POINT:
+        return f"a path with a segment of zero length at {seg.start}"
+    return f"a path with a coordinate that is no number: {seg}"
+
+
 @dataclass(frozen=True)
 class Path:
     """An open or closed run of lines and arcs. A closed path never repeats its first vertex."""
@@ -272,12 +280,9 @@ class Path:
     def __post_init__(self) -> None:
         if len(self.vertices) < 2:
             raise GeometryError(f"a path needs two vertices or more, found {len(self.vertices)}")
-        for seg in self._segments:
-            (x0, y0), (x1, y1) = seg.start, seg.end
-            if not all(map(math.isfinite, (x0, y0, x1, y1, seg.bulge))):
-                raise GeometryError(f"a path with a coordinate that is no number: {seg}")
-            if math.hypot(x1 - x0, y1 - y0) < SAME_POINT:
-                raise GeometryError(f"a path with a segment of zero length at {seg.start}")
+        for (x0, y0, bulge), (x1, y1, _) in pairwise((*self.vertices, *self.vertices[: self.closed])):
+            if not (SAME_POINT <= math.hypot(x1 - x0, y1 - y0) < math.inf and math.isfinite(bulge)):
+                raise GeometryError(_fault_of(Segment(P2(x0, y0), P2(x1, y1), bulge)))
 
     @cached_property
     def _segments(self) -> tuple[Segment, ...]:
@@ -324,17 +329,21 @@ class Path:
 
     @cached_property
     def _box(self) -> Box:
-        out = bounding_box((*(seg.start for seg in self._segments), self.end))
-        for seg in self._segments:
+        across, up, bulges = zip(*self.vertices, strict=True)
+        out = Box(min(across), min(up), max(across), max(up))
+        for seg in self._segments if any(bulges) else ():
             if seg.is_arc:
                 out = out.union(seg.box())
         return out
 
     def transformed(self, t: Transform) -> Path:
         sign = -1.0 if t.mirrors else 1.0
-        return Path(
-            tuple(Vertex(*t.apply(v.point), sign * v.bulge if v.bulge else 0.0) for v in self.vertices), self.closed
-        )
+        a, b, c, d, e, f = t.a, t.b, t.c, t.d, t.e, t.f
+        moved = [
+            Vertex(a * x + c * y + e, b * x + d * y + f, sign * bulge if bulge else 0.0)
+            for x, y, bulge in self.vertices
+        ]
+        return Path(tuple(moved), self.closed)
 
     def moved(self, dx: float, dy: float) -> Path:
         return self.transformed(Transform.move(dx, dy))

@@ -20,11 +20,13 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib import metadata
 from pathlib import Path
-from typing import ParamSpec
+from typing import ParamSpec, TypeVar, cast
 
 from generator.base.exact import digest
+from generator.base.packed import pack, unpack
 
 Given = ParamSpec("Given")
+Made = TypeVar("Made")
 
 #: The variable that moves the store to another folder, or turns it off.
 VARIABLE, OFF = "HEELWRIGHT_CACHE", "off"
@@ -69,20 +71,22 @@ class Store:
     program: str = ""
     bound: int = BOUND
 
-    def kept(self, function: Callable[Given, bytes], *given: Given.args, **named: Given.kwargs) -> bytes:
+    def kept(self, function: Callable[Given, Made], *given: Given.args, **named: Given.kwargs) -> Made:
         """What `function` returns for what it is given, from the store where it is kept there, else made and kept.
 
-        The function must be one of a module's own, so that it sees nothing but its arguments. Errors are the
-        function's own, and never kept. TypeError for another function, or an argument without a known exact content.
+        It returns plain values or nouns of the program. It must be one of a module's own, so that it sees nothing but
+        its arguments; a store among them changes no result and is no part of the key. Errors are the function's own,
+        and never kept. TypeError for another function, an argument without a known exact content, or a result that
+        cannot be kept.
         """
         if self.folder is None:
             return function(*given, **named)
         path = self._path(_found_by_name(function), given, named)
-        data = _read(path)
-        if data is None:
-            data = function(*given, **named)
-            _write(path, data)
-        return data
+        with contextlib.suppress(LookupError):
+            return cast(Made, _read(path))
+        made = function(*given, **named)
+        _write(path, pack(made))
+        return made
 
     def trim(self) -> None:
         """Take away what was used longest ago until the rest is within the bound."""
@@ -99,7 +103,8 @@ class Store:
 
     def _path(self, name: str, given: tuple[object, ...], named: Mapping[str, object]) -> Path:
         assert self.folder is not None
-        key = digest((self.program, name, given, dict(sorted(named.items()))))
+        causes = [one for one in given if not isinstance(one, Store)]
+        key = digest((self.program, name, causes, dict(sorted(named.items()))))
         return self.folder / key[:2] / key
 
 
@@ -167,17 +172,21 @@ def _found_by_name(function: Callable[..., object]) -> str:
     return f"{module}.{name}"
 
 
-def _read(path: Path) -> bytes | None:
-    """What was kept at `path`, marked as used; None where nothing stands there, or not what was written."""
+def _read(path: Path) -> object:
+    """What was kept at `path`, marked as used. LookupError where nothing stands there, or not what was written."""
     try:
         data = path.read_bytes()
-        if len(data) < _HASH or _seal(path, data[_HASH:]) != data[:_HASH]:
-            return None
-    except OSError:
-        return None
+    except OSError as error:
+        raise LookupError(f"nothing is kept at {path.name}") from error
+    if len(data) < _HASH or _seal(path, data[_HASH:]) != data[:_HASH]:
+        raise LookupError(f"not what was kept at {path.name}")
+    try:
+        found = unpack(data[_HASH:])
+    except ValueError as error:
+        raise LookupError(f"not what was kept at {path.name}") from error
     with contextlib.suppress(OSError):
         os.utime(path)
-    return data[_HASH:]
+    return found
 
 
 def _write(path: Path, data: bytes) -> None:

@@ -7,6 +7,8 @@ import importlib
 import pkgutil
 import signal
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from types import FrameType, ModuleType
 from typing import Annotated
 
@@ -27,6 +29,8 @@ _COLLECT_AFTER = 50_000
 #: Signals that ask a program to end, and what Python does with each by itself; where it does not, somebody chose so.
 _STOPS = {"SIGINT": signal.default_int_handler, "SIGTERM": signal.SIG_DFL, "SIGHUP": signal.SIG_DFL}
 _EXAMPLE = "heelwright make orchestra-14 -o kits"
+#: Commands that show how far they are (`commands.progress`).
+_WITH_A_BAR = ("make", "class")
 
 
 def command_modules(only: str | None = None) -> list[ModuleType]:
@@ -104,9 +108,27 @@ def main() -> None:
         # A terminal that cannot show ⌀ or ° gets a question mark, not a traceback.
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    command = sys.argv[1] if len(sys.argv) > 1 else None
     try:
-        program(sys.argv[1] if len(sys.argv) > 1 else None)(prog_name="heelwright")
+        with _sign_of_life(command, sys.argv[2:]):
+            app = program(command)
+        app(prog_name="heelwright")
     except (Exception, KeyboardInterrupt):
         if not stop.asked:  # a library that is stopped while it loads makes another error of it
             raise
         sys.exit("Aborted.")
+
+
+@contextmanager
+def _sign_of_life(command: str | None, options: list[str]) -> Iterator[None]:
+    """A word on a terminal while a command that has a bar is being loaded, which takes longer than an eye waits."""
+    shown = command in _WITH_A_BAR and "--json" not in options and sys.stderr.isatty()
+    if shown:
+        sys.stderr.write(f"{command}: loading")
+        sys.stderr.flush()
+    try:
+        yield
+    finally:
+        if shown:
+            sys.stderr.write("\r\x1b[2K")
+            sys.stderr.flush()

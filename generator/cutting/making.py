@@ -11,7 +11,7 @@ from enum import Enum
 from generator.base.geometry2d import P2, Path
 from generator.jig.part import Part
 from generator.job.model.jig import Joinery
-from generator.job.model.job import Job, PaperFor
+from generator.job.model.job import PaperFor, PartsJob
 from generator.job.model.stock import CutBy, Stock
 
 #: Corner radii up to this (mm) are eased by hand: the part is still a plain rectangle to saw.
@@ -33,7 +33,7 @@ class Process(Enum):
     ROUTER = "CNC router"
 
 
-def maker(part: Part, job: Job) -> Maker:
+def maker(part: Part, job: PartsJob) -> Maker:
     """Who makes `part`: a mill where its stock wants one or the jig's edges are tapped, else a laser where it can."""
     stock = job.stocks[part.stock]
     if CutBy.MILL in stock.cut_by or (job.jig.joinery is Joinery.TAPPED and part.stock == job.jig.rest_stock):
@@ -48,13 +48,13 @@ def process(stock: Stock) -> Process | None:
     return Process.ROUTER if CutBy.ROUTER in stock.cut_by else None
 
 
-def laser_stocks(parts: Iterable[Part], job: Job) -> tuple[Stock, ...]:
+def laser_stocks(parts: Iterable[Part], job: PartsJob) -> tuple[Stock, ...]:
     """The stocks that a laser cuts parts of, in the order the parts name them."""
     names = dict.fromkeys(part.stock for part in nested_parts(parts, job))
     return tuple(job.stocks[name] for name in names if process(job.stocks[name]) is Process.LASER)
 
 
-def files_for(part: Part, job: Job) -> str:
+def files_for(part: Part, job: PartsJob) -> str:
     """Where who makes `part` finds it in the kit, in words: shop drawings, the laser's sheets, or paper."""
     maker_of, stock = maker(part, job), job.stocks[part.stock]
     if maker_of is Maker.SHOP:
@@ -65,17 +65,17 @@ def files_for(part: Part, job: Job) -> str:
     return f"{on_paper}, or CNC router, from laser/sheet-{part.stock}-*.dxf" if process(stock) else on_paper
 
 
-def is_shim(part: Part, job: Job) -> bool:
+def is_shim(part: Part, job: PartsJob) -> bool:
     """True for what is snipped from shim stock: no machine cuts it."""
     return part.stock == job.jig.shim_stock
 
 
-def cutting_parts(parts: Iterable[Part], job: Job) -> tuple[Part, ...]:
+def cutting_parts(parts: Iterable[Part], job: PartsJob) -> tuple[Part, ...]:
     """The parts that have a cutting file."""
     return tuple(part for part in parts if not is_shim(part, job))
 
 
-def nested_parts(parts: Iterable[Part], job: Job) -> tuple[Part, ...]:
+def nested_parts(parts: Iterable[Part], job: PartsJob) -> tuple[Part, ...]:
     """The parts that lie together on sheets for a laser or a CNC router: none that the machine shop makes."""
     return tuple(
         part
@@ -84,23 +84,23 @@ def nested_parts(parts: Iterable[Part], job: Job) -> tuple[Part, ...]:
     )
 
 
-def shop_parts(parts: Iterable[Part], job: Job) -> tuple[Part, ...]:
+def shop_parts(parts: Iterable[Part], job: PartsJob) -> tuple[Part, ...]:
     """The parts that have a shop drawing: what the machine shop makes."""
     return tuple(part for part in cutting_parts(parts, job) if maker(part, job) is Maker.SHOP)
 
 
-def hand_parts(parts: Iterable[Part], job: Job) -> tuple[Part, ...]:
+def hand_parts(parts: Iterable[Part], job: PartsJob) -> tuple[Part, ...]:
     """The parts that the job's paper serves: what hands make, or all of them where `paper_for` says so."""
     everything = job.output.paper_for is PaperFor.ALL
     return tuple(part for part in parts if everything or maker(part, job) is Maker.HANDS)
 
 
-def template_parts(parts: Iterable[Part], job: Job) -> tuple[Part, ...]:
+def template_parts(parts: Iterable[Part], job: PartsJob) -> tuple[Part, ...]:
     """The parts that have a full-scale template: of those for hands, all but plain rectangles."""
     return tuple(part for part in hand_parts(parts, job) if not is_rectangle(part))
 
 
-def listed_parts(parts: Iterable[Part], job: Job) -> tuple[Part, ...]:
+def listed_parts(parts: Iterable[Part], job: PartsJob) -> tuple[Part, ...]:
     """The parts that the cut list says in numbers: of those for hands, the plain rectangles."""
     return tuple(part for part in hand_parts(parts, job) if is_rectangle(part))
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generator.base.annotation import Anchor
 from generator.base.errors import LayoutError
@@ -208,13 +208,14 @@ def _set_row(builder: SheetBuilder, row: Sequence[Block], top: float) -> float:
 
 def _place_identity(identity: Identity, box: Box, scene: Scene) -> list[Item]:
     """The text somewhere clear on the material, large if it can be; nothing where there is no room for words."""
+    spots = _spots(box.grown(-3.0), box.center)
     for height in (5.0, 3.5, 2.5):
         for angle in (0.0, 90.0):
-            for at in _spots(box.grown(-3.0), box.center):
-                label = Label(identity.text, at, height, Role.NOTE, angle, Anchor.MIDDLE, Level.MIDDLE)
-                quad = label.corners(1.5)
-                if scene.text_fits(quad) and identity.holds(quad[0]):
-                    return [label]
+            label = Label(identity.text, P2(0.0, 0.0), height, Role.NOTE, angle, Anchor.MIDDLE, Level.MIDDLE)
+            a, b, c, d = label.corners(1.5)
+            for at in spots:
+                if scene.text_fits((a.plus(at), b.plus(at), c.plus(at), d.plus(at))) and identity.holds(a.plus(at)):
+                    return [replace(label, at=at)]
     return []
 
 

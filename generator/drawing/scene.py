@@ -138,18 +138,17 @@ class _Grid:
         self._owned: dict[Owner, list[_Shape]] = {}
 
     def enter(self, shape: _Shape) -> None:
-        self._owned.setdefault(shape.owner, []).append(shape)
-        columns, rows = _cells(shape)
-        for column in columns:
+        x0, y0, x1, y1, _, _, owner = shape
+        self._owned.setdefault(owner, []).append(shape)
+        for column in range(int(x0 // _CELL), int(x1 // _CELL) + 1):
             cells = self._columns.setdefault(column, {})
-            for row in rows:
+            for row in range(int(y0 // _CELL), int(y1 // _CELL) + 1):
                 cells.setdefault(row, []).append(shape)
 
     def remove(self, owner: Owner) -> None:
-        for shape in self._owned.pop(owner, ()):
-            columns, rows = _cells(shape)
-            for column in columns:
-                for row in rows:
+        for x0, y0, x1, y1, *_ in self._owned.pop(owner, ()):
+            for column in range(int(x0 // _CELL), int(x1 // _CELL) + 1):
+                for row in range(int(y0 // _CELL), int(y1 // _CELL) + 1):
                     cell = self._columns[column][row]
                     cell[:] = [other for other in cell if other.owner != owner]
 
@@ -160,8 +159,8 @@ class _Grid:
     def shapes_touching(self, shape: _Shape) -> Iterator[_Shape]:
         """Each shape that shares a point with `shape`, once."""
         x0, y0, x1, y1, points, axes, _ = shape
-        columns, rows = _cells(shape)
-        for column in columns:
+        rows = range(int(y0 // _CELL), int(y1 // _CELL) + 1)
+        for column in range(int(x0 // _CELL), int(x1 // _CELL) + 1):
             cells = self._columns.get(column)
             if not cells:
                 continue
@@ -175,14 +174,6 @@ class _Grid:
                         continue
                     if not (axes and _apart(axes, others)) and not (other_axes and _apart(other_axes, points)):
                         yield other
-
-
-def _cells(shape: _Shape) -> tuple[range, range]:
-    """Columns and rows of the cells that a shape's box reaches."""
-    return (
-        range(int(shape.x0 // _CELL), int(shape.x1 // _CELL) + 1),
-        range(int(shape.y0 // _CELL), int(shape.y1 // _CELL) + 1),
-    )
 
 
 def _pieces(a: P2, b: P2) -> Iterator[tuple[P2, P2]]:
@@ -215,9 +206,10 @@ def _axes(figure: Figure) -> tuple[tuple[float, float, float, float], ...]:
 
     Two lines on one carrier are parted by their boxes.
     """
-    first = figure[1].minus(figure[0])
-    ways = (first.left(),) if len(figure) == 2 else (first, first.left())
-    return tuple((way.x, way.y, *_span(figure, way.x, way.y)) for way in ways)
+    (ax, ay), (bx, by) = figure[0], figure[1]
+    x, y = bx - ax, by - ay
+    across = (-y, x, *_span(figure, -y, x))
+    return (across,) if len(figure) == 2 else ((x, y, *_span(figure, x, y)), across)
 
 
 def _span(points: Figure, x: float, y: float) -> tuple[float, float]:

@@ -113,10 +113,12 @@ class Label:
 
     def corners(self, margin: float = 0.0) -> tuple[P2, P2, P2, P2]:
         """The text's own rectangle (bracket height to descender), grown by `margin` mm, turned with the text."""
-        co, si = _heading(self.angle)
         x, y = self.base
         low, high = -font.descent(self.height) - margin, font.ascent(self.height) + margin
         left, right = -margin, self.width + margin
+        if not self.angle:  # as most texts stand
+            return P2(x + left, y + low), P2(x + right, y + low), P2(x + right, y + high), P2(x + left, y + high)
+        co, si = _heading(self.angle)
         (left_x, left_y), (right_x, right_y) = (co * left, si * left), (co * right, si * right)
         (low_x, low_y), (high_x, high_y) = (-si * low, co * low), (-si * high, co * high)
         return (

@@ -29,6 +29,12 @@ class Solution(Judged):
     uncertainty: Uncertainty
     checks: tuple[Check, ...]
 
+    @property
+    def unplaced(self) -> Solution:
+        """The same of a job that no file tells: what is drawn of it is the same wherever the file lies."""
+        job = self.job.model_copy(update={"source_path": None, "shop_path": None})
+        return replace(self, job=job)
+
 
 def action_off(solution: Solution) -> ActionSpread:
     """What the gap as built and the string pull, never known well, do to the action at the 12th fret, ± mm."""

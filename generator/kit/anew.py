@@ -31,13 +31,13 @@ from generator.kit.bundle import NOTE, Bundle, bundle_path, helper_paths, note_t
 from generator.kit.front_page import FRONT_PAGE, PICTURES, write_front_page, write_use_pictures
 from generator.kit.groups import WRITERS, Group, KitPlan
 from generator.kit.manifest import libraries_now, write_json
-from generator.kit.proof import PICTURES_OF_PROOF
+from generator.kit.proof import PICTURES_OF_PROOF, write_proof_pictures
 from generator.kit.same_text import difference
 from generator.proof.files.misshapen import refuse_misshapen
 from generator.proof.findings import Finding, Kind, finding_checks
 from generator.proof.kit_files import Kit, open_kit
 from generator.proof.listing import JOB_COPY, RESULTS, Listing
-from generator.proof.prove import prove_draft
+from generator.proof.prove import DraftProof, prove_draft
 
 _BOOKLET = re.compile(r"paper/booklet\.(\w+)\.pdf")
 #: Written where the joint was proved before the setup sheet was.
@@ -85,7 +85,8 @@ class _Anew:
             yield from self._sheet(plan, proof)
         if Group.STEP in groups:
             WRITERS[Group.STEP](plan, self.room)
-        write_front_page(plan.solution, plan.jig, self._filled_up(), proof, self.listing.stale)
+        checks = None if proof is None else proof.checks
+        write_front_page(plan.solution, plan.jig, self._filled_up(), checks, self.listing.stale, self._place)
         drawn = {group.value for group in groups} | {PICTURES, FRONT_PAGE}
         for name in sorted(self.listing.files):
             entry = self.listing.files[name]
@@ -147,22 +148,22 @@ class _Anew:
         named = Path(*self._words(1, PUT_AT)[:1])
         return named if named.name == self.kit.name else Path(self.kit.name)
 
-    def _sheet(self, plan: KitPlan, proof: tuple[Check, ...] | None) -> Iterator[Finding]:
+    def _sheet(self, plan: KitPlan, proof: DraftProof | None) -> Iterator[Finding]:
         """The setup sheet; it is as it was when it was written, before other groups of the same job may have come."""
         names = sorted(name for name, entry in self.listing.files.items() if entry.group == Group.SHEET.value)
         least: list[Finding] | None = None
         for paper, proved in self._when_written(plan, proof):
             shutil.rmtree(self.room / PICTURES_OF_PROOF, ignore_errors=True)
-            WRITERS[Group.SHEET](replace(plan, papers=(paper,), proof=proved), self.room)
+            WRITERS[Group.SHEET](replace(plan, papers=(paper,), proof=proved.checks if proved else None), self.room)
+            if proved is not None:
+                write_proof_pictures(self.room, plan.solution, proved.template)
             found = [finding for name in names for finding in self._compared(name)]
             if not found:
                 return
             least = found if least is None or len(found) < len(least) else least
         yield from least or ()
 
-    def _when_written(
-        self, plan: KitPlan, proof: tuple[Check, ...] | None
-    ) -> Iterator[tuple[Paper, tuple[Check, ...] | None]]:
+    def _when_written(self, plan: KitPlan, proof: DraftProof | None) -> Iterator[tuple[Paper, DraftProof | None]]:
         """First paper and proof that the setup sheet may have been written with, the likeliest first."""
         own = plan.solution.job.output.paper[0]
         first = proof if _PROVED in self.listing.files else None

@@ -22,17 +22,14 @@ from types import MappingProxyType
 from typing import Any, NamedTuple, TypeVar
 
 from generator.base.errors import OutputError
+from generator.base.packed import read_only
 
 Subject = TypeVar("Subject")
 Result = TypeVar("Result")
 
 
-def _read_only(items: dict[Any, Any]) -> MappingProxyType[Any, Any]:
-    return MappingProxyType(items)
-
-
 # Read-only mappings, of which a solved job is full, go to another process as copies.
-ForkingPickler.register(MappingProxyType, lambda mapping: (_read_only, (dict(mapping),)))
+ForkingPickler.register(MappingProxyType, lambda mapping: (read_only, (dict(mapping),)))
 
 
 class Task(NamedTuple):

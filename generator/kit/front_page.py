@@ -10,6 +10,7 @@ from pathlib import Path
 from markupsafe import Markup
 
 from generator import __version__
+from generator.base.store import NO_STORE, Store
 from generator.documents.setup.pictures import setup_stage
 from generator.documents.setup.setup import setup_context
 from generator.documents.setup.stage_picture import stage_picture, stage_seen
@@ -59,16 +60,22 @@ def use_picture(solution: Solution, jig: Jig, use: Use, picture: Picture | None 
     return stage_picture(solution, jig, use, _WIDTH, _HEIGHT, picture=picture)
 
 
-def write_use_pictures(solution: Solution, jig: Jig, folder: Path) -> tuple[Sheet, ...]:
-    """Write the pictures of the jig in its two uses under `folder`; returns the same, small, for the setup sheet."""
-    from generator.formats.svg.write import write_svg
+def both_pictures(solution: Solution, jig: Jig, use: Use) -> tuple[bytes, Sheet]:
+    """The picture of one cut as SVG, and the same, small, for the setup sheet."""
+    from generator.formats.svg.write import svg_bytes
 
+    picture = stage_seen(solution, jig, use)
+    return svg_bytes(use_picture(solution, jig, use, picture)), setup_stage(solution, jig, use, picture)
+
+
+def write_use_pictures(solution: Solution, jig: Jig, folder: Path, store: Store = NO_STORE) -> tuple[Sheet, ...]:
+    """Write the pictures of the jig in its two uses under `folder`; returns the same, small, for the setup sheet."""
     (folder / PICTURES).mkdir()
     small = []
     for use in Use:
-        picture = stage_seen(solution, jig, use)
-        write_svg(use_picture(solution, jig, use, picture), folder / picture_path(use))
-        small.append(setup_stage(solution, jig, use, picture))
+        large, stage = store.kept(both_pictures, solution.unplaced, jig, use)
+        (folder / picture_path(use)).write_bytes(large)
+        small.append(stage)
     return tuple(small)
 
 

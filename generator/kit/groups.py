@@ -56,7 +56,7 @@ def _write_step(plan: KitPlan, folder: Path) -> None:
     from generator.kit.step import write_step_files
 
     write_step_files(plan.solution, plan.jig, folder / "step", plan.store)
-    write_model_file(plan.solution, plan.jig, folder)
+    write_model_file(plan.solution.job.for_makers, plan.jig, folder, plan.store)
 
 
 def _write_laser(plan: KitPlan, folder: Path) -> None:
@@ -66,28 +66,21 @@ def _write_laser(plan: KitPlan, folder: Path) -> None:
 
 
 def _write_paper(plan: KitPlan, folder: Path) -> None:
-    from generator.documents.paper import paper_sheets
-    from generator.documents.paper.elsewhere import parts_elsewhere
     from generator.kit.paper import write_paper
 
-    sheets, job = paper_sheets(plan.solution, plan.jig, plan.papers), plan.solution.job
-    write_paper(sheets, job, folder / "paper", plan.papers, parts_elsewhere(plan.jig.parts, job))
+    write_paper(plan.solution, plan.jig, folder / "paper", plan.papers, plan.store)
 
 
 def _write_drawings(plan: KitPlan, folder: Path) -> None:
     from generator.kit.drawings import write_drawing_files
 
-    write_drawing_files(plan.solution, plan.jig, folder / "drawings")
+    write_drawing_files(plan.solution, plan.jig, folder / "drawings", plan.store)
 
 
 def _write_sheet(plan: KitPlan, folder: Path) -> None:
     from generator.formats.setup_sheet import write_setup_sheet
 
-    write_setup_sheet(plan.solution, plan.jig, folder, plan.papers[0], plan.proof, plan.place, plan.stages)
-    if plan.proof is not None:
-        from generator.kit.proof import write_proof_pictures
-
-        write_proof_pictures(folder, plan.solution)
+    write_setup_sheet(plan.solution, plan.jig, folder, plan.papers[0], plan.proof, plan.place, plan.stages, plan.store)
 
 
 #: In the order of writing: the setup sheet comes after the proof, which reads what the others wrote.

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from generator.base.errors import OutputError
 from generator.base.geometry3d import ORIGIN, Z_AXIS
+from generator.base.store import NO_STORE, Store
 from generator.documents.scene.part import part_facets
 from generator.documents.scene.props import STEEL
 from generator.documents.scene.stage import PLAIN
@@ -14,7 +15,7 @@ from generator.drawing.facets.build import turned_piece
 from generator.formats.glb.read import read_glb_bytes
 from generator.formats.glb.write import METAL, ModelPart, glb_bytes
 from generator.jig.part import Jig
-from generator.joint.solution import Solution
+from generator.job.model.job import PartsJob
 
 MODEL = "jig.glb"
 #: Arcs stray from their chords by no more than this in the model, mm.
@@ -24,18 +25,18 @@ _VOLUME_SLACK = 1e-5
 _MM3 = 1e9
 
 
-def write_model_file(solution: Solution, jig: Jig, folder: Path) -> None:
+def write_model_file(job: PartsJob, jig: Jig, folder: Path, store: Store = NO_STORE) -> None:
     """Write `folder`/jig.glb. Raises OutputError where it reads back as something else."""
-    (folder / MODEL).write_bytes(jig_glb(solution, jig))
+    (folder / MODEL).write_bytes(store.kept(jig_glb, job, jig))
 
 
-def jig_glb(solution: Solution, jig: Jig) -> bytes:
+def jig_glb(job: PartsJob, jig: Jig) -> bytes:
     """The standing jig in the plate frame: every placed part and every bought piece, painted by its stock.
 
     Nodes are called as in the STEP assembly; a part's node carries its name, title and stock.
     """
-    parts = [*_parts(solution, jig), *_bought(jig)]
-    data = glb_bytes(f"{solution.job.name} jig", parts)
+    parts = [*_parts(job, jig), *_bought(jig)]
+    data = glb_bytes(f"{job.name} jig", parts)
     found = read_glb_bytes(data, MODEL).parts
     wrong = [
         part.name
@@ -47,9 +48,9 @@ def jig_glb(solution: Solution, jig: Jig) -> bytes:
     return data
 
 
-def _parts(solution: Solution, jig: Jig) -> list[ModelPart]:
+def _parts(job: PartsJob, jig: Jig) -> list[ModelPart]:
     shapes = {placed.part.name: part_facets(placed.part, max_error=_ERROR) for placed in jig.placed}
-    colours = {name: stock.colour for name, stock in solution.job.stocks.items()}
+    colours = {name: stock.colour for name, stock in job.stocks.items()}
     return [
         ModelPart(
             placed.label,

@@ -33,8 +33,9 @@ from generator.proof.listing import JOB_COPY, RESULTS
 
 _ALONE = Crew()
 _SOLVING, _IN_USE, _PROVING = "solving", "drawing the jig in use", "proving"
-#: About how long a group takes, s.
-_WEIGHTS = {Group.DRAWINGS: 1.2, Group.STEP: 3.0, Group.PAPER: 1.7, Group.LASER: 1.0, Group.SHEET: 2.0}
+#: About how long a group takes, s, and the other two long steps.
+_WEIGHTS = {Group.DRAWINGS: 0.7, Group.STEP: 2.6, Group.PAPER: 1.7, Group.LASER: 1.0, Group.SHEET: 1.0}
+_PICTURING, _PROOF = 1.0, 1.6
 
 #: Called with what is being done, in words, before each step.
 Progress = Callable[[str], None]
@@ -103,12 +104,14 @@ def write_kit(
         kept = [group for group in held.groups if group not in {group.value for group in groups}]
         stale = tuple(group for group in kept if held.solved.get(group) != solved_mark(results, group))
         first = [_writing(group, plan, draft) for group in WRITERS if group in {*groups} - {Group.SHEET}]
-        first.append(Task(_IN_USE, write_use_pictures, (solution, jig, draft), 1.0))
+        first.append(Task(_IN_USE, write_use_pictures, (solution, jig, draft, store), _PICTURING))
         plan = replace(plan, stages=crew.do_all(first, progress, done)[-1])
         carried = _carried(target, draft, held, [group for group in kept if group not in stale])
         write_json(draft / RESULTS, results)
         if Group.LASER in groups or (Group.LASER.value in kept and Group.LASER.value not in stale):
-            (proof,) = crew.do_all([Task(_PROVING, prove_written, (plan, draft))], progress, done)
+            (proof,) = crew.do_all(
+                [Task(_PROVING, prove_written, (plan, draft, Group.SHEET in groups))], progress, done
+            )
             plan = replace(plan, proof=proof)
             write_json(draft / RESULTS, results | {"checks": checks_list((*solution.checks, *(plan.proof or ())))})
         if Group.SHEET in groups:
@@ -137,8 +140,8 @@ def _step(group: Group) -> str:
 
 def kit_steps(groups: Collection[Group]) -> dict[str, float]:
     """The steps to a kit of these groups, as `write_kit` names them, and about how many seconds each takes."""
-    proving = {_PROVING: 1.0} if Group.LASER in groups else {}
-    return {_SOLVING: 0.3, _IN_USE: 1.0, **{_step(group): _WEIGHTS[group] for group in groups}, **proving}
+    proving = {_PROVING: _PROOF} if Group.LASER in groups else {}
+    return {_SOLVING: 0.3, _IN_USE: _PICTURING, **{_step(group): _WEIGHTS[group] for group in groups}, **proving}
 
 
 def _carried(target: Path, draft: Path, held: Manifest, groups: Collection[str]) -> set[str]:
@@ -177,13 +180,20 @@ def refuse_own_job(job: Job, target: Path, held: Manifest) -> None:
         raise InputError([Fault(str(source), "", found, allowed)])
 
 
-def prove_written(plan: KitPlan, draft: Path) -> tuple[Check, ...]:
-    """The joint cut virtually from the files in `draft`. Raises CheckFailed when it is not the one asked for."""
+def prove_written(plan: KitPlan, draft: Path, pictured: bool) -> tuple[Check, ...]:
+    """The joint cut virtually from the files in `draft`, with the pictures of it where they are wanted.
+
+    Raises CheckFailed when it is not the one asked for.
+    """
     from generator.proof.prove import prove_draft
 
-    checks = prove_draft(draft, plan)
-    refuse_failed(plan.solution, checks)
-    return checks
+    proof = prove_draft(draft, plan)
+    refuse_failed(plan.solution, proof.checks)
+    if pictured:
+        from generator.kit.proof import write_proof_pictures
+
+        write_proof_pictures(draft, plan.solution, proof.template)
+    return proof.checks
 
 
 def refuse_failed(solution: Solution, checks: Collection[Check]) -> None:

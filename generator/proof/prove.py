@@ -82,13 +82,22 @@ def prove_folder(folder: Path, shop: Shop | None = None) -> Proof:
     """
     kit = open_kit(folder)
     refuse_misshapen(kit)
-    return _proof(kit, shop or Shop(), THOROUGH)
+    return _Proving(kit, shop or Shop(), THOROUGH).proof()
 
 
-def prove_draft(folder: Path, plan: Plan) -> tuple[Check, ...]:
+@dataclass(frozen=True)
+class DraftProof:
+    """The checks of a kit that is being written, and its virtual cut, for the picture of it."""
+
+    checks: tuple[Check, ...]
+    template: TemplateProof | None
+
+
+def prove_draft(folder: Path, plan: Plan) -> DraftProof:
     """Prove the kit that is being written in `folder`, results.json already there, within a second."""
     kit = Kit(folder, open_kit(folder).results, (plan.solution, plan.jig), _standing_names(plan.jig))
-    return _proof(kit, Shop(), QUICK).checks
+    proving = _Proving(kit, Shop(), QUICK)
+    return DraftProof(proving.proof().checks, proving.template)
 
 
 def _standing_names(jig: Jig) -> frozenset[str]:
@@ -98,16 +107,9 @@ def _standing_names(jig: Jig) -> frozenset[str]:
 
 
 def prove_template_of(folder: Path, shop: Shop | None = None) -> TemplateProof | None:
-    """The virtual cut of a kit's plate, for its picture; None where the folder has no cutting file of it."""
+    """The virtual cut of a kit's plate alone; None where the folder has no cutting file of it."""
     kit = replace(open_kit(folder), only=frozenset({PLATE}))
     return _Proving(kit, shop or Shop(), THOROUGH).template
-
-
-def _proof(kit: Kit, shop: Shop, care: Care) -> Proof:
-    proving = _Proving(kit, shop, care)
-    checks = (*proving.cut_checks(), *proving.jig_checks(), *proving.fit_checks(), *proving.other_checks())
-    told = any(check.status is CheckStatus.FAIL for check in checks)
-    return Proof((*checks, stated_checks(kit, checks)) if care.files.listed and not told else checks)
 
 
 @dataclass(frozen=True)
@@ -117,6 +119,12 @@ class _Proving:
     kit: Kit
     shop: Shop
     care: Care
+
+    def proof(self) -> Proof:
+        """Every check; where none failed, also whether the kit states the same."""
+        checks = (*self.cut_checks(), *self.jig_checks(), *self.fit_checks(), *self.other_checks())
+        told = any(check.status is CheckStatus.FAIL for check in checks)
+        return Proof((*checks, stated_checks(self.kit, checks)) if self.care.files.listed and not told else checks)
 
     @cached_property
     def template(self) -> TemplateProof | None:

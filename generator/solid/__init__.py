@@ -1,7 +1,8 @@
 """Everything the CAD kernel does: exact solids of parts, the assembled jig, sections, interference, STEP.
 
-This package and `formats.step` are the only importers of cadquery and OCP. Loading it takes about a second, so whoever
-can do without imports it inside the function that needs it.
+This package and `formats.step` are the only importers of OCP, the kernel that CadQuery brings. CadQuery itself would
+take as long again to load, and nothing here needs its workplanes. Whoever can do without the kernel imports this
+package inside the function that needs it.
 """
 
 from generator.solid.assembly import Assembly, Colour, Piece, Solids, assembly, jig_solids

@@ -6,15 +6,16 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-import cadquery as cq
 from OCP.gp import gp_Trsf
 from OCP.TopLoc import TopLoc_Location
+from OCP.TopoDS import TopoDS_Solid
 
 from generator.base.errors import GeometryError
 from generator.base.geometry3d import Placement
 from generator.jig.part import Bought, Hardware, Jig, Part
 from generator.solid.build import bought_solid, part_solid
 from generator.solid.curves import axes
+from generator.solid.shapes import moved
 
 #: Red, green, blue, each 0 to 1, gamma-encoded as on a screen (sRGB).
 Colour = tuple[float, float, float]
@@ -31,7 +32,7 @@ class Piece:
 
     label: str
     product: str
-    shape: cq.Solid
+    shape: TopoDS_Solid
     placement: Placement
     colour: Colour
     part: Part | None = None
@@ -42,9 +43,9 @@ class Piece:
         return self.part is None
 
     @property
-    def placed(self) -> cq.Solid:
+    def placed(self) -> TopoDS_Solid:
         """The solid moved into the plate frame."""
-        return cq.Solid(self.shape.wrapped.Moved(location(self.placement)))
+        return moved(self.shape, location(self.placement))
 
 
 @dataclass(frozen=True)
@@ -65,12 +66,12 @@ class Assembly:
 class Solids:
     """The solid of every part of a jig by name: built once, placed as often as wanted."""
 
-    by_name: Mapping[str, cq.Solid] = field(default_factory=lambda: MappingProxyType({}))
+    by_name: Mapping[str, TopoDS_Solid] = field(default_factory=lambda: MappingProxyType({}))
 
 
 def jig_solids(jig: Jig) -> Solids:
     """The solids of all parts. Raises one GeometryError that lists every part that cannot be built."""
-    built: dict[str, cq.Solid] = {}
+    built: dict[str, TopoDS_Solid] = {}
     faults: list[str] = []
     for part in {part.name: part for part in (*jig.parts, *(placed.part for placed in jig.placed))}.values():
         try:
@@ -118,7 +119,7 @@ def _refuse_doubled(labels: list[str]) -> None:
 
 
 def _bought(hardware: Hardware) -> Iterator[Piece]:
-    shapes: dict[tuple[tuple[float, float], ...], tuple[str, cq.Solid]] = {}
+    shapes: dict[tuple[tuple[float, float], ...], tuple[str, TopoDS_Solid]] = {}
     for number, piece in enumerate(hardware.pieces, start=1):
         size = piece.profile
         if size not in shapes:

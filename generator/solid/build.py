@@ -10,19 +10,19 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-import cadquery as cq
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolygon
-from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder, BRepPrimAPI_MakePrism, BRepPrimAPI_MakeRevol
 from OCP.gp import gp_Ax1, gp_Ax2, gp_Dir, gp_Pnt, gp_Vec
-from OCP.TopoDS import TopoDS_Shape
+from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid
 from OCP.TopTools import TopTools_ListOfShape
 
 from generator.base.errors import GeometryError
 from generator.base.geometry2d import Contour
 from generator.jig.part import Bought, EdgeHole, Face, Hole, Opening, Part, Pocket
 from generator.solid.curves import face
+from generator.solid.measure import is_valid, volume
+from generator.solid.shapes import solids_of
 
 #: How far a solid's volume may differ from the closed form, relative.
 VOLUME_SLACK = 1e-6
@@ -32,7 +32,7 @@ OVERSHOOT = 0.5
 Feature = Opening | Pocket | Hole | EdgeHole
 
 
-def part_solid(part: Part) -> cq.Solid:
+def part_solid(part: Part) -> TopoDS_Solid:
     """The exact solid of `part`, in the part's own frame (mm; z 0 at the back face, `thickness` at the front).
 
     Raises GeometryError naming the part and every feature that is no number, leaves no material to stand in, or runs
@@ -46,10 +46,10 @@ def part_solid(part: Part) -> cq.Solid:
     if fault:
         names = _culprits(part)
         raise GeometryError(f"part {part.name}: {', '.join(names) or 'outline'}: {fault}")
-    return cq.Solid(shape.Solids()[0].wrapped)
+    return solids_of(shape)[0]
 
 
-def bought_solid(piece: Bought) -> cq.Solid:
+def bought_solid(piece: Bought) -> TopoDS_Solid:
     """A bought round piece, conical head and shank, its head's outer face on its own frame's origin, along +z, mm."""
     if not all(math.isfinite(v) and v > 0 for v in (piece.length, piece.diameter)):
         raise GeometryError(f"bought piece: length {piece.length}, diameter {piece.diameter}; allowed: above 0 mm")
@@ -63,15 +63,15 @@ def bought_solid(piece: Bought) -> cq.Solid:
     polygon.Close()
     axis = gp_Ax1(gp_Pnt(0.0, 0.0, 0.0), gp_Dir(0.0, 0.0, 1.0))
     turned = BRepPrimAPI_MakeRevol(BRepBuilderAPI_MakeFace(polygon.Wire()).Face(), axis).Shape()
-    return cq.Solid(cq.Shape.cast(turned).Solids()[0].wrapped)
+    return solids_of(turned)[0]
 
 
-def _shape(part: Part) -> cq.Shape:
+def _shape(part: Part) -> TopoDS_Shape:
     through: list[Contour] = [opening.contour for opening in part.openings]
     through += [hole.circle for hole in part.holes if _is_plain(hole)]
     blank = BRepPrimAPI_MakePrism(face(part.outline, through, 0.0), gp_Vec(0.0, 0.0, part.thickness)).Shape()
     tools = list(_tools(part))
-    return cq.Shape.cast(_cut(blank, tools) if tools else blank)
+    return _cut(blank, tools) if tools else blank
 
 
 def _is_plain(hole: Hole) -> bool:
@@ -139,17 +139,17 @@ def _edge_hole_tool(hole: EdgeHole) -> TopoDS_Shape:
     return BRepPrimAPI_MakeCylinder(stand, hole.diameter / 2.0, hole.depth + OVERSHOOT).Shape()
 
 
-def _fault(part: Part, shape: cq.Shape) -> str | None:
+def _fault(part: Part, shape: TopoDS_Shape) -> str | None:
     """What is wrong with the solid, or None."""
-    solids = shape.Solids()
+    solids = solids_of(shape)
     if len(solids) != 1:
         return f"found {len(solids)} solids; allowed: one"
-    if not BRepCheck_Analyzer(shape.wrapped).IsValid():
+    if not is_valid(shape):
         return "found an invalid solid; contours cross or lie outside the outline"
-    volume = shape.Volume()
-    if not (volume > 0 and abs(volume - part.volume) <= VOLUME_SLACK * part.volume):
+    found = volume(shape)
+    if not (found > 0 and abs(found - part.volume) <= VOLUME_SLACK * part.volume):
         return (
-            f"found a volume of {volume:.6f} mm³; allowed: {part.volume:.6f} mm³ as stated by the part "
+            f"found a volume of {found:.6f} mm³; allowed: {part.volume:.6f} mm³ as stated by the part "
             "(features must not run into each other or over the outline)"
         )
     return None

@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
-import cadquery as cq
 from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
 from OCP.TCollection import TCollection_ExtendedString
 from OCP.TDataStd import TDataStd_Name
 from OCP.TDF import TDF_Label, TDF_LabelSequence
 from OCP.TDocStd import TDocStd_Document
 from OCP.TopLoc import TopLoc_Location
+from OCP.TopoDS import TopoDS_Solid
 from OCP.XCAFApp import XCAFApp_Application
 from OCP.XCAFDoc import XCAFDoc_ColorTool, XCAFDoc_ColorType, XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
 from generator.solid.assembly import Assembly, Colour, location
+from generator.solid.shapes import moved, solids_of
 
 
 @dataclass(frozen=True)
@@ -24,7 +25,7 @@ class Entry:
 
     product: str
     label: str
-    solid: cq.Solid
+    solid: TopoDS_Solid
     colour: Colour | None
 
 
@@ -36,7 +37,7 @@ class Document:
     """
 
     handle: TDocStd_Document
-    paint: tuple[tuple[cq.Solid, Colour], ...]
+    paint: tuple[tuple[TopoDS_Solid, Colour], ...]
 
 
 def new_handle() -> TDocStd_Document:
@@ -45,7 +46,7 @@ def new_handle() -> TDocStd_Document:
     return handle
 
 
-def part_document(name: str, solid: cq.Solid, colour: Colour) -> Document:
+def part_document(name: str, solid: TopoDS_Solid, colour: Colour) -> Document:
     """One product called `name`."""
     handle = new_handle()
     _add_product(XCAFDoc_DocumentTool.ShapeTool_s(handle.Main()), name, solid)
@@ -59,7 +60,7 @@ def assembly_document(model: Assembly) -> Document:
     root = shapes.NewShape()
     _set_name(root, model.name)
     products: dict[str, TDF_Label] = {}
-    paint: list[tuple[cq.Solid, Colour]] = []
+    paint: list[tuple[TopoDS_Solid, Colour]] = []
     for piece in model.pieces:
         if piece.product not in products:
             products[piece.product] = _add_product(shapes, piece.product, piece.shape)
@@ -70,8 +71,8 @@ def assembly_document(model: Assembly) -> Document:
     return Document(handle, tuple(paint))
 
 
-def _add_product(shapes: XCAFDoc_ShapeTool, name: str, solid: cq.Solid) -> TDF_Label:
-    label = shapes.AddShape(solid.wrapped, False)
+def _add_product(shapes: XCAFDoc_ShapeTool, name: str, solid: TopoDS_Solid) -> TDF_Label:
+    label = shapes.AddShape(solid, False)
     _set_name(label, name)
     return label
 
@@ -102,9 +103,8 @@ def _below(
             inner = place.Multiplied(XCAFDoc_ShapeTool.GetLocation_s(component))
             yield from _below(referred, _name(component), inner, colour_of)
         return
-    shape = cq.Shape.cast(XCAFDoc_ShapeTool.GetShape_s(label))
-    for solid in shape.Solids():
-        yield Entry(_name(label), own_name, cq.Solid(solid.wrapped.Moved(place)), colour_of(label))
+    for solid in solids_of(XCAFDoc_ShapeTool.GetShape_s(label)):
+        yield Entry(_name(label), own_name, moved(solid, place), colour_of(label))
 
 
 def _each(labels: TDF_LabelSequence) -> Iterable[TDF_Label]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
+from OCP.Message import Message, Message_Gravity
 from OCP.STEPCAFControl import STEPCAFControl_Reader, STEPCAFControl_Writer
 from OCP.STEPControl import STEPControl_Controller, STEPControl_StepModelType
 from OCP.StepRepr import StepRepr_NextAssemblyUsageOccurrence
@@ -72,6 +73,8 @@ def read_entries(data: bytes, name: str) -> tuple[Entry, ...]:
 
 
 def _set_statics() -> None:
+    for printer in Message.DefaultMessenger_s().Printers():  # else the kernel reports every file on standard output
+        printer.SetTraceLevel(Message_Gravity.Message_Fail)
     STEPControl_Controller.Init_s()  # without it the settings do not exist yet, and setting them is lost in silence
     for key, value in _STATICS.items():
         if not Interface_Static.SetCVal_s(key, value):

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-import cadquery as cq
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 
 from generator.base.geometry3d import P3
@@ -37,10 +36,10 @@ def _found(boxed: Sequence[_Boxed], tolerance: float) -> Iterator[Interference]:
     for one, other in combinations(boxed, 2):
         if not one.may_meet(other):
             continue
-        common = BRepAlgoAPI_Common(one.piece.placed.wrapped, other.piece.placed.wrapped).Shape()
+        common = BRepAlgoAPI_Common(one.piece.placed, other.piece.placed).Shape()
         shared = volume(common)
         if shared > tolerance:
-            yield Interference(one.piece.label, other.piece.label, shared, bounds(cq.Shape.cast(common)))
+            yield Interference(one.piece.label, other.piece.label, shared, bounds(common))
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-import cadquery as cq
 from OCP.Bnd import Bnd_Box
 from OCP.BRepAdaptor import BRepAdaptor_Surface
 from OCP.BRepBndLib import BRepBndLib
@@ -16,6 +15,7 @@ from OCP.GProp import GProp_GProps
 from OCP.TopoDS import TopoDS_Shape
 
 from generator.base.geometry3d import P3
+from generator.solid.shapes import faces_of
 
 
 class Bounds(NamedTuple):
@@ -49,19 +49,19 @@ def is_valid(shape: TopoDS_Shape) -> bool:
     return bool(BRepCheck_Analyzer(shape).IsValid())
 
 
-def bounds(shape: cq.Shape) -> Bounds:
+def bounds(shape: TopoDS_Shape) -> Bounds:
     """The tightest axis-parallel box, mm; the kernel's tolerance gap taken off."""
     box = Bnd_Box()
-    BRepBndLib.AddOptimal_s(shape.wrapped, box, False, False)
+    BRepBndLib.AddOptimal_s(shape, box, False, False)
     low, high = box.CornerMin(), box.CornerMax()
     return Bounds(P3(low.X(), low.Y(), low.Z()), P3(high.X(), high.Y(), high.Z()))
 
 
-def cylinders(shape: cq.Shape) -> tuple[Cylinder, ...]:
+def cylinders(shape: TopoDS_Shape) -> tuple[Cylinder, ...]:
     """Every cylindrical face, in a fixed order."""
     found = []
-    for face in shape.Faces():
-        surface = BRepAdaptor_Surface(face.wrapped)
+    for face in faces_of(shape):
+        surface = BRepAdaptor_Surface(face)
         if surface.GetType() == GeomAbs_SurfaceType.GeomAbs_Cylinder:
             wall = surface.Cylinder()
             at, along = wall.Axis().Location(), wall.Axis().Direction()

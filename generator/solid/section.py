@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import cadquery as cq
 from OCP.Bnd import Bnd_Box
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepBndLib import BRepBndLib
@@ -13,7 +12,7 @@ from OCP.BRepTools import BRepTools
 from OCP.gp import gp_Pln
 from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopExp import TopExp_Explorer
-from OCP.TopoDS import TopoDS, TopoDS_Face
+from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape
 
 from generator.base.errors import GeometryError
 from generator.base.geometry2d import Region
@@ -21,7 +20,7 @@ from generator.base.geometry3d import Placement
 from generator.solid.curves import axes, contour_of_wire
 
 
-def section(shape: cq.Shape, plane: Placement, max_error: float | None = None) -> tuple[Region, ...]:
+def section(shape: TopoDS_Shape, plane: Placement, max_error: float | None = None) -> tuple[Region, ...]:
     """The areas in which the plane through `plane.origin`, along its x and y axes, cuts the solid.
 
     Contours are in the plane's own coordinates, mm, counter-clockwise. A round wall cut at a slant becomes arcs within
@@ -34,18 +33,18 @@ def section(shape: cq.Shape, plane: Placement, max_error: float | None = None) -
     return regions
 
 
-def _regions(shape: cq.Shape, plane: Placement, max_error: float | None) -> tuple[Region, ...]:
+def _regions(shape: TopoDS_Shape, plane: Placement, max_error: float | None) -> tuple[Region, ...]:
     half = 2.0 * _reach(shape, plane)
     sheet = BRepBuilderAPI_MakeFace(gp_Pln(axes(plane)), -half, half, -half, half).Face()
-    cut = BRepAlgoAPI_Common(shape.wrapped, sheet).Shape()
+    cut = BRepAlgoAPI_Common(shape, sheet).Shape()
     regions = (_region(face, plane, max_error) for face in _faces(cut))
     return tuple(sorted(regions, key=lambda region: tuple(region.box())))
 
 
-def _reach(shape: cq.Shape, plane: Placement) -> float:
+def _reach(shape: TopoDS_Shape, plane: Placement) -> float:
     """No point of the solid is further than this from the plane's origin, mm."""
     box = Bnd_Box()
-    BRepBndLib.Add_s(shape.wrapped, box)
+    BRepBndLib.Add_s(shape, box)
     far = box.CornerMax().XYZ().Modulus() + box.CornerMin().XYZ().Modulus()
     return float(far) + plane.origin.length() + 1.0
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from generator.base.store import NO_STORE, Store
 from generator.cutting.making import listed_parts, template_parts
 from generator.documents.paper.body_end_face import body_end_face
 from generator.documents.paper.cut_list import cut_list
@@ -19,15 +20,22 @@ from generator.joint.solution import Solution
 __all__ = ["paper_sheets", "sheet_names"]
 
 
-def paper_sheets(solution: Solution, jig: Jig, papers: Sequence[Paper] = ()) -> tuple[Sheet, ...]:
+def paper_sheets(
+    solution: Solution, jig: Jig, papers: Sequence[Paper] = (), store: Store = NO_STORE
+) -> tuple[Sheet, ...]:
     """All paper sheets of a job in reading order: the instrument first, then the jig's parts as they are made.
 
     Laid out for the smallest of `papers`, by default the job's own. Templates are at full scale; no two sheets share a
-    name or a title. Raises LayoutError when one cannot be laid out.
+    name or a title. Raises LayoutError when one cannot be laid out. What the `store` keeps is not laid out again.
     """
     rooms = page_rooms(solution.job, papers or solution.job.output.paper)
-    instrument = (side_elevation(solution, rooms), body_end_face(solution, rooms), *heel(solution, rooms))
-    return (*instrument, *part_sheets(solution, jig, rooms), *cut_list(solution, jig, rooms))
+    drawn = solution.unplaced
+    instrument = (
+        store.kept(side_elevation, drawn, rooms),
+        store.kept(body_end_face, drawn, rooms),
+        *store.kept(heel, drawn, rooms),
+    )
+    return (*instrument, *part_sheets(drawn, jig, rooms, store), *cut_list(drawn, jig, rooms))
 
 
 def sheet_names(solution: Solution, jig: Jig) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from generator.drawing.sheet import Item, Label, Sheet, union_box
 from generator.drawing.style import Role
 from generator.drawing.tables import Table
 from generator.jig.part import EdgeHole, Hole, Jig, Part
-from generator.job.model.job import Job
+from generator.job.model.job import PartsJob
 from generator.joint.solution import Solution
 
 #: A part's picture is at most so high and wide, mm on the paper: the first that leaves the list on one page.
@@ -47,7 +47,7 @@ def cut_list(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...]:
     return (sheet,)
 
 
-def _composed(parts: Sequence[Part], job: Job, width: float, size: float) -> Sheet:
+def _composed(parts: Sequence[Part], job: PartsJob, width: float, size: float) -> Sheet:
     """The list with pictures at most `size` mm high and wide."""
     spell, said = (
         caliper_speller(job),
@@ -65,7 +65,7 @@ def _table(table: Table, width: float) -> Block:
     return Block(tuple(items), ())
 
 
-def _list_table(parts: Sequence[Part], job: Job, spell: Speller) -> Table:
+def _list_table(parts: Sequence[Part], job: PartsJob, spell: Speller) -> Table:
     rows = tuple(
         (
             part.title,

@@ -6,28 +6,49 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from generator.base.errors import LayoutError
+from generator.base.store import NO_STORE, Store
 from generator.cutting.making import Maker, maker, template_parts
 from generator.documents.paper.part_blocks import shown_part, shown_ways
 from generator.documents.paper.rooms import Room, Rooms, fits
 from generator.documents.paper.turning import turned_part
-from generator.documents.paper.words import caliper_speller, sheet_words, words
+from generator.documents.paper.words import Speller, caliper_speller, sheet_words, words
 from generator.drawing.compose import HALF_WIDTH, Block, captioned, compose_sheet
 from generator.drawing.sheet import Sheet
 from generator.jig.lettering import carries_figures
 from generator.jig.part import Jig, Part
-from generator.job.model.job import Job, UnitsChoice
+from generator.job.model.job import PartsJob, UnitsChoice
+from generator.joint.router_template import Routing
 from generator.joint.solution import Solution
 
 #: Height that dimensions and texts take of a page besides a large part, mm.
 _TEXTS = 90.0
 
 
-def part_sheets(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...]:
-    """A template of every part of `jig` that paper helps to make, each part on exactly one sheet."""
-    parts = template_parts(jig.parts, solution.job)
+def part_sheets(solution: Solution, jig: Jig, rooms: Rooms, store: Store = NO_STORE) -> tuple[Sheet, ...]:
+    """A template of every part of `jig` that paper helps to make, each part on exactly one sheet.
+
+    What the `store` keeps is not laid out again.
+    """
+    job, guides = solution.job.for_makers, _guides(solution.routing)
+    parts = template_parts(jig.parts, job)
     large = [part for part in parts if _is_large(part, rooms)]
-    small = [part for part in parts if part not in large]
-    return (*(_template(part, solution, rooms) for part in large), *_shared(small, solution, rooms.upright))
+    small = tuple(part for part in parts if part not in large)
+    templates = (store.kept(_template, part, job, guides, rooms) for part in large)
+    return (*templates, *store.kept(_shared, small, job, rooms.upright, store))
+
+
+@dataclass(frozen=True)
+class _Guides:
+    """What a template plate is made for: widths of its openings, outside of the bushing, bit, mm."""
+
+    opening_width: float
+    tongue_width: float
+    bushing: float
+    bit: float
+
+
+def _guides(routing: Routing) -> _Guides:
+    return _Guides(routing.opening_width, routing.tongue_width, routing.bushing_od, routing.bit_diameter)
 
 
 def _is_large(part: Part, rooms: Rooms) -> bool:
@@ -36,9 +57,9 @@ def _is_large(part: Part, rooms: Rooms) -> bool:
     return not any(rooms.upright.holds(wide, high + _TEXTS) for wide, high in (sides, sides[::-1]))
 
 
-def _template(part: Part, solution: Solution, rooms: Rooms) -> Sheet:
+def _template(part: Part, job: PartsJob, guides: _Guides, rooms: Rooms) -> Sheet:
     """The sheet of one large part, its length down the page, so that one join cuts it across."""
-    job, spell, routing = solution.job, caliper_speller(solution.job), solution.routing
+    spell = caliper_speller(job)
     stock = job.stocks[part.stock]
     said = sheet_words(
         "part",
@@ -51,10 +72,10 @@ def _template(part: Part, solution: Solution, rooms: Rooms) -> Sheet:
         material=stock.material,
         thickness=spell.length(part.thickness),
         machined=maker(part, job) is Maker.SHOP,
-        opening_width=spell.length(routing.opening_width),
-        tongue_width=spell.length(routing.tongue_width),
-        bushing=spell.length(routing.bushing_od),
-        bit=spell.length(routing.bit_diameter),
+        opening_width=spell.length(guides.opening_width),
+        tongue_width=spell.length(guides.tongue_width),
+        bushing=spell.length(guides.bushing),
+        bit=spell.length(guides.bit),
         marked_mm=_marked_mm([part], job),
     )
     # Sizes and notes stand on the first page, over the shorter half, so that the second holds the longer one.
@@ -74,7 +95,7 @@ def _template(part: Part, solution: Solution, rooms: Rooms) -> Sheet:
     return sheets[0]
 
 
-def _marked_mm(parts: Sequence[Part], job: Job) -> bool:
+def _marked_mm(parts: Sequence[Part], job: PartsJob) -> bool:
     """True where figures engraved on the parts, always millimetres, stand among numbers in inches."""
     return job.output.units is UnitsChoice.INCH and any(carries_figures(part, job.name) for part in parts)
 
@@ -90,10 +111,13 @@ class _View:
     parts: tuple[Part, ...]
 
 
-def _shared(parts: Sequence[Part], solution: Solution, room: Room) -> tuple[Sheet, ...]:
+def _shared(parts: tuple[Part, ...], job: PartsJob, room: Room, store: Store) -> tuple[Sheet, ...]:
     """Pages of several parts each, stock by stock unless another order spares a page: sheets parts_1, parts_2 ..."""
-    job, stocks = solution.job, list(dict.fromkeys(part.stock for part in parts))
-    views = [_View(_captioned(alike, job, room.width), tuple(alike)) for alike in _alike(parts)]
+    stocks, spell = list(dict.fromkeys(part.stock for part in parts)), caliper_speller(job)
+    views = [
+        _View(store.kept(_captioned, alike, job.stocks[alike[0].stock].material, spell, room.width), tuple(alike))
+        for alike in _alike(parts)
+    ]
     orders: tuple[Callable[[_View], tuple[float, ...]], ...] = (
         lambda view: (stocks.index(view.parts[0].stock), -view.block.box.height),
         lambda view: (view.block.box.width <= HALF_WIDTH, -view.block.box.height),
@@ -103,7 +127,7 @@ def _shared(parts: Sequence[Part], solution: Solution, room: Room) -> tuple[Shee
     return tuple(_page(page, number, len(pages), job, room.width) for number, page in enumerate(pages, start=1))
 
 
-def _pages(views: Sequence[_View], job: Job, room: Room) -> list[list[_View]]:
+def _pages(views: Sequence[_View], job: PartsJob, room: Room) -> list[list[_View]]:
     """`views` on as few pages as filling one after the other takes."""
     pages: list[list[_View]] = []
     left = list(views)
@@ -113,7 +137,7 @@ def _pages(views: Sequence[_View], job: Job, room: Room) -> list[list[_View]]:
     return pages
 
 
-def _filled(views: Sequence[_View], job: Job, room: Room) -> tuple[list[_View], list[_View]]:
+def _filled(views: Sequence[_View], job: PartsJob, room: Room) -> tuple[list[_View], list[_View]]:
     """The first of `views` and every later one that still finds room on its page; and those that do not."""
     taken: list[_View] = [views[0]]
     left: list[_View] = []
@@ -123,7 +147,7 @@ def _filled(views: Sequence[_View], job: Job, room: Room) -> tuple[list[_View], 
     return taken, left
 
 
-def _page(views: Sequence[_View], number: int, count: int, job: Job, width: float) -> Sheet:
+def _page(views: Sequence[_View], number: int, count: int, job: PartsJob, width: float) -> Sheet:
     parts = [part for view in views for part in view.parts]
     said = sheet_words(
         "parts",
@@ -155,15 +179,15 @@ def _same_shape(one: Part, other: Part) -> bool:
     return shape == (other.stock, other.outline, other.openings, other.pockets, other.holes)
 
 
-def _captioned(alike: Sequence[Part], job: Job, width: float) -> Block:
+def _captioned(alike: list[Part], material: str, spell: Speller, width: float) -> Block:
     """The view of parts that are alike, in half a page's width where it fits there, their names underneath."""
-    spell, first = caliper_speller(job), alike[0]
+    first = alike[0]
     lettered = all(part.engraved_texts == first.engraved_texts for part in alike)
     part = first if lettered else replace(first, engraved_texts=())
     caption = words(
         "caption",
         parts=[(one.title, one.quantity, spell.length(one.thickness)) for one in alike],
-        material=job.stocks[first.stock].material,
+        material=material,
         purpose=first.purpose,
     )
     for room in (HALF_WIDTH, width):

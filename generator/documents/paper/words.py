@@ -12,7 +12,7 @@ from generator.base.units import format_mm
 from generator.drawing.callout import Notation, dimension_text, length_text, length_words
 from generator.drawing.dimension import Show
 from generator.drawing.templates import environment
-from generator.job.model.job import Job
+from generator.job.model.job import PartsJob
 
 
 @dataclass(frozen=True)
@@ -68,11 +68,11 @@ class Speller:
         return Show(dimension, dimension_text(dimension, self.notation))
 
 
-def bench_speller(job: Job) -> Speller:
+def bench_speller(job: PartsJob) -> Speller:
     """Numbers in the units the job prints, inches as fractions: for what is marked with a rule."""
     return Speller(Notation(job.output.units))
 
 
-def caliper_speller(job: Job) -> Speller:
+def caliper_speller(job: PartsJob) -> Speller:
     """Numbers in the units the job prints, inches to three decimals: for what is checked with a caliper."""
     return Speller(Notation(job.output.units, bench=False))

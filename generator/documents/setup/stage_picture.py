@@ -70,18 +70,19 @@ def stage_picture(
     """
     picture = picture or stage_seen(solution, jig, use, with_router=with_router, view=view)
     room = Box(_EDGE, _EDGE, width - _EDGE, height - _EDGE)
+    drawn = picture
     if _fit(picture.box, room).a < _SMALL:
-        picture = replace(picture, solids={name: replace(one, outline=_THIN) for name, one in picture.solids.items()})
+        drawn = replace(picture, solids={name: replace(one, outline=_THIN) for name, one in picture.solids.items()})
     builder = SheetBuilder(f"stage_{use.value}", _TITLES[use])
     if names:
         found = _targets(jig, picture, least / _fit(picture.box, room).a)
         targets = {name: at for name, at in found.items() if not only or name in only}
         left, right = (_widest(targets, picture.box, side) for side in (True, False))
         move = _fit(picture.box, Box(_EDGE + left, _FOOT, width - _EDGE - right, height - _EDGE))
-        builder.add(picture_items(picture, move))
+        builder.add(picture_items(drawn, move))
         builder.add(_named({name: move.apply(at) for name, at in targets.items()}, _moved(picture.box, move)))
     else:
-        builder.add(picture_items(picture, _fit(picture.box, room)))
+        builder.add(picture_items(drawn, _fit(picture.box, room)))
     high = _lowered(builder, _FOOT if names else _EDGE)
     if high > height:
         raise LayoutError(f"{_TITLES[use]}: {high:.1f} mm of names in {height:g} mm")

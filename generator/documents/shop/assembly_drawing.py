@@ -28,9 +28,9 @@ from generator.jig.board import BOARD
 from generator.jig.part import Jig
 from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.model.jig import Joinery
+from generator.job.model.job import PartsJob
 from generator.job.model.job import Projection as Arrangement
 from generator.job.model.stock import Stock
-from generator.joint.solution import Solution
 
 _NOTE = 2.5
 _CAPTION = 3.5
@@ -48,7 +48,7 @@ _PICTURES = (
 )
 
 
-def assembly_drawing(solution: Solution, jig: Jig, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
+def assembly_drawing(job: PartsJob, jig: Jig, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
     """The jig as it stands for both cuts, on the smallest of `formats` (by default the job's) that
     holds views and lists.
 
@@ -56,26 +56,25 @@ def assembly_drawing(solution: Solution, jig: Jig, place: SheetNumber, formats: 
     """
     pieces = standing(jig)
     failure: LayoutError | None = None
-    for format_ in formats or formats_for(solution.job.output.paper)[1:]:
+    for format_ in formats or formats_for(job.output.paper)[1:]:
         try:
-            return _draw(solution, jig, place, pieces, format_)
+            return _draw(job, jig, place, pieces, format_)
         except LayoutError as error:
             failure = error
     raise LayoutError(f"assembly drawing: {failure}")
 
 
-def _draw(solution: Solution, jig: Jig, place: SheetNumber, pieces: Sequence[Shown], format_: DrawingFormat) -> Sheet:
-    job = solution.job
+def _draw(job: PartsJob, jig: Jig, place: SheetNumber, pieces: Sequence[Shown], format_: DrawingFormat) -> Sheet:
     notation = Notation(job.output.units, bench=False)
     builder = SheetBuilder("jig", "Jig, assembly drawing")
     builder.add(frame_items(format_.width, format_.height))
     numbers = {part.name: str(number) for number, part in enumerate(jig.parts, 1)}
     numbers |= {item.id: item.id for item in jig.hardware}
     *rooms, corner = _cells(format_.views)
-    scale = _orthographic(builder, pieces, corner, solution, *_asked(solution, jig))
+    scale = _orthographic(builder, pieces, corner, job, *_asked(job, jig))
     shots = [Shot(view.value, room, words) for (view, words), room in zip(_PICTURES, rooms, strict=True)]
     shown = pictorials(builder, pieces, shots, numbers)
-    block = filled_block(solution.job, Subject("Neck-joint router jig", "jig"), place, format_, scale)
+    block = filled_block(job, Subject("Neck-joint router jig", "jig"), place, format_, scale)
     builder.add(title_block_items(block, format_.width, format_.height))
     above = _lists(builder, jig, job.stocks, numbers, notation, format_.column)
     _steps(builder, _step_notes(jig, numbers, shown), format_.column, above)
@@ -93,9 +92,9 @@ def _cells(room: Box) -> tuple[Box, Box, Box, Box]:
 _Controls = tuple[tuple[Control, ...], tuple[Datum, ...]]
 
 
-def _asked(solution: Solution, jig: Jig) -> tuple[_Controls, tuple[Dimension, ...]]:
+def _asked(job: PartsJob, jig: Jig) -> tuple[_Controls, tuple[Dimension, ...]]:
     """Tolerance frames of a machined jig and what is set before its dowels; a glued one is measured as built."""
-    if solution.job.jig.joinery is not Joinery.TAPPED:
+    if job.jig.joinery is not Joinery.TAPPED:
         return ((), ()), ()
     board, plate = jig.part(BOARD.name), jig.part(TEMPLATE_PLATE.name)
     return assembled(board, plate), board_settings(board, plate)
@@ -105,7 +104,7 @@ def _orthographic(
     builder: SheetBuilder,
     pieces: Sequence[Shown],
     room: Box,
-    solution: Solution,
+    job: PartsJob,
     controls: _Controls,
     settings: Sequence[Dimension],
 ) -> float:
@@ -113,7 +112,7 @@ def _orthographic(
 
     First angle puts what is seen from the left on the right of the front view, third angle on its left.
     """
-    arrangement, notation = solution.job.output.projection, Notation(solution.job.output.units, bench=False)
+    arrangement, notation = job.output.projection, Notation(job.output.units, bench=False)
     front, side = seen(pieces, JigView.FRONT.value), seen(pieces, JigView.LEFT.value)
     failure: LayoutError | None = None
     for scale, _ in SCALES:

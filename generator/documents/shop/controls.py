@@ -20,7 +20,7 @@ from generator.jig.bracket import BRACKET_LEFT, BRACKET_RIGHT
 from generator.jig.part import Part
 from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.model.jig import Joinery
-from generator.job.model.job import Job
+from generator.job.model.job import PartsJob
 
 _UP, _DOWN, _LEFT = P2(0.0, 1.0), P2(0.0, -1.0), P2(-1.0, 0.0)
 #: mm: the plate's top; walls of the openings; the cuts' direction; the board's face; corners.
@@ -46,13 +46,13 @@ class Geometry:
     edge_datums: tuple[Datum, ...] = ()
 
 
-def part_geometry(part: Part, job: Job) -> Geometry:
+def part_geometry(part: Part, job: PartsJob) -> Geometry:
     """Frames and datums of a part; none for parts of a jig that is glued and screwed, which is measured as built."""
     found = _GEOMETRY.get(part.name)
     return found(part) if found and job.jig.joinery is Joinery.TAPPED else Geometry()
 
 
-def is_controlled(part: Part, job: Job) -> bool:
+def is_controlled(part: Part, job: PartsJob) -> bool:
     """True where frames say what the part's requirements say in words."""
     return job.jig.joinery is Joinery.TAPPED and part.name in _GEOMETRY
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from types import MappingProxyType
 
+from generator.base.store import NO_STORE, Store
 from generator.cutting.making import is_shim, shop_parts
 from generator.documents.shop.assembly_drawing import assembly_drawing
 from generator.documents.shop.formats import DrawingFormat, SheetNumber, formats_for
@@ -28,12 +29,12 @@ _TITLES: Mapping[str, str] = MappingProxyType(
 )
 
 
-def shop_drawings(solution: Solution, jig: Jig) -> tuple[Sheet, ...]:
+def shop_drawings(solution: Solution, jig: Jig, store: Store = NO_STORE) -> tuple[Sheet, ...]:
     """Every drawing of the set, numbered through, all on sheets of the one size that the largest of them needs.
 
-    Raises LayoutError for one that cannot be laid out.
+    Raises LayoutError for one that cannot be laid out. What the `store` keeps is not laid out again.
     """
-    drawings = _drawings(solution, jig)
+    drawings = _drawings(solution, jig, store)
     sheets = [draw(()) for draw in drawings]
     largest = max(sheet.width for sheet in sheets)
     size = [one for one in formats_for(solution.job.output.paper) if one.width == largest]
@@ -44,17 +45,17 @@ def shop_drawings(solution: Solution, jig: Jig) -> tuple[Sheet, ...]:
 _Draw = Callable[[Sequence[DrawingFormat]], Sheet]
 
 
-def _drawings(solution: Solution, jig: Jig) -> list[_Draw]:
-    planned, job = sheet_parts(solution, jig), solution.job
+def _drawings(solution: Solution, jig: Jig, store: Store) -> list[_Draw]:
+    planned, job = sheet_parts(solution, jig), solution.job.for_makers
     count = len(planned) + 1
-    drawings: list[_Draw] = [partial(assembly_drawing, solution, jig, SheetNumber(1, count))]
+    drawings: list[_Draw] = [partial(store.kept, assembly_drawing, job, jig, SheetNumber(1, count))]
     for number, (name, parts) in enumerate(planned.items(), 2):
         place = SheetNumber(number, count)
         if name in _TITLES:
             group = Group(name, _TITLES[name], parts, _shims(solution, jig, name))
-            drawings.append(partial(group_drawing, group, job, place))
+            drawings.append(partial(store.kept, group_drawing, group, job, place))
         else:
-            drawings.append(partial(part_drawing, parts[0], job, place))
+            drawings.append(partial(store.kept, part_drawing, parts[0], job, place))
     return drawings
 
 

@@ -10,7 +10,7 @@ from generator.documents.shop.surfaces import edge_words, finish_words
 from generator.drawing.callout import Notation
 from generator.drawing.titleblock import BLOCK_HEIGHT, BLOCK_WIDTH, TitleBlock, frame_box, scale_text
 from generator.jig.part import Part
-from generator.job.model.job import Job, Paper
+from generator.job.model.job import Paper, PartsJob
 
 _GAP = 5.0
 #: The centring marks reach 5 mm in from the frame; nothing touches them.
@@ -74,7 +74,9 @@ class Subject:
     shims: tuple[Part, ...] = ()
 
 
-def filled_block(job: Job, subject: Subject, place: SheetNumber, format_: DrawingFormat, scale: float) -> TitleBlock:
+def filled_block(
+    job: PartsJob, subject: Subject, place: SheetNumber, format_: DrawingFormat, scale: float
+) -> TitleBlock:
     """The title block of a drawing; without parts it is the assembly's, which asks nothing of a surface."""
     notation = Notation(job.output.units, bench=False)
     parts, shims = subject.parts, subject.shims

@@ -24,7 +24,7 @@ from generator.drawing.sheet import Sheet, SheetBuilder
 from generator.drawing.tables import Table
 from generator.drawing.titleblock import SCALES, frame_items, title_block_items
 from generator.jig.part import Part
-from generator.job.model.job import Job, Projection
+from generator.job.model.job import PartsJob, Projection
 
 _GAP = 14.0
 #: Between a part's front view and its upper edge, mm.
@@ -42,7 +42,7 @@ class Group:
     shims: tuple[Part, ...] = ()
 
 
-def group_drawing(group: Group, job: Job, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
+def group_drawing(group: Group, job: PartsJob, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
     """The drawing of `group` on the smallest of `formats`, by default the job's. LayoutError when none holds it."""
     failure: LayoutError | None = None
     for format_ in formats or formats_for(job.output.paper):
@@ -56,7 +56,7 @@ def group_drawing(group: Group, job: Job, place: SheetNumber, formats: Sequence[
     raise LayoutError(f"drawing of {group.name}: {failure}")
 
 
-def _draw(group: Group, job: Job, place: SheetNumber, format_: DrawingFormat, scale: float) -> Sheet:
+def _draw(group: Group, job: PartsJob, place: SheetNumber, format_: DrawingFormat, scale: float) -> Sheet:
     notation = Notation(job.output.units, bench=False)
     builder = SheetBuilder(group.name, f"{group.title}, shop drawing")
     builder.add(frame_items(format_.width, format_.height))
@@ -93,7 +93,7 @@ def _form(part: Part) -> object:
     return part.stock, part.thickness, part.outline, part.openings, part.pockets, part.holes, bores
 
 
-def _views(parts: Sequence[Part], job: Job, notation: Notation, scale: float) -> Block:
+def _views(parts: Sequence[Part], job: PartsJob, notation: Notation, scale: float) -> Block:
     """Front view and upper edge, one over the other as the projection asks, the parts' names underneath."""
     part = parts[0] if len(parts) == 1 else replace(parts[0], engraved_texts=())
     pair = part_views(part, job, notation, scale)
@@ -123,7 +123,7 @@ def _lay(builder: SheetBuilder, blocks: Sequence[Block], room: Box) -> None:
         x, row = x + box.width + _GAP, max(row, box.height)
 
 
-def _shim_tables(shims: Sequence[Part], job: Job, notation: Notation) -> list[Table]:
+def _shim_tables(shims: Sequence[Part], job: PartsJob, notation: Notation) -> list[Table]:
     """All shims as one table: they differ in thickness alone."""
     if not shims:
         return []
@@ -142,7 +142,7 @@ def _shim_tables(shims: Sequence[Part], job: Job, notation: Notation) -> list[Ta
     return [Table("Shims behind the angle rest", ("Thick", "Make", "Of", "Form"), rows)]
 
 
-def _lines(group: Group, job: Job, notation: Notation) -> list[str]:
+def _lines(group: Group, job: PartsJob, notation: Notation) -> list[str]:
     found: list[str] = []
     for part in group.parts:
         found += [f"{part.title}: {part.purpose}.", *reason_lines(part, notation)]

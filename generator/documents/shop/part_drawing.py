@@ -43,7 +43,7 @@ from generator.drawing.titleblock import (
 from generator.jig.lettering import carries_figures
 from generator.jig.part import Part
 from generator.job.model.jig import Joinery
-from generator.job.model.job import Job, Projection, UnitsChoice
+from generator.job.model.job import PartsJob, Projection, UnitsChoice
 from generator.job.model.stock import Stock
 
 SHOP_STYLE = DimensionStyle(text=2.5)
@@ -67,7 +67,7 @@ _LEAST_PICTURE = 25.0
 _LEAST_SCALE = 0.5
 
 
-def part_drawing(part: Part, job: Job, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
+def part_drawing(part: Part, job: PartsJob, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
     """The drawing of `part` on the smallest of `formats`, by default the job's. LayoutError when none holds it."""
     notation = Notation(job.output.units, bench=False)
     formats = formats or formats_for(job.output.paper)
@@ -91,7 +91,9 @@ def _roomy(part: Part, format_: DrawingFormat, scale: float) -> bool:
     return part.box.width * scale + 1.5 * _SURROUND <= room.width and tall <= room.height
 
 
-def _draw(part: Part, job: Job, place: SheetNumber, notation: Notation, format_: DrawingFormat, scale: float) -> Sheet:
+def _draw(
+    part: Part, job: PartsJob, place: SheetNumber, notation: Notation, format_: DrawingFormat, scale: float
+) -> Sheet:
     builder = SheetBuilder(part.name, f"{part.title}, shop drawing")
     builder.add(frame_items(format_.width, format_.height))
     block = filled_block(job, Subject(part.title, part.name, (part,)), place, format_, scale)
@@ -105,7 +107,7 @@ def _draw(part: Part, job: Job, place: SheetNumber, notation: Notation, format_:
     return builder.sheet(format_.width, format_.height, job=job.name, scale=scale)
 
 
-def part_views(part: Part, job: Job, notation: Notation, scale: float) -> tuple[Block, Block]:
+def part_views(part: Part, job: PartsJob, notation: Notation, scale: float) -> tuple[Block, Block]:
     """Front view and upper edge with their dimensions, datums and tolerance frames."""
     asked = part_geometry(part, job)
     front = _front_view(part, notation, scale)
@@ -206,7 +208,7 @@ def place_tables(builder: SheetBuilder, tables: Sequence[Table], column: Box) ->
     return foot
 
 
-def _note_lines(part: Part, job: Job, notation: Notation) -> list[str]:
+def _note_lines(part: Part, job: PartsJob, notation: Notation) -> list[str]:
     stock = job.stocks[part.stock]
     count = f"{quantity_line(part)}."
     lines = [
@@ -241,13 +243,13 @@ def reason_lines(part: Part, notation: Notation) -> list[str]:
     return lines
 
 
-def asked_lines(part: Part, job: Job, notation: Notation) -> list[str]:
+def asked_lines(part: Part, job: PartsJob, notation: Notation) -> list[str]:
     """What is asked of the part's form in words: nothing where frames ask for it."""
     said = () if is_controlled(part, job) else part.requirements
     return [f"{requirement_text(item, notation)}." for item in said]
 
 
-def sheet_lines(parts: Sequence[Part], job: Job, notation: Notation) -> list[str]:
+def sheet_lines(parts: Sequence[Part], job: PartsJob, notation: Notation) -> list[str]:
     """What holds for all of a sheet: files, datum, units."""
     files = ", ".join(f"laser/{part.name}.dxf" for part in parts)
     lines = [f"The contours as cutting files: {files}."]

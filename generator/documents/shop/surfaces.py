@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from generator.drawing.callout import Notation, length_words
 from generator.jig.part import Part
-from generator.job.model.job import Job, UnitsChoice
+from generator.job.model.job import PartsJob, UnitsChoice
 from generator.job.model.stock import CutBy
 
 #: How far an edge is broken, mm, where its part is at least so many times as thick (common practice).
@@ -23,7 +23,7 @@ def edge_words(parts: Sequence[Part], shims: Sequence[Part], notation: Notation)
     return f"{words}; shims only free of burrs" if shims else words
 
 
-def finish_words(parts: Sequence[Part], job: Job, notation: Notation) -> str:
+def finish_words(parts: Sequence[Part], job: PartsJob, notation: Notation) -> str:
     """Roughness of what is milled, and how wood is left."""
     milled = [CutBy.MILL in job.stocks[part.stock].cut_by for part in parts]
     rough, wall = (f"Ra {both[notation.units is UnitsChoice.INCH]}" for both in (_MILLED, _GUIDING))

@@ -9,7 +9,6 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from functools import lru_cache
-from pathlib import Path as FilePath
 from typing import Any
 
 from reportlab import rl_config
@@ -83,11 +82,6 @@ def draw_layer(canvas: Any, layer: Layer) -> None:
     The canvas's document must know the font as FONT_NAME.
     """
     play(layer.items, _PdfInk(canvas, layer))
-
-
-def write_pdf(pages: Sequence[Page], path: FilePath, title: str, job: str) -> None:
-    """Writes `pdf_bytes(pages, title, job)` to `path`."""
-    path.write_bytes(pdf_bytes(pages, title, job))
 
 
 def _points(value: float) -> float:

@@ -6,13 +6,13 @@ so the two cannot say different things.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from generator.base.store import NO_STORE, Store
 from generator.documents.setup.pictures import setup_pictures
 from generator.documents.setup.setup import setup_context
 from generator.drawing.sheet import Sheet
-from generator.formats.setup_sheet.html import html_page
 from generator.formats.setup_sheet.words import Content, rendered
 from generator.jig.layout import jig_layout
 from generator.jig.part import Jig
@@ -33,16 +33,23 @@ def write_setup_sheet(
     proof: Sequence[Check] | None = None,
     place: Path | None = None,
     stages: Sequence[Sheet] = (),
+    store: Store = NO_STORE,
 ) -> None:
     """Write setup_sheet.html, setup_sheet.pdf and bench_card.pdf into `folder`.
 
     LayoutError when one takes more pages than it may. `proof`: the results of the virtual cut for the last box, where
     it has been made; `place`: where the kit will stand; `stages`: its pictures in space, where they are at hand.
+    What the `store` keeps is not set again.
     """
     content = setup_content(solution, jig, paper, proof, place, stages)
-    (folder / HTML_NAME).write_bytes(setup_sheet_html(content).encode("utf-8"))
-    (folder / PDF_NAME).write_bytes(setup_sheet_pdf(content))
-    (folder / CARD_NAME).write_bytes(bench_card_pdf(content))
+    for name, data in store.kept(setup_sheet_files, content).items():
+        (folder / name).write_bytes(data)
+
+
+def setup_sheet_files(content: Content) -> Mapping[str, bytes]:
+    """The three files by name."""
+    page = setup_sheet_html(content).encode("utf-8")
+    return {HTML_NAME: page, PDF_NAME: setup_sheet_pdf(content), CARD_NAME: bench_card_pdf(content)}
 
 
 def setup_content(
@@ -67,6 +74,8 @@ def _card_units(units: UnitsChoice) -> UnitsChoice:
 
 def setup_sheet_html(content: Content) -> str:
     """One self-contained page: its font and pictures stand in it."""
+    from generator.formats.setup_sheet.html import html_page
+
     return html_page(content)
 
 

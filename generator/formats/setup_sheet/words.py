@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from xml.etree import ElementTree
 
 from generator.base.errors import LayoutError
@@ -22,12 +23,20 @@ MARKS = frozenset(
 
 @dataclass(frozen=True)
 class Content:
-    """What the files are made from: the marks of sheet and bench card, and each picture by its name."""
+    """What the files are made from: the marks of sheet and bench card as text, and each picture by its name."""
 
     context: SetupSheet
-    body: Element
-    card: Element
+    sheet_marks: str
+    card_marks: str
     pictures: Mapping[str, Sheet]
+
+    @cached_property
+    def body(self) -> Element:
+        return ElementTree.fromstring(self.sheet_marks)
+
+    @cached_property
+    def card(self) -> Element:
+        return ElementTree.fromstring(self.card_marks)
 
     @property
     def paper(self) -> Paper:
@@ -48,22 +57,26 @@ class Content:
 
 def rendered(context: SetupSheet, card: SetupSheet, pictures: Mapping[str, Sheet]) -> Content:
     """The templates filled, the bench card's from `card`. LayoutError for marks or pictures they must not use."""
-    body, front = (
-        marks(template, pictures, s=one) for template, one in (("setup_sheet.j2", context), ("bench_card.j2", card))
+    sheet, front = (
+        _text_of(template, pictures, s=one) for template, one in (("setup_sheet.j2", context), ("bench_card.j2", card))
     )
-    return Content(context, body, front, pictures)
+    return Content(context, sheet, front, pictures)
 
 
 def marks(template: str, pictures: Mapping[str, Sheet], **values: object) -> Element:
     """A template filled from `values`. LayoutError for marks or pictures it must not use."""
-    text = environment(escaped=True).get_template(template).render(**values)
+    return ElementTree.fromstring(_text_of(template, pictures, **values))
+
+
+def _text_of(template: str, pictures: Mapping[str, Sheet], **values: object) -> str:
+    text: str = environment(escaped=True).get_template(template).render(**values)
     body = ElementTree.fromstring(text)
     for element in body.iter():
         if element.tag not in MARKS:
             raise LayoutError(f"{template}: the mark <{element.tag}> is unknown")
         if element.tag == "figure" and element.get("name") not in pictures:
             raise LayoutError(f"{template}: no picture is called {element.get('name')!r}")
-    return body
+    return text
 
 
 def inner_text(element: Element) -> str:

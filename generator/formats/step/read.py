@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
-import cadquery as cq
+from OCP.TopoDS import TopoDS_Solid
 
 from generator.base.bounded_file import read_bounded
 from generator.base.errors import OutputError
@@ -14,6 +14,7 @@ from generator.base.geometry2d import Region
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Placement
 from generator.formats.step.text import step_entities
 from generator.solid import Bounds, Colour, Cylinder, bounds, cylinders, is_valid, read_entries, section, volume
+from generator.solid.shapes import corners_of
 
 
 @dataclass(frozen=True)
@@ -23,12 +24,12 @@ class StepSolid:
     product: str
     label: str
     colour: Colour | None
-    shape: cq.Solid = field(repr=False, compare=False)
+    shape: TopoDS_Solid = field(repr=False, compare=False)
 
     @cached_property
     def volume(self) -> float:
         """Enclosed volume, mm³."""
-        return volume(self.shape.wrapped)
+        return volume(self.shape)
 
     @cached_property
     def bounds(self) -> Bounds:
@@ -38,12 +39,12 @@ class StepSolid:
     @cached_property
     def valid(self) -> bool:
         """True when the kernel finds no fault in faces, edges and closure."""
-        return is_valid(self.shape.wrapped)
+        return is_valid(self.shape)
 
     @cached_property
     def corners(self) -> tuple[P3, ...]:
         """Every corner point, mm."""
-        return tuple(P3(*vertex.toTuple()) for vertex in self.shape.Vertices())
+        return tuple(corners_of(self.shape))
 
     @cached_property
     def cylinders(self) -> tuple[Cylinder, ...]:

@@ -15,7 +15,7 @@ from generator.base.geometry3d import P3
 from generator.jig.part import Hardware, Jig, Part, Placed
 
 if TYPE_CHECKING:
-    import cadquery as cq
+    from OCP.TopoDS import TopoDS_Solid
 
     from generator.formats.step.read import StepSolid
     from generator.solid import Assembly, Bounds, Colour, Header, Piece
@@ -33,7 +33,7 @@ def part_step_name(part: Part) -> str:
     return f"{part.name}.step"
 
 
-def part_step(part: Part, colour: Colour | None = None, solid: cq.Solid | None = None) -> bytes:
+def part_step(part: Part, colour: Colour | None = None, solid: TopoDS_Solid | None = None) -> bytes:
     """The STEP file of one part: one solid in mm, the product named as the part, painted `colour` (sRGB, 0 to 1).
 
     `solid` saves building it anew. Raises GeometryError where the part cannot be built, OutputError where the file
@@ -113,7 +113,7 @@ def _piece_faults(piece: Piece, solid: StepSolid) -> Iterator[str]:
     from generator.solid import bounds, volume
 
     known = piece.part or piece.hardware
-    closed_form = volume(piece.shape.wrapped) if known is None else known.volume
+    closed_form = volume(piece.shape) if known is None else known.volume
     box: Bounds = bounds(piece.placed)
     yield from _volume_fault(piece.label, solid, closed_form)
     yield from _box_fault(piece.label, solid, box.low, box.high)

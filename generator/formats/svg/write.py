@@ -39,9 +39,14 @@ def svg_text(sheet: Sheet) -> str:
     return '<?xml version="1.0" encoding="utf-8"?>\n' + str(drawing.tostring()) + "\n"
 
 
+def svg_bytes(sheet: Sheet) -> bytes:
+    """`svg_text(sheet)` as its file holds it: UTF-8 with plain line ends."""
+    return svg_text(sheet).encode("utf-8")
+
+
 def write_svg(sheet: Sheet, path: FilePath) -> None:
-    """Writes `svg_text(sheet)` to `path` as UTF-8 with plain line ends."""
-    path.write_bytes(svg_text(sheet).encode("utf-8"))
+    """Writes `svg_bytes(sheet)` to `path`."""
+    path.write_bytes(svg_bytes(sheet))
 
 
 def _by_role(sheet: Sheet) -> list[Item]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 from typing import Annotated, Any, ClassVar
@@ -334,3 +335,23 @@ class Job(Model):
     def stock(self, part_group: str) -> Stock:
         """The stock the jig names for a group of parts: plate, board, bracket, rest, caul, guide or shim."""
         return self.stocks[getattr(self.jig, f"{part_group}_stock")]
+
+    @property
+    def for_makers(self) -> MakersJob:
+        """What of the job the makers of the jig's parts need."""
+        return MakersJob(self.name, self.output, self.issue, self.stocks, self.jig)
+
+
+@dataclass(frozen=True)
+class MakersJob:
+    """A job as the makers of the jig's parts see it: nothing of instrument, target and router."""
+
+    name: str
+    output: OutputSpec
+    issue: Issue
+    stocks: Mapping[str, Stock]
+    jig: JigSpec
+
+
+#: Who makes a part, and what its sheets say, follows from either.
+PartsJob = Job | MakersJob

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from random import Random
 
 from generator.job.model.job import Tolerances
@@ -43,6 +44,7 @@ class Trials:
     sideways: Spread
 
 
+@lru_cache(maxsize=1)  # the proof judges them, and its picture shows them
 def try_out(tolerances: Tolerances, chain: Chain, trials: int = TRIALS) -> Trials:
     """Draw every tolerance evenly from its range, `trials` times, and put each trial through the whole chain."""
     lots = Random(_SEED)
