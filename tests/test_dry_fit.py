@@ -19,10 +19,10 @@ from generator.jig.build import build_jig
 from generator.job.load import load_job
 from generator.job.shop import Shop
 from generator.joint.solution import solve
+from generator.joint.stations import Use
 from generator.proof.cut import dry_fit as dryfit
 from generator.proof.cut.dry_fit import Assembled, Centring, assemble
 from generator.proof.cut.fit_checks import teeth_centring
-from generator.proof.cut.nominal_cut import Cut
 from generator.proof.cut.template_checks import prove_plate
 from generator.proof.cut.virtual_cut import VirtualCut
 from generator.proof.jig.measured_jig import Setting, measure_setting
@@ -39,8 +39,8 @@ class Case:
         self.kit = kit
         self.setting = measure_setting(kit)
         cuts = prove_plate(kit.cutting["template_plate"], kit.results).cuts
-        self.mortise: VirtualCut = cuts[Cut.MORTISE]
-        self.tenon: VirtualCut = cuts[Cut.TENON]
+        self.mortise: VirtualCut = cuts[Use.BODY]
+        self.tenon: VirtualCut = cuts[Use.NECK]
 
     def fit(self, **changes: Any) -> Assembled:
         setting = replace(self.setting, **changes)

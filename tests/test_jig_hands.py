@@ -23,7 +23,7 @@ from generator.job.presets import PresetKind, list_presets
 from generator.joint.checks import Check, CheckStatus
 from generator.joint.solution import Solution, solve
 from generator.joint.stations import Use
-from generator.proof.cut.nominal_cut import Cut, cutter_of, fences, wanted_mortise, wanted_tenon
+from generator.proof.cut.nominal_cut import cutter_of, fences, wanted_cut
 from generator.proof.cut.virtual_cut import Sweep, guides, sweep
 from generator.proof.jig import holding, motions
 from generator.proof.jig.checks import hand_checks
@@ -153,11 +153,9 @@ def bench_of(kit: Kit) -> Bench:
     shapes = {name: material(file) for name, file in kit.cutting.items()}
     pieces = Pieces.of(kit, shapes, measure_setting(kit))
     sweeps, areas = {}, {}
-    for use, cut, wanted in (
-        (Use.NECK, Cut.TENON, wanted_tenon(kit.results)),
-        (Use.BODY, Cut.MORTISE, wanted_mortise(kit.results)),
-    ):
-        found = guides(kit.cutting["template_plate"].contours(CUT_INSIDE), fences(kit.results)[cut], wanted)
+    for use in Use:
+        contours = kit.cutting["template_plate"].contours(CUT_INSIDE)
+        found = guides(contours, fences(kit.results)[use], wanted_cut(kit.results, use))
         sweeps[use] = sweep(found, cutter_of(kit.results))
         areas[use] = shapely.union_all([area_of(contour) for contour in found])
     return Bench(pieces, sweeps, areas[Use.BODY], shapes["plug"])

@@ -1,7 +1,7 @@
-"""Exact parallel offsets of closed contours of lines and arcs, for the width of a laser's or a saw's cut.
+"""Exact parallel offsets of closed contours of lines and arcs: for the width of a cut, and for a bushing's template.
 
 Arcs stay arcs of a changed radius and sharp corners stay sharp: neighbouring curves are prolonged until they meet. The
-offset is meant for distances small against the features (a kerf); a contour that a distance would pinch off, swallow or
+offset is meant for distances small against the features; a contour that a distance would pinch off, swallow or
 turn inside out is refused.
 """
 
@@ -25,12 +25,17 @@ def offset_contour(contour: Contour, distance: float) -> Contour:
 
     Returns a contour running the same way round. Raises GeometryError where the result would not be one simple contour.
     """
-    if distance == 0.0:
-        return contour
     if isinstance(contour, Circle):
         if contour.radius + distance <= 0:
             raise GeometryError(f"a circle of radius {contour.radius:g} mm has no offset of {distance:g} mm")
         return Circle(contour.center, contour.radius + distance)
+    return offset_path(contour, distance)
+
+
+def offset_path(contour: Path, distance: float) -> Path:
+    """As `offset_contour`, for a contour of lines and arcs."""
+    if distance == 0.0:
+        return contour
     if not contour.closed:
         raise GeometryError("an open path has no inside, so no offset")
     # Right of the direction of travel is outside on a counter-clockwise contour, inside on a clockwise one.

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.base.geometry2d import P2
+from generator.base.geometry2d import P2, Transform
 from generator.jig.screws import Fastener, machine_fastener, wood_fastener
 from generator.job.fasteners import wood_screw
 from generator.job.model.jig import JigSpec, Joinery
@@ -81,11 +81,15 @@ class Layout:
     def plate_half_width(self) -> float:
         return frame.plate_half_width(self.solution.job, self.routing)
 
+    def to_plate(self, use: Use) -> Transform:
+        """From a cut's jig frame to the plate's drawing: a move for the body, half a turn and a move for the neck."""
+        if use is Use.NECK:
+            return Transform.rotate(180.0).then(Transform.move(-self.fence, 0.0))
+        return Transform.move(self.fence, 0.0)
+
     def on_plate(self, use: Use, jig_x: float, jig_y: float) -> P2:
         """A point of a cut's jig frame, in the plate's drawing."""
-        if use is Use.NECK:
-            return P2(-self.fence - jig_x, -jig_y)
-        return P2(self.fence + jig_x, jig_y)
+        return self.to_plate(use).apply(P2(jig_x, jig_y))
 
     # --- board and brackets ------------------------------------------------------------------------------------
 

@@ -34,7 +34,7 @@ def results_dict(solution: Solution, jig: Jig | None = None) -> dict[str, Any]:
         "notes": list(job.notes),
         "neck_set": _neck_set(solution.neck_set),
         "joint": _joint(solution.joint),
-        "router": _router(solution.routing),
+        "router": _router(solution.joint, solution.routing),
         "cradle": _cradle(solution),
         "template": _template(solution),
         "parts": [_part(part) for part in jig.parts] if jig else [],
@@ -119,7 +119,7 @@ def _bolt(bolt: BoltHole) -> dict[str, Any]:
     return found
 
 
-def _router(routing: Routing) -> dict[str, Any]:
+def _router(joint: Joint, routing: Routing) -> dict[str, Any]:
     return {
         "edge_offset_mm": routing.edge_offset,
         "opening_width_mm": routing.opening_width,
@@ -129,7 +129,7 @@ def _router(routing: Routing) -> dict[str, Any]:
         "tongue_length_mm": routing.tongue_length,
         "tongue_width_mm": routing.tongue_width,
         "tongue_corner_radius_mm": routing.tongue_corner_radius,
-        "tenon_corner_radius_mm": routing.tenon_corner_radius,
+        "tenon_corner_radius_mm": joint.tenon_corner_radius,
         "window_half_width_mm": routing.window_half_width,
         "window_end_mm": routing.window_end,
         "run_out_mm": routing.run_out,

@@ -7,14 +7,15 @@ of the mortise lies at x = +a with direction +1, that of the tenon at x = −a w
 from __future__ import annotations
 
 from generator.base.annotation import Dimension, EngravedText, Side, Tolerance, within
-from generator.base.geometry2d import P2, SHORTEST, Path
+from generator.base.geometry2d import P2, Path
 from generator.base.geometry3d import Placement
-from generator.base.shapes2d import polyline, rectangle, rounded_polygon
+from generator.base.shapes2d import polyline, rectangle
 from generator.base.units import format_mm
 from generator.jig import dims
 from generator.jig.fixings import DOWEL, dowel_places, plate_to_board, plate_to_brackets
 from generator.jig.layout import Layout
 from generator.jig.part import Face, Hole, Opening, Part
+from generator.joint.outlines import end_radius
 from generator.joint.stations import Use
 
 _TITLE_HEIGHT = 6.0
@@ -41,7 +42,7 @@ def template_plate(layout: Layout) -> Part:
         stock=layout.spec.plate_stock,
         thickness=layout.thick.plate,
         outline=outline,
-        openings=(_mortise_opening(layout), *_tenon_window(layout)),
+        openings=(_body_opening(layout), *_neck_window(layout)),
         holes=(*screws, *_dowels(layout), *_tip_screw(layout)),
         engraved_lines=_centre_lines(layout),
         engraved_texts=_lettering(layout),
@@ -61,62 +62,20 @@ def template_plate(layout: Layout) -> Part:
     )
 
 
-def _mortise_opening(layout: Layout) -> Opening:
-    routing = layout.routing
-    half = routing.opening_width / 2.0
-    start, end = routing.opening_start, routing.opening_length
-    corners = [(start, -half), (end, -half), (end, half), (start, half)]
-    root = _end_radius(routing.opening_corner_radius, half)
-    # Larger corners than the bushing's at the open end would keep the bit from the mortise's full width at the top.
-    begin = _end_radius(routing.bushing_od / 2.0, half)
-    radii = [begin, root, root, begin]
-    contour = rounded_polygon([layout.on_plate(Use.BODY, x, y) for x, y in corners], radii)
+def _body_opening(layout: Layout) -> Opening:
+    contour = layout.routing.opening.transformed(layout.to_plate(Use.BODY))
     return Opening("mortise-opening", contour, "guides the mortise cut")
 
 
-def _end_radius(radius: float, half_width: float) -> float:
-    """Corner radius (mm) at the end of something `half_width` wide either way.
-
-    What is almost round becomes round and what is almost sharp sharp: else a line or arc too short for any machine
-    would be left there.
-    """
-    if radius < SHORTEST:
-        return 0.0
-    return half_width if half_width - radius < SHORTEST else radius
-
-
-def _tenon_window(layout: Layout) -> tuple[Opening, ...]:
+def _neck_window(layout: Layout) -> tuple[Opening, ...]:
     """One U-shaped window round the tongue, or two slots beside a bridged tongue."""
-    routing = layout.routing
-    corner = layout.solution.job.router.bushing_od / 2.0
-    half, tongue = routing.window_half_width, routing.tongue_width / 2.0
-    start, end, tip = routing.opening_start, routing.window_end, routing.tongue_length
+    routing, to_plate = layout.routing, layout.to_plate(Use.NECK)
     if layout.spec.bridged:
-        slots = []
-        for sign, name in ((1.0, "a"), (-1.0, "b")):
-            low, high = sorted((sign * tongue, sign * half))
-            points = [(start, low), (end, low), (end, high), (start, high)]
-            slots.append(
-                Opening(f"tenon-window-{name}", _tenon_contour(layout, points, [corner] * 4), "guides one tenon cheek")
-            )
-        return tuple(slots)
-    points = [
-        (start, -half),
-        (end, -half),
-        (end, half),
-        (start, half),
-        (start, tongue),
-        (tip, tongue),
-        (tip, -tongue),
-        (start, -tongue),
-    ]
-    nose = _end_radius(routing.tongue_corner_radius, tongue)
-    radii = [corner] * 5 + [nose, nose] + [corner]
-    return (Opening("tenon-window", _tenon_contour(layout, points, radii), "guides the tenon cut round its tongue"),)
-
-
-def _tenon_contour(layout: Layout, points: list[tuple[float, float]], radii: list[float]) -> Path:
-    return rounded_polygon([layout.on_plate(Use.NECK, x, y) for x, y in points], radii)
+        return tuple(
+            Opening(f"tenon-window-{side}", slot.transformed(to_plate), "guides one tenon cheek")
+            for side, slot in zip("ab", routing.bridged_windows, strict=True)
+        )
+    return (Opening("tenon-window", routing.window.transformed(to_plate), "guides the tenon cut round its tongue"),)
 
 
 def _dowels(layout: Layout) -> tuple[Hole, ...]:
@@ -276,9 +235,9 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
             Side.LEFT,
         ),
     ]
-    root = _end_radius(routing.opening_corner_radius, half)
+    root = end_radius(routing.opening_corner_radius, half)
     center = layout.on_plate(Use.BODY, routing.opening_length - root, half - root)
-    count = 4 if root == _end_radius(bushing_radius, half) else 2
+    count = 4 if root == end_radius(bushing_radius, half) else 2
     found.append(dims.radius("opening_corner_radius", center, root, 45.0, count=count))
     corner = layout.on_plate(Use.NECK, routing.window_end - bushing_radius, window - bushing_radius)
     found.append(dims.radius("window_corner_radius", corner, bushing_radius, 225.0))

@@ -28,7 +28,7 @@ from generator.proof.cut.clearance import clearance_check, nearest, reaches
 from generator.proof.cut.dry_fit import assemble
 from generator.proof.cut.fit_checks import assembled_checks, setting_checks, teeth_centring
 from generator.proof.cut.gap_spread import chances
-from generator.proof.cut.nominal_cut import Cut, cutter_of, fences, wanted_mortise, wanted_tenon
+from generator.proof.cut.nominal_cut import cutter_of, fences, wanted_cut
 from generator.proof.cut.template_checks import TemplateProof, prove_plate
 from generator.proof.cut.virtual_cut import Sweep, guides, sweep
 from generator.proof.files.agree import FileCare, file_checks
@@ -45,7 +45,6 @@ from generator.proof.verdict import Proof
 
 #: What a spoilt file can make of plane geometry; the check that could not be made says so.
 _SPOILT = (GeometryError, ShapelyError, ValueError, ZeroDivisionError, IndexError, KeyError)
-_CUT_OF = {Use.NECK: Cut.TENON, Use.BODY: Cut.MORTISE}
 
 
 class Plan(Protocol):
@@ -150,7 +149,7 @@ class _Proving:
 
     def fit_checks(self) -> Iterator[Check]:
         """The joint put together."""
-        if self.template is not None and set(self.template.cuts) == set(Cut):
+        if self.template is not None and set(self.template.cuts) == set(Use):
             yield from self._tried("fit: assembled", self._assembled)
 
     def other_checks(self) -> Iterator[Check]:
@@ -160,7 +159,7 @@ class _Proving:
 
     def _assembled(self) -> Iterator[Check]:
         assert self.template is not None, "asked only for a plate that was cut"
-        mortise, tenon = self.template.cuts[Cut.MORTISE], self.template.cuts[Cut.TENON]
+        mortise, tenon = self.template.cuts[Use.BODY], self.template.cuts[Use.NECK]
         solution = self.kit.solution
         fit = assemble(solution, self.setting, mortise, tenon, teeth_centring(self.kit, self.setting))
         yield from assembled_checks(solution, fit)
@@ -193,10 +192,8 @@ class _Proving:
         return hand_checks(pieces, sweeps, over[Use.BODY].openings, self.shapes.get("plug"))
 
     def _over(self, use: Use) -> _Over:
-        results, cut = self.kit.results, _CUT_OF[use]
-        wanted = wanted_tenon(results) if cut is Cut.TENON else wanted_mortise(results)
-        fence = fences(results)[cut]
-        openings = guides(self.kit.cutting[PLATE].contours(CUT_INSIDE), fence, wanted)
+        results, fence = self.kit.results, fences(self.kit.results)[use]
+        openings = guides(self.kit.cutting[PLATE].contours(CUT_INSIDE), fence, wanted_cut(results, use))
         return _Over(
             in_jig(self.shapes[PLATE], fence.x, fence.direction),
             shapely.union_all([area_of(contour) for contour in openings]),

@@ -241,7 +241,7 @@ def _joint(solution: Solution, spell: Speller) -> Joint:
         floor_clearance=spell.length(joint.floor_clearance),
         corner=spell.length(joint.corner_radius),
         tenon_corner=spell.length(needed),
-        corners_need_easing=solution.job.jig.bridged or routing.tenon_corner_radius < needed - NOTHING,
+        corners_need_easing=solution.job.jig.bridged or joint.tenon_corner_radius < needed - NOTHING,
         end_left=spell.length(end_left),
         end_is_off=abs(end_left - joint.end_clearance) > NOTHING,
         opening_width=spell.fine(routing.opening_width),

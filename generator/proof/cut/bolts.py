@@ -53,7 +53,7 @@ def bolt_checks(
             yield _through_plug(name, solution, bolt, fit, plug)
         yield _in_line(name, solution, bolt, fit)
         yield _through_floor(name, bolt, mortise)
-        yield from _in_tenon(name, solution, bolt, tenon)
+        yield from _in_tenon(name, bolt, tenon)
         yield _length(name, solution, setting, bolt, fit)
     for number, (upper, lower) in enumerate(pairwise(bolts), start=1):
         apart = lower.from_top - upper.from_top - (_widest(upper) + _widest(lower)) / 2.0
@@ -107,9 +107,9 @@ def _through_floor(name: str, bolt: BoltHole, mortise: VirtualCut) -> Check:
     return at_least(f"{name} in the floor", wall, *_WALL, words)
 
 
-def _in_tenon(name: str, solution: Solution, bolt: BoltHole, tenon: VirtualCut) -> Iterator[Check]:
+def _in_tenon(name: str, bolt: BoltHole, tenon: VirtualCut) -> Iterator[Check]:
     half = _widest(bolt) / 2.0
-    long = tenon.length if tenon.length is not None else solution.joint.tenon_length
+    long = tenon.length if tenon.length is not None else tenon.wanted.outline.length
     end = min(bolt.from_neck_plane, long - bolt.from_neck_plane) - half
     side = (tenon.narrowest - bolt.pilot_hole) / 2.0
     yield at_least(f"{name} to the tenon's end", end, *_END, f"{mm(end)} from the hole to the tenon's nearer end")

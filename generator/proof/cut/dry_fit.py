@@ -70,7 +70,8 @@ def assemble(
     face = _end_face(neck_set.end_face_tilt)
     join = body_join(setting, neck_set.top, face)
     shoulder = setting.neck_plane.at(setting.tenon_depth)
-    mortise_end, tenon_end = _closed_end(mortise), joint.tenon_length + shoulder if tenon.end is None else tenon.end
+    mortise_end = _closed_end(mortise)
+    tenon_end = tenon.wanted.outline.length + shoulder if tenon.end is None else tenon.end
     sideways = _body_y(mortise) - tenon.middle
     # Where the neck's origin (neck plane, shoulder, centreline) comes to lie in the body frame.
     rise = neck_set.neck_rise_along_face
@@ -92,7 +93,7 @@ def assemble(
 
 def _closed_end(cut: VirtualCut) -> float:
     if cut.end is None:
-        raise GeometryError(f"the {cut.cut.value} has no closed end")
+        raise GeometryError(f"the {cut.wanted.name} has no closed end")
     return cut.end
 
 

@@ -40,17 +40,17 @@ class JointFit:
     sawn: bool = False
 
 
-def mate(mortise: VirtualCut, tenon: VirtualCut, tenon_length: float, neck_rise: float = 0.0) -> JointFit:
+def mate(mortise: VirtualCut, tenon: VirtualCut, neck_rise: float = 0.0) -> JointFit:
     """Mate the two cuts at the join.
 
-    `tenon_length` (mm) is where the tenon is sawn, measured from the neck plane, if its cut runs out; `neck_rise` (mm
-    along the end face) is how far the neck plane stands over the body's top edge.
+    A tenon whose cut runs out is sawn where its outline ends. `neck_rise` (mm along the end face) is how far the neck
+    plane stands over the body's top edge.
     """
     hole = _in_body(mortise)
     start, low, _, high = hole.bounds
     room = hole.union(box(start - _BEYOND, low, start + _ROUNDING, high))
-    length = (tenon_length if tenon.length is None else tenon.length) - neck_rise
-    sideways = mortise.wanted.to_body(P2(0.0, mortise.middle)).y - tenon.wanted.to_body(P2(0.0, tenon.middle)).y
+    length = (tenon.wanted.outline.length if tenon.length is None else tenon.length) - neck_rise
+    sideways = mortise.wanted.to_face(P2(0.0, mortise.middle)).y - tenon.wanted.to_face(P2(0.0, tenon.middle)).y
     limit = length if tenon.length is None else length + _BEYOND
     plug = translate(_in_body(tenon), -neck_rise, sideways).intersection(box(start, -_ASIDE, limit, _ASIDE))
     walls = room.exterior.difference(box(start - 2 * _BEYOND, -_ASIDE, start - _BEYOND + _ROUNDING, _ASIDE))
@@ -66,4 +66,4 @@ def mate(mortise: VirtualCut, tenon: VirtualCut, tenon_length: float, neck_rise:
 
 
 def _in_body(cut: VirtualCut) -> Polygon:
-    return Polygon([tuple(cut.wanted.to_body(point)) for point in cut.outline])
+    return Polygon([tuple(cut.wanted.to_face(point)) for point in cut.outline])

@@ -22,7 +22,8 @@ from generator.base.geometry2d import P2, Circle, Contour, Path
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, POCKET
 from generator.formats.dxf.read import CuttingFile
 from generator.jig.part import Jig
-from generator.proof.cut.nominal_cut import Cut, Fence, fences
+from generator.joint.stations import Use
+from generator.proof.cut.nominal_cut import Fence, fences
 from generator.proof.kit_files import Kit
 
 #: A hole is taken for the model's when it lies within this of it, mm: enough for any fault that still makes a jig.
@@ -114,13 +115,13 @@ def measure_setting(kit: Kit) -> Setting:
     # What a square leaves at the angle rest counts where it was measured: it holds all that the board stands off true.
     lean = upper - kit.solution.cradle.stand_off if kit.solution.cradle.stand_off_measured is not None else 0.0
     behind = _nominal_shim(kit) + lean
-    neck_face = _off_fence(places[Cut.TENON], middle, board / 2.0)
+    neck_face = _off_fence(places[Use.NECK], middle, board / 2.0)
     second = files.get("depth_block_tenon")
     inner, outer = _bearing(files["body_rest"])
     return Setting(
         upper=_face(kit, "board-upper-rest", neck_face + upper, thick),
         lower=_face(kit, "board-angle-rest", neck_face + lower + behind, thick),
-        body=_face(kit, "body-rest-board", _off_fence(places[Cut.MORTISE], middle, board / 2.0) + body, thick),
+        body=_face(kit, "body-rest-board", _off_fence(places[Use.BODY], middle, board / 2.0) + body, thick),
         body_inner=inner,
         body_outer=outer,
         rail=_rail(files["bracket_left"]),
