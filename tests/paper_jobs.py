@@ -6,10 +6,9 @@ import math
 from functools import lru_cache
 from typing import Any
 
-from generator.sheets import paper_sheets
 from jobs_by_hand import changed, load
 
-from generator.documents.paper import body_end_face, heel, side_elevation
+from generator.documents.paper import body_end_face, heel, paper_sheets, side_elevation
 from generator.documents.paper.rooms import page_rooms
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import Sheet

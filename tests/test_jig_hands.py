@@ -199,7 +199,7 @@ def short_plate(bench: Bench) -> Bench:
 
 def bolts_at_the_tip(bench: Bench) -> Bench:
     joint, tip = bench.solution.joint, bench.pieces.layout.tip_x
-    return bench.with_solution(joint=replace(joint, bolts=(replace(joint.bolts[0], on_tenon_end=tip + 1.0),)))
+    return bench.with_solution(joint=replace(joint, bolts=(replace(joint.bolts[0], on_neck_end=tip + 1.0),)))
 
 
 def face(bench: Bench, name: str, x: float) -> Any:
@@ -251,7 +251,7 @@ SPOILT: dict[str, tuple[Callable[[Bench], Bench], set[str]]] = {
         {"jig: clamps clear, body"},
     ),
     "a cut 4 mm too deep": (
-        lambda b: b.with_setting(tenon_depth=b.pieces.setting.tenon_depth + 4.0),
+        lambda b: b.with_setting(neck_cut_depth=b.pieces.setting.neck_cut_depth + 4.0),
         {"jig: bit clear of caul and clamps, neck"},
     ),
     "a bench under the work": (

@@ -9,6 +9,7 @@ from joint_sample import BIT, OD, OFFSET
 from shapely import Polygon, box
 from worked_examples import example_a, example_b, example_c, make_job
 
+from generator.base.errors import InputError
 from generator.base.geometry2d import P2, SHORTEST, Path
 from generator.base.shapes2d import rectangle, rounded_polygon
 from generator.job.model.job import Job
@@ -143,6 +144,13 @@ def test_no_line_too_short_for_a_machine_is_left() -> None:
     assert tenon_corner_radius(6.35, 0.15, 1.5875) == pytest.approx(6.275)
     lines = [seg for seg in strip(19.05, 92.0, 9.52).segments() if not seg.is_arc]
     assert min(seg.length for seg in lines) > SHORTEST
+
+
+def test_a_bushing_that_leaves_nothing_is_refused() -> None:
+    """4 mm from the cut to the template on either side of a tenon 4.85 wide: the refusal names key, cut and size."""
+    router = {"bushing_od": 20.0, "bushing_id": 16.0, "bit_diameter": 12.0}
+    with pytest.raises(InputError, match=r"router\.bushing_od: found 4 mm .* tenon of 4\.85 × 91 mm"):
+        solve(make_job(joint={"mortise_width": 5.0}, router=router))
 
 
 @pytest.mark.parametrize("job", JOBS.values(), ids=JOBS)

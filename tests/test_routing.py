@@ -12,7 +12,7 @@ from shapely.geometry import Polygon, box
 from worked_examples import example_a, example_c, make_job, make_router
 
 from generator.job.model.job import Job
-from generator.joint.router_template import edge_offset, even_passes, tenon_passes
+from generator.joint.router_template import edge_offset, even_passes, held_back_passes
 from generator.joint.solution import Solution, solve
 
 INCH = 25.4
@@ -163,8 +163,8 @@ def steps(depths: tuple[float, ...]) -> list[float]:
 def test_seven_passes() -> None:
     """22.225 mm in steps of 3.175 mm is seven passes, and the tenon keeps the seventh for after the dry fit."""
     passes = solve(example_a()).routing.passes
-    assert passes.mortise == pytest.approx([3.175, 6.35, 9.525, 12.7, 15.875, 19.05, 22.225])
-    assert passes.tenon == pytest.approx(passes.mortise)
+    assert passes.body == pytest.approx([3.175, 6.35, 9.525, 12.7, 15.875, 19.05, 22.225])
+    assert passes.neck == pytest.approx(passes.body)
 
 
 def test_a_remainder_is_spread() -> None:
@@ -175,8 +175,8 @@ def test_a_remainder_is_spread() -> None:
 
 def test_hold_back_is_the_last_pass() -> None:
     """14 mm with 2 mm held back: even passes down to 12, then the rest. Without a hold-back: even passes."""
-    assert tenon_passes(14.0, 3.2, 2.0) == pytest.approx([3.0, 6.0, 9.0, 12.0, 14.0])
-    assert tenon_passes(14.0, 3.2, 0.0) == even_passes(14.0, 3.2)
+    assert held_back_passes(14.0, 3.2, 2.0) == pytest.approx([3.0, 6.0, 9.0, 12.0, 14.0])
+    assert held_back_passes(14.0, 3.2, 0.0) == even_passes(14.0, 3.2)
 
 
 @given(depth=st.floats(0.3, 60), most=st.floats(0.6, 15))
@@ -191,10 +191,10 @@ def test_passes_sum_up(depth: float, most: float) -> None:
 
 
 @given(depth=st.floats(5, 60), most=st.floats(0.6, 10), share=st.floats(0.05, 0.9))
-def test_tenon_passes_sum_up(depth: float, most: float, share: float) -> None:
+def test_held_back_passes_sum_up(depth: float, most: float, share: float) -> None:
     """The tenon's last pass is the hold-back; those before it are equal and within the limit."""
     held = share * depth
-    found = steps(tenon_passes(depth, most, held))
+    found = steps(held_back_passes(depth, most, held))
     assert math.fsum(found) == pytest.approx(depth)
     assert found[-1] == pytest.approx(held)
     assert max(found[:-1]) <= most + 1e-6

@@ -24,15 +24,14 @@ _DEPTH = Tolerance(-0.1, 0.1, "depth of cut")
 
 
 def depth_block(layout: Layout) -> Part:
-    """The block for the mortise, and for the tenon too unless a second one is asked for."""
-    return _depth_block(layout, "depth_block", "Depth block", layout.solution.joint.mortise_depth)
+    """The block for the deeper cut, and for the other too unless a second one is asked for."""
+    return _depth_block(layout, "depth_block", "Depth block", layout.solution.joint.depth_of_cut)
 
 
-def tenon_depth_block(layout: Layout) -> Part:
-    """The second depth block: the tenon at its finished projection."""
-    return _depth_block(
-        layout, "depth_block_tenon", "Depth block, tenon", layout.solution.joint.tenon_projection_routed
-    )
+def second_depth_block(layout: Layout) -> Part:
+    """The second depth block: what is routed on the neck, at its finished projection."""
+    neck = layout.solution.joint.neck_outline
+    return _depth_block(layout, f"depth_block_{neck.name}", f"Depth block, {neck.name}", neck.depth)
 
 
 def _depth_block(layout: Layout, name: str, title: str, depth: float) -> Part:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from generator.base.geometry3d import Placement
-from generator.jig.blocks import depth_block, nominal_shim, nominal_shim_placement, tenon_depth_block
+from generator.jig.blocks import depth_block, nominal_shim, nominal_shim_placement, second_depth_block
 from generator.jig.board import board, board_placement
 from generator.jig.bracket import (
     bracket_left,
@@ -68,7 +68,7 @@ CATALOG: tuple[Entry, ...] = (
     Entry(plug),
     Entry(plug_crosspiece),
     Entry(depth_block),
-    Entry(tenon_depth_block, when=_second_block),
+    Entry(second_depth_block, when=_second_block),
     Entry(gap_wedge, when=has_gap_wedge),
     Entry(centre_sight),
     Entry(drill_guide),

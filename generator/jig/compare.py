@@ -88,7 +88,7 @@ def shared_jig(have: Solution, wanted: Solution, *, made: bool = True) -> Shared
         ("tongue width", old.tongue_width, new.tongue_width),
         ("opening corner radius", old.opening_corner_radius, new.opening_corner_radius),
         ("tongue corner radius", old.tongue_corner_radius, new.tongue_corner_radius),
-        ("depth of cut", have.joint.mortise_depth, wanted.joint.mortise_depth),
+        ("depth of cut", have.joint.depth_of_cut, wanted.joint.depth_of_cut),
         ("upper rest", have.cradle.upper_rest, wanted.cradle.upper_rest),
         ("rest spacing", have.cradle.rest_spacing, wanted.cradle.rest_spacing),
         ("rest thickness", have.cradle.rest_thickness, wanted.cradle.rest_thickness),

@@ -214,13 +214,14 @@ def bushing_slip(layout: Layout) -> Part:
 
 
 def story_stick(layout: Layout) -> Part:
-    """A stick with the depth of every pass, mortise on the left edge, tenon on the right, from the end that enters."""
-    passes = layout.solution.routing.passes
-    deepest = max(*passes.mortise, *passes.tenon)
-    wide, long = min(16.0, layout.solution.joint.mortise_width - 1.0), deepest + 70.0
+    """A stick with the depth of every pass from the end that enters: the body's on the left edge, the neck's right."""
+    joint, passes = layout.solution.joint, layout.solution.routing.passes
+    left, right = joint.body_outline.name, joint.neck_outline.name
+    deepest = max(*passes.body, *passes.neck)
+    wide, long = min(16.0, joint.body_outline.width - 1.0), deepest + 70.0
     outline = rectangle(0.0, 0.0, wide, long)
-    lines = [polyline([P2(_SHORT, depth), P2(wide * 0.42, depth)]) for depth in passes.mortise]
-    lines += [polyline([P2(wide * 0.58, depth), P2(wide - _SHORT, depth)]) for depth in passes.tenon]
+    lines = [polyline([P2(_SHORT, depth), P2(wide * 0.42, depth)]) for depth in passes.body]
+    lines += [polyline([P2(wide * 0.58, depth), P2(wide - _SHORT, depth)]) for depth in passes.neck]
     return Part(
         name="story_stick",
         title="Depth story stick",
@@ -229,8 +230,8 @@ def story_stick(layout: Layout) -> Part:
         outline=outline,
         engraved_lines=tuple(lines),
         engraved_texts=(
-            EngravedText("MORTISE", P2(wide * 0.22, deepest + 20.0), 2.5, 90.0),
-            EngravedText("TENON", P2(wide * 0.78, deepest + 20.0), 2.5, 90.0),
+            EngravedText(left.upper(), P2(wide * 0.22, deepest + 20.0), 2.5, 90.0),
+            EngravedText(right.upper(), P2(wide * 0.78, deepest + 20.0), 2.5, 90.0),
         ),
         dimensions=(
             dims.across("stick_width", P2(0.0, 0.0), P2(wide, 0.0), wide),
@@ -238,8 +239,8 @@ def story_stick(layout: Layout) -> Part:
             dims.along("deepest_mark", P2(wide, 0.0), P2(wide, deepest), deepest, Side.RIGHT, _MARK),
         ),
         requirements=(
-            Requirement("Mortise lines from the end: {}", (passes.mortise,), bare=False),
-            Requirement("Tenon lines from the end: {}", (passes.tenon,), bare=False),
+            Requirement(f"{left.capitalize()} lines from the end: {{}}", (passes.body,), bare=False),
+            Requirement(f"{right.capitalize()} lines from the end: {{}}", (passes.neck,), bare=False),
         ),
         purpose="end on the work inside the opening: each line is the depth after one pass",
     )

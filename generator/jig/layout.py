@@ -1,6 +1,6 @@
 """Where everything stands in the jig: one set of stations that all parts are built from.
 
-Plate frame, mm: x along the plate with the mortise half at x > 0, y along the board, z up; origin at the board's
+Plate frame, mm: x along the plate with the body's half at x > 0, y along the board, z up; origin at the board's
 mid-plane on the plate's underside. The neck hangs at x < 0, the body at x > 0; see `joint/stations.py`.
 """
 
@@ -67,15 +67,9 @@ class Layout:
         """Distance a of each cut's X = 0 from the board's mid-plane."""
         return frame.fence_offset(self.solution.job, self.cradle)
 
-    @property
-    def tenon_half(self) -> float:
-        """Length of the plate's tenon half, from the board's mid-plane."""
-        return frame.tenon_half_length(self.solution.job, self.cradle, self.routing)
-
-    @property
-    def mortise_half(self) -> float:
-        """Length of the plate's mortise half, from the board's mid-plane."""
-        return frame.mortise_half_length(self.solution.job, self.cradle, self.routing)
+    def plate_half(self, use: Use) -> float:
+        """Length of the plate's half for one cut, from the board's mid-plane."""
+        return frame.plate_half_length(use, self.solution.job, self.cradle, self.routing)
 
     @property
     def plate_half_width(self) -> float:
@@ -126,7 +120,7 @@ class Layout:
     @property
     def rail_height(self) -> float:
         """Height of the brackets' rails: exactly the depth of the deeper cut, so that they gauge it on the bench."""
-        return self.solution.joint.mortise_depth
+        return self.solution.joint.depth_of_cut
 
     # --- rests -------------------------------------------------------------------------------------------------
 
@@ -167,16 +161,16 @@ class Layout:
 
     @property
     def tip_screw(self) -> Fastener:
-        """The wood screw through the tongue's end into the tenon's end."""
+        """The wood screw through the tongue's end into what it covers."""
         return wood_fastener("3" if self.routing.tongue_width < _NARROW_TONGUE else "4")
 
     @property
     def tip_x(self) -> float:
-        """Jig X of the tip screw: near the tongue's end, clear of the joint's bolts in the tenon."""
+        """Jig X of the tip screw: near the tongue's end, clear of the joint's bolts in the neck."""
         farthest = self.routing.tongue_length - _TIP_FROM_END
         screw = wood_screw(self.tip_screw.name).diameter / 2.0 + _TIP_TO_BOLT
         bolts = [
-            (bolt.on_tenon_end, screw + max(bolt.pilot_hole, bolt.cross_hole or 0.0) / 2.0)
+            (bolt.on_neck_end, screw + max(bolt.pilot_hole, bolt.cross_hole or 0.0) / 2.0)
             for bolt in self.solution.joint.bolts
         ]
         tries = [farthest - 0.5 * step for step in range(int(2.0 * (farthest - _TIP_FROM_TOP)))]

@@ -1,7 +1,7 @@
-"""The template plate: mortise opening one way from the board, tenon window with its tongue the other way.
+"""The template plate: the body's opening one way from the board, the neck's window with its tongue the other way.
 
 Drawn with its origin over the board's mid-plane, x along its length, seen from above (the router's side). The jig frame
-of the mortise lies at x = +a with direction +1, that of the tenon at x = −a with direction −1.
+of the body's cut lies at x = +a with direction +1, that of the neck's at x = −a with direction −1.
 """
 
 from __future__ import annotations
@@ -31,9 +31,9 @@ _MILLED = 0.03
 
 
 def template_plate(layout: Layout) -> Part:
-    """The plate of the job: a mortise opening one way from the board, a tenon window the other way."""
+    """The plate of the job: an opening for the body one way from the board, a window for the neck the other way."""
     half_wide = layout.plate_half_width
-    outline = rectangle(-layout.tenon_half, -half_wide, layout.mortise_half, half_wide, _CORNER)
+    outline = rectangle(-layout.plate_half(Use.NECK), -half_wide, layout.plate_half(Use.BODY), half_wide, _CORNER)
     rows = (plate_to_board(layout), plate_to_brackets(layout))
     screws = tuple(hole for row in rows for hole in row.face_holes(Placement(), Face.FRONT))
     return Part(
@@ -47,9 +47,9 @@ def template_plate(layout: Layout) -> Part:
         engraved_lines=_centre_lines(layout),
         engraved_texts=_lettering(layout),
         points={
-            "mortise_fence": layout.on_plate(Use.BODY, 0.0, 0.0),
-            "tenon_fence": layout.on_plate(Use.NECK, 0.0, 0.0),
-            "mortise_end": layout.on_plate(Use.BODY, layout.routing.opening_length, 0.0),
+            "body_fence": layout.on_plate(Use.BODY, 0.0, 0.0),
+            "neck_fence": layout.on_plate(Use.NECK, 0.0, 0.0),
+            "opening_end": layout.on_plate(Use.BODY, layout.routing.opening_length, 0.0),
             "tongue_end": layout.on_plate(Use.NECK, layout.routing.tongue_length, 0.0),
         },
         dimensions=_dimensions(layout, outline),
@@ -64,18 +64,20 @@ def template_plate(layout: Layout) -> Part:
 
 def _body_opening(layout: Layout) -> Opening:
     contour = layout.routing.opening.transformed(layout.to_plate(Use.BODY))
-    return Opening("mortise-opening", contour, "guides the mortise cut")
+    name = layout.solution.joint.body_outline.name
+    return Opening(f"{name}-opening", contour, f"guides the {name} cut")
 
 
 def _neck_window(layout: Layout) -> tuple[Opening, ...]:
     """One U-shaped window round the tongue, or two slots beside a bridged tongue."""
-    routing, to_plate = layout.routing, layout.to_plate(Use.NECK)
+    routing, to_plate, name = layout.routing, layout.to_plate(Use.NECK), layout.solution.joint.neck_outline.name
     if layout.spec.bridged:
         return tuple(
-            Opening(f"tenon-window-{side}", slot.transformed(to_plate), "guides one tenon cheek")
+            Opening(f"{name}-window-{side}", slot.transformed(to_plate), f"guides one {name} cheek")
             for side, slot in zip("ab", routing.bridged_windows, strict=True)
         )
-    return (Opening("tenon-window", routing.window.transformed(to_plate), "guides the tenon cut round its tongue"),)
+    window = routing.window.transformed(to_plate)
+    return (Opening(f"{name}-window", window, f"guides the {name} cut round its tongue"),)
 
 
 def _dowels(layout: Layout) -> tuple[Hole, ...]:
@@ -109,12 +111,12 @@ def _centre_lines(layout: Layout) -> tuple[Path, ...]:
     """The centreline where there is material, a fence line across the plate at each cut's X = 0, and START's stroke."""
     routing, half_wide = layout.routing, layout.plate_half_width
     inner = layout.fence + routing.opening_start
-    mortise_end = layout.fence + routing.opening_length
+    opening_end = layout.fence + routing.opening_length
     window_end = -layout.fence - routing.window_end
     lines = [
         polyline([P2(-inner + 3.0, 0.0), P2(inner - 3.0, 0.0)]),
-        polyline([P2(mortise_end + 2.0, 0.0), P2(layout.mortise_half - 2.0, 0.0)]),
-        polyline([P2(-layout.tenon_half + 2.0, 0.0), P2(window_end - 2.0, 0.0)]),
+        polyline([P2(opening_end + 2.0, 0.0), P2(layout.plate_half(Use.BODY) - 2.0, 0.0)]),
+        polyline([P2(-layout.plate_half(Use.NECK) + 2.0, 0.0), P2(window_end - 2.0, 0.0)]),
     ]
     for x in (layout.fence, -layout.fence):
         lines += [polyline([P2(x, sign * (half_wide - 14.0)), P2(x, sign * (half_wide - 2.0))]) for sign in (1.0, -1.0)]
@@ -123,23 +125,23 @@ def _centre_lines(layout: Layout) -> tuple[Path, ...]:
 
 def _lettering(layout: Layout) -> tuple[EngravedText, ...]:
     """Names, the bushing and bit it is for, the width to check before each use, feed, and where each cut starts."""
-    router, routing = layout.solution.job.router, layout.routing
+    router, routing, joint = layout.solution.job.router, layout.routing, layout.solution.joint
     half_wide = layout.plate_half_width
-    mortise_x = layout.on_plate(Use.BODY, routing.opening_length / 2.0, 0.0).x
-    tenon_x = layout.on_plate(Use.NECK, routing.window_end / 2.0, 0.0).x
+    body_x = layout.on_plate(Use.BODY, routing.opening_length / 2.0, 0.0).x
+    neck_x = layout.on_plate(Use.NECK, routing.window_end / 2.0, 0.0).x
     start_x = layout.on_plate(Use.NECK, routing.window_end, 0.0).x - 9.0
     top, low = half_wide - 10.0, half_wide - 18.0
     kit = f"BUSHING {format_mm(router.bushing_od)}  BIT {format_mm(router.bit_diameter)}"
     return (
-        EngravedText("MORTISE - BODY", P2(mortise_x, top), _TITLE_HEIGHT),
-        EngravedText(f"{kit}  CHECK WIDTH {format_mm(routing.opening_width)}", P2(mortise_x, low), _NOTE_HEIGHT),
-        EngravedText("FEED ← CLOCKWISE", P2(mortise_x, -top), _NOTE_HEIGHT),
-        EngravedText("START ← AT THE OPEN END", P2(mortise_x, -low), _NOTE_HEIGHT),
-        EngravedText("TENON - NECK", P2(tenon_x, top), _TITLE_HEIGHT),
-        EngravedText(f"{kit}  CHECK TONGUE {format_mm(routing.tongue_width)}", P2(tenon_x, low), _NOTE_HEIGHT),
-        EngravedText("FEED → COUNTERCLOCKWISE ROUND THE TONGUE", P2(tenon_x, -top), _NOTE_HEIGHT),
+        EngravedText(f"{joint.body_outline.name.upper()} - BODY", P2(body_x, top), _TITLE_HEIGHT),
+        EngravedText(f"{kit}  CHECK WIDTH {format_mm(routing.opening_width)}", P2(body_x, low), _NOTE_HEIGHT),
+        EngravedText("FEED ← CLOCKWISE", P2(body_x, -top), _NOTE_HEIGHT),
+        EngravedText("START ← AT THE OPEN END", P2(body_x, -low), _NOTE_HEIGHT),
+        EngravedText(f"{joint.neck_outline.name.upper()} - NECK", P2(neck_x, top), _TITLE_HEIGHT),
+        EngravedText(f"{kit}  CHECK TONGUE {format_mm(routing.tongue_width)}", P2(neck_x, low), _NOTE_HEIGHT),
+        EngravedText("FEED → COUNTERCLOCKWISE ROUND THE TONGUE", P2(neck_x, -top), _NOTE_HEIGHT),
         EngravedText("START - BIT IN THE AIR", P2(start_x, 0.0), _NOTE_HEIGHT, 90.0),
-        EngravedText(layout.solution.job.name.upper(), P2(tenon_x, -low), _NOTE_HEIGHT),
+        EngravedText(layout.solution.job.name.upper(), P2(neck_x, -low), _NOTE_HEIGHT),
     )
 
 
@@ -157,6 +159,7 @@ def _held(tolerance: Tolerance, layout: Layout) -> Tolerance:
 
 def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
     routing = layout.routing
+    body_half, neck_half = layout.plate_half(Use.BODY), layout.plate_half(Use.NECK)
     box = outline.box()
     half = routing.opening_width / 2.0
     tongue = routing.tongue_width / 2.0
@@ -165,9 +168,7 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
     origin = P2(0.0, 0.0)
     bushing_radius = layout.solution.job.router.bushing_od / 2.0
     found = [
-        *dims.overall(
-            box, "plate_length", "plate_width", layout.tenon_half + layout.mortise_half, 2.0 * layout.plate_half_width
-        ),
+        *dims.overall(box, "plate_length", "plate_width", body_half + neck_half, 2.0 * layout.plate_half_width),
         dims.along(
             "opening_width",
             P2(end_x, -half),

@@ -28,7 +28,7 @@ class BoltHole:
     """One bolt on the centreline. Lengths mm.
 
     `from_top` runs down the end face from the body's top edge, `from_neck_plane` down the shoulder from the neck plane:
-    the two differ by the neck rise. `on_tenon_end` runs down the finished tenon's end, parallel to the shoulder, where
+    the two differ by the neck rise. `on_neck_end` runs down the finished tenon's end, parallel to the shoulder, where
     the neck plane has risen or fallen by the projection times tan(cradle angle). `clearance_hole` goes through the
     neck block, `pilot_hole` into the tenon's end, `cross_hole` (barrel nuts only) across the tenon. `grip` is what the
     bolt bridges before its thread engages.
@@ -36,7 +36,7 @@ class BoltHole:
 
     from_top: float
     from_neck_plane: float
-    on_tenon_end: float
+    on_neck_end: float
     clearance_hole: float
     pilot_hole: float
     cross_hole: float | None
@@ -79,6 +79,21 @@ class Joint:
     heel_blank_width: float
     neck_blank_overlength: float
     bolts: tuple[BoltHole, ...]
+
+    @property
+    def depth_of_cut(self) -> float:
+        """How deep the deeper of the two cuts goes, mm: what rails, depth block and rests are set by."""
+        return max(self.body_outline.depth, self.neck_outline.depth)
+
+    @property
+    def shoulder_depth(self) -> float:
+        """How far below the plate the shoulder is routed, mm."""
+        return self.neck_outline.depth
+
+    @property
+    def finished_projection(self) -> float:
+        """How far what is left on the neck stands out of the finished shoulder, mm."""
+        return self.tenon_projection
 
     @cached_property
     def body_outline(self) -> Outline:
@@ -192,7 +207,7 @@ def _bolts(instrument: Instrument, spec: JointSpec, neck_set: NeckSet) -> tuple[
         BoltHole(
             from_top=from_top,
             from_neck_plane=from_top + neck_set.neck_rise_along_face,
-            on_tenon_end=from_top + neck_set.neck_rise_along_face + rise,
+            on_neck_end=from_top + neck_set.neck_rise_along_face + rise,
             clearance_hole=clearance_hole(size),
             pilot_hole=holes.pilot_hole,
             cross_hole=holes.cross_hole,

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from generator.base.geometry2d import P2, SHORTEST, Path, Segment, Transform, Vertex
 from generator.base.shapes2d import rounded_polygon
+from generator.base.units import format_mm
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,11 @@ class Outline:
     def length(self) -> float:
         """From x = 0 to the closed end, mm."""
         return self.contour.box().x1
+
+    @property
+    def size(self) -> str:
+        """Width by length in words."""
+        return f"{format_mm(self.width)} × {format_mm(self.length)} mm"
 
 
 def strip(width: float, length: float, corner_radius: float) -> Path:

@@ -11,13 +11,15 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
+from generator.base.errors import Fault, GeometryError, InputError
 from generator.base.geometry2d import P2, Path
 from generator.base.offset import offset_path
 from generator.base.shapes2d import polygon, rectangle, rounded_corners
+from generator.base.units import format_mm
 from generator.job.model.router import Router
 from generator.joint.cradle import RUN_OUT_ROOM, Cradle
 from generator.joint.mortise_tenon import Joint
-from generator.joint.outlines import end_radius, mirrored, with_mouth_at
+from generator.joint.outlines import Outline, end_radius, mirrored, with_mouth_at
 
 #: A pass thinner than this only rubs, mm.
 SLIVER = 0.3
@@ -33,10 +35,10 @@ _SAME = 1e-9
 
 @dataclass(frozen=True)
 class Passes:
-    """Cumulative depths of cut, mm; the tenon's last pass is the held-back one where there is a hold-back."""
+    """Cumulative depths of cut, mm; the neck's last pass is the held-back one where there is a hold-back."""
 
-    mortise: tuple[float, ...]
-    tenon: tuple[float, ...]
+    body: tuple[float, ...]
+    neck: tuple[float, ...]
 
 
 @dataclass(frozen=True)
@@ -126,7 +128,7 @@ def even_passes(depth: float, max_step: float) -> tuple[float, ...]:
     return (*(depth * step / count for step in range(1, count)), depth)
 
 
-def tenon_passes(depth: float, max_step: float, hold_back: float) -> tuple[float, ...]:
+def held_back_passes(depth: float, max_step: float, hold_back: float) -> tuple[float, ...]:
     """Even passes down to the hold-back, then the held-back rest as one last pass. Cumulative depths, mm."""
     if hold_back <= _SAME:
         return even_passes(depth, max_step)
@@ -140,19 +142,19 @@ def solve_routing(
     *,
     plate_thickness: float,
 ) -> Routing:
-    """Openings, reach and passes for a joint."""
+    """Openings, reach and passes for a joint. InputError where the bushing leaves nothing of an outline."""
     o, od, bit = edge_offset(router), router.bushing_od, router.bit_diameter
     run = bit / 2.0 + RUN_OUT_ROOM
     start = -(run + od / 2.0)
     body, neck = joint.body_outline, joint.neck_outline
     # The body lies in the jig as its own mirror image.
-    opening = guide(mirrored(body.contour), o, start - cradle.body_join_x)
+    opening = _template_edge(body, mirrored(body.contour), o, start - cradle.body_join_x)
     return Routing(
         edge_offset=o,
         bushing_od=od,
         bit_diameter=bit,
         opening=_mouth_rounded(opening.moved(cradle.body_join_x, 0.0), od / 2.0),
-        tongue=guide(neck.contour, -o, start - cradle.shoulder_x).moved(cradle.shoulder_x, 0.0),
+        tongue=_template_edge(neck, neck.contour, -o, start - cradle.shoulder_x).moved(cradle.shoulder_x, 0.0),
         opening_corner_radius=body.corner_radius + o,
         tongue_corner_radius=neck.corner_radius - o,
         run_out=run,
@@ -162,9 +164,18 @@ def solve_routing(
         heel_blank=joint.heel_blank,
         reach_needed=plate_thickness + body.depth,
         passes=Passes(
-            even_passes(body.depth, router.max_step), tenon_passes(neck.depth, router.max_step, router.hold_back)
+            even_passes(body.depth, router.max_step), held_back_passes(neck.depth, router.max_step, router.hold_back)
         ),
     )
+
+
+def _template_edge(outline: Outline, contour: Path, offset: float, mouth: float) -> Path:
+    try:
+        return guide(contour, offset, mouth)
+    except GeometryError:
+        found = f"{format_mm(abs(offset))} mm from edge of cut to template, on a {outline.name} of {outline.size}"
+        allowed = "a bushing_od and bit_diameter that leave something of it"
+        raise InputError([Fault("job", "router.bushing_od", found, allowed)]) from None
 
 
 def guide(contour: Path, offset: float, mouth: float) -> Path:

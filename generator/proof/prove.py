@@ -159,18 +159,18 @@ class _Proving:
 
     def _assembled(self) -> Iterator[Check]:
         assert self.template is not None, "asked only for a plate that was cut"
-        mortise, tenon = self.template.cuts[Use.BODY], self.template.cuts[Use.NECK]
+        body, neck = self.template.cuts[Use.BODY], self.template.cuts[Use.NECK]
         solution = self.kit.solution
-        fit = assemble(solution, self.setting, mortise, tenon, teeth_centring(self.kit, self.setting))
+        fit = assemble(solution, self.setting, body, neck, teeth_centring(self.kit, self.setting))
         yield from assembled_checks(solution, fit)
         guide = self.kit.cutting.get("drill_guide")
-        yield from bolt_checks(solution, self.setting, fit, mortise, tenon, guide, self.kit.cutting.get("plug"))
+        yield from bolt_checks(solution, self.setting, fit, body, neck, guide, self.kit.cutting.get("plug"))
 
     def _use_checks(self, use: Use) -> Iterator[Check]:
         """One way the plate lies: the cutter's room, and the router's stand."""
         solution, job = self.kit.solution, self.kit.solution.job
         over = self._over(use)
-        depth = self.setting.mortise_depth if use is Use.BODY else self.setting.tenon_depth
+        depth = self.setting.cut_depth(use)
         tools = reaches(over.swept, job.router, depth, job.stock("plate").actual_thickness)
         standing = Standing(self.kit.jig, self.shapes, fence_offset(job, solution.cradle))
         yield clearance_check(use, nearest(standing.at(use), tools))

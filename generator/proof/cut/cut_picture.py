@@ -148,7 +148,7 @@ def _clipped(builder: SheetBuilder, path: Path, role: Role, box: Box) -> None:
 
 def _magnified(cut: VirtualCut, factor: float) -> Iterator[Path]:
     """The outline with each point moved square to it by its miss, `factor` times too large."""
-    # Wood lies outside a mortise and inside a tenon, and a positive miss goes into the wood.
+    # Wood lies outside a pocket and inside anything else, and a positive miss goes into the wood.
     left = (polygon(cut.outline).signed_area > 0) != cut.wanted.outline.pocket
     for run in _runs(cut.trace):
         points = []

@@ -128,14 +128,14 @@ def fit_checks(fit: JointFit, cuts: Mapping[Use, VirtualCut], neck_rise: float) 
     """What is judged of the two cuts laid into each other, against the two outlines laid into each other."""
     body, neck = cuts[Use.BODY].wanted.outline, cuts[Use.NECK].wanted.outline
     yield _near("fit_side", fit.side, body.width - neck.width, "room across, both sides together")
-    yield _near("fit_end", fit.end, body.length - neck.length + neck_rise, "room at the closed end")
+    yield _near("fit_end", fit.end, body.length - neck.length + neck_rise, f"room at the {neck.name}'s closed end")
     yield _near("fit_sideways", fit.sideways, 0.0, "neck's centreline beside the body's")
     place = f" at ({fit.where.x:.2f}, {fit.where.y:.2f})" if fit.where is not None else ""
-    status, text = CheckStatus.OK, f"least room round the tenon, corners included{place}"
+    status, text = CheckStatus.OK, f"least room round the {neck.name}, corners included{place}"
     if fit.tightest < -EXACT_ROOM:
         status = CheckStatus.WARN if fit.sawn else CheckStatus.FAIL
     if fit.sawn:
-        text += "; ease the sawn end's corners until they clear the mortise's"
+        text += f"; ease the sawn end's corners until they clear the {body.name}'s"
     yield _judged("fit_clear", fit.tightest, 0.0, status, text, Bound.AT_LEAST)
 
 

@@ -24,7 +24,7 @@ _QUARTER = 16
 def hand_checks(pieces: Pieces, sweeps: Mapping[Use, Sweep], opening: Polygon, plug: Polygon | None) -> Iterator[Check]:
     """All of them; `sweeps` are what the bushing and bit can reach in each use, in that cut's jig frame.
 
-    `opening` is the mortise's in its jig frame, `plug` the plug's profile, None where it has no file.
+    `opening` is the body's in its jig frame, `plug` the plug's profile, None where it has no file.
     """
     yield from motion_checks(pieces)
     yield square_check(pieces)
@@ -41,7 +41,7 @@ def hand_checks(pieces: Pieces, sweeps: Mapping[Use, Sweep], opening: Polygon, p
 
 def _use_checks(pieces: Pieces, use: Use, swept: Sweep) -> Iterator[Check]:
     router, results = pieces.kit.solution.job.router, pieces.kit.results
-    depth = pieces.setting.tenon_depth if use is Use.NECK else pieces.setting.mortise_depth
+    depth = pieces.setting.cut_depth(use)
     yield start_checks(swept, wanted_cut(results, use), router.bit_diameter, use)
     base = _on_plate(swept.centres.buffer(router.base_diameter / 2.0, quad_segs=_QUARTER), use, pieces.fence)
     bit = Solid("the bit", "z", _on_plate(swept.removed, use, pieces.fence), -depth, 0.0)

@@ -69,7 +69,7 @@ class NeckPlane:
 class Setting:
     """What the cutting files set, mm.
 
-    `upper` and `lower` are the neck's two rests in the tenon's jig frame, `body` the body rest in the mortise's, its
+    `upper` and `lower` are the neck's two rests in the neck's jig frame, `body` the body rest in the body's, its
     bearing from |Y| `body_inner` to `body_outer`.
     """
 
@@ -79,9 +79,13 @@ class Setting:
     body_inner: float
     body_outer: float
     rail: float
-    mortise_depth: float
-    tenon_depth: float
+    body_cut_depth: float
+    neck_cut_depth: float
     gate_depth: float
+
+    def cut_depth(self, use: Use) -> float:
+        """How deep a cut goes with the block that sets it, mm."""
+        return self.neck_cut_depth if use is Use.NECK else self.body_cut_depth
 
     @property
     def neck_plane(self) -> NeckPlane:
@@ -116,7 +120,7 @@ def measure_setting(kit: Kit) -> Setting:
     lean = upper - kit.solution.cradle.stand_off if kit.solution.cradle.stand_off_measured is not None else 0.0
     behind = _nominal_shim(kit) + lean
     neck_face = _off_fence(places[Use.NECK], middle, board / 2.0)
-    second = files.get("depth_block_tenon")
+    second = files.get(f"depth_block_{kit.solution.joint.neck_outline.name}")
     inner, outer = _bearing(files["body_rest"])
     return Setting(
         upper=_face(kit, "board-upper-rest", neck_face + upper, thick),
@@ -125,8 +129,8 @@ def measure_setting(kit: Kit) -> Setting:
         body_inner=inner,
         body_outer=outer,
         rail=_rail(files["bracket_left"]),
-        mortise_depth=bar_height(files["depth_block"]),
-        tenon_depth=bar_height(second if second is not None else files["depth_block"]),
+        body_cut_depth=bar_height(files["depth_block"]),
+        neck_cut_depth=bar_height(second if second is not None else files["depth_block"]),
         gate_depth=_gate_depth(files["depth_block"]),
     )
 
