@@ -110,7 +110,8 @@ def _joined(curves: list[_Curve], reach: float) -> Path:
 def _corner(before: _Curve, after: _Curve, reach: float) -> P2:
     """Where two neighbouring offset curves meet."""
     if before.b.distance(after.a) < _TOUCH:
-        return P2((before.b.x + after.a.x) / 2.0, (before.b.y + after.a.y) / 2.0)
+        # A line's end is exact, an arc's is not.
+        return before.b if before.center is None else after.a
     old = before.source.end
     near = P2((before.b.x + after.a.x) / 2.0, (before.b.y + after.a.y) / 2.0)
     found = min(_meetings(before, after), key=near.distance, default=None)
@@ -134,7 +135,9 @@ def _line_line(a: P2, b: P2, c: P2, d: P2) -> Iterator[P2]:
     u, v = b.minus(a), d.minus(c)
     across = u.cross(v)
     if abs(across) > 1e-12 * u.length() * v.length():
-        yield a.plus(u.times(c.minus(a).cross(v) / across))
+        found = a.plus(u.times(c.minus(a).cross(v) / across))
+        # On a level or upright line one coordinate is known without any rounding.
+        yield P2(c.x if v.x == 0.0 else found.x, c.y if v.y == 0.0 else found.y)
 
 
 def line_circle(a: P2, b: P2, center: P2, radius: float) -> Iterator[P2]:

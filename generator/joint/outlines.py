@@ -8,6 +8,7 @@ bit runs out: its first and its last corner.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from generator.base.geometry2d import P2, SHORTEST, Path, Segment, Transform, Vertex
 from generator.base.shapes2d import rounded_polygon
@@ -44,6 +45,7 @@ class Outline:
         return f"{format_mm(self.width)} × {format_mm(self.length)} mm"
 
 
+@lru_cache(maxsize=256)
 def strip(width: float, length: float, corner_radius: float) -> Path:
     """A contour `width` wide about y = 0 and `length` long from its mouth at x = 0, its end's corners rounded, mm."""
     half = width / 2.0

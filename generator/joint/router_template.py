@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from generator.base.errors import Fault, GeometryError, InputError
 from generator.base.geometry2d import P2, Path
@@ -183,7 +183,14 @@ def guide(contour: Path, offset: float, mouth: float) -> Path:
 
     GeometryError where the contour has no such offset.
     """
-    return with_mouth_at(offset_path(with_mouth_at(contour, mouth - offset), offset), mouth)
+    return with_mouth_at(_offset(contour, offset), mouth)
+
+
+@lru_cache(maxsize=256)
+def _offset(contour: Path, offset: float) -> Path:
+    """`contour` offset, its mouth anywhere: jobs that are compared differ in where it lies and share the rest."""
+    # Drawn on before the mouth, so that a short tongue is not swallowed from there.
+    return offset_path(with_mouth_at(contour, -2.0 * abs(offset) - 1.0), offset)
 
 
 def _mouth_rounded(opening: Path, bushing: float) -> Path:
