@@ -149,7 +149,7 @@ def test_no_line_too_short_for_a_machine_is_left() -> None:
 def test_a_bushing_that_leaves_nothing_is_refused() -> None:
     """4 mm from the cut to the template on either side of a tenon 4.85 wide: the refusal names key, cut and size."""
     router = {"bushing_od": 20.0, "bushing_id": 16.0, "bit_diameter": 12.0}
-    with pytest.raises(InputError, match=r"router\.bushing_od: found 4 mm .* tenon of 4\.85 × 91 mm"):
+    with pytest.raises(InputError, match=r"router\.bushing_od: found 4 mm .* tenon 4\.85 × 91 × 22\.225 mm"):
         solve(make_job(joint={"mortise_width": 5.0}, router=router))
 
 

@@ -12,7 +12,7 @@ from generator.jig.part import Bought, Hardware
 from generator.jig.plug import plug_screw_length
 from generator.jig.template_plate import tip_counterbore
 
-#: How far the tip screw reaches into the tenon's end, mm.
+#: How far the tip screw reaches into the neck's end, mm.
 _TIP_BITE = 20.0
 #: How far the plug's screw reaches into the end face, mm.
 _HANG_BITE = 20.0
@@ -76,7 +76,7 @@ def _loose(layout: Layout) -> list[Hardware]:
     tip, plate = layout.tip_screw, layout.thick.plate
     if layout.spec.tip_pin and not layout.spec.bridged:
         length = tip.longest_within(plate - tip_counterbore(layout)[1] + _TIP_BITE)
-        words = "tongue's end to the tenon's end"
+        words = f"tongue's end to the {layout.solution.joint.neck_outline.name}'s end"
         found.append(Hardware("", "Pan-head wood screw with washer", tip.thread, length, 1, words))
     screw = layout.screw
     across = plug_screw_length(layout)

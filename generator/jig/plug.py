@@ -1,4 +1,4 @@
-"""The plug: it hangs the body from the mortise opening on one screw, sets its centreline, and later guides the drill.
+"""The plug: it hangs the body from its opening on one screw, sets its centreline, and later guides the drill.
 
 Its origin is the middle of its closed end, which fits the opening's closed end; y runs towards the open end.
 """
@@ -49,10 +49,10 @@ def hang_from_end(layout: Layout) -> float:
 
 
 def hang_from_top(layout: Layout) -> float:
-    """Where on the end face the plug's screw goes, mm below the top edge: in the mortise's waste, between the bolts."""
+    """Where on the end face the plug's screw goes, mm below the top edge: in the waste, between the bolts."""
     joint = layout.solution.joint
     places = [bolt.from_top for bolt in joint.bolts]
-    below = places[1] if len(places) > 1 else joint.mortise_length
+    below = places[1] if len(places) > 1 else joint.body_outline.length
     return (places[0] + below) / 2.0
 
 
@@ -67,7 +67,7 @@ def plug(layout: Layout) -> Part:
     long = plug_length(layout)
     radius = min(layout.routing.opening_corner_radius, half)
     corners = [P2(-half, 0.0), P2(half, 0.0), P2(half, long), P2(-half, long)]
-    bolts = guided_bolts(layout)
+    bolts, cut = guided_bolts(layout), layout.solution.joint.body_outline.name
     holes = [
         Hole("bolt", P2(0.0, _from_end(layout, bolt.from_top)), bolt.clearance_hole, why="guides the bolt's drill")
         for bolt in bolts
@@ -89,7 +89,7 @@ def plug(layout: Layout) -> Part:
                 for n, hole in enumerate(holes, 1)
             ),
         ),
-        purpose="hangs the body in the mortise opening on one screw; at the closed end it guides the bolts' drill",
+        purpose=f"hangs the body in the {cut} opening on one screw; at the closed end it guides the bolts' drill",
     )
 
 

@@ -22,17 +22,15 @@ _TITLE_HEIGHT = 6.0
 _NOTE_HEIGHT = 3.5
 #: Radius of the plate's corners, mm.
 _CORNER = 8.0
-_OPENING = Tolerance(-0.05, 0.05, "the opening's width sets the mortise's width one for one")
-_TONGUE = Tolerance(-0.05, 0.05, "the tongue's width sets the tenon's width one for one")
+#: What the widths are held to by hand, mm: by a machine shop closer.
+_PLANED, _MILLED = 0.05, 0.03
 _PLACE = Tolerance(-0.1, 0.1, "sets the length of the cut from the join")
 _FENCE = Tolerance(-0.1, 0.1, "the rests' face comes to lie on it")
-#: What a machine shop holds on the widths, mm: by hand they are planed to ±0.05.
-_MILLED = 0.03
 
 
 def template_plate(layout: Layout) -> Part:
     """The plate of the job: an opening for the body one way from the board, a window for the neck the other way."""
-    half_wide = layout.plate_half_width
+    half_wide, joint = layout.plate_half_width, layout.solution.joint
     outline = rectangle(-layout.plate_half(Use.NECK), -half_wide, layout.plate_half(Use.BODY), half_wide, _CORNER)
     rows = (plate_to_board(layout), plate_to_brackets(layout))
     screws = tuple(hole for row in rows for hole in row.face_holes(Placement(), Face.FRONT))
@@ -58,7 +56,10 @@ def template_plate(layout: Layout) -> Part:
             within("Both faces flat within {} over the tongue's length: the router rides on the upper one", 0.05),
             within("Walls of the openings square to the face within {}: the bushing bears on them", 0.05),
         ),
-        purpose="guides the bushing: mortise opening over the body; tenon window, with its tongue, over the neck",
+        purpose=(
+            f"guides the bushing: {joint.body_outline.name} opening over the body; "
+            f"{joint.neck_outline.name} window, with its tongue, over the neck"
+        ),
     )
 
 
@@ -94,6 +95,7 @@ def _tip_screw(layout: Layout) -> tuple[Hole, ...]:
     if not layout.spec.tip_pin or layout.spec.bridged:
         return ()
     wide, deep = tip_counterbore(layout)
+    neck, body = layout.solution.joint.neck_outline.name, layout.solution.joint.body_outline.name
     return (
         Hole(
             "tip-screw",
@@ -102,7 +104,7 @@ def _tip_screw(layout: Layout) -> tuple[Hole, ...]:
             face=Face.FRONT,
             counterbore_diameter=wide,
             counterbore_depth=deep,
-            why="holds the tongue's end to the tenon's end by friction; its hole hides in the mortise",
+            why=f"holds the tongue's end to the {neck}'s end by friction; its hole hides in the {body}",
         ),
     )
 
@@ -152,9 +154,10 @@ def _shop_dimensions(layout: Layout) -> tuple[Dimension, ...]:
     return (dims.across("web", P2(-inner, low), P2(inner, low), 2.0 * inner, Side.BELOW, note="web"),)
 
 
-def _held(tolerance: Tolerance, layout: Layout) -> Tolerance:
-    """The tolerance that the way of making holds: a machine shop's is closer."""
-    return Tolerance(-_MILLED, _MILLED, tolerance.reason) if layout.tapped else tolerance
+def _held(layout: Layout, what: str, cut: str) -> Tolerance:
+    """The tolerance on a width that the way of making holds."""
+    most = _MILLED if layout.tapped else _PLANED
+    return Tolerance(-most, most, f"the {what}'s width sets the {cut}'s width one for one")
 
 
 def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
@@ -175,7 +178,7 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
             P2(end_x, half),
             routing.opening_width,
             Side.RIGHT,
-            _held(_OPENING, layout),
+            _held(layout, "opening", layout.solution.joint.body_outline.name),
         ),
         dims.across(
             "opening_length",
@@ -226,7 +229,7 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
             layout.on_plate(Use.NECK, routing.tongue_length, -tongue),
             routing.tongue_width,
             Side.LEFT,
-            _held(_TONGUE, layout),
+            _held(layout, "tongue", layout.solution.joint.neck_outline.name),
         ),
         dims.along(
             "window_width",

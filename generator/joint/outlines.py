@@ -40,9 +40,10 @@ class Outline:
         return self.contour.box().x1
 
     @property
-    def size(self) -> str:
-        """Width by length in words."""
-        return f"{format_mm(self.width)} × {format_mm(self.length)} mm"
+    def called(self) -> str:
+        """Its name and its sizes: width, length, depth."""
+        sizes = " × ".join(format_mm(one) for one in (self.width, self.length, self.depth))
+        return f"{self.name} {sizes} mm"
 
 
 @lru_cache(maxsize=256)

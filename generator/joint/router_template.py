@@ -173,7 +173,7 @@ def _template_edge(outline: Outline, contour: Path, offset: float, mouth: float)
     try:
         return guide(contour, offset, mouth)
     except GeometryError:
-        found = f"{format_mm(abs(offset))} mm from edge of cut to template, on a {outline.name} of {outline.size}"
+        found = f"{format_mm(abs(offset))} mm from edge of cut to template, on a {outline.called}"
         allowed = "a bushing_od and bit_diameter that leave something of it"
         raise InputError([Fault("job", "router.bushing_od", found, allowed)]) from None
 
