@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
-from joint_sample import BIT, OD, OFFSET
+from joint_sample import BIT, OD
 from shapely import Polygon, box
 from worked_examples import example_a, example_b, example_c, make_job
 
 from generator.base.errors import InputError
 from generator.base.geometry2d import P2, SHORTEST, Path
-from generator.base.shapes2d import rectangle, rounded_polygon
+from generator.base.shapes2d import rounded_polygon
 from generator.job.model.job import Job
 from generator.joint.mortise_tenon import tenon_corner_radius
 from generator.joint.outlines import Outline, end_radius, mirrored, strip, with_mouth_at
-from generator.joint.router_template import guide
+from generator.joint.router_template import solve_routing
 from generator.joint.solution import solve
 from generator.joint.stations import Use
 from generator.proof.cut.nominal_cut import Cutter, WantedCut
@@ -107,32 +108,24 @@ def test_the_mirror_image_runs_the_same_way_round() -> None:
 
 @pytest.mark.parametrize("use", Use)
 def test_any_outline_is_cut_as_wanted(use: Use) -> None:
-    """The template for a lopsided outline, cut by morphology, leaves that outline: no width or length is named.
+    """The plate's openings for a lopsided outline, cut by morphology, leave that outline: no width or length is named.
 
     The body's lies in the jig as its mirror image; told the other way round the region misses by millimetres.
     """
-    cutter, start = Cutter(OD, BIT), -(BIT / 2.0 + 1.5 + OD / 2.0)
+    job, solution = example_a(), solve(example_a())
+    joint, cradle = replace(solution.joint), solution.cradle
     outline = Outline("any", lopsided(), use is Use.BODY, 20.0, 7.0)
-    wanted = WantedCut(use, outline, 2.0, 0.0, 110.0, 40.0)
-    if use is Use.BODY:
-        opening = guide(mirrored(outline.contour), OFFSET, start - 2.0).moved(2.0, 0.0)
-        openings, other = [opening], [guide(outline.contour, OFFSET, start - 2.0).moved(2.0, 0.0)]
-    else:
-        openings, other = ([_round(tongue)] for tongue in (outline.contour, mirrored(outline.contour)))
-    cut = virtual_cut(openings, cutter, wanted)
+    # The joint's own outline of one piece gives way to one that no strip is like.
+    vars(joint)["body_outline" if use is Use.BODY else "neck_outline"] = outline
+    routing = solve_routing(job.router, joint, cradle, plate_thickness=18.0)
+    openings = [routing.opening if use is Use.BODY else routing.window]
+    join = cradle.body_join_x if use is Use.BODY else cradle.shoulder_x
+    wanted = WantedCut(use, outline, join, 0.0, 100.0, 34.0)
+    cut = virtual_cut(openings, Cutter(OD, BIT), wanted)
     assert max(cut.too_much.size, cut.too_little.size) < 0.002
-    wrong = virtual_cut(other, cutter, wanted)
+    other = replace(wanted, outline=replace(outline, contour=mirrored(outline.contour)))
+    wrong = virtual_cut(openings, Cutter(OD, BIT), other)
     assert max(wrong.too_much.size, wrong.too_little.size) > 1.0
-
-
-def _round(outline: Path) -> Path:
-    """A window round the tongue of an outline, in the jig frame."""
-    start = -(BIT / 2.0 + 1.5 + OD / 2.0)
-    tongue = guide(outline, -OFFSET, start - 2.0).moved(2.0, 0.0)
-    root, *others = tongue.reversed().vertices
-    half = 40.0 + BIT / 2.0 + 2.0 + OD / 2.0
-    around = rectangle(start, -half, 110.0 + BIT + OD / 2.0, half).vertices
-    return Path((*around, *others, root))
 
 
 def test_no_line_too_short_for_a_machine_is_left() -> None:
