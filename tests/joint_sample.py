@@ -68,10 +68,12 @@ def mortise_opening(wider: float = 0.0, shift: float = 0.0, corner: float = OD /
     return rectangle(START, shift - half, JOIN_X + LENGTH + OFFSET + longer, shift + half, corner)
 
 
-def tenon_window(wider: float = 0.0, shift: float = 0.0, corner: float = 4.6875, breadth: float = HEEL / 2) -> Path:
+def tenon_window(
+    wider: float = 0.0, shift: float = 0.0, corner: float = 4.6875, breadth: float = HEEL / 2, longer: float = 0.0
+) -> Path:
     """The window round its tongue, in the jig frame; the tongue's corners are 6.35 − 0.075 − 1.5875."""
     half = breadth + 6.35 + 1.5 + OD / 2
-    tongue, tip = TENON_WIDTH / 2 - OFFSET + wider / 2, SHOULDER + TENON_LENGTH - OFFSET
+    tongue, tip = TENON_WIDTH / 2 - OFFSET + wider / 2, SHOULDER + TENON_LENGTH - OFFSET + longer
     end = 100 + 6.35 + 1.5 + OD / 2
     points = [
         P2(START, -half), P2(end, -half), P2(end, half), P2(START, half),

@@ -32,10 +32,9 @@ from generator.joint.stations import (
     bracket_length,
     clamp_throat,
     fence_offset,
-    mortise_half_length,
     neck_to_jig,
+    plate_half_length,
     plate_half_width,
-    tenon_half_length,
     to_plate,
 )
 from generator.joint.top import DomeLine, FlatLine, ParabolaLine, furthest_out, station_at_depth
@@ -97,8 +96,8 @@ def test_worked_sizes(letter: str) -> None:
     solution = made(letter)
     job, cradle, routing = solution.job, solution.cradle, solution.routing
     found = (
-        tenon_half_length(job, cradle, routing),
-        mortise_half_length(job, cradle, routing),
+        plate_half_length(Use.NECK, job, cradle, routing),
+        plate_half_length(Use.BODY, job, cradle, routing),
         2.0 * plate_half_width(job, routing),
         board_width(job, routing),
         cradle.board_height,

@@ -20,7 +20,7 @@ from shapely import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from generator.job.presets import PresetKind, list_presets
-from generator.proof.cut.nominal_cut import Cut
+from generator.joint.stations import Use
 from generator.proof.cut.template_checks import prove_plate
 from generator.proof.cut.virtual_cut import VirtualCut
 from generator.proof.kit_files import open_kit
@@ -63,13 +63,17 @@ def openings(path: Path, place: dict[str, Any]) -> list[Polygon]:
     return found
 
 
-def swept(path: Path, results: dict[str, Any], cut: Cut, larger: float = 0.0) -> BaseGeometry:
+#: The table of results.json that places a cut's openings.
+_TABLE = {Use.BODY: "mortise", Use.NECK: "tenon"}
+
+
+def swept(path: Path, results: dict[str, Any], use: Use, larger: float = 0.0) -> BaseGeometry:
     """What the bit removes; `larger` makes it that much larger in radius."""
     router = results["inputs"]["router"]
     bushing, bit = router["bushing_od"]["value"] / 2.0 - HAIR, router["bit_diameter"]["value"] / 2.0 - HAIR
     # Those that guide reach from before the rest's face far down the heel; screw holes and the other cut's do not.
     guiding = [
-        a for a in openings(path, results["template"][cut.value]) if -60.0 < a.bounds[0] < 0.0 < a.bounds[2] - 40
+        a for a in openings(path, results["template"][_TABLE[use]]) if -60.0 < a.bounds[0] < 0.0 < a.bounds[2] - 40
     ]
     assert guiding
     centres = shapely.union_all([area.buffer(-bushing, quad_segs=PIECES) for area in guiding])
@@ -80,7 +84,7 @@ def deviation(found: VirtualCut, removed: BaseGeometry) -> float:
     """The largest distance (mm) between the outline found and that of the reference, looked at from both."""
     wanted, outline = found.wanted, Polygon([tuple(point) for point in found.outline])
     work = box(wanted.edge, -wanted.half_breadth, wanted.far, wanted.half_breadth)
-    area = removed.intersection(work) if found.cut is Cut.MORTISE else work.difference(removed)
+    area = removed.intersection(work) if found.use is Use.BODY else work.difference(removed)
     piece = max(getattr(area, "geoms", [area]), key=lambda part: part.intersection(outline).area)
     return float(outline.boundary.hausdorff_distance(piece.boundary))
 
@@ -92,7 +96,7 @@ def test_the_cut_is_right_within_a_thousandth(name: str, tmp_path: Path) -> None
     plate = folder / "laser" / "template_plate.dxf"
     results = json.loads((folder / "results.json").read_text(encoding="utf-8"))
     cuts = prove_plate(open_kit(folder).cutting["template_plate"], results).cuts
-    assert set(cuts) == set(Cut)
-    for cut, found in cuts.items():
-        assert deviation(found, swept(plate, results, cut)) < 0.001
-        assert deviation(found, swept(plate, results, cut, 0.01)) == pytest.approx(0.01, abs=0.001)
+    assert set(cuts) == set(Use)
+    for use, found in cuts.items():
+        assert deviation(found, swept(plate, results, use)) < 0.001
+        assert deviation(found, swept(plate, results, use, 0.01)) == pytest.approx(0.01, abs=0.001)

@@ -100,7 +100,7 @@ def test_what_slides_may_touch() -> None:
 def over_the_tenon(solution: Solution) -> tuple[Polygon, Polygon, object]:
     """Plate, window and bushing centres in the tenon's jig frame, from the model's contours."""
     plate = build_jig(solution).part("template_plate")
-    turn = Transform.move(plate.points["mortise_fence"].x, 0.0).then(Transform.rotate(180.0))
+    turn = Transform.move(plate.points["body_fence"].x, 0.0).then(Transform.rotate(180.0))
     windows = [o.contour.transformed(turn) for o in plate.openings if o.id.startswith("tenon-window")]
     gone = [area_of(contour.transformed(turn)) for contour in plate.through_contours()]
     area = area_of(plate.outline.transformed(turn)).difference(shapely.union_all(gone))

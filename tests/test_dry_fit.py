@@ -19,10 +19,10 @@ from generator.jig.build import build_jig
 from generator.job.load import load_job
 from generator.job.shop import Shop
 from generator.joint.solution import solve
+from generator.joint.stations import Use
 from generator.proof.cut import dry_fit as dryfit
 from generator.proof.cut.dry_fit import Assembled, Centring, assemble
 from generator.proof.cut.fit_checks import teeth_centring
-from generator.proof.cut.nominal_cut import Cut
 from generator.proof.cut.template_checks import prove_plate
 from generator.proof.cut.virtual_cut import VirtualCut
 from generator.proof.jig.measured_jig import Setting, measure_setting
@@ -39,8 +39,8 @@ class Case:
         self.kit = kit
         self.setting = measure_setting(kit)
         cuts = prove_plate(kit.cutting["template_plate"], kit.results).cuts
-        self.mortise: VirtualCut = cuts[Cut.MORTISE]
-        self.tenon: VirtualCut = cuts[Cut.TENON]
+        self.mortise: VirtualCut = cuts[Use.BODY]
+        self.tenon: VirtualCut = cuts[Use.NECK]
 
     def fit(self, **changes: Any) -> Assembled:
         setting = replace(self.setting, **changes)
@@ -63,7 +63,7 @@ def test_the_files_set_what_the_results_say(case: Case) -> None:
     assert plane.contact == pytest.approx(cradle["contact_depth_mm"], abs=1e-6)
     assert plane.angle == pytest.approx(case.kit.results["neck_set"]["cradle_angle_deg"], abs=1e-6)
     assert plane.at(joint["tenon_projection_routed_mm"]) == pytest.approx(cradle["shoulder_x_mm"], abs=1e-6)
-    assert (setting.mortise_depth, setting.rail) == pytest.approx((cradle["depth_block_mm"],) * 2, abs=1e-6)
+    assert (setting.body_cut_depth, setting.rail) == pytest.approx((cradle["depth_block_mm"],) * 2, abs=1e-6)
 
 
 def test_the_assembled_gap_is_the_target(case: Case) -> None:
@@ -139,8 +139,8 @@ def test_the_neck_leans_on_like_named_edges(case: Case, lean: float) -> None:
 def test_a_deeper_mortise_gives_the_tenon_more_room(case: Case) -> None:
     """The floor clearance grows with the mortise's depth block and shrinks with the tenon's, one for one."""
     plain = case.fit()
-    deeper = case.fit(mortise_depth=case.setting.mortise_depth + 0.3)
-    longer = case.fit(tenon_depth=case.setting.tenon_depth + 0.2)
+    deeper = case.fit(body_cut_depth=case.setting.body_cut_depth + 0.3)
+    longer = case.fit(neck_cut_depth=case.setting.neck_cut_depth + 0.2)
     assert deeper.floor - plain.floor == pytest.approx(0.3)
     assert longer.floor - plain.floor == pytest.approx(-0.2)
 
@@ -158,7 +158,7 @@ def test_crooked_teeth_point_past_the_saddle(case: Case) -> None:
     """Teeth that turn the neck by 0.1° miss the saddle by s·tan 0.1°; one 0.2 mm aside by as much, to the same side."""
     s = case.kit.solution.neck_set.join_to_saddle
     plain = case.fit()
-    depth = case.setting.tenon_depth * math.tan(math.radians(0.1))
+    depth = case.setting.neck_cut_depth * math.tan(math.radians(0.1))
     turned = assemble(case.kit.solution, case.setting, case.mortise, case.tenon, Centring(-depth, 0.1))
     beside = assemble(case.kit.solution, case.setting, case.mortise, case.tenon, Centring(0.2, 0.0))
     assert abs(turned.sideways - plain.sideways) == pytest.approx(s * math.tan(math.radians(0.1)), rel=0.01)
@@ -186,7 +186,7 @@ def test_solids_of_neck_and_body_agree(case: Case) -> None:
     """
     solution, setting, fit = case.kit.solution, case.setting, case.fit()
     tilt = math.radians(solution.neck_set.end_face_tilt)
-    depth, shoulder = setting.mortise_depth, setting.tenon_depth
+    depth, shoulder = setting.body_cut_depth, setting.neck_cut_depth
     # Cut in the jig: the block hangs below the plate, the tenon stands over the shoulder.
     edge = case.mortise.wanted.edge
     block = cq.Workplane("XY").box(110.0, 70.0, 45.0, centered=(False, True, False)).translate((edge, 0.0, -45.0))

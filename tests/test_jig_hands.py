@@ -23,7 +23,7 @@ from generator.job.presets import PresetKind, list_presets
 from generator.joint.checks import Check, CheckStatus
 from generator.joint.solution import Solution, solve
 from generator.joint.stations import Use
-from generator.proof.cut.nominal_cut import Cut, cutter_of, fences, wanted_mortise, wanted_tenon
+from generator.proof.cut.nominal_cut import cutter_of, fences, wanted_cut
 from generator.proof.cut.virtual_cut import Sweep, guides, sweep
 from generator.proof.jig import holding, motions
 from generator.proof.jig.checks import hand_checks
@@ -153,11 +153,9 @@ def bench_of(kit: Kit) -> Bench:
     shapes = {name: material(file) for name, file in kit.cutting.items()}
     pieces = Pieces.of(kit, shapes, measure_setting(kit))
     sweeps, areas = {}, {}
-    for use, cut, wanted in (
-        (Use.NECK, Cut.TENON, wanted_tenon(kit.results)),
-        (Use.BODY, Cut.MORTISE, wanted_mortise(kit.results)),
-    ):
-        found = guides(kit.cutting["template_plate"].contours(CUT_INSIDE), fences(kit.results)[cut], wanted)
+    for use in Use:
+        contours = kit.cutting["template_plate"].contours(CUT_INSIDE)
+        found = guides(contours, fences(kit.results)[use], wanted_cut(kit.results, use))
         sweeps[use] = sweep(found, cutter_of(kit.results))
         areas[use] = shapely.union_all([area_of(contour) for contour in found])
     return Bench(pieces, sweeps, areas[Use.BODY], shapes["plug"])
@@ -201,7 +199,7 @@ def short_plate(bench: Bench) -> Bench:
 
 def bolts_at_the_tip(bench: Bench) -> Bench:
     joint, tip = bench.solution.joint, bench.pieces.layout.screws.tip_x
-    return bench.with_solution(joint=replace(joint, bolts=(replace(joint.bolts[0], on_tenon_end=tip + 1.0),)))
+    return bench.with_solution(joint=replace(joint, bolts=(replace(joint.bolts[0], on_neck_end=tip + 1.0),)))
 
 
 def face(bench: Bench, name: str, x: float) -> Any:
@@ -253,7 +251,7 @@ SPOILT: dict[str, tuple[Callable[[Bench], Bench], set[str]]] = {
         {"jig: clamps clear, body"},
     ),
     "a cut 4 mm too deep": (
-        lambda b: b.with_setting(tenon_depth=b.pieces.setting.tenon_depth + 4.0),
+        lambda b: b.with_setting(neck_cut_depth=b.pieces.setting.neck_cut_depth + 4.0),
         {"jig: bit clear of caul and clamps, neck"},
     ),
     "a bench under the work": (

@@ -127,7 +127,7 @@ def test_the_rests_set_the_angle(name: str) -> None:
 
     (d1, x1), (d2, x2) = edge(upper), edge(lower)
     assert math.degrees(math.atan2(x2 - x1, d2 - d1)) == pytest.approx(solution.neck_set.cradle_angle, abs=1e-9)
-    fence = next(p for p in [jig.part("template_plate").points["tenon_fence"]])
+    fence = next(p for p in [jig.part("template_plate").points["neck_fence"]])
     assert x1 == pytest.approx(-fence.x, abs=1e-9)
     assert d2 - d1 == pytest.approx(solution.job.jig.rest_spacing)
 
@@ -155,7 +155,7 @@ def test_the_body_rest_bears_beside_the_mortise(name: str) -> None:
     """It touches the top only from 6 mm beside the mortise to 3 mm inside the block, level with the fence line."""
     solution, jig = made(name)
     points = corners(standing(jig, "body_rest"))
-    fence = jig.part("template_plate").points["mortise_fence"].x
+    fence = jig.part("template_plate").points["body_fence"].x
     front = [point for point in points if point.x == pytest.approx(fence, abs=1e-9)]
     assert {round(abs(point.y), 6) for point in front} == {
         round(solution.joint.mortise_width / 2.0 + 6.0, 6),
@@ -254,11 +254,11 @@ def test_tip_screw_clears_the_bolts(name: str) -> None:
     """
     solution, jig = made(name)
     screw = next(h for h in jig.part("template_plate").holes if h.id == "tip-screw")
-    fence = jig.part("template_plate").points["tenon_fence"].x
+    fence = jig.part("template_plate").points["neck_fence"].x
     x = fence - screw.at.x
     assert 0 < x < solution.routing.tongue_length - screw.diameter / 2
     for bolt in solution.joint.bolts:
-        assert abs(x - bolt.on_tenon_end) - (screw.diameter - 1) / 2 - bolt.pilot_hole / 2 >= 1.5
+        assert abs(x - bolt.on_neck_end) - (screw.diameter - 1) / 2 - bolt.pilot_hole / 2 >= 1.5
 
 
 def test_circles_are_circles() -> None:
@@ -274,7 +274,7 @@ def test_the_plug_guides_the_bolts(name: str) -> None:
     solution, jig = made(name)
     plug = jig.part("plug")
     closed = opening(jig.part("template_plate"), "mortise-opening").box().x1
-    fence = jig.part("template_plate").points["mortise_fence"].x
+    fence = jig.part("template_plate").points["body_fence"].x
     found = sorted(closed - hole.at.y - fence - solution.cradle.body_join_x for hole in plug.holes if hole.id == "bolt")
     assert found == pytest.approx([bolt.from_top for bolt in solution.joint.bolts], abs=1e-9)
     wide = opening(jig.part("template_plate"), "mortise-opening").box().height
@@ -328,7 +328,7 @@ def test_both_uses_meet_in_the_plate() -> None:
     """The fence points engraved on the plate are the two cuts' X = 0, and directions are opposite."""
     jig = made("orchestra-14")[1]
     plate = jig.part("template_plate")
-    fence = plate.points["mortise_fence"].x
+    fence = plate.points["body_fence"].x
     assert to_plate(Use.BODY, P3(10.0, 2.0, -5.0), fence) == P3(fence + 10.0, 2.0, -5.0)
     assert to_plate(Use.NECK, P3(10.0, 2.0, -5.0), fence) == P3(-fence - 10.0, -2.0, -5.0)
-    assert plate.points["tenon_fence"] == P2(-fence, 0.0)
+    assert plate.points["neck_fence"] == P2(-fence, 0.0)

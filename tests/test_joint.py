@@ -47,9 +47,9 @@ def test_a_second_depth_block_routs_the_finished_tenon() -> None:
     solution = solve(make_job(jig={"second_depth_block": True}))
     assert solution.joint.tenon_projection_routed == pytest.approx(21.025)
     assert solution.joint.ease_end == 0.0
-    assert solution.cradle.tenon_depth_block == pytest.approx(21.025)
+    assert solution.cradle.second_depth_block == pytest.approx(21.025)
     assert solution.cradle.depth_block == 22.225
-    assert solution.routing.passes.tenon[-1] == pytest.approx(21.025)
+    assert solution.routing.passes.neck[-1] == pytest.approx(21.025)
 
 
 def test_heel_runs_down_a_tilted_face() -> None:
@@ -93,14 +93,14 @@ def test_bolts_on_the_tenons_end_are_where_the_block_has_them(example: Callable[
     """Down the finished end from the gluing face each bolt stands where the block's hole meets it, within 1e-9."""
     solution = solve(example())
     for bolt in solution.joint.bolts:
-        assert bolt.on_tenon_end == pytest.approx(vectors_on_the_tenons_end(solution, bolt.from_top), abs=1e-9)
+        assert bolt.on_neck_end == pytest.approx(vectors_on_the_tenons_end(solution, bolt.from_top), abs=1e-9)
 
 
 def test_the_gluing_face_rises_towards_the_tenons_end() -> None:
     """21.025 mm out at 1.6654 degrees are 0.6113 mm (by hand): 28.5 at the shoulder, 29.1113 on the finished end."""
     bolt = solve(example_a()).joint.bolts[0]
     assert (bolt.from_top, bolt.from_neck_plane) == (28.5, 28.5)
-    assert bolt.on_tenon_end == pytest.approx(29.1113, abs=5e-5)
+    assert bolt.on_neck_end == pytest.approx(29.1113, abs=5e-5)
 
 
 def test_bolts_are_sorted_and_each_has_its_holes() -> None:

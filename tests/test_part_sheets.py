@@ -303,7 +303,7 @@ def test_a_booklet_is_twelve_pages_at_most(name: str, paper: Paper) -> None:
         cut = [item.path.box() for item in plan.sheet.items if isinstance(item, Stroke) and item.role is Role.CUT]
         outline = max(cut, key=lambda box: box.height)
         # Between the openings stands the board, half the tenon half's length from the plate's foot.
-        half = frame.tenon_half_length(solution.job, solution.cradle, solution.routing)
+        half = frame.plate_half_length(frame.Use.NECK, solution.job, solution.cradle, solution.routing)
         assert join > outline.y1 or abs(join - (outline.y0 + half)) <= 20.0
         holes = [item.path for item in plan.sheet.items if isinstance(item, Stroke) and isinstance(item.path, Round)]
         assert all(not hole.box().y0 < join < hole.box().y1 for hole in holes)

@@ -157,13 +157,13 @@ PLATE = "template_plate"
 SPOILT: dict[str, tuple[Callable[[Path], None], set[str]]] = {
     "opening 0.3 mm wide": (
         reshape(PLATE, widened),
-        {"cut: mortise width", "fit: side clearance", "files: one outline"},
+        {"cut: mortise too much", "fit: side clearance", "files: one outline"},
     ),
-    "tongue shifted": (reshape(PLATE, tongue_moved), {"cut: tenon centred", "fit: sideways", "files: one outline"}),
+    "tongue shifted": (reshape(PLATE, tongue_moved), {"cut: tenon too much", "fit: sideways", "files: one outline"}),
     "corner tighter than the bushing": (reshape(PLATE, tightened), {"cut: mortise unreached", "files: one outline"}),
     "plate mirrored end for end": (
         map_file(PLATE, lambda x, y: (-x, y), flips=True),
-        {"files: handedness", "cut: mortise width"},
+        {"files: handedness", "cut: mortise too much"},
     ),
     "plate mirrored side for side": (map_file(PLATE, lambda x, y: (x, -y), flips=True), {"files: handedness"}),
     "one contour opened": (open_one(PLATE), {"files: open contour"}),
@@ -454,7 +454,7 @@ def test_the_command_fails_with_a_spoilt_kit_and_refuses_what_is_none(kit: Path,
     copy = spoilt(kit, tmp_path, reshape(PLATE, widened))
     status, text = run(str(copy))
     assert status == 1
-    assert "FAILS: cut: mortise width" in text
+    assert "FAILS: cut: mortise too much" in text
     status, text = run(str(copy), "--json")
     assert status == 1
     assert json.loads(text)["ok"] is False

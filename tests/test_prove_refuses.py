@@ -164,7 +164,7 @@ def test_another_thickness_of_a_stock_is_told(kit: Path, tmp_path: Path) -> None
 
 def test_a_check_that_no_proof_makes_is_told(kit: Path, made: Made, tmp_path: Path) -> None:
     """A check of the cut in results.json, where no file of the plate was cut, is not believed."""
-    strange = {"name": "cut: mortise width", "status": "ok", "value": 0.0, "limit": 0.1, "message": ""}
+    strange = {"name": "cut: mortise too much", "status": "ok", "value": 0.0, "limit": 0.1, "message": ""}
     fault = edit_results(lambda results: results["checks"].append(strange))
     assert "files: checks of the results" in failed(judged(spoil(kit, tmp_path, fault), made))
 

@@ -422,13 +422,13 @@ def test_proof_results_fill_the_last_box() -> None:
     one = made("orchestra-14")
     assert "heelwright prove orchestra-14" in one.text
     checks = [
-        Check("cut: mortise width", CheckStatus.OK, 19.05, 19.05, "across"),
-        Check("cut: tenon width", CheckStatus.FAIL, 18.2, 18.9, "too narrow & loose"),
+        Check("cut: mortise too much", CheckStatus.OK, 0.0, 0.01, "none"),
+        Check("cut: tenon too much", CheckStatus.FAIL, 0.7, 0.01, "too narrow & loose"),
         Check("fit: saddle gap", CheckStatus.OK, 3.5, 3.5, "3.500 mm over the top"),
     ]
     text = " ".join(read_pages(setup_sheet_pdf(setup_content(one.solution, one.jig, Paper.A4, checks)))[-1].split())
     assert "cut made by the plate's file, 1 of 2 passed; joint put together, 1 of 1 passed." in text
-    assert "fail: cut: tenon width: too narrow & loose." in text
+    assert "fail: cut: tenon too much: too narrow & loose." in text
     assert "fit: saddle gap: 3.500 mm over the top." in text
 
 

@@ -27,13 +27,21 @@ from shapely import Point
 from generator.base.errors import GeometryError
 from generator.base.geometry2d import P2, Circle, Path, Transform
 from generator.base.shapes2d import rectangle, rounded_polygon
-from generator.proof.cut.nominal_cut import Cut, Cutter, Fence, WantedCut, fences, wanted_mortise, wanted_tenon
+from generator.joint.outlines import Outline, strip
+from generator.joint.stations import Use
+from generator.proof.cut.nominal_cut import Cutter, Fence, WantedCut, fences, wanted_cut
 from generator.proof.cut.virtual_cut import VirtualCut, guides, sweep, virtual_cut
 
 INCH = 25.4
 CUTTER = Cutter(OD, BIT)
-MORTISE = wanted_mortise(results())
-TENON = wanted_tenon(results())
+MORTISE = wanted_cut(results(), Use.BODY)
+TENON = wanted_cut(results(), Use.NECK)
+
+
+def pocket(width: float, length: float, corner: float, far: float, half_breadth: float) -> WantedCut:
+    """A straight pocket from jig X = 0 on."""
+    outline = Outline("mortise", strip(width, length, corner), True, 22.0, corner)
+    return WantedCut(Use.BODY, outline, 0.0, 0.0, far, half_breadth)
 
 
 def cut_mortise(opening: Path, cutter: Cutter = CUTTER) -> VirtualCut:
@@ -72,7 +80,7 @@ def test_published_offset_of_nine_in_fifteen() -> None:
 def test_routed_inside_corner(corner: float, od: float, bit: float, routed: float) -> None:
     """max(template corner, bushing/2) − offset, never below the bit: corner 10, bushing 17, bit 10 gives 6.5."""
     end, half = 80.0, 20.0
-    wanted = WantedCut(Cut.MORTISE, 40.0, end, routed, 0.0, 0.0, 110.0, 60.0)
+    wanted = pocket(40.0, end, routed, 110.0, 60.0)
     offset = (od - bit) / 2
     opening = rectangle(-30, -half - offset, end + offset, half + offset, corner)
     cut = virtual_cut([opening], Cutter(od, bit), wanted)
@@ -111,7 +119,9 @@ def test_the_sample_tenon_is_left_as_wanted() -> None:
 
 def test_a_bridged_tongue_leaves_a_rib_down_the_whole_heel() -> None:
     """Two slots cut the tenon's cheeks; it has no end of its own and is sawn."""
-    wanted = WantedCut(Cut.TENON, 18.9, None, 0.0, 0.0, -0.65, 100.0, 30.0)
+    wanted = WantedCut(
+        Use.NECK, Outline("tenon", strip(18.9, 91.0, 0.0), False, 22.0, 0.0), 0.0, -0.65, 100.0, 30.0, runs_out=True
+    )
     half, tongue, end = 30 + 6.35 + 1.5 + OD / 2, 18.9 / 2 - OFFSET, 100 + 6.35 + 1.5 + OD / 2
     slots = [rectangle(START, *side, OD / 2) for side in ((-half, end, -tongue), (tongue, end, half))]
     cut = virtual_cut(slots, CUTTER, wanted)
@@ -192,7 +202,7 @@ def test_a_bushing_that_does_not_enter_is_an_error() -> None:
 
 def test_a_slot_exactly_as_wide_as_the_bushing_still_lets_it_pass() -> None:
     """No play clogs, but cuts: the slot is as wide as the bit."""
-    wanted = WantedCut(Cut.MORTISE, BIT, 92.0, BIT / 2, 0.0, 0.0, 110.0, 20.0)
+    wanted = pocket(BIT, 92.0, BIT / 2, 110.0, 20.0)
     cut = virtual_cut([rectangle(START, -OD / 2, 92 + OFFSET, OD / 2, OD / 2)], CUTTER, wanted)
     assert cut.width == pytest.approx(BIT, abs=0.001)
     assert cut.play == pytest.approx(0.0, abs=0.001)
@@ -202,8 +212,8 @@ def test_a_slot_exactly_as_wide_as_the_bushing_still_lets_it_pass() -> None:
 def test_which_openings_guide_which_cut() -> None:
     """The openings across X = 0 guide; slots, the tip screw and the other opening do not."""
     contours = list(plate().through_contours())
-    for cut, wanted, expected in ((Cut.MORTISE, MORTISE, mortise_opening()), (Cut.TENON, TENON, tenon_window())):
-        (found,) = guides(contours, fences(results())[cut], wanted)
+    for wanted, expected in ((MORTISE, mortise_opening()), (TENON, tenon_window())):
+        (found,) = guides(contours, fences(results())[wanted.use], wanted)
         assert found.area == pytest.approx(expected.area, abs=1e-6)
         assert found.box() == pytest.approx(expected.box(), abs=1e-9)
     with pytest.raises(GeometryError, match="no opening over the mortise"):
@@ -213,15 +223,15 @@ def test_which_openings_guide_which_cut() -> None:
 def test_the_fences_turn_the_plate_and_never_mirror_it() -> None:
     """jig X = direction · (x − fence), Y = direction · y: a half turn, whose determinant is +1."""
     both = fences(results())
-    assert both[Cut.MORTISE].to_jig.apply(P2(70, 5)) == P2(10, 5)
-    assert both[Cut.TENON].to_jig.apply(P2(-70, 5)) == pytest.approx(P2(10, -5))
+    assert both[Use.BODY].to_jig.apply(P2(70, 5)) == P2(10, 5)
+    assert both[Use.NECK].to_jig.apply(P2(-70, 5)) == pytest.approx(P2(10, -5))
     assert not any(fence.to_jig.mirrors for fence in both.values())
 
 
 def test_body_and_neck_are_mirror_images() -> None:
     """Both are presented end-on: jig Y is body Y for the neck and − body Y for the body."""
-    assert TENON.to_body(P2(10, 2)) == pytest.approx(P2(10 - SHOULDER, 2), abs=1e-4)
-    assert MORTISE.to_body(P2(10, 2)) == P2(10 - JOIN_X, -2)
+    assert TENON.to_face(P2(10, 2)) == pytest.approx(P2(10 - SHOULDER, 2), abs=1e-4)
+    assert MORTISE.to_face(P2(10, 2)) == P2(10 - JOIN_X, -2)
 
 
 def raster(opening: Path, cutter: Cutter, box: tuple[float, float, float, float], step: float) -> np.ndarray:
@@ -281,7 +291,7 @@ def test_any_opening_drawn_by_the_offset_law_cuts_what_was_wanted(
     width = max(width, bit)
     od, corner = bit + 2 * wall, min(bit / 2 + extra, width / 2)
     run = bit / 2 + 1.5
-    wanted = WantedCut(Cut.MORTISE, width, length, corner, 0.0, 0.0, length + 30, width)
+    wanted = pocket(width, length, corner, length + 30, width)
     opening = rectangle(
         -(run + od / 2) - corner, -width / 2 - wall, length + wall, width / 2 + wall, max(corner + wall, od / 2)
     )

@@ -1,7 +1,7 @@
-"""Exact parallel offsets of closed contours of lines and arcs, for the width of a laser's or a saw's cut.
+"""Exact parallel offsets of closed contours of lines and arcs: for the width of a cut, and for a bushing's template.
 
 Arcs stay arcs of a changed radius and sharp corners stay sharp: neighbouring curves are prolonged until they meet. The
-offset is meant for distances small against the features (a kerf); a contour that a distance would pinch off, swallow or
+offset is meant for distances small against the features; a contour that a distance would pinch off, swallow or
 turn inside out is refused.
 """
 
@@ -25,12 +25,17 @@ def offset_contour(contour: Contour, distance: float) -> Contour:
 
     Returns a contour running the same way round. Raises GeometryError where the result would not be one simple contour.
     """
-    if distance == 0.0:
-        return contour
     if isinstance(contour, Circle):
         if contour.radius + distance <= 0:
             raise GeometryError(f"a circle of radius {contour.radius:g} mm has no offset of {distance:g} mm")
         return Circle(contour.center, contour.radius + distance)
+    return offset_path(contour, distance)
+
+
+def offset_path(contour: Path, distance: float) -> Path:
+    """As `offset_contour`, for a contour of lines and arcs."""
+    if distance == 0.0:
+        return contour
     if not contour.closed:
         raise GeometryError("an open path has no inside, so no offset")
     # Right of the direction of travel is outside on a counter-clockwise contour, inside on a clockwise one.
@@ -105,7 +110,8 @@ def _joined(curves: list[_Curve], reach: float) -> Path:
 def _corner(before: _Curve, after: _Curve, reach: float) -> P2:
     """Where two neighbouring offset curves meet."""
     if before.b.distance(after.a) < _TOUCH:
-        return P2((before.b.x + after.a.x) / 2.0, (before.b.y + after.a.y) / 2.0)
+        # A line's end is exact, an arc's is not.
+        return before.b if before.center is None else after.a
     old = before.source.end
     near = P2((before.b.x + after.a.x) / 2.0, (before.b.y + after.a.y) / 2.0)
     found = min(_meetings(before, after), key=near.distance, default=None)
@@ -129,7 +135,9 @@ def _line_line(a: P2, b: P2, c: P2, d: P2) -> Iterator[P2]:
     u, v = b.minus(a), d.minus(c)
     across = u.cross(v)
     if abs(across) > 1e-12 * u.length() * v.length():
-        yield a.plus(u.times(c.minus(a).cross(v) / across))
+        found = a.plus(u.times(c.minus(a).cross(v) / across))
+        # On a level or upright line one coordinate is known without any rounding.
+        yield P2(c.x if v.x == 0.0 else found.x, c.y if v.y == 0.0 else found.y)
 
 
 def line_circle(a: P2, b: P2, center: P2, radius: float) -> Iterator[P2]:

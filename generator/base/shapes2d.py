@@ -35,6 +35,16 @@ def rounded_polygon(corners: Sequence[P2], radii: Sequence[float]) -> Path:
 
     Raises GeometryError where two fillets need more than the edge between them.
     """
+    return rounded_corners(polygon(corners), radii)
+
+
+def rounded_corners(path: Path, radii: Sequence[float]) -> Path:
+    """A closed path with the corners between its straight lines replaced by tangent arcs, one radius a vertex.
+
+    A radius of 0 keeps a corner as it is; one beside an arc must be 0. Raises GeometryError where two fillets need more
+    than the edge between them.
+    """
+    corners = [vertex.point for vertex in path.vertices]
     count = len(corners)
     setback: list[float] = []
     turn: list[float] = []
@@ -53,7 +63,7 @@ def rounded_polygon(corners: Sequence[P2], radii: Sequence[float]) -> Path:
             )
         into = corner.minus(corners[i - 1]).unit()
         if setback[i] < SAME_POINT:
-            vertices.append(Vertex(*corner))
+            vertices.append(path.vertices[i])
             continue
         bulge = math.tan(turn[i] / 4.0)
         vertices.append(Vertex(*corner.minus(into.times(setback[i])), bulge))

@@ -113,10 +113,9 @@ def _line(place: Place, state: BenchState) -> Line:
 def _jig_line(plan: ClassPlan, number: int) -> str:
     jig = plan.sharing.jigs[number]
     names = "; ".join(place.student.name for place in plan.users(jig))
-    joint = jig.solution.joint
-    size = " × ".join(format_mm(one) for one in (joint.mortise_width, joint.mortise_length, joint.mortise_depth))
     proved = "" if plan.sharing.proved else " (fewer jigs may do: the search was cut short)"
-    return f"{jig.label}, mortise {size} mm, {jig.solution.job.router.preset or 'own router kit'}: {names}{proved}"
+    kit = jig.solution.job.router.preset or "own router kit"
+    return f"{jig.label}, {jig.solution.joint.body_outline.called}, {kit}: {names}{proved}"
 
 
 def summary_csv(found: Summary) -> str:

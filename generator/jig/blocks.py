@@ -28,20 +28,19 @@ _DEPTH = Tolerance(-0.1, 0.1, "depth of cut")
 
 
 def depth_block(layout: Layout) -> Part:
-    """The block for the mortise, and for the tenon too unless a second one is asked for."""
-    return _depth_block(layout, DEPTH_BLOCK.name, "Depth block", layout.solution.joint.mortise_depth)
+    """The block for the deeper cut, and for the other too unless a second one is asked for."""
+    return _depth_block(layout, DEPTH_BLOCK.name, "Depth block", layout.solution.joint.depth_of_cut)
 
 
-def has_tenon_depth_block(layout: Layout) -> bool:
+def has_second_depth_block(layout: Layout) -> bool:
     """True where the job asks for a second one."""
     return layout.spec.second_depth_block
 
 
-def tenon_depth_block(layout: Layout) -> Part:
-    """The second depth block: the tenon at its finished projection."""
-    return _depth_block(
-        layout, TENON_DEPTH_BLOCK.name, "Depth block, tenon", layout.solution.joint.tenon_projection_routed
-    )
+def second_depth_block(layout: Layout) -> Part:
+    """The second depth block: what is routed on the neck, at its finished projection."""
+    neck = layout.solution.joint.neck_outline
+    return _depth_block(layout, SECOND_DEPTH_BLOCK.name, f"Depth block, {neck.name}", neck.depth)
 
 
 def _depth_block(layout: Layout, name: str, title: str, depth: float) -> Part:
@@ -162,7 +161,7 @@ _BLOCK = Traits(
     shop_sheet=ShopSheet.PLUG_AND_BLOCKS,
 )
 DEPTH_BLOCK = Record("depth_block", depth_block, _BLOCK)
-TENON_DEPTH_BLOCK = Record("depth_block_tenon", tenon_depth_block, _BLOCK, when=has_tenon_depth_block)
+SECOND_DEPTH_BLOCK = Record("depth_block_tenon", second_depth_block, _BLOCK, when=has_second_depth_block)
 _SHIM = Traits(
     shim=True,
     way_in=WayIn(7, (Leg(X_AXIS), Leg(Z_AXIS.times(-1.0), _SLOT))),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from generator.jig.blocks import DEPTH_BLOCK, NOMINAL_SHIM, TENON_DEPTH_BLOCK, TRIM_SHIMS
+from generator.jig.blocks import DEPTH_BLOCK, NOMINAL_SHIM, SECOND_DEPTH_BLOCK, TRIM_SHIMS
 from generator.jig.board import BOARD
 from generator.jig.bracket import BRACKET_LEFT, BRACKET_RIGHT
 from generator.jig.caul import CAUL
@@ -28,7 +28,7 @@ CATALOG: tuple[Record, ...] = (
     PLUG,
     PLUG_CROSSPIECE,
     DEPTH_BLOCK,
-    TENON_DEPTH_BLOCK,
+    SECOND_DEPTH_BLOCK,
     GAP_WEDGE,
     CENTRE_SIGHT,
     DRILL_GUIDE,

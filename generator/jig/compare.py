@@ -1,7 +1,7 @@
 """The next instrument: which parts of a kit already made serve it as they are, and which to make new, and why.
 
 Two jigs are compared part by part, shape against shape; names and engraved values do not count, because a plate that
-guides the bushing the same way is the same plate. Plate, board and brackets serve together wherever mortise and router
+guides the bushing the same way is the same plate. Plate, board and brackets serve together wherever joint and router
 agree, though their lengths were made for another heel; the angle rest is an instrument's own.
 """
 
@@ -60,7 +60,7 @@ class PartVerdict:
 class SharedJig:
     """Whether a standing jig serves another instrument as a whole.
 
-    `reasons` say why it does not; none: it does. `end_clearance` is what tenon and mortise then leave at their ends, in
+    `reasons` say why it does not; none: it does. `end_clearance` is what neck and body then leave at their ends, in
     mm.
     """
 
@@ -71,8 +71,8 @@ class SharedJig:
 def shared_jig(have: Solution, wanted: Solution, *, made: bool = True) -> SharedJig:
     """Whether plate, board and brackets made for `have` cut the joint of `wanted`.
 
-    Widths, depth and the rests' places must agree; a longer or shorter opening or tongue may serve as long as tenon and
-    mortise keep an end clearance and the heel covers the mortise. A jig not yet `made` can be made with room enough.
+    Widths, depth and the rests' places must agree; a longer or shorter opening or tongue may serve as long as neck and
+    body keep an end clearance and the heel covers what is cut. A jig not yet `made` can be made with room enough.
     """
     old, new = have.routing, wanted.routing
     alike = (
@@ -80,7 +80,7 @@ def shared_jig(have: Solution, wanted: Solution, *, made: bool = True) -> Shared
         ("tongue width", old.tongue_width, new.tongue_width),
         ("opening corner radius", old.opening_corner_radius, new.opening_corner_radius),
         ("tongue corner radius", old.tongue_corner_radius, new.tongue_corner_radius),
-        ("depth of cut", have.joint.mortise_depth, wanted.joint.mortise_depth),
+        ("depth of cut", have.joint.depth_of_cut, wanted.joint.depth_of_cut),
         ("upper rest", have.cradle.upper_rest, wanted.cradle.upper_rest),
         ("rest spacing", have.cradle.rest_spacing, wanted.cradle.rest_spacing),
         ("rest thickness", have.cradle.rest_thickness, wanted.cradle.rest_thickness),
@@ -99,8 +99,9 @@ def shared_jig(have: Solution, wanted: Solution, *, made: bool = True) -> Shared
     end = wanted.joint.end_clearance + longer - (old.tongue_length - new.tongue_length)
     if not _LEAST_END <= end <= wanted.joint.end_clearance + _MORE_END:
         reasons.append(f"end clearance {_change(wanted.joint.end_clearance, end)}")
-    if wanted.joint.mortise_length + longer > wanted.joint.heel_length + SAME_SHAPE:
-        reasons.append(f"a mortise {format_mm(longer)} longer, which the heel does not cover")
+    body = wanted.joint.body_outline
+    if body.length + longer > wanted.joint.heel_length + SAME_SHAPE:
+        reasons.append(f"a {body.name} {format_mm(longer)} longer, which the heel does not cover")
     return SharedJig(tuple(reasons), end)
 
 

@@ -247,7 +247,7 @@ def body_rest_to_board(layout: Layout) -> Fixing:
     )
 
 
-#: How far the body rest's middle is set back, so that it bears beside the mortise only, mm.
+#: How far the body rest's middle is set back, so that it bears beside the cut in the body only, mm.
 BODY_REST_HOLLOW = 2.0
 
 

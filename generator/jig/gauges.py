@@ -121,9 +121,9 @@ def _wedge_words(layout: Layout, marks: tuple[_Mark, ...]) -> tuple[str, ...]:
 
 
 def centre_sight(layout: Layout) -> Part:
-    """A clear slip that drops into the mortise opening, its line over the body's centreline."""
+    """A clear slip that drops into the body's opening, its line over the body's centreline."""
     play = GUIDE_PLAY
-    wide = layout.solution.routing.opening_width - play
+    wide, cut = layout.solution.routing.opening_width - play, layout.solution.joint.body_outline.name
     long = min(70.0, layout.solution.routing.opening_length * 0.8)
     outline = rectangle(-wide / 2.0, 0.0, wide / 2.0, long, min(2.0, wide / 6.0))
     finger = min(8.0, wide * 0.4)
@@ -146,19 +146,20 @@ def centre_sight(layout: Layout) -> Part:
             ),
             dims.along("sight_length", P2(-wide / 2.0, 0.0), P2(-wide / 2.0, long), long),
         ),
-        purpose="drops into the mortise opening; bring its line over the body's centreline, line side down",
+        purpose=f"drops into the {cut} opening; bring its line over the body's centreline, line side down",
     )
 
 
 def drill_guide(layout: Layout) -> Part:
-    """A slip that lies in the mortise as the tenon will, with the bolts' pilot holes; its flat end is the top's edge.
+    """A slip that lies in the body's cut as the neck will, with the bolts' pilot holes; its flat end is the top's edge.
 
-    So its rounded end is the tenon's back end, from which it marks the tenon too, whatever the neck rise. The gluing
-    face is no datum for that: on the tenon's end it stands off the flat end by neck rise and projection·tan(angle).
+    So its rounded end is the neck outline's back end, from which it marks the neck too, whatever the neck rise. The
+    gluing face is no datum for that: there it stands off the flat end by neck rise and projection·tan(angle).
     """
     joint, play = layout.solution.joint, GUIDE_PLAY
-    wide, long = joint.tenon_width - play, joint.tenon_length - layout.solution.neck_set.neck_rise_along_face
-    radius = min(joint.corner_radius, wide / 2.0)
+    body, neck = joint.body_outline, joint.neck_outline
+    wide, long = neck.width - play, neck.length - layout.solution.neck_set.neck_rise_along_face
+    radius = min(body.corner_radius, wide / 2.0)
     corners = [P2(-wide / 2.0, -long), P2(wide / 2.0, -long), P2(wide / 2.0, 0.0), P2(-wide / 2.0, 0.0)]
     outline = rounded_polygon(corners, [radius, radius, 0.0, 0.0])
     bolts = [bolt.from_top for bolt in joint.bolts]
@@ -181,7 +182,9 @@ def drill_guide(layout: Layout) -> Part:
         holes=holes,
         engraved_lines=(polyline([P2(-wide / 4.0, -3.0), P2(wide / 4.0, -3.0)]),),
         dimensions=tuple(found),
-        purpose="marks the bolts: flat end at the top's edge in the mortise, rounded end at the tenon's back end",
+        purpose=(
+            f"marks the bolts: flat end at the top's edge in the {body.name}, rounded end at the {neck.name}'s back end"
+        ),
     )
 
 
@@ -216,13 +219,14 @@ def bushing_slip(layout: Layout) -> Part:
 
 
 def story_stick(layout: Layout) -> Part:
-    """A stick with the depth of every pass, mortise on the left edge, tenon on the right, from the end that enters."""
-    passes = layout.solution.routing.passes
-    deepest = max(*passes.mortise, *passes.tenon)
-    wide, long = min(16.0, layout.solution.joint.mortise_width - 1.0), deepest + 70.0
+    """A stick with the depth of every pass from the end that enters: the body's on the left edge, the neck's right."""
+    joint, passes = layout.solution.joint, layout.solution.routing.passes
+    left, right = joint.body_outline.name, joint.neck_outline.name
+    deepest = max(*passes.body, *passes.neck)
+    wide, long = min(16.0, joint.body_outline.width - 1.0), deepest + 70.0
     outline = rectangle(0.0, 0.0, wide, long)
-    lines = [polyline([P2(_SHORT, depth), P2(wide * 0.42, depth)]) for depth in passes.mortise]
-    lines += [polyline([P2(wide * 0.58, depth), P2(wide - _SHORT, depth)]) for depth in passes.tenon]
+    lines = [polyline([P2(_SHORT, depth), P2(wide * 0.42, depth)]) for depth in passes.body]
+    lines += [polyline([P2(wide * 0.58, depth), P2(wide - _SHORT, depth)]) for depth in passes.neck]
     return Part(
         name=STORY_STICK.name,
         title="Depth story stick",
@@ -231,8 +235,8 @@ def story_stick(layout: Layout) -> Part:
         outline=outline,
         engraved_lines=tuple(lines),
         engraved_texts=(
-            EngravedText("MORTISE", P2(wide * 0.22, deepest + 20.0), 2.5, 90.0),
-            EngravedText("TENON", P2(wide * 0.78, deepest + 20.0), 2.5, 90.0),
+            EngravedText(left.upper(), P2(wide * 0.22, deepest + 20.0), 2.5, 90.0),
+            EngravedText(right.upper(), P2(wide * 0.78, deepest + 20.0), 2.5, 90.0),
         ),
         dimensions=(
             dims.across("stick_width", P2(0.0, 0.0), P2(wide, 0.0), wide),
@@ -240,8 +244,8 @@ def story_stick(layout: Layout) -> Part:
             dims.along("deepest_mark", P2(wide, 0.0), P2(wide, deepest), deepest, Side.RIGHT, _MARK),
         ),
         requirements=(
-            Requirement("Mortise lines from the end: {}", (passes.mortise,), bare=False),
-            Requirement("Tenon lines from the end: {}", (passes.tenon,), bare=False),
+            Requirement(f"{left.capitalize()} lines from the end: {{}}", (passes.body,), bare=False),
+            Requirement(f"{right.capitalize()} lines from the end: {{}}", (passes.neck,), bare=False),
         ),
         purpose="end on the work inside the opening: each line is the depth after one pass",
     )

@@ -12,7 +12,7 @@ from generator.jig.part import Bought, Hardware
 from generator.jig.plug import plug_screw_length
 from generator.jig.template_plate import tip_counterbore
 
-#: How far the tip screw reaches into the tenon's end, mm.
+#: How far the tip screw reaches into the neck's end, mm.
 _TIP_BITE = 20.0
 #: How far the plug's screw reaches into the end face, mm.
 _HANG_BITE = 20.0
@@ -75,7 +75,7 @@ def _loose(layout: Layout) -> list[Hardware]:
     found, wood, screw = [], layout.screws.tip, layout.screws.own
     pan_head = "Pan-head wood screw with washer"
     if layout.spec.tip_pin and not layout.spec.bridged:
-        words = "tongue's end to the tenon's end"
+        words = f"tongue's end to the {layout.solution.joint.neck_outline.name}'s end"
         found.append(Hardware("", pan_head, wood.thread, _tip_length(layout), 1, words))
     across = plug_screw_length(layout)
     found.append(Hardware("", screw.title, screw.thread, across, 2, "crosspiece to plug"))

@@ -1,6 +1,6 @@
 """Where everything stands in the jig: one set of stations that all parts are built from.
 
-Plate frame, mm: x along the plate with the mortise half at x > 0, y along the board, z up; origin at the board's
+Plate frame, mm: x along the plate with the body's half at x > 0, y along the board, z up; origin at the board's
 mid-plane on the plate's underside. The neck hangs at x < 0, the body at x > 0; see `joint/stations.py`.
 """
 
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.base.geometry2d import P2
+from generator.base.geometry2d import P2, Transform
 from generator.jig.places import BoardPlace, BracketPlace, RestPlace, ScrewPlace
 from generator.job.model.jig import JigSpec
 from generator.joint import stations as frame
@@ -56,25 +56,23 @@ class Layout:
         """Distance a of each cut's X = 0 from the board's mid-plane."""
         return frame.fence_offset(self.solution.job, self.cradle)
 
-    @property
-    def tenon_half(self) -> float:
-        """Length of the plate's tenon half, from the board's mid-plane."""
-        return frame.tenon_half_length(self.solution.job, self.cradle, self.routing)
-
-    @property
-    def mortise_half(self) -> float:
-        """Length of the plate's mortise half, from the board's mid-plane."""
-        return frame.mortise_half_length(self.solution.job, self.cradle, self.routing)
+    def plate_half(self, use: Use) -> float:
+        """Length of the plate's half for one cut, from the board's mid-plane."""
+        return frame.plate_half_length(use, self.solution.job, self.cradle, self.routing)
 
     @property
     def plate_half_width(self) -> float:
         return frame.plate_half_width(self.solution.job, self.routing)
 
+    def to_plate(self, use: Use) -> Transform:
+        """From a cut's jig frame to the plate's drawing: a move for the body, half a turn and a move for the neck."""
+        if use is Use.NECK:
+            return Transform.rotate(180.0).then(Transform.move(-self.fence, 0.0))
+        return Transform.move(self.fence, 0.0)
+
     def on_plate(self, use: Use, jig_x: float, jig_y: float) -> P2:
         """A point of a cut's jig frame, in the plate's drawing."""
-        if use is Use.NECK:
-            return P2(-self.fence - jig_x, -jig_y)
-        return P2(self.fence + jig_x, jig_y)
+        return self.to_plate(use).apply(P2(jig_x, jig_y))
 
     # --- what stands under it ----------------------------------------------------------------------------------
 

@@ -136,7 +136,7 @@ class ScrewPlace:
         farthest = self.solution.routing.tongue_length - _TIP_FROM_END
         screw = wood_screw(self.tip.name).diameter / 2.0 + _TIP_TO_BOLT
         bolts = [
-            (bolt.on_tenon_end, screw + max(bolt.pilot_hole, bolt.cross_hole or 0.0) / 2.0)
+            (bolt.on_neck_end, screw + max(bolt.pilot_hole, bolt.cross_hole or 0.0) / 2.0)
             for bolt in self.solution.joint.bolts
         ]
         tries = [farthest - 0.5 * step for step in range(int(2.0 * (farthest - _TIP_FROM_TOP)))]

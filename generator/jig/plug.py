@@ -1,4 +1,4 @@
-"""The plug: it hangs the body from the mortise opening on one screw, sets its centreline, and later guides the drill.
+"""The plug: it hangs the body from its opening on one screw, sets its centreline, and later guides the drill.
 
 Its origin is the middle of its closed end, which fits the opening's closed end; y runs towards the open end.
 """
@@ -54,7 +54,7 @@ def hang_from_end(layout: Layout) -> float:
 
 
 def hang_from_top(layout: Layout) -> float:
-    """Where on the end face the plug's screw goes, mm below the top edge: in the mortise's waste, between the bolts.
+    """Where on the end face the plug's screw goes, mm below the top edge: in the waste, between the bolts.
 
     Under a single bolt it keeps its wall from that one's hole; what is left to the closed end `hang_walls` tells.
     """
@@ -63,7 +63,7 @@ def hang_from_top(layout: Layout) -> float:
     if len(joint.bolts) > 1:
         return (first.from_top + joint.bolts[1].from_top) / 2.0
     clear = first.from_top + (first.clearance_hole + layout.screws.own.clearance) / 2.0 + _HANG_WALL
-    return max((first.from_top + joint.mortise_length) / 2.0, clear)
+    return max((first.from_top + joint.body_outline.length) / 2.0, clear)
 
 
 def hang_walls(layout: Layout) -> float:
@@ -86,7 +86,7 @@ def plug(layout: Layout) -> Part:
     long = plug_length(layout)
     radius = min(layout.routing.opening_corner_radius, half)
     corners = [P2(-half, 0.0), P2(half, 0.0), P2(half, long), P2(-half, long)]
-    bolts = guided_bolts(layout)
+    bolts, cut = guided_bolts(layout), layout.solution.joint.body_outline.name
     holes = [
         Hole("bolt", P2(0.0, _from_end(layout, bolt.from_top)), bolt.clearance_hole, why="guides the bolt's drill")
         for bolt in bolts
@@ -109,7 +109,7 @@ def plug(layout: Layout) -> Part:
             ),
         ),
         shop_dimensions=(dims.radius("plug_radius", P2(half - radius, radius), radius, -45.0, count=2),),
-        purpose="hangs the body in the mortise opening on one screw; at the closed end it guides the bolts' drill",
+        purpose=f"hangs the body in the {cut} opening on one screw; at the closed end it guides the bolts' drill",
     )
 
 

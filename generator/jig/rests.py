@@ -188,9 +188,9 @@ def _tooth_dimensions(layout: Layout, width: float) -> tuple[Dimension, ...]:
 
 
 def body_rest(layout: Layout) -> Part:
-    """The rest that locates the body: it bears beside the mortise, its middle set back."""
+    """The rest that locates the body: it bears beside the cut in the body, its middle set back."""
     half, w, hollow = layout.rests.body_end, layout.cradle.upper_rest, layout.cradle.rest_beside
-    back = w - BODY_REST_HOLLOW
+    back, cut = w - BODY_REST_HOLLOW, layout.solution.joint.body_outline.name
     corners = [
         P2(-half, 0.0),
         P2(half, 0.0),
@@ -222,7 +222,7 @@ def body_rest(layout: Layout) -> Part:
         shop_dimensions=(dims.radius("hollow_radius", P2(root - hollow, back + root), root, 225.0, count=2),)
         if root
         else (),
-        purpose="the body's top touches it beside the mortise, inside the neck block",
+        purpose=f"the body's top touches it beside the {cut}, inside the neck block",
     )
 
 

@@ -34,7 +34,7 @@ def results_dict(solution: Solution, jig: Jig | None = None) -> dict[str, Any]:
         "notes": list(job.notes),
         "neck_set": _neck_set(solution.neck_set),
         "joint": _joint(solution.joint),
-        "router": _router(solution.routing),
+        "router": _router(solution.joint, solution.routing),
         "cradle": _cradle(solution),
         "template": _template(solution),
         "parts": [_part(part) for part in jig.parts] if jig else [],
@@ -108,7 +108,7 @@ def _bolt(bolt: BoltHole) -> dict[str, Any]:
     found: dict[str, Any] = {
         "from_top_mm": bolt.from_top,
         "from_neck_plane_mm": bolt.from_neck_plane,
-        "on_tenon_end_mm": bolt.on_tenon_end,
+        "on_tenon_end_mm": bolt.on_neck_end,
         "clearance_hole_mm": bolt.clearance_hole,
         "pilot_hole_mm": bolt.pilot_hole,
         "thread": bolt.thread,
@@ -120,7 +120,7 @@ def _bolt(bolt: BoltHole) -> dict[str, Any]:
     return found
 
 
-def _router(routing: Routing) -> dict[str, Any]:
+def _router(joint: Joint, routing: Routing) -> dict[str, Any]:
     return {
         "edge_offset_mm": routing.edge_offset,
         "opening_width_mm": routing.opening_width,
@@ -130,12 +130,15 @@ def _router(routing: Routing) -> dict[str, Any]:
         "tongue_length_mm": routing.tongue_length,
         "tongue_width_mm": routing.tongue_width,
         "tongue_corner_radius_mm": routing.tongue_corner_radius,
-        "tenon_corner_radius_mm": routing.tenon_corner_radius,
+        "tenon_corner_radius_mm": joint.tenon_corner_radius,
         "window_half_width_mm": routing.window_half_width,
         "window_end_mm": routing.window_end,
         "run_out_mm": routing.run_out,
         "reach_needed_mm": routing.reach_needed,
-        "passes": {"mortise": list(routing.passes.mortise), "tenon": list(routing.passes.tenon)},
+        "passes": {
+            joint.body_outline.name: list(routing.passes.body),
+            joint.neck_outline.name: list(routing.passes.neck),
+        },
     }
 
 
@@ -161,16 +164,16 @@ def _cradle(solution: Solution) -> dict[str, Any]:
         "clamp_throat_mm": clamp_throat(job, routing),
         "clamp_opening_mm": clamp_opening(job, cradle, solution.joint),
     }
-    if cradle.tenon_depth_block is not None:
-        found["tenon_depth_block_mm"] = cradle.tenon_depth_block
+    if cradle.second_depth_block is not None:
+        found["tenon_depth_block_mm"] = cradle.second_depth_block
     return found
 
 
 def _template(solution: Solution) -> dict[str, Any]:
     fence = fence_offset(solution.job, solution.cradle)
     return {
-        "mortise": {"fence_x_mm": fence, "direction": 1},
-        "tenon": {"fence_x_mm": -fence, "direction": -1},
+        solution.joint.body_outline.name: {"fence_x_mm": fence, "direction": 1},
+        solution.joint.neck_outline.name: {"fence_x_mm": -fence, "direction": -1},
     }
 
 

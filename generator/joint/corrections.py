@@ -179,7 +179,7 @@ def trim_for(solution: Solution, gap: float, rest: float | None = None) -> Trim:
 def _shoulder_line(solution: Solution, contact: float, set_angle: float) -> float:
     """Jig X (mm) at which a neck plane through X = 0 at depth `contact` passes the shoulder's level."""
     lean = math.tan(math.radians(set_angle - solution.neck_set.end_face_tilt))
-    return (solution.joint.tenon_projection_routed - contact) * lean
+    return (solution.joint.shoulder_depth - contact) * lean
 
 
 def sideways_cut(solution: Solution, miss: float) -> SidewaysCut:

@@ -23,8 +23,8 @@ from generator.joint.top import furthest_out
 REST_BELOW_CUT = 3.0
 #: How far the bit's edge passes the work where it runs out, mm.
 RUN_OUT_ROOM = 1.5
-#: The body rest begins this far beside the mortise and ends this far inside the neck block, mm.
-REST_BESIDE_MORTISE, REST_INSIDE_BLOCK = 6.0, 3.0
+#: The body rest begins this far beside the cut in the body and ends this far inside the neck block, mm.
+REST_BESIDE_CUT, REST_INSIDE_BLOCK = 6.0, 3.0
 #: No angle rest may be narrower than this without its shim, mm: its screws would not hold.
 LEAST_REST = 12.0
 #: No angle rest with its shims stands out less or more, mm.
@@ -54,7 +54,7 @@ class Cradle:
     is cut: stand-off + p·tan α − nominal shim, the stand-off being measured on the built jig or else w.
     `contact_depth` is where the neck plane crosses X = 0, `shoulder_x` its X at the shoulder's level; `body_join_x` is
     the X of the body's join; `bulge` how far the top reaches past the body rest's face towards the board. `rest_beside`
-    is |Y| where the body rest begins. `tenon_depth_block` exists only where a second block is asked for.
+    is |Y| where the body rest begins. `second_depth_block` exists only where a second block is asked for.
     """
 
     angle: float
@@ -74,7 +74,7 @@ class Cradle:
     bulge: float
     board_height: float
     depth_block: float
-    tenon_depth_block: float | None
+    second_depth_block: float | None
 
     @property
     def angle_rest_in_use(self) -> float:
@@ -171,8 +171,8 @@ def solve_cradle(
 ) -> Cradle:
     """The rests' widths and places for a neck set; `board` and `rest` are the stocks' thicknesses, mm."""
     angle, p = neck_set.cradle_angle, spec.rest_spacing
-    depth = joint.mortise_depth + REST_BELOW_CUT
-    beside = joint.mortise_width / 2.0 + REST_BESIDE_MORTISE
+    depth = joint.depth_of_cut + REST_BELOW_CUT
+    beside = joint.body_outline.width / 2.0 + REST_BESIDE_CUT
     height = float(math.ceil(depth + p + rest + _BOARD_BELOW - _SAME))
     tilt = instrument.end_face_tilt
     join_x = furthest_out(neck_set.top, tilt, depth, depth + rest) - neck_set.top.falls_beside(beside)
@@ -181,7 +181,7 @@ def solve_cradle(
     measured = spec.stand_off if stand_off_counts(spec, w) else None
     stand_off = w if measured is None else measured
     contact = contact_depth(angle, depth, rest)
-    routed = joint.tenon_projection_routed
+    routed = joint.shoulder_depth
     return Cradle(
         angle=angle,
         rest_spacing=p,
@@ -199,6 +199,6 @@ def solve_cradle(
         rest_beside=beside,
         bulge=bulge,
         board_height=height,
-        depth_block=joint.mortise_depth,
-        tenon_depth_block=routed if spec.second_depth_block else None,
+        depth_block=joint.depth_of_cut,
+        second_depth_block=routed if spec.second_depth_block else None,
     )

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 from generator.job.fasteners import clearance_hole, tenon_thread
 from generator.job.model.instrument import Instrument
 from generator.job.model.joint import BoltKind, JointSpec
 from generator.job.model.router import Router
 from generator.joint.neck_set import NeckSet
+from generator.joint.outlines import Outline, end_radius, strip
 
 #: Wood beside a bolt's widest hole, to the truss-rod slot and to the tenon's end, that the rule for bolts keeps, mm.
 BOLT_CLEAR = 5.5
@@ -26,7 +28,7 @@ class BoltHole:
     """One bolt on the centreline. Lengths mm.
 
     `from_top` runs down the end face from the body's top edge, `from_neck_plane` down the shoulder from the neck plane:
-    the two differ by the neck rise. `on_tenon_end` runs down the finished tenon's end, parallel to the shoulder, where
+    the two differ by the neck rise. `on_neck_end` runs down the finished tenon's end, parallel to the shoulder, where
     the neck plane has risen or fallen by the projection times tan(cradle angle). `clearance_hole` goes through the
     neck block, `pilot_hole` into the tenon's end, `cross_hole` (barrel nuts only) across the tenon. `grip` is what the
     bolt bridges before its thread engages.
@@ -34,7 +36,7 @@ class BoltHole:
 
     from_top: float
     from_neck_plane: float
-    on_tenon_end: float
+    on_neck_end: float
     clearance_hole: float
     pilot_hole: float
     cross_hole: float | None
@@ -49,10 +51,11 @@ class Joint:
     """Mortise, tenon, heel and bolts. Lengths mm.
 
     `tenon_projection` is the finished one, `tenon_projection_routed` what the jig leaves; `ease_end` is their
-    difference, taken off by hand. `heel_length` runs down the end face to the inner edge of the back binding, where
-    the neck ends; the heel cap then laps over `heel_cap_lap` of the binding's height. `heel_blank` and
-    `heel_blank_width` are what of the neck's end lies under the plate while the tenon is routed: the blank,
-    before carving.
+    difference, taken off by hand. `tenon_corner_radius` is that of the tenon's end: clear of the mortise's corners, and
+    no tighter than what a sharp corner of the tongue leaves. `heel_length` runs down the end face to the inner edge of
+    the back binding, where the neck ends; the heel cap then laps over `heel_cap_lap` of the binding's height.
+    `heel_blank` and `heel_blank_width` are what of the neck's end lies under the plate while the tenon is routed: the
+    blank, before carving.
     """
 
     mortise_width: float
@@ -63,6 +66,7 @@ class Joint:
     tenon_length: float
     tenon_projection: float
     tenon_projection_routed: float
+    tenon_corner_radius: float
     side_clearance: float
     end_clearance: float
     floor_clearance: float
@@ -75,6 +79,33 @@ class Joint:
     heel_blank_width: float
     neck_blank_overlength: float
     bolts: tuple[BoltHole, ...]
+
+    @property
+    def depth_of_cut(self) -> float:
+        """How deep the deeper of the two cuts goes, mm: what rails, depth block and rests are set by."""
+        return max(self.body_outline.depth, self.neck_outline.depth)
+
+    @property
+    def shoulder_depth(self) -> float:
+        """How far below the plate the shoulder is routed, mm."""
+        return self.neck_outline.depth
+
+    @property
+    def finished_projection(self) -> float:
+        """How far what is left on the neck stands out of the finished shoulder, mm."""
+        return self.tenon_projection
+
+    @cached_property
+    def body_outline(self) -> Outline:
+        """The mortise in the body's end face."""
+        contour = strip(self.mortise_width, self.mortise_length, self.corner_radius)
+        return Outline("mortise", contour, True, self.mortise_depth, self.corner_radius)
+
+    @cached_property
+    def neck_outline(self) -> Outline:
+        """The tenon as it is routed on the neck's shoulder."""
+        contour = strip(self.tenon_width, self.tenon_length, self.tenon_corner_radius)
+        return Outline("tenon", contour, False, self.tenon_projection_routed, self.tenon_corner_radius)
 
 
 def heel_length(instrument: Instrument) -> float:
@@ -90,6 +121,15 @@ def mortise_corner_radius(spec: JointSpec, router: Router, edge_offset: float) -
     return max(router.bushing_od / 2.0 - edge_offset, router.bit_diameter / 2.0)
 
 
+def tenon_corner_radius(corner_radius: float, side_clearance: float, edge_offset: float) -> float:
+    """Radius (mm) of the tenon's outside corners in a mortise whose corners have `corner_radius`.
+
+    The tongue's own corner is that much tighter by the edge offset; one too small to be made is left sharp.
+    """
+    tongue = end_radius(corner_radius - side_clearance / 2.0 - edge_offset, math.inf)
+    return tongue + edge_offset
+
+
 def solve_joint(
     instrument: Instrument, spec: JointSpec, router: Router, neck_set: NeckSet, *, edge_offset: float, ease_end: bool
 ) -> Joint:
@@ -102,15 +142,17 @@ def solve_joint(
     projection = spec.mortise_depth - spec.floor_clearance
     routed = spec.mortise_depth if ease_end else projection
     blank = instrument.body_depth_at_neck + 2.0 if instrument.heel_blank is None else instrument.heel_blank
+    corner = mortise_corner_radius(spec, router, edge_offset)
     return Joint(
         mortise_width=spec.mortise_width,
         mortise_length=length,
         mortise_depth=spec.mortise_depth,
-        corner_radius=mortise_corner_radius(spec, router, edge_offset),
+        corner_radius=corner,
         tenon_width=spec.mortise_width - spec.side_clearance,
         tenon_length=length - spec.end_clearance,
         tenon_projection=projection,
         tenon_projection_routed=routed,
+        tenon_corner_radius=tenon_corner_radius(corner, spec.side_clearance, edge_offset),
         side_clearance=spec.side_clearance,
         end_clearance=spec.end_clearance,
         floor_clearance=spec.floor_clearance,
@@ -165,7 +207,7 @@ def _bolts(instrument: Instrument, spec: JointSpec, neck_set: NeckSet) -> tuple[
         BoltHole(
             from_top=from_top,
             from_neck_plane=from_top + neck_set.neck_rise_along_face,
-            on_tenon_end=from_top + neck_set.neck_rise_along_face + rise,
+            on_neck_end=from_top + neck_set.neck_rise_along_face + rise,
             clearance_hole=clearance_hole(size),
             pilot_hole=holes.pilot_hole,
             cross_hole=holes.cross_hole,

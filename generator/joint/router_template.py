@@ -1,17 +1,25 @@
 """What the router needs: template openings for the bushing, run-out, reach and passes.
 
-Jig frame, mm: X from the upper rest's face down the heel, origin on the plate's underside. The *opening* cuts the
-mortise, the *window* with its *tongue* cuts the tenon; both begin in front of the board, where the bit runs out.
+Jig frame, mm: X from the upper rest's face down the heel, origin on the plate's underside. The *opening* cuts what goes
+from the body, the *window* leaves on the neck what its *tongue* covers. Both are the joint's own outlines moved by the
+edge offset, their mouths prolonged to where the bit runs out in front of the board.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
+from generator.base.errors import Fault, GeometryError, InputError
+from generator.base.geometry2d import P2, Path
+from generator.base.offset import offset_path
+from generator.base.shapes2d import polygon, rectangle, rounded_corners
+from generator.base.units import format_mm
 from generator.job.model.router import Router
 from generator.joint.cradle import RUN_OUT_ROOM, Cradle
 from generator.joint.mortise_tenon import Joint
+from generator.joint.outlines import Outline, end_radius, mirrored, with_mouth_at
 
 #: A pass thinner than this only rubs, mm.
 SLIVER = 0.3
@@ -27,33 +35,28 @@ _SAME = 1e-9
 
 @dataclass(frozen=True)
 class Passes:
-    """Cumulative depths of cut, mm; the tenon's last pass is the held-back one where there is a hold-back."""
+    """Cumulative depths of cut, mm; the neck's last pass is the held-back one where there is a hold-back."""
 
-    mortise: tuple[float, ...]
-    tenon: tuple[float, ...]
+    body: tuple[float, ...]
+    neck: tuple[float, ...]
 
 
 @dataclass(frozen=True)
 class Routing:
     """The template's two openings and the router's depths. Lengths mm, X in the jig frame.
 
-    `edge_offset` lies between the edge of the cut and the edge of the template. `opening_start` (X0) is where both
-    openings begin, `opening_length` (X_m) and `tongue_length` (X_t) their closed ends, `window_end` (X1) the far end
-    of the tenon window, `window_half_width` half its width. `run_out` is how far the bit's centre passes the work.
-    `routed_corner_radius` is the mortise's inside corner and `tenon_corner_radius` the tenon's outside corner as cut.
+    `opening` guides the cut in the body, `tongue` covers what stays on the neck. `edge_offset` lies between the edge of
+    the cut and the edge of the template. `opening_start` (X0) is where both openings begin, `window_end` (X1) the far
+    end of the neck's window, `window_half_width` half its width. `run_out` is how far the bit's centre passes the work.
     """
 
     edge_offset: float
     bushing_od: float
     bit_diameter: float
-    opening_width: float
-    opening_length: float
+    opening: Path
+    tongue: Path
     opening_corner_radius: float
-    routed_corner_radius: float
-    tongue_width: float
-    tongue_length: float
     tongue_corner_radius: float
-    tenon_corner_radius: float
     run_out: float
     opening_start: float
     window_half_width: float
@@ -61,6 +64,26 @@ class Routing:
     heel_blank: float
     reach_needed: float
     passes: Passes
+
+    @property
+    def opening_width(self) -> float:
+        """Across the body's opening, mm."""
+        return self.opening.box().height
+
+    @property
+    def opening_length(self) -> float:
+        """X_m, the closed end of the body's opening, mm."""
+        return self.opening.box().x1
+
+    @property
+    def tongue_width(self) -> float:
+        """Across the tongue, mm."""
+        return self.tongue.box().height
+
+    @property
+    def tongue_length(self) -> float:
+        """X_t, the tongue's end, mm."""
+        return self.tongue.box().x1
 
     @property
     def tongue_overhang(self) -> float:
@@ -72,21 +95,29 @@ class Routing:
         """Least jig X the bit's edge can reach, mm (negative: towards the board)."""
         return self.opening_start + self.bushing_od / 2.0 - self.bit_diameter / 2.0
 
+    @cached_property
+    def window(self) -> Path:
+        """The neck's window with the tongue standing into it from its start; its own corners are the bushing's."""
+        half, corner = self.window_half_width, self.bushing_od / 2.0
+        around = [(self.opening_start, -half), (self.window_end, -half), (self.window_end, half)]
+        around.append((self.opening_start, half))
+        root, *tongue = self.tongue.reversed().vertices
+        sharp = Path((*polygon([P2(*at) for at in around]).vertices, *tongue, root))
+        return rounded_corners(sharp, [corner] * 5 + [0.0] * (len(tongue) - 1) + [corner])
+
+    @cached_property
+    def bridged_windows(self) -> tuple[Path, Path]:
+        """The two slots beside a tongue that goes on to the window's far end, at +Y and at −Y."""
+        half, side, corner = self.window_half_width, self.tongue_width / 2.0, self.bushing_od / 2.0
+        start, end = self.opening_start, self.window_end
+        return rectangle(start, side, end, half, corner), rectangle(start, -half, end, -side, corner)
+
 
 def edge_offset(router: Router) -> float:
     """Edge of the cut to edge of the template, mm: as found from a test cut, else half of bushing less bit."""
     if router.edge_offset is not None:
         return router.edge_offset
     return (router.bushing_od - router.bit_diameter) / 2.0
-
-
-def routed_inside_radius(template_radius: float, router: Router) -> float:
-    """Radius (mm) of the inside corner a template corner leaves: the larger of corner and bushing, less the offset.
-
-    Never below the bit's own radius.
-    """
-    followed = max(template_radius, router.bushing_od / 2.0) - edge_offset(router)
-    return max(followed, router.bit_diameter / 2.0)
 
 
 def even_passes(depth: float, max_step: float) -> tuple[float, ...]:
@@ -97,7 +128,7 @@ def even_passes(depth: float, max_step: float) -> tuple[float, ...]:
     return (*(depth * step / count for step in range(1, count)), depth)
 
 
-def tenon_passes(depth: float, max_step: float, hold_back: float) -> tuple[float, ...]:
+def held_back_passes(depth: float, max_step: float, hold_back: float) -> tuple[float, ...]:
     """Even passes down to the hold-back, then the held-back rest as one last pass. Cumulative depths, mm."""
     if hold_back <= _SAME:
         return even_passes(depth, max_step)
@@ -111,34 +142,65 @@ def solve_routing(
     *,
     plate_thickness: float,
 ) -> Routing:
-    """Openings, reach and passes for a joint."""
+    """Openings, reach and passes for a joint. InputError where the bushing leaves nothing of an outline."""
     o, od, bit = edge_offset(router), router.bushing_od, router.bit_diameter
     run = bit / 2.0 + RUN_OUT_ROOM
-    opening_corner = max(joint.corner_radius + o, od / 2.0)
-    tongue_corner = max(0.0, joint.corner_radius - joint.side_clearance / 2.0 - o)
+    start = -(run + od / 2.0)
+    body, neck = joint.body_outline, joint.neck_outline
+    # The body lies in the jig as its own mirror image.
+    opening = _template_edge(body, mirrored(body.contour), o, start - cradle.body_join_x)
     return Routing(
         edge_offset=o,
         bushing_od=od,
         bit_diameter=bit,
-        opening_width=joint.mortise_width + 2.0 * o,
-        opening_length=joint.mortise_length + o + cradle.body_join_x,
-        opening_corner_radius=opening_corner,
-        routed_corner_radius=routed_inside_radius(opening_corner, router),
-        tongue_width=joint.tenon_width - 2.0 * o,
-        tongue_length=joint.tenon_length - o + cradle.shoulder_x,
-        tongue_corner_radius=tongue_corner,
-        tenon_corner_radius=tongue_corner + o,
+        opening=_mouth_rounded(opening.moved(cradle.body_join_x, 0.0), od / 2.0),
+        tongue=_template_edge(neck, neck.contour, -o, start - cradle.shoulder_x).moved(cradle.shoulder_x, 0.0),
+        opening_corner_radius=body.corner_radius + o,
+        tongue_corner_radius=neck.corner_radius - o,
         run_out=run,
-        opening_start=-(run + od / 2.0),
+        opening_start=start,
         window_half_width=joint.heel_blank_width / 2.0 + bit / 2.0 + side_room(router) + od / 2.0,
         window_end=joint.heel_blank + bit + od / 2.0,
         heel_blank=joint.heel_blank,
-        reach_needed=plate_thickness + joint.mortise_depth,
+        reach_needed=plate_thickness + body.depth,
         passes=Passes(
-            even_passes(joint.mortise_depth, router.max_step),
-            tenon_passes(joint.tenon_projection_routed, router.max_step, router.hold_back),
+            even_passes(body.depth, router.max_step), held_back_passes(neck.depth, router.max_step, router.hold_back)
         ),
     )
+
+
+def _template_edge(outline: Outline, contour: Path, offset: float, mouth: float) -> Path:
+    try:
+        return guide(contour, offset, mouth)
+    except GeometryError:
+        found = f"{format_mm(abs(offset))} mm from edge of cut to template, on a {outline.called}"
+        allowed = "a bushing_od and bit_diameter that leave something of it"
+        raise InputError([Fault("job", "router.bushing_od", found, allowed)]) from None
+
+
+def guide(contour: Path, offset: float, mouth: float) -> Path:
+    """The template's edge for a cut along `contour`: `offset` mm outside it (negative: inside), its mouth at `mouth`.
+
+    GeometryError where the contour has no such offset.
+    """
+    return with_mouth_at(_offset(contour, offset), mouth)
+
+
+@lru_cache(maxsize=256)
+def _offset(contour: Path, offset: float) -> Path:
+    """`contour` offset, its mouth anywhere: jobs that are compared differ in where it lies and share the rest."""
+    # Drawn on before the mouth, so that a short tongue is not swallowed from there.
+    return offset_path(with_mouth_at(contour, -2.0 * abs(offset) - 1.0), offset)
+
+
+def _mouth_rounded(opening: Path, bushing: float) -> Path:
+    """The opening with the bushing's radius in its mouth's corners.
+
+    Larger corners there would keep the bit from the cut's full width at the top's edge.
+    """
+    *_, mouth = opening.segments()
+    corner = end_radius(bushing, mouth.length / 2.0)
+    return rounded_corners(opening, [corner, *[0.0] * (len(opening.vertices) - 2), corner])
 
 
 def side_room(router: Router) -> float:

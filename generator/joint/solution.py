@@ -50,7 +50,7 @@ def action_off(solution: Solution) -> ActionSpread:
 def solve(job: Job) -> Solution:
     """Work out and check a job. Nothing is written; failed checks are reported, not raised.
 
-    InputError when the top cannot exist, or a thread stands in no table.
+    InputError when the top cannot exist, a thread stands in no table, or the bushing leaves nothing of the joint.
     """
     found = work_out(job)
     work = Worked(job, found.neck_set, found.joint, found.routing, found.cradle, found.uncertainty)

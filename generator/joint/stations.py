@@ -1,7 +1,7 @@
 """Where things stand in the jig: the stations that formulas and parts share, and how the work maps into it.
 
 Two frames, mm. The *plate frame* is the jig's own: origin at the board's mid-plane on the plate's underside, x along
-the plate (mortise half at x > 0), z up. The *jig frame* of a cut: X from the upper rest's (the body rest's) face
+the plate (the body's half at x > 0), z up. The *jig frame* of a cut: X from the upper rest's (the body rest's) face
 towards the back of the guitar, Y along the board, Z up. Neck and body are both presented end-on, so one is the mirror
 image of the other in Y: anything off the centreline goes through the maps here and is never copied. Body frame: origin
 at the join, x towards the tail in the rim plane, z out of the top, y completes it.
@@ -52,16 +52,10 @@ def fence_offset(job: Job, cradle: Cradle) -> float:
     return job.stock("board").actual_thickness / 2.0 + cradle.upper_rest
 
 
-def tenon_half_length(job: Job, cradle: Cradle, routing: Routing) -> float:
-    """The plate's length (mm) from the board's mid-plane to the end of the tenon half."""
-    window = fence_offset(job, cradle) + routing.window_end + job.jig.margin_end
-    return max(window, _least_half(job))
-
-
-def mortise_half_length(job: Job, cradle: Cradle, routing: Routing) -> float:
-    """The plate's length (mm) from the board's mid-plane to the end of the mortise half."""
-    opening = fence_offset(job, cradle) + routing.opening_length + job.jig.margin_end
-    return max(opening, _least_half(job))
+def plate_half_length(use: Use, job: Job, cradle: Cradle, routing: Routing) -> float:
+    """The plate's length (mm) from the board's mid-plane to its end on the side of one cut."""
+    far = routing.window_end if use is Use.NECK else routing.opening_length
+    return max(fence_offset(job, cradle) + far + job.jig.margin_end, _least_half(job))
 
 
 def _least_half(job: Job) -> float:
@@ -85,7 +79,7 @@ def bracket_outer(job: Job, routing: Routing) -> float:
 
 def bracket_length(job: Job, cradle: Cradle, routing: Routing) -> float:
     """Length (mm) of a bracket along the plate, from the board's face."""
-    return tenon_half_length(job, cradle, routing) - job.stock("board").actual_thickness / 2.0 - RAIL_SHORT
+    return plate_half_length(Use.NECK, job, cradle, routing) - job.stock("board").actual_thickness / 2.0 - RAIL_SHORT
 
 
 def bracket_depth(cradle: Cradle) -> float:
@@ -162,7 +156,7 @@ def jig_body(job: Job, joint: Joint, cradle: Cradle, routing: Routing) -> JigBod
             half_width=half,
             seat=board,
             bracket=sheet_of(job.stock("bracket")),
-            rail_height=joint.mortise_depth,
+            rail_height=joint.depth_of_cut,
             bracket_depth=bracket_depth(cradle),
             bracket_length=spec.bracket_foot,
         ),
@@ -201,12 +195,12 @@ def body_to_jig(point: P3, neck_set: NeckSet, cradle: Cradle) -> P3:
 def neck_to_jig(point: P3, neck_set: NeckSet, joint: Joint, cradle: Cradle) -> P3:
     """A point of the neck, given in the body frame as it stands once fitted, where it lies in the jig to be cut.
 
-    The neck plane lies on both rests, and the finished shoulder `tenon_projection_routed` below the plate.
+    The neck plane lies on both rests, and the finished shoulder `shoulder_depth` below the plate.
     """
     along, into = _end_face(neck_set)
     top = neck_set.neck_rise_along_face
     on_shoulder = point.minus(P3(-along.x * top, 0.0, -along.z * top))
-    depth = joint.tenon_projection_routed
+    depth = joint.shoulder_depth
     return P3(cradle.shoulder_x + on_shoulder.dot(along), point.y, on_shoulder.dot(into) - depth)
 
 

@@ -65,7 +65,7 @@ class Sheet:
 
 @dataclass(frozen=True)
 class PlateStand:
-    """The tenon half of the plate as it stands out from the board. Lengths mm.
+    """The neck's half of the plate as it stands out from the board. Lengths mm.
 
     `overhang` is from the board's face to the tongue's end, `strip_width` the plate beside the window,
     `half_width` half the plate; `seat` how far the plate rests on the board, along the overhang. `bracket` is None

@@ -181,12 +181,14 @@ def _router(solution: Solution) -> list[Row]:
 
 
 def _passes(solution: Solution) -> list[Row]:
-    passes, held = solution.routing.passes, solution.job.router.hold_back
+    passes, held, joint = solution.routing.passes, solution.job.router.hold_back, solution.joint
     rows: list[Row] = []
-    for name, depths in (("mortise", passes.mortise), ("tenon", passes.tenon)):
+    for outline, depths in ((joint.body_outline, passes.body), (joint.neck_outline, passes.neck)):
         for number, depth in enumerate(depths, start=1):
-            last = name == "tenon" and number == len(depths) and held > 0
-            rows.append((f"{name} pass {number}", Length(depth), "held back until the first dry fit" if last else ""))
+            last = outline is joint.neck_outline and number == len(depths) and held > 0
+            rows.append(
+                (f"{outline.name} pass {number}", Length(depth), "held back until the first dry fit" if last else "")
+            )
     return rows
 
 
@@ -204,8 +206,8 @@ def _cradle(solution: Solution) -> list[Row]:
         ("zero check, square on a rest", Length(abs(cradle.angle_rest - cradle.upper_rest)), _zero_check(solution)),
         ("depth block", Length(cradle.depth_block), "exactly the depth of cut"),
     ]
-    if cradle.tenon_depth_block is not None:
-        rows.append(("depth block, tenon", Length(cradle.tenon_depth_block), "routs the finished projection"))
+    if cradle.second_depth_block is not None:
+        rows.append(("depth block, tenon", Length(cradle.second_depth_block), "routs the finished projection"))
     return [
         *rows,
         ("body's join past the body rest", Length(cradle.body_join_x), "where the top touches it"),

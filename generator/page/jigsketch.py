@@ -83,7 +83,7 @@ def cut_sketch(solution: Solution) -> Sketch:
     router, routing = solution.job.router, solution.routing
     plate = solution.job.stock("plate").actual_thickness
     opening, slot = _test_cut(solution)
-    bottom = -plate - routing.passes.tenon[-1]
+    bottom = -plate - routing.passes.neck[-1]
     axis = -opening / 2.0 + router.bushing_od / 2.0
     far, wood = opening / 2.0 + _BESIDE, (opening - slot) / 2.0
     bit = axis + router.eccentricity
@@ -113,7 +113,7 @@ def _cut_measures(solution: Solution) -> Iterator[Measure]:
     router, routing = solution.job.router, solution.routing
     plate = solution.job.stock("plate").actual_thickness
     opening, slot = _test_cut(solution)
-    bottom = -plate - routing.passes.tenon[-1]
+    bottom = -plate - routing.passes.neck[-1]
     axis = -opening / 2.0 + router.bushing_od / 2.0
     yield _across("router.test_template", opening / 2.0, 4.0)
     yield _across("router.test_slot", slot / 2.0, bottom - 4.0)
@@ -134,9 +134,9 @@ def _plate(layout: Layout) -> list[Shape]:
     top, routing, a = layout.thick.plate, layout.routing, layout.fence
     tongue = -a - (routing.window_end if layout.spec.bridged else routing.tongue_length)
     return [
-        rectangle("visible", -layout.tenon_half, 0.0, -a - routing.window_end, top),
+        rectangle("visible", -layout.plate_half(Use.NECK), 0.0, -a - routing.window_end, top),
         rectangle("visible", tongue, 0.0, a + routing.opening_start, top),
-        rectangle("visible", a + routing.opening_length, 0.0, layout.mortise_half, top),
+        rectangle("visible", a + routing.opening_length, 0.0, layout.plate_half(Use.BODY), top),
     ]
 
 
@@ -156,7 +156,7 @@ def _under_plate(layout: Layout) -> list[Shape]:
         Shape("hidden", bracket),
         rectangle("phantom", heel - caul_thickness(layout.solution.job), caul - high, heel, caul),
         Shape("phantom", _neck(layout), closed=False),
-        rectangle("phantom", bench, -_BENCH, layout.mortise_half, 0.0),
+        rectangle("phantom", bench, -_BENCH, layout.plate_half(Use.BODY), 0.0),
     ]
 
 
@@ -203,7 +203,7 @@ def _side_measures(layout: Layout) -> Iterator[Measure]:
     yield Measure(("jig.nominal_shim", "jig.shims", "jig.shim_stock"), P2(-face - behind, shim), P2(-face, shim))
     tip = -layout.fence - layout.screws.tip_x
     yield Measure(("jig.tip_pin",), P2(tip, top), P2(tip, -20.0))
-    yield _upright("jig.plate_stock", -layout.tenon_half + 8.0, 0.0, top)
+    yield _upright("jig.plate_stock", -layout.plate_half(Use.NECK) + 8.0, 0.0, top)
     foot = -layout.board.height + 8.0
     yield Measure(("jig.board_stock",), P2(-face, foot), P2(face, foot))
     yield _upright("jig.rest_stock", -face - cradle.upper_rest / 2.0, -d1, -d1 - r)
@@ -223,7 +223,7 @@ def plan_of_jig(solution: Solution) -> Sketch:
     face, rest = layout.board.face, layout.spec.rest_length / 2.0
     opening = routing.opening_width / 2.0
     shapes = [
-        rectangle("visible", -layout.tenon_half, -wide, layout.mortise_half, wide),
+        rectangle("visible", -layout.plate_half(Use.NECK), -wide, layout.plate_half(Use.BODY), wide),
         rectangle("visible", a + routing.opening_start, -opening, a + routing.opening_length, opening),
         *_window(start, end, tip, window, tongue, bridged=layout.spec.bridged),
         rectangle("hidden", -face, -layout.board.width / 2.0, face, layout.board.width / 2.0),

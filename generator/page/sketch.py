@@ -8,13 +8,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
-from generator.base.geometry2d import P2, Circle
+from generator.base.geometry2d import P2, Circle, Transform
 from generator.documents.paper.elevation import Elevation
 from generator.documents.paper.side_elevation import BodyEnd
 from generator.documents.paper.strokes import run
 from generator.drawing.sheet import Fill, Item, Stroke
 from generator.drawing.style import Role
 from generator.job.model.instrument import DomeTop
+from generator.joint.outlines import mirrored
 from generator.joint.solution import Solution
 from generator.page.sketchink import Measure, Shape, Sketch, sketch
 
@@ -56,14 +57,16 @@ def saddle_sketch(solution: Solution) -> Sketch:
 
 
 def end_face_sketch(solution: Solution) -> Sketch:
-    """The body's end face as one looks at it: block, heel and mortise."""
+    """The body's end face as one looks at it: block, heel and what the joint cuts."""
     i, joint = solution.job.instrument, solution.joint
-    depth, heel, mortise = i.body_depth_at_neck, joint.heel_length, joint.mortise_width / 2.0
+    depth, heel = i.body_depth_at_neck, joint.heel_length
+    # Seen from the neck, body +Y lies to the left; down the face is down the picture.
+    cut = mirrored(joint.body_outline.contour).transformed(Transform.rotate(270.0)).flatten(_ARC_ERROR)
     shapes = [
         Shape("visible", _band(i.shoulder_half_width, i.shoulder_half_width, depth)),
         Shape("hidden", _band(i.neck_block_width / 2.0, i.neck_block_width / 2.0, depth)),
         Shape("phantom", _band(i.heel_width / 2.0, i.heel_width_at_cap / 2.0, heel)),
-        Shape("edge", _band(mortise, mortise, joint.mortise_length)),
+        Shape("edge", cut),
         *(Shape("edge", _round(P2(0.0, -bolt.from_top), bolt.clearance_hole / 2.0)) for bolt in joint.bolts),
     ]
     return sketch("face", _SET, shapes, list(_face_measures(solution)))

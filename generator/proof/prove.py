@@ -31,7 +31,7 @@ from generator.proof.cut.clearance import clearance_check, nearest, reaches
 from generator.proof.cut.dry_fit import assemble
 from generator.proof.cut.fit_checks import assembled_checks, setting_checks, teeth_centring
 from generator.proof.cut.gap_spread import chances
-from generator.proof.cut.nominal_cut import Cut, cutter_of, fences, wanted_mortise, wanted_tenon
+from generator.proof.cut.nominal_cut import cutter_of, fences, wanted_cut
 from generator.proof.cut.template_checks import TemplateProof, prove_plate
 from generator.proof.cut.virtual_cut import Sweep, guides, sweep
 from generator.proof.files.agree import FileCare, file_checks
@@ -49,7 +49,6 @@ from generator.proof.verdict import Proof
 
 #: What a spoilt file can make of plane geometry; the check that could not be made says so.
 _SPOILT = (GeometryError, ShapelyError, ValueError, ZeroDivisionError, IndexError, KeyError)
-_CUT_OF = {Use.NECK: Cut.TENON, Use.BODY: Cut.MORTISE}
 
 
 class Plan(Protocol):
@@ -162,7 +161,7 @@ class _Proving:
 
     def fit_checks(self) -> Iterator[Check]:
         """The joint put together."""
-        if self.template is not None and set(self.template.cuts) == set(Cut):
+        if self.template is not None and set(self.template.cuts) == set(Use):
             yield from self._tried("fit: assembled", self._assembled)
 
     def other_checks(self) -> Iterator[Check]:
@@ -172,18 +171,18 @@ class _Proving:
 
     def _assembled(self) -> Iterator[Check]:
         assert self.template is not None, "asked only for a plate that was cut"
-        mortise, tenon = self.template.cuts[Cut.MORTISE], self.template.cuts[Cut.TENON]
+        body, neck = self.template.cuts[Use.BODY], self.template.cuts[Use.NECK]
         solution = self.kit.solution
-        fit = assemble(solution, self.setting, mortise, tenon, teeth_centring(self.kit, self.setting))
+        fit = assemble(solution, self.setting, body, neck, teeth_centring(self.kit, self.setting))
         yield from assembled_checks(solution, fit)
         guide = self.kit.cutting.get(DRILL_GUIDE.name)
-        yield from bolt_checks(solution, self.setting, fit, mortise, tenon, guide, self.kit.cutting.get(PLUG.name))
+        yield from bolt_checks(solution, self.setting, fit, body, neck, guide, self.kit.cutting.get(PLUG.name))
 
     def _use_checks(self, use: Use) -> Iterator[Check]:
         """One way the plate lies: the cutter's room, and the router's stand."""
         solution, job = self.kit.solution, self.kit.solution.job
         over = self._over(use)
-        depth = self.setting.mortise_depth if use is Use.BODY else self.setting.tenon_depth
+        depth = self.setting.cut_depth(use)
         tools = reaches(over.swept, job.router, depth, job.stock("plate").actual_thickness)
         standing = Standing(self.kit.jig, self.shapes, fence_offset(job, solution.cradle))
         yield clearance_check(use, nearest(standing.at(use), tools))
@@ -205,10 +204,8 @@ class _Proving:
         return hand_checks(pieces, sweeps, over[Use.BODY].openings, self.shapes.get(PLUG.name))
 
     def _over(self, use: Use) -> _Over:
-        results, cut = self.kit.results, _CUT_OF[use]
-        wanted = wanted_tenon(results) if cut is Cut.TENON else wanted_mortise(results)
-        fence = fences(results)[cut]
-        openings = guides(self.kit.cutting[PLATE].contours(CUT_INSIDE), fence, wanted)
+        results, fence = self.kit.results, fences(self.kit.results)[use]
+        openings = guides(self.kit.cutting[PLATE].contours(CUT_INSIDE), fence, wanted_cut(results, use))
         return _Over(
             in_jig(self.shapes[PLATE], fence.x, fence.direction),
             shapely.union_all([area_of(contour) for contour in openings]),

@@ -13,7 +13,7 @@ from generator.base.geometry2d import P2, Circle, Transform
 from generator.base.shapes2d import rectangle
 from generator.documents.paper.rooms import Rooms, fits, on_a_page
 from generator.documents.paper.sides import Look, end_sides
-from generator.documents.paper.strokes import arrow, pocket_outline, run, stroke
+from generator.documents.paper.strokes import arrow, cut_line, run, stroke
 from generator.documents.paper.words import Speller, bench_speller, sheet_words
 from generator.drawing.compose import NOTE_TEXT, compose_sheet, view_block
 from generator.drawing.dimension import Note, Request, View
@@ -22,6 +22,7 @@ from generator.drawing.style import Role
 from generator.drawing.symbols import centre_cross
 from generator.jig import dims
 from generator.joint.mortise_tenon import BoltHole
+from generator.joint.outlines import mirrored
 from generator.joint.solution import Solution
 
 #: Paper beside the neck block or the heel, whichever is wider, mm.
@@ -75,7 +76,7 @@ class _Face:
 
     def __init__(self, solution: Solution, flap: float) -> None:
         self.flap = flap
-        self.joint, self.routing = solution.joint, solution.routing
+        self.joint = solution.joint
         self.block_half = solution.job.instrument.neck_block_width / 2.0
         heel = max(self.joint.heel_width, self.joint.heel_width_at_cap) / 2.0
         self.half_width = max(self.block_half + _BESIDE, heel + _BESIDE, _LEAST_HALF)
@@ -90,11 +91,11 @@ class _Face:
 
     def ink(self) -> list[Item]:
         w, joint = self.half_width, self.joint
-        half = joint.mortise_width / 2.0
         items: list[Item] = [
             stroke(rectangle(-w, -self.depth, w, self.flap), Role.CUT),
             run([P2(-w, 0.0), P2(w, 0.0)], Role.FOLD),
-            stroke(pocket_outline(half, 0.0, -joint.mortise_length, self.routing.routed_corner_radius), Role.VISIBLE),
+            # Seen from the neck, body +Y lies to the left.
+            cut_line(mirrored(joint.body_outline.contour)),
             run([P2(0.0, -self.depth - 4.0), P2(0.0, self.flap + 4.0)], Role.CENTRE),
             *self._heel_outline(),
             *(
@@ -127,7 +128,7 @@ class _Face:
     def _dimensions(self) -> list[Dimension]:
         w, joint = self.half_width, self.joint
         half, bottom = joint.mortise_width / 2.0, -joint.mortise_length
-        r = min(self.routing.routed_corner_radius, half)
+        r = min(joint.corner_radius, half)
         edge = P2(w, 0.0)
         found = [
             dims.across(

@@ -15,7 +15,7 @@ from generator.base.geometry2d import P2, Circle, Transform, bounding_box
 from generator.base.shapes2d import polyline
 from generator.documents.paper.rooms import Rooms, fits, on_a_page
 from generator.documents.paper.sides import Look, end_sides, side_name
-from generator.documents.paper.strokes import area, arrow, pocket_outline, ring, run, stroke
+from generator.documents.paper.strokes import area, arrow, cut_line, ring, run, stroke
 from generator.documents.paper.words import Speller, bench_speller, sheet_words
 from generator.drawing.compose import NOTE_TEXT, Block, compose_sheet, view_block
 from generator.drawing.dimension import Note, Ordinates, Request, View
@@ -270,7 +270,6 @@ class _EndView:
 
     def __init__(self, solution: Solution, frame: HeelFrame) -> None:
         self.joint, self.instrument, self.frame = solution.joint, solution.job.instrument, frame
-        self.corner = solution.routing.tenon_corner_radius
         self.half, self.cap_half = self.joint.heel_width / 2.0, self.joint.heel_width_at_cap / 2.0
         self.tenon_end = -(frame.rise + self.joint.tenon_length)
         self.heel_end = -(frame.rise + frame.join + self.joint.heel_length)
@@ -284,10 +283,10 @@ class _EndView:
         return [P2(-self.half, 0.0), *lower, P2(self.half, 0.0)]
 
     def ink(self) -> list[Item]:
-        tenon = self.joint.tenon_width / 2.0
+        tenon = self.joint.neck_outline.contour.moved(self.frame.rise, 0.0)
         items: list[Item] = [
             ring(self.outline(), Role.CUT),
-            stroke(pocket_outline(tenon, 0.0, self.tenon_end, self.corner), Role.VISIBLE),
+            cut_line(tenon),
             run([P2(0.0, self.cap_end - 4.0), P2(0.0, 5.0)], Role.CENTRE),
         ]
         if self.instrument.heel_cap_thickness > _SAME:
@@ -332,7 +331,7 @@ class _EndView:
         if tapers:
             ends = P2(-self.cap_half, self.cap_end), P2(self.cap_half, self.cap_end)
             found.append(dims.across("heel_width_at_cap", *ends, joint.heel_width_at_cap, Side.BELOW, note="cap"))
-        r = min(self.corner, tenon)
+        r = min(joint.tenon_corner_radius, tenon)
         if r > _SAME:
             found.append(dims.radius("tenon_corner_radius", P2(tenon - r, self.tenon_end + r), r, -45.0, 2))
         last = joint.bolts[-1]

@@ -157,7 +157,7 @@ def _set_in(notes: Sequence[str], room: Box) -> tuple[list[Item], list[str]]:
 def _bench_block(
     solution: Solution, set_: Elevation, spell: Speller, on: _On, notes: Sequence[str]
 ) -> tuple[Block, list[str]]:
-    """Neck, heel, tenon and body as built, fretboard on, no strings; the bridge stands in thin lines.
+    """Neck, heel, joint and body as built, fretboard on, no strings; the bridge stands in thin lines.
 
     `notes` stand under the top, behind the neck block, where nothing else wants the room; those that do not fit there
     come back.
@@ -320,7 +320,7 @@ def _over_bridge(clearance: float) -> str:
 
 
 class BodyEnd:
-    """The body's end face with neck block and mortise, and the heel with its tenon, from the side."""
+    """The body's end face with neck block, the heel, and the joint between them, from the side."""
 
     def __init__(self, solution: Solution, set_: Elevation) -> None:
         self.joint, self.instrument, self.set_ = solution.joint, solution.job.instrument, set_
@@ -348,20 +348,17 @@ class BodyEnd:
             *([run([at(-over), at(0.0)], Role.VISIBLE)] if abs(over) > SAME_HEIGHT else []),
             run([back, back.plus(P2(_BACK_RUN, 0.0))], Role.VISIBLE),
             run([at(0.0, block), at(self.face, block)], Role.HIDDEN),
-            run(
-                [at(0.0, joint.mortise_depth), at(joint.mortise_length, joint.mortise_depth), at(joint.mortise_length)],
-                Role.HIDDEN,
-            ),
-            *self._tenon(),
+            self._cut(joint.body_outline.length, joint.body_outline.depth),
+            self._cut(joint.neck_outline.length, joint.finished_projection),
             *self._heel(),
         ]
         for bolt in joint.bolts:
             items.append(run([at(bolt.from_top, -6.0), at(bolt.from_top, block + 6.0)], Role.CENTRE))
         return items
 
-    def _tenon(self) -> list[Item]:
-        end, out = self.joint.tenon_length, self.joint.tenon_projection
-        return [run([self.at(0.0, out), self.at(end, out), self.at(end)], Role.HIDDEN)]
+    def _cut(self, end: float, deep: float) -> Item:
+        """What the joint cuts, from the side: `end` mm down the face, `deep` mm into the body."""
+        return run([self.at(0.0, deep), self.at(end, deep), self.at(end)], Role.HIDDEN)
 
     def _heel(self) -> list[Item]:
         """Heel end and cap are true at the shoulder; heel curve and neck are indicated in thin lines."""
@@ -387,7 +384,8 @@ class BodyEnd:
         ]
 
     def notes(self) -> list[Note]:
+        neck, body = self.joint.neck_outline, self.joint.body_outline
         return [
             Note("heel: your own shape", P2(self.at(self.cap_end, -_CAP_RUN).x - 10.0, -40.0)),
-            Note("tenon in its mortise", self.at(self.joint.tenon_length * 0.8, self.joint.tenon_projection)),
+            Note(f"{neck.name} in its {body.name}", self.at(neck.length * 0.8, self.joint.finished_projection)),
         ]

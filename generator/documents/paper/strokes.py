@@ -1,23 +1,21 @@
-"""Shapes that several instrument sheets draw: break lines, the open outline of a mortise, grey areas."""
+"""Shapes that several instrument sheets draw: break lines, what the joint cuts of a face, grey areas."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
-from generator.base.geometry2d import P2, SAME_POINT, Circle, Path, Vertex
+from generator.base.geometry2d import P2, Circle, Path, Transform
 from generator.base.shapes2d import polygon, polyline
 from generator.drawing.compose import INSTRUCTION_TEXT
 from generator.drawing.sheet import Fill, Item, Stroke
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import pointer
+from generator.joint.outlines import with_mouth_at
 
 #: Grey of wood that goes away, and of the wedge or relief under the fretboard.
 WASTE_GREY = 0.88
 #: Length of an arrow without its words, mm.
 _ARROW = 14.0
-#: Bulge of a quarter turn, counter-clockwise.
-_QUARTER = math.tan(math.radians(90.0 / 4.0))
 
 
 def stroke(shape: Path | Circle, role: Role) -> Stroke:
@@ -40,18 +38,13 @@ def area(points: Sequence[P2], grey: float = WASTE_GREY) -> Fill:
     return Fill(polygon(points), Role.HATCH, grey)
 
 
-def pocket_outline(half_width: float, top: float, bottom: float, radius: float) -> Path:
-    """An open U from (−half_width, top) down, along `bottom`, and up, its two lower corners rounded by `radius` mm."""
-    r = min(radius, half_width)
-    corners = [Vertex(-half_width, top)]
-    if r < SAME_POINT:
-        corners += [Vertex(-half_width, bottom), Vertex(half_width, bottom)]
-    else:
-        corners += [Vertex(-half_width, bottom + r, _QUARTER)]
-        # In a round-bottomed one both arcs meet in the middle and no flat is left.
-        corners += [Vertex(-half_width + r, bottom)] if half_width - r > SAME_POINT else []
-        corners += [Vertex(half_width - r, bottom, _QUARTER), Vertex(half_width, bottom + r)]
-    return Path((*corners, Vertex(half_width, top)), closed=False)
+def cut_line(contour: Path, mouth: float = 0.0) -> Stroke:
+    """The line that a joint's outline leaves on a face drawn upright: its mouth at the height `mouth` mm, without it.
+
+    The contour's x runs down the face, its y to the right.
+    """
+    wall = Path(with_mouth_at(contour, -mouth).vertices, closed=False)
+    return stroke(wall.transformed(Transform.rotate(270.0)), Role.VISIBLE)
 
 
 def arrow(text: str, tip: P2, direction: P2, height: float = INSTRUCTION_TEXT) -> list[Item]:

@@ -46,10 +46,10 @@ def bit_length(solution: Solution) -> float:
 
 
 def neck_offcut(solution: Solution) -> Block3:
-    """The offcut that plays the neck: it lies on both rests and carries the whole tenon."""
+    """The offcut that plays the neck: it lies on both rests and carries the whole joint."""
     cradle, joint = solution.cradle, solution.joint
     long = cradle.angle_rest_depth + cradle.rest_thickness + _OFFCUT_MORE
-    return Block3(long, joint.heel_width, min(joint.tenon_length + _OFFCUT_MORE, joint.heel_blank))
+    return Block3(long, joint.heel_width, min(joint.neck_outline.length + _OFFCUT_MORE, joint.heel_blank))
 
 
 def body_offcut(solution: Solution) -> Block3:
@@ -58,7 +58,7 @@ def body_offcut(solution: Solution) -> Block3:
     return Block3(
         cradle.rest_depth + cradle.rest_thickness + solution.job.jig.caul_height + _OFFCUT_MORE,
         solution.job.instrument.neck_block_width,
-        joint.mortise_length + _OFFCUT_MORE,
+        joint.body_outline.length + _OFFCUT_MORE,
     )
 
 

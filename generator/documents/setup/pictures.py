@@ -88,7 +88,7 @@ def feed_mortise(solution: Solution) -> Sheet:
     canvas = _plan("feed_mortise", "Feed in the mortise opening", model)
     canvas.area(rectangle(*model), JIG)
     corner = min(r.opening_corner_radius, half)
-    canvas.area(rounded_polygon(_corners(start, end, half), [corner] * 4), 1.0)
+    canvas.area(r.opening, 1.0)
     join = solution.cradle.body_join_x
     _work_edge(canvas, [P2(join, model.y0), P2(join, model.y1)])
     ring = r.bushing_od / 2.0

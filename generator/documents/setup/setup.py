@@ -130,8 +130,8 @@ def setup_context(
         joint=_joint(solution, spell),
         setting=_setting(solution, spell, layout, jig),
         drills=all_drills(layout, jig),
-        mortise_passes=_passes(passes.mortise, False, solution, spell),
-        tenon_passes=_passes(passes.tenon, job.router.hold_back > NOTHING, solution, spell),
+        mortise_passes=_passes(passes.body, False, solution, spell),
+        tenon_passes=_passes(passes.neck, job.router.hold_back > NOTHING, solution, spell),
         card_passes=_card_passes(solution, spell),
         gap=gap_measured(solution, spell, GAP_WEDGE.name in names),
         readings=readings,
@@ -254,7 +254,7 @@ def _joint(solution: Solution, spell: Speller) -> Joint:
         floor_clearance=spell.length(joint.floor_clearance),
         corner=spell.length(joint.corner_radius),
         tenon_corner=spell.length(needed),
-        corners_need_easing=solution.job.jig.bridged or routing.tenon_corner_radius < needed - NOTHING,
+        corners_need_easing=solution.job.jig.bridged or joint.tenon_corner_radius < needed - NOTHING,
         end_left=spell.length(end_left),
         end_is_off=abs(end_left - joint.end_clearance) > NOTHING,
         opening_width=spell.fine(routing.opening_width),
@@ -280,8 +280,8 @@ def _setting(solution: Solution, spell: Speller, layout: Layout, jig: Jig) -> Se
         stand_off=spell.fine(cradle.stand_off),
         measured=cradle.stand_off_measured is not None,
         depth_block=spell.length(cradle.depth_block),
-        tenon_block=spell.length(cradle.tenon_depth_block or cradle.depth_block),
-        second_block=cradle.tenon_depth_block is not None,
+        tenon_block=spell.length(cradle.second_depth_block or cradle.depth_block),
+        second_block=cradle.second_depth_block is not None,
         bench_gap=spell.about(job.jig.bench_gap),
         bench_width=spell.about(_BENCH_WIDTH),
         teeth=layout.rests.tooth_width is not None,
@@ -339,13 +339,13 @@ def _passes(depths: Sequence[float], held: bool, solution: Solution, spell: Spel
 def _card_passes(solution: Solution, spell: Speller) -> str:
     """Depths of the passes before the last one, in one unit; nothing where they are too many to read."""
     held = solution.job.router.hold_back > NOTHING
-    depths = solution.routing.passes.tenon[: -1 if held else None]
+    depths = solution.routing.passes.neck[: -1 if held else None]
     return f"{spell.figures(depths)} {spell.typed}" if len(depths) <= MOST_PASS_ROWS else ""
 
 
 def _bolts(solution: Solution, spell: Speller) -> Bolts:
     holes, fit = solution.joint.bolts, neck_bolts(solution)
-    off = abs(holes[0].on_tenon_end - holes[0].from_top)
+    off = abs(holes[0].on_neck_end - holes[0].from_top)
     return Bolts(
         kind=fit.kind.value,
         buy=bolt_name(fit.thread, fit.length),
@@ -362,7 +362,7 @@ def _bolts(solution: Solution, spell: Speller) -> Bolts:
             Bolt(
                 n,
                 spell.fine(hole.from_top),
-                spell.fine(hole.on_tenon_end),
+                spell.fine(hole.on_neck_end),
                 drill_text(hole.clearance_hole, hole.thread),
                 drill_text(hole.pilot_hole, hole.thread),
                 drill_text(hole.cross_hole or 0.0, hole.thread),

@@ -76,7 +76,7 @@ class _Side:
 def jig_in_use(layout: Layout, use: Use) -> Sheet:
     """The jig with the neck or the body in it, from the side."""
     side = _Side(layout, use)
-    idle = layout.mortise_half if use is Use.NECK else layout.tenon_half
+    idle = layout.plate_half(Use.BODY if use is Use.NECK else Use.NECK)
     far = max(abs(side.x(side.back)) + caul_thickness(layout.solution.job) + 22.0, side.base_end)
     low, high = side.low, layout.thick.plate + _ROUTER
     left, right = sorted((side.s * far, -side.s * (idle + 26.0)))
@@ -132,10 +132,10 @@ def _jig(canvas: Canvas, side: _Side) -> None:
     canvas.area(_rect(-face - cradle.angle_rest, low, -face - behind, low + r), GONE)
     canvas.area(_rect(-face - behind, low, -face, low + r + 8.0), _DARK)
     top, routing, a = layout.thick.plate, layout.routing, layout.fence
-    canvas.area(_rect(-layout.tenon_half, 0.0, layout.mortise_half, top), 0.98)
-    canvas.area(_rect(-layout.tenon_half, 0.0, -a - routing.window_end, top), JIG)
+    canvas.area(_rect(-layout.plate_half(Use.NECK), 0.0, layout.plate_half(Use.BODY), top), 0.98)
+    canvas.area(_rect(-layout.plate_half(Use.NECK), 0.0, -a - routing.window_end, top), JIG)
     canvas.area(_rect(-a - routing.tongue_length, 0.0, a + routing.opening_start, top), JIG)
-    canvas.area(_rect(a + routing.opening_length, 0.0, layout.mortise_half, top), JIG)
+    canvas.area(_rect(a + routing.opening_length, 0.0, layout.plate_half(Use.BODY), top), JIG)
 
 
 def _work(canvas: Canvas, side: _Side) -> None:
@@ -146,7 +146,7 @@ def _work(canvas: Canvas, side: _Side) -> None:
 
 
 def _neck(canvas: Canvas, side: _Side) -> None:
-    """The neck as it hangs: gluing face on both rests, the tenon still in the block."""
+    """The neck as it hangs: gluing face on both rests, what the jig leaves still in the block."""
     cradle, joint = side.layout.cradle, side.layout.solution.joint
     heel, low = joint.heel_blank, -side.low
     thick = cradle.rest_depth + side.layout.spec.caul_height + 6.0
@@ -160,14 +160,14 @@ def _neck(canvas: Canvas, side: _Side) -> None:
         for t in (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
     ]  # fmt: skip
     canvas.area([face(0.0), P2(side.x(heel), 0.0), *curve, face(low, _SHAFT), face(low)], WOOD)
-    shoulder = -joint.tenon_projection_routed
-    end = joint.tenon_length + cradle.shoulder_x
+    shoulder = -joint.shoulder_depth
+    end = joint.neck_outline.length + cradle.shoulder_x
     canvas.line([P2(side.x(cradle.shoulder_x), shoulder), P2(side.x(heel), shoulder)], Role.CUT, _CUT)
     canvas.line([P2(side.x(end), 0.0), P2(side.x(end), shoulder)], Role.CUT, _CUT)
 
 
 def _body(canvas: Canvas, side: _Side) -> None:
-    """The body as it hangs: end face on the plate, top against the body rest; the mortise dashed."""
+    """The body as it hangs: end face on the plate, top against the body rest; its cut dashed."""
     solution, cradle = side.layout.solution, side.layout.cradle
     joint, low = solution.joint, side.low
     lean = math.tan(math.radians(solution.job.instrument.end_face_tilt))
@@ -179,7 +179,7 @@ def _body(canvas: Canvas, side: _Side) -> None:
     )  # fmt: skip
     block = -solution.job.instrument.neck_block_thickness
     canvas.line([P2(side.x(join), block), P2(side.x(back), block)], Role.HIDDEN, Pen(0.25, LineType.DASHED))
-    floor, end = -joint.mortise_depth, join + joint.mortise_length
+    floor, end = -joint.body_outline.depth, join + joint.body_outline.length
     canvas.line([P2(side.x(join), floor), P2(side.x(end), floor), P2(side.x(end), 0.0)], Role.CUT, _CUT)
 
 
@@ -216,13 +216,13 @@ def _router(canvas: Canvas, side: _Side) -> None:
     ring = routing.bushing_od / 2.0
     canvas.area(_rect(at - ring, top - router.bushing_length, at + ring, top), _METAL)
     bit = routing.bit_diameter / 2.0
-    canvas.area(_rect(at - bit, -0.3 * layout.solution.joint.mortise_depth, at + bit, top), _DARK)
+    canvas.area(_rect(at - bit, -0.3 * layout.solution.joint.depth_of_cut, at + bit, top), _DARK)
 
 
 def _names(canvas: Canvas, side: _Side) -> None:
     """Names beside the jig, each with a line to its piece; those of the work's side stand at the picture's edge."""
     layout, cradle, use = side.layout, side.layout.cradle, side.use
-    idle = layout.mortise_half if use is Use.NECK else layout.tenon_half
+    idle = layout.plate_half(Use.BODY if use is Use.NECK else Use.NECK)
     level = side.bench_level - _BENCH_TOP / 2.0
     bench = -side.s * (layout.board.face + layout.spec.bench_gap + idle) / 2.0
     canvas.words("bench", canvas.at(bench, level), Anchor.MIDDLE)

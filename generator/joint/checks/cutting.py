@@ -33,10 +33,11 @@ def _passes(work: Worked) -> tuple[Check, ...]:
     passes, limit = work.routing.passes, work.job.router.max_step
     steps = [
         below - above
-        for depths in (passes.mortise, passes.tenon)
+        for depths in (passes.body, passes.neck)
         for above, below in zip((0.0, *depths), depths, strict=False)
     ]
-    count = f"{len(passes.mortise)} passes for the mortise, {len(passes.tenon)} for the tenon"
+    body, neck = work.joint.body_outline.name, work.joint.neck_outline.name
+    count = f"{len(passes.body)} passes for the {body}, {len(passes.neck)} for the {neck}"
     deepest, thinnest = max(steps), min(steps)
     return (
         at_most("deepest pass", deepest, limit, limit, f"{mm(deepest)} in {count}; at most {mm(limit)}"),
@@ -126,7 +127,7 @@ def _stick_out(work: Worked) -> tuple[Check, ...]:
 
 
 def _cutting_length(work: Worked) -> Check:
-    router, depth = work.job.router, work.joint.mortise_depth
+    router, depth = work.job.router, work.joint.depth_of_cut
     if router.shank_diameter <= router.bit_diameter:
         step = min(depth, router.max_step)
         words = f"cutting edges {mm(router.cutting_length)} long; the shank is no thicker than the bit and may follow"

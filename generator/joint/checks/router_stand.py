@@ -1,4 +1,4 @@
-"""Whether the router stands on the plate while it cuts the tenon, where the window leaves it least to stand on.
+"""Whether the router stands on the plate while it cuts the neck, where the window leaves it least to stand on.
 
 Jig frame, mm. The base rests on what of it lies over the plate, and over the tongue where the heel's end lies under it.
 It cannot tip while its centre stays well inside the convex hull of that contact.
@@ -15,7 +15,7 @@ from itertools import pairwise
 from generator.base.geometry2d import P2, Box
 from generator.joint.checks.base import Check, Worked, at_least, mm
 from generator.joint.router_template import stand_needed
-from generator.joint.stations import fence_offset, mortise_half_length, plate_half_width, tenon_half_length
+from generator.joint.stations import Use, fence_offset, plate_half_length, plate_half_width
 
 #: Places looked at along and across the window, and points on the tongue's round corners.
 _ALONG, _ACROSS, _NOSE = 8, 3, 4
@@ -49,8 +49,8 @@ class Plate:
     def of(work: Worked) -> Plate:
         routing, job = work.routing, work.job
         fence, half = fence_offset(job, work.cradle), plate_half_width(job, routing)
-        far = tenon_half_length(job, work.cradle, routing) - fence
-        near = -mortise_half_length(job, work.cradle, routing) - fence
+        far = plate_half_length(Use.NECK, job, work.cradle, routing) - fence
+        near = -plate_half_length(Use.BODY, job, work.cradle, routing) - fence
         tip = routing.window_end if job.jig.bridged else routing.tongue_length
         side, wide = routing.tongue_width / 2.0, routing.window_half_width
         return Plate(
@@ -109,7 +109,7 @@ def _spread(low: float, high: float, count: int, extra: tuple[float, ...]) -> li
 
 
 def router_stand_checks(work: Worked) -> tuple[Check, ...]:
-    """The router's stand over the tenon window."""
+    """The router's stand over the neck's window."""
     plate, base = Plate.of(work), work.job.router.base_diameter
     needed = stand_needed(base)
     inside, where = _worst(plate, base / 2.0)

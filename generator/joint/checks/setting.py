@@ -15,7 +15,7 @@ from generator.joint.stiffness import solve_give
 #: (warn, fail) limits in mm, common practice.
 _REST_WIDTH = (8.0, 3.0)
 _BIT_PAST_EDGE = (1.5, 0.5)
-#: The body rest and the mortise end this far short of the neck block's and the body's far side, mm.
+#: The body rest and the cut in the body end this far short of the neck block's and the body's far side, mm.
 _INSIDE_BLOCK, _INSIDE_BODY = 2.0, 3.0
 #: Readings within this of the wanted gap are trimmed from the kit's own shims, to within the second, mm.
 TRIM_RANGE, _TRIM_MISS = 1.5, 0.06
@@ -82,7 +82,7 @@ def _trim(work: Worked) -> Check:
 
 
 def _body(work: Worked) -> tuple[Check, ...]:
-    cradle, instrument, joint = work.cradle, work.job.instrument, work.joint
+    cradle, instrument, body = work.cradle, work.job.instrument, work.joint.body_outline
     width = body_rest_end(work.job) - cradle.rest_beside
     foot, block = cradle.rest_depth + cradle.rest_thickness, instrument.neck_block_thickness - _INSIDE_BLOCK
     depth = instrument.body_depth_at_neck - _INSIDE_BODY
@@ -99,12 +99,12 @@ def _body(work: Worked) -> tuple[Check, ...]:
             f"{mm(_INSIDE_BLOCK)} is {mm(block)}",
         ),
         at_most(
-            "mortise and back",
-            joint.mortise_length,
+            f"{body.name} and back",
+            body.length,
             depth,
             depth,
-            f"a mortise {mm(joint.mortise_length)} long leaves {mm(depth + _INSIDE_BODY - joint.mortise_length)} to "
-            f"the back; at least {mm(_INSIDE_BODY)}",
+            f"a {body.name} {mm(body.length)} long leaves {mm(depth + _INSIDE_BODY - body.length)} to the back; "
+            f"at least {mm(_INSIDE_BODY)}",
         ),
     )
 

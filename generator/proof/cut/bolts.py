@@ -1,7 +1,7 @@
-"""The bolts of the assembled joint: in line through block, mortise floor and tenon, clear of every edge, long enough.
+"""The bolts of the assembled joint: in line through block and neck, clear of every edge, long enough.
 
 The holes are pricked through the drilling guide, whose cutting file is measured: its flat end lies at the top's edge.
-In the body they may be drilled through the plug instead, pushed to the closed end of the mortise's opening.
+In the body they may be drilled through the plug instead, pushed to the closed end of the body's opening.
 """
 
 from __future__ import annotations
@@ -37,8 +37,8 @@ def bolt_checks(
     solution: Solution,
     setting: Setting,
     fit: Assembled,
-    mortise: VirtualCut,
-    tenon: VirtualCut,
+    body: VirtualCut,
+    neck: VirtualCut,
     guide: CuttingFile | None,
     plug: CuttingFile | None,
 ) -> Iterator[Check]:
@@ -51,9 +51,9 @@ def bolt_checks(
             yield _marked(name, bolt, marks[number - 1])
         if plug is not None and bolt in guided:
             yield _through_plug(name, solution, bolt, fit, plug)
-        yield _in_line(name, solution, bolt, fit)
-        yield _through_floor(name, bolt, mortise)
-        yield from _in_tenon(name, solution, bolt, tenon)
+        yield _in_line(name, solution, bolt, fit, neck.wanted.name)
+        yield _through_floor(name, bolt, body)
+        yield from _in_neck(name, bolt, neck)
         yield _length(name, solution, setting, bolt, fit)
     for number, (upper, lower) in enumerate(pairwise(bolts), start=1):
         apart = lower.from_top - upper.from_top - (_widest(upper) + _widest(lower)) / 2.0
@@ -87,38 +87,38 @@ def _through_plug(name: str, solution: Solution, bolt: BoltHole, fit: Assembled,
     return at_most(f"{name} on the plug", miss, *_PLUG, words)
 
 
-def _in_line(name: str, solution: Solution, bolt: BoltHole, fit: Assembled) -> Check:
-    """How far the tenon's hole misses the block's axis once neck and body are together, against the bolt's own room.
+def _in_line(name: str, solution: Solution, bolt: BoltHole, fit: Assembled, on_neck: str) -> Check:
+    """How far the neck's hole misses the block's axis once neck and body are together, against the bolt's own room.
 
     Both holes are square to the end face, so they stay in line through the whole joint.
     """
     down = bolt.from_neck_plane - solution.neck_set.neck_rise_along_face - bolt.from_top
     miss = P2(fit.shift, down).length()
     room = (bolt.clearance_hole - thread(bolt.thread).diameter) / 2.0
-    words = f"the tenon's hole comes to lie {mm(miss)} off the block's, whose clearance allows {mm(room)}"
+    words = f"the {on_neck}'s hole comes to lie {mm(miss)} off the block's, whose clearance allows {mm(room)}"
     return at_most(f"{name} in line", miss, room / 2.0, room, words)
 
 
-def _through_floor(name: str, bolt: BoltHole, mortise: VirtualCut) -> Check:
+def _through_floor(name: str, bolt: BoltHole, body: VirtualCut) -> Check:
     radius = bolt.clearance_hole / 2.0
-    end = (mortise.length or 0.0) - bolt.from_top - radius
-    wall = min(bolt.from_top - radius, end, mortise.narrowest / 2.0 - radius)
-    words = f"its hole through the mortise's floor keeps {mm(wall)} from the nearest wall or edge"
+    end = (body.length or 0.0) - bolt.from_top - radius
+    wall = min(bolt.from_top - radius, end, body.narrowest / 2.0 - radius)
+    words = f"its hole through the {body.wanted.name}'s floor keeps {mm(wall)} from the nearest wall or edge"
     return at_least(f"{name} in the floor", wall, *_WALL, words)
 
 
-def _in_tenon(name: str, solution: Solution, bolt: BoltHole, tenon: VirtualCut) -> Iterator[Check]:
-    half = _widest(bolt) / 2.0
-    long = tenon.length if tenon.length is not None else solution.joint.tenon_length
+def _in_neck(name: str, bolt: BoltHole, neck: VirtualCut) -> Iterator[Check]:
+    half, what = _widest(bolt) / 2.0, neck.wanted.name
+    long = neck.length if neck.length is not None else neck.wanted.outline.length
     end = min(bolt.from_neck_plane, long - bolt.from_neck_plane) - half
-    side = (tenon.narrowest - bolt.pilot_hole) / 2.0
-    yield at_least(f"{name} to the tenon's end", end, *_END, f"{mm(end)} from the hole to the tenon's nearer end")
-    yield at_least(f"{name} to the tenon's side", side, *_SIDE, f"{mm(side)} of the tenon is left beside the hole")
+    side = (neck.narrowest - bolt.pilot_hole) / 2.0
+    yield at_least(f"{name} to the {what}'s end", end, *_END, f"{mm(end)} from the hole to the {what}'s nearer end")
+    yield at_least(f"{name} to the {what}'s side", side, *_SIDE, f"{mm(side)} of the {what} is left beside the hole")
 
 
 def _length(name: str, solution: Solution, setting: Setting, bolt: BoltHole, fit: Assembled) -> Check:
     """Thread left to hold when a bolt of the stated length bridges what block and joint really leave to bridge."""
-    bridged = solution.job.instrument.neck_block_thickness - setting.mortise_depth + fit.floor
+    bridged = solution.job.instrument.neck_block_thickness - setting.body_cut_depth + fit.floor
     holds, diameter = bolt.grip + bolt.engagement - bridged, thread(bolt.thread).diameter
     words = (
         f"a bolt of {mm(bolt.grip + bolt.engagement)} under the head bridges {mm(bridged)} and holds by {mm(holds)}; "

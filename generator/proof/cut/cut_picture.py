@@ -20,8 +20,8 @@ from generator.drawing.clip import clip_stroke
 from generator.drawing.sheet import Sheet, SheetBuilder, Stroke
 from generator.drawing.style import PENS, Pen, Role
 from generator.drawing.templates import environment
+from generator.joint.stations import Use
 from generator.proof.cut.fit import JointFit
-from generator.proof.cut.nominal_cut import Cut
 from generator.proof.cut.template_checks import TemplateProof
 from generator.proof.cut.virtual_cut import TracePoint, VirtualCut
 
@@ -46,9 +46,9 @@ def cut_picture(proof: TemplateProof, job: str) -> Sheet:
     builder = SheetBuilder("cut_against_wanted", "Cut against wanted")
     builder.label(f"{job}: what the template cuts", P2(_MARGIN, _HEIGHT - 18.0), _TITLE, Role.TITLE)
     half = (_WIDTH - 2.0 * _MARGIN) / 2.0
-    for place, cut in enumerate(Cut):
-        if cut in proof.cuts:
-            _panel(builder, proof.cuts[cut], P2(_MARGIN + place * half, 30.0))
+    for place, use in enumerate((Use.BODY, Use.NECK)):
+        if use in proof.cuts:
+            _panel(builder, proof.cuts[use], P2(_MARGIN + place * half, 30.0))
     if proof.fit is not None:
         builder.label(_say("fit", _fit_words(proof.fit)), P2(_MARGIN, _MARGIN + 2.0), _TEXT)
     return builder.sheet(_WIDTH, _HEIGHT, job=job)
@@ -72,7 +72,7 @@ class _View:
 
 def _panel(builder: SheetBuilder, cut: VirtualCut, corner: P2) -> None:
     """One cut: the whole of it on the left, its worst place and its numbers on the right."""
-    builder.label(_say("title", cut.cut.value), P2(corner.x, corner.y + _VIEW + 22.0), 3.5)
+    builder.label(_say("title", cut.wanted.name), P2(corner.x, corner.y + _VIEW + 22.0), 3.5)
     beside = corner.x + _VIEW_WIDTH + 6.0
     # The grid first: whatever role is drawn first lies under the others.
     _inset(builder, cut, P2(beside, corner.y + _VIEW - 37.0))
@@ -80,9 +80,9 @@ def _panel(builder: SheetBuilder, cut: VirtualCut, corner: P2) -> None:
     frame = Box(corner.x, corner.y + 12.0, corner.x + _VIEW_WIDTH, corner.y + 12.0 + _VIEW)
     view = _View.hung_from(cut, P2(frame.center.x, frame.y1 - 8.0))
     wanted = cut.wanted
-    builder.label(_say("open_end", cut.cut.value), P2(frame.center.x, frame.y1 - 5.0), _TEXT, anchor=Anchor.MIDDLE)
+    builder.label(_say("open_end", cut.wanted.name), P2(frame.center.x, frame.y1 - 5.0), _TEXT, anchor=Anchor.MIDDLE)
     foot = view.to_paper.apply(P2(wanted.far, 0.0)).y - 5.0
-    builder.label(_say("closed_end", cut.cut.value), P2(frame.center.x, foot), _TEXT, anchor=Anchor.MIDDLE)
+    builder.label(_say("closed_end", cut.wanted.name), P2(frame.center.x, foot), _TEXT, anchor=Anchor.MIDDLE)
     work = rectangle(wanted.edge, -wanted.half_breadth, wanted.far, wanted.half_breadth)
     for path, role in (
         (work, Role.PHANTOM),
@@ -135,11 +135,11 @@ def _worst_place(cut: VirtualCut) -> tuple[P2, str]:
     if worst > 1e-3:
         alike = [point.at for point in cut.trace if abs(point.deviation) > 0.99 * worst]
         return alike[len(alike) // 2], "worst place"
-    wanted = cut.wanted
+    wanted, outline = cut.wanted, cut.wanted.outline
     if wanted.end is None:
-        return P2((wanted.edge + wanted.far) / 2.0, wanted.width / 2.0), "side"
-    back = wanted.corner_radius * (1.0 - 0.5**0.5)
-    return P2(wanted.end - back, wanted.width / 2.0 - back), "corner"
+        return P2((wanted.edge + wanted.far) / 2.0, outline.width / 2.0), "side"
+    back = outline.corner_radius * (1.0 - 0.5**0.5)
+    return P2(wanted.end - back, outline.width / 2.0 - back), "corner"
 
 
 def _clipped(builder: SheetBuilder, path: Path, role: Role, box: Box) -> None:
@@ -148,8 +148,8 @@ def _clipped(builder: SheetBuilder, path: Path, role: Role, box: Box) -> None:
 
 def _magnified(cut: VirtualCut, factor: float) -> Iterator[Path]:
     """The outline with each point moved square to it by its miss, `factor` times too large."""
-    # Wood lies outside a mortise and inside a tenon, and a positive miss goes into the wood.
-    left = (polygon(cut.outline).signed_area > 0) == (cut.cut is Cut.TENON)
+    # Wood lies outside a pocket and inside anything else, and a positive miss goes into the wood.
+    left = (polygon(cut.outline).signed_area > 0) != cut.wanted.outline.pocket
     for run in _runs(cut.trace):
         points = []
         for i, point in enumerate(run):
@@ -194,13 +194,13 @@ def _bar_length(factor: float) -> float:
 
 
 def _words(cut: VirtualCut) -> dict[str, str]:
-    wanted = cut.wanted
+    wanted = cut.wanted.outline
     length, corners = cut.length, cut.corner_radii
     return {
         "width": f"{cut.width:.3f}",
         "wanted_width": f"{wanted.width:.3f}",
         "length": "" if length is None else f"{length:.3f}",
-        "wanted_length": "" if wanted.length is None else f"{wanted.length:.3f}",
+        "wanted_length": "" if cut.wanted.runs_out else f"{wanted.length:.3f}",
         "corners": "" if corners is None else f"{corners[0]:.3f} and {corners[1]:.3f}",
         "wanted_corner": f"{wanted.corner_radius:.3f}",
         "run_out": f"{cut.run_out:.2f}",

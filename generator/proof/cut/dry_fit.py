@@ -31,8 +31,8 @@ class Assembled:
 
     `gap` is the neck plane over the bare top at the saddle, `sideways` the neck's centreline beside the body's there,
     towards body +Y, `shift` the same at the join, `extension_gap` the room under the fretboard at the last fret.
-    `side` (both sides together), `end` and `floor` are the rooms round the tenon. `body_join` is the jig X at which
-    the body's join came to lie, `set_angle` the neck plane against the rim plane.
+    `side` (both sides together), `end` and `floor` are the rooms round what stands on the neck. `body_join` is the jig
+    X at which the body's join came to lie, `set_angle` the neck plane against the rim plane.
     """
 
     gap: float
@@ -60,31 +60,31 @@ class Centring:
         return Centring(upper.y - lean * upper.x, math.degrees(math.atan(lean)))
 
 
-def assemble(
-    solution: Solution, setting: Setting, mortise: VirtualCut, tenon: VirtualCut, centring: Centring
-) -> Assembled:
-    """Cut both pieces where the jig holds them, and put them together: tenon in the mortise's middle, shoulder closed,
-    the neck plane at the neck rise over the top's edge.
+def assemble(solution: Solution, setting: Setting, body: VirtualCut, neck: VirtualCut, centring: Centring) -> Assembled:
+    """Cut both pieces where the jig holds them, and put them together.
+
+    One outline lies in the other's middle, the shoulder is closed, the neck plane at the neck rise over the top's edge.
     """
     neck_set, joint = solution.neck_set, solution.joint
     face = _end_face(neck_set.end_face_tilt)
     join = body_join(setting, neck_set.top, face)
-    shoulder = setting.neck_plane.at(setting.tenon_depth)
-    mortise_end, tenon_end = _closed_end(mortise), joint.tenon_length + shoulder if tenon.end is None else tenon.end
-    sideways = _body_y(mortise) - tenon.middle
+    shoulder = setting.neck_plane.at(setting.neck_cut_depth)
+    body_end = _closed_end(body)
+    neck_end = neck.wanted.outline.length + shoulder if neck.end is None else neck.end
+    sideways = _body_y(body) - neck.middle
     # Where the neck's origin (neck plane, shoulder, centreline) comes to lie in the body frame.
     rise = neck_set.neck_rise_along_face
-    neck = Placement(face.along.times(-rise).plus(P3(0.0, sideways, 0.0)), face.along, P3(0.0, 1.0, 0.0))
-    plane = _NeckPlane.of(setting, centring, neck)
+    placed = Placement(face.along.times(-rise).plus(P3(0.0, sideways, 0.0)), face.along, P3(0.0, 1.0, 0.0))
+    plane = _NeckPlane.of(setting, centring, placed)
     saddle, last = neck_set.join_to_saddle, neck_set.extension_length
     return Assembled(
         gap=plane.height(saddle) - neck_set.top.height(saddle),
         sideways=plane.aside(saddle),
         extension_gap=plane.height(last) - neck_set.top.height(last),
         shift=sideways,
-        side=mortise.narrowest - tenon.widest,
-        end=(mortise_end - join) - (tenon_end - shoulder) + rise,
-        floor=setting.mortise_depth - (setting.tenon_depth - joint.ease_end),
+        side=body.narrowest - neck.widest,
+        end=(body_end - join) - (neck_end - shoulder) + rise,
+        floor=setting.body_cut_depth - (setting.neck_cut_depth - joint.ease_end),
         body_join=join,
         set_angle=plane.angle,
     )
@@ -92,13 +92,13 @@ def assemble(
 
 def _closed_end(cut: VirtualCut) -> float:
     if cut.end is None:
-        raise GeometryError(f"the {cut.cut.value} has no closed end")
+        raise GeometryError(f"the {cut.wanted.name} has no closed end")
     return cut.end
 
 
-def _body_y(mortise: VirtualCut) -> float:
-    """The mortise's middle in the body frame: the body lies in the jig as its own mirror image."""
-    return -mortise.middle
+def _body_y(body: VirtualCut) -> float:
+    """The cut's middle in the body frame: the body lies in the jig as its own mirror image."""
+    return -body.middle
 
 
 @dataclass(frozen=True)
@@ -133,7 +133,7 @@ class _NeckPlane:
         def carried(vector: P3) -> P3:
             return neck.x_axis.times(vector.x).plus(neck.y_axis.times(vector.y)).plus(neck.z_axis.times(vector.z))
 
-        at_shoulder = centring.offset + setting.tenon_depth * math.tan(turn)
+        at_shoulder = centring.offset + setting.neck_cut_depth * math.tan(turn)
         start = neck.to_space(0.0, at_shoulder)
         normal = carried(across.cross(down))
         return _NeckPlane(start, normal, carried(line))

@@ -17,7 +17,7 @@ from generator.proof.kit_files import Kit
 EXACT, EXACT_GAP = 0.02, 0.01
 #: (warn, fail) limits of the centreline's miss at the saddle with a bushing that runs true, mm.
 _SIDEWAYS = (0.01, 0.02)
-#: The tenon's end may have this much more or less room than wanted, mm: warn, fail (common practice).
+#: The end may have this much more or less room than wanted, mm: warn, fail (common practice).
 _END = (0.1, 0.4)
 
 
@@ -50,18 +50,20 @@ def setting_checks(solution: Solution, setting: Setting) -> Iterator[Check]:
     yield _same("jig: angle rest", found, lean, "the angle rest on its shim stands out past the upper one")
     yield _same("jig: contact depth", plane.contact, cradle.contact_depth, "from the plate to where the neck leans")
     yield _same("jig: body rest hollow", setting.body_inner, cradle.rest_beside, "from the middle to its bearing")
-    yield _same("jig: depth block", setting.mortise_depth, cradle.depth_block, "height of the bar")
-    routed = joint.tenon_projection_routed
-    yield _same("jig: depth block for the tenon", setting.tenon_depth, routed, "height of the bar")
-    notch = plate + joint.mortise_depth
+    yield _same("jig: depth block", setting.body_cut_depth, cradle.depth_block, "height of the bar")
+    routed = joint.shoulder_depth
+    yield _same(
+        f"jig: depth block for the {joint.neck_outline.name}", setting.neck_cut_depth, routed, "height of the bar"
+    )
+    notch = plate + joint.depth_of_cut
     yield _same("jig: fixed-base notch", setting.gate_depth, notch, "plate and depth together")
-    yield _same("jig: rails", setting.rail, joint.mortise_depth, "height of the brackets' rails, the depth of the cut")
+    yield _same("jig: rails", setting.rail, joint.depth_of_cut, "height of the brackets' rails, the depth of the cut")
     slack = math.degrees(EXACT_GAP / solution.neck_set.join_to_saddle)
     yield _same("jig: neck angle", plane.angle, cradle.angle, "is what the files lean the neck by", slack, "deg")
 
 
 def assembled_checks(solution: Solution, fit: Assembled) -> Iterator[Check]:
-    """The joint put together: what the player gets, and the room round the tenon."""
+    """The joint put together: what the player gets, and the room round what stands on the neck."""
     neck_set, joint = solution.neck_set, solution.joint
     gap = neck_set.saddle_gap
     yield _same("fit: saddle gap", fit.gap, gap, "neck plane over the bare top at the saddle", EXACT_GAP)
@@ -74,14 +76,15 @@ def assembled_checks(solution: Solution, fit: Assembled) -> Iterator[Check]:
     yield _same("fit: floor clearance", fit.floor, joint.floor_clearance, "under the tenon, its end eased")
     least = min(fit.side / 2.0, fit.end, fit.floor)
     status = CheckStatus.OK if least > -EXACT else CheckStatus.FAIL
-    words = f"the tenon goes in with {mm(least)} to spare" if least >= 0 else f"the tenon is {mm(-least)} too large"
-    yield Check("fit: tenon goes in", status, least, 0.0, words, bound=Bound.AT_LEAST)
+    what = joint.neck_outline.name
+    words = f"the {what} goes in with {mm(least)} to spare" if least >= 0 else f"the {what} is {mm(-least)} too large"
+    yield Check(f"fit: {what} goes in", status, least, 0.0, words, bound=Bound.AT_LEAST)
 
 
 def _end_clearance(found: float, wanted: float) -> Check:
-    """The room at the tenon's back end, which also shows where the body really came to lie against the rest.
+    """The room at the back end, which also shows where the body really came to lie against the rest.
 
-    A top that bends under the rest lies a little off; that moves the mortise's end and nothing else.
+    A top that bends under the rest lies a little off; that moves the end of the body's cut and nothing else.
     """
     off = abs(found - wanted)
     status = CheckStatus.OK if off <= _END[0] else CheckStatus.WARN if off <= _END[1] else CheckStatus.FAIL

@@ -1,7 +1,7 @@
 """What the two cuts should be, taken from a kit's results, in the jig frame and independent of any template.
 
 Jig frame, mm: X down the heel, Y along the board, Z up, plate's underside at Z = 0. Nothing here uses the formulas that
-draw the template: only the joint that was asked for and where neck and body come to lie.
+draw the template: only the outlines of the joint that was asked for and where neck and body come to lie.
 """
 
 from __future__ import annotations
@@ -9,19 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from enum import Enum
 from typing import Any
 
-from generator.base.geometry2d import P2, Transform
+from generator.base.geometry2d import P2, Path, Transform
+from generator.joint.outlines import Outline, mirrored, strip, with_mouth_at
+from generator.joint.stations import Use
 from generator.joint.top import furthest_out, top_line
 from generator.proof.kit_files import top_of
-
-
-class Cut(Enum):
-    """The two cuts of the joint."""
-
-    MORTISE = "mortise"
-    TENON = "tenon"
 
 
 @dataclass(frozen=True)
@@ -53,35 +47,53 @@ class Cutter:
 
 @dataclass(frozen=True)
 class WantedCut:
-    """One cut as the joint wants it, mm, jig frame.
+    """One cut as the joint wants it, mm: its outline, and where that comes to lie in the jig frame.
 
-    The mortise is what goes, the tenon what stays: `width` across, closed at X = `end` with corners of
-    `corner_radius`; a tenon without `end` runs out at the heel's end. Lengths count from `join`, the work begins at
-    `edge` (its least X anywhere in the depth of the cut) and reaches to `far` and to ±`half_breadth`.
+    The outline's x = 0 lies at jig X `join`; the body lies in the jig as its own mirror image. The work begins at
+    `edge` (its least X anywhere in the depth of the cut) and reaches to `far` and to ±`half_breadth`. What `runs_out`
+    is cut on past `far`, and its end is sawn afterwards.
     """
 
-    cut: Cut
-    width: float
-    end: float | None
-    corner_radius: float
+    use: Use
+    outline: Outline
     join: float
     edge: float
     far: float
     half_breadth: float
+    runs_out: bool = False
 
     @property
-    def length(self) -> float | None:
-        return None if self.end is None else self.end - self.join
+    def name(self) -> str:
+        """What the cut makes, in the field's term."""
+        return self.outline.name
 
-    def to_body(self, point: P2) -> P2:
-        """A jig-frame point as (distance from the join down the end face, body Y); the body lies mirrored."""
-        return P2(point.x - self.join, -point.y if self.cut is Cut.MORTISE else point.y)
+    @property
+    def end(self) -> float | None:
+        """Jig X of the closed end; None where the cut runs out."""
+        return None if self.runs_out else self.join + self.outline.length
+
+    def area(self, beyond: float) -> Path:
+        """The outline in the jig frame, drawn on `beyond` mm past the work where it is open."""
+        contour = self.outline.contour
+        if self.runs_out:
+            contour = strip(self.outline.width, self.far + beyond - self.join, 0.0)
+        if self.use is Use.BODY:
+            contour = mirrored(contour)
+        return with_mouth_at(contour, self.edge - beyond - self.join).moved(self.join, 0.0)
+
+    def to_face(self, point: P2) -> P2:
+        """A jig-frame point as (distance from the outline's x = 0 down the face, body Y)."""
+        return P2(point.x - self.join, -point.y if self.use is Use.BODY else point.y)
 
 
-def fences(results: Mapping[str, Any]) -> dict[Cut, Fence]:
+#: The table of the results' `template` that says where a cut's jig frame lies.
+_TABLE = {Use.NECK: "tenon", Use.BODY: "mortise"}
+
+
+def fences(results: Mapping[str, Any]) -> dict[Use, Fence]:
     """Both jig frames in the plate's drawing, from the `template` of results.json."""
-    template = results["template"]
-    return {cut: Fence(float(template[cut.value]["fence_x_mm"]), int(template[cut.value]["direction"])) for cut in Cut}
+    tables = {use: results["template"][name] for use, name in _TABLE.items()}
+    return {use: Fence(float(table["fence_x_mm"]), int(table["direction"])) for use, table in tables.items()}
 
 
 def cutter_of(results: Mapping[str, Any]) -> Cutter:
@@ -105,15 +117,20 @@ def neck_rise_along(results: Mapping[str, Any]) -> float:
     return float(instrument["neck_rise"]) / math.cos(math.radians(float(instrument["end_face_tilt"])))
 
 
-def wanted_mortise(results: Mapping[str, Any]) -> WantedCut:
-    """The mortise, from joint and cradle of the results."""
+def wanted_cut(results: Mapping[str, Any], use: Use) -> WantedCut:
+    """One cut, from joint, cradle and instrument of the results."""
+    return _wanted_on_body(results) if use is Use.BODY else _wanted_on_neck(results)
+
+
+def _wanted_on_body(results: Mapping[str, Any]) -> WantedCut:
     joint, cradle = results["joint"], results["cradle"]
-    width, length = float(joint["mortise_width_mm"]), float(joint["mortise_length_mm"])
+    corner, depth = float(joint["corner_radius_mm"]), float(joint["mortise_depth_mm"])
+    contour = strip(float(joint["mortise_width_mm"]), float(joint["mortise_length_mm"]), corner)
+    outline = Outline("mortise", contour, True, depth, corner)
     join = float(cradle["body_join_x_mm"])
     # Over the cut's depth the top, which begins at the join, may come nearer to the board than the join itself.
-    edge = join - _top_stands_out(results, float(joint["mortise_depth_mm"]))
-    end = join + length
-    return WantedCut(Cut.MORTISE, width, end, float(joint["corner_radius_mm"]), join, edge, end + width, width)
+    edge = join - _top_stands_out(results, depth)
+    return WantedCut(Use.BODY, outline, join, edge, join + outline.length + outline.width, outline.width)
 
 
 def _top_stands_out(results: Mapping[str, Any], depth: float) -> float:
@@ -125,22 +142,22 @@ def _top_stands_out(results: Mapping[str, Any], depth: float) -> float:
     return furthest_out(top, tilt, 0.0, depth)
 
 
-def wanted_tenon(results: Mapping[str, Any]) -> WantedCut:
-    """The tenon, with the heel round it that must be cleared, from joint, cradle and instrument of the results."""
+def _wanted_on_neck(results: Mapping[str, Any]) -> WantedCut:
+    """What stays, with the heel round it that must be cleared."""
     joint, cradle = results["joint"], results["cradle"]
     lean = math.tan(math.radians(float(results["neck_set"]["cradle_angle_deg"])))
     depth, contact = float(joint["tenon_projection_routed_mm"]), float(cradle["contact_depth_mm"])
     at_plate, at_shoulder = -contact * lean, (depth - contact) * lean
-    bridged = bool(_inputs(results, "jig").get("bridged"))
+    corner = _tenon_corner(results)
+    contour = strip(float(joint["tenon_width_mm"]), float(joint["tenon_length_mm"]), corner)
     return WantedCut(
-        Cut.TENON,
-        float(joint["tenon_width_mm"]),
-        None if bridged else at_shoulder + float(joint["tenon_length_mm"]),
-        _tenon_corner(results),
+        Use.NECK,
+        Outline("tenon", contour, False, depth, corner),
         at_shoulder,
         min(at_plate, at_shoulder),
         float(joint["heel_blank_mm"]) + max(at_plate, at_shoulder),
         float(joint["heel_blank_width_mm"]) / 2.0,
+        runs_out=bool(_inputs(results, "jig").get("bridged")),
     )
 
 

@@ -16,21 +16,21 @@ from generator.cutting.cut_layers import CUT_INSIDE
 from generator.formats.dxf.read import CuttingFile, read_dxf
 from generator.joint.checks import Bound, Check, CheckStatus
 from generator.joint.checks.cutting import CLOGGING_PLAY, LEAST_PLAY
+from generator.joint.stations import Use
 from generator.proof.cut.fit import JointFit, mate
 from generator.proof.cut.nominal_cut import (
-    Cut,
     Cutter,
     cutter_of,
     fences,
     measured_eccentricity,
     neck_rise_along,
-    wanted_mortise,
-    wanted_tenon,
+    wanted_cut,
 )
 from generator.proof.cut.virtual_cut import Miss, VirtualCut, guides, virtual_cut
 
-#: A written file may miss the wanted cut by this much, mm: far below what a laser or a hand can hold.
-EXACT = 0.02
+#: What a written file cuts may lie this far off the joint's outline anywhere, mm, and the rooms of the mated pair by
+#: twice that: far below what a laser or a hand can hold.
+EXACT, EXACT_ROOM = 0.01, 0.02
 #: How far the bit's centre passes the work's nearest edge where it runs out: less than the first warns, less than the
 #: second fails, mm. A centre that just passes leaves no rounding in the cut's corner.
 RUN_OUT_ROOM, RUN_OUT_LEAST = 1.5, 0.5
@@ -54,8 +54,8 @@ class TemplateProof:
     shop, where they differ. `fit` is None where one of the cuts could not be made at all; the checks then say why.
     """
 
-    cuts: Mapping[Cut, VirtualCut]
-    measured: Mapping[Cut, VirtualCut]
+    cuts: Mapping[Use, VirtualCut]
+    measured: Mapping[Use, VirtualCut]
     fit: JointFit | None
     checks: tuple[Check, ...]
 
@@ -89,36 +89,29 @@ def prove_plate(file: CuttingFile, results: Mapping[str, Any], measured: Cutter 
     checks = [_judged("template_file", 0.0, 0.0, CheckStatus.OK, "faults in the plate's cutting file")]
     cutter = cutter_of(results)
     real = measured or replace(cutter, eccentricity=measured_eccentricity(results))
-    cuts: dict[Cut, VirtualCut] = {}
-    as_measured: dict[Cut, VirtualCut] = {}
-    for wanted in (wanted_mortise(results), wanted_tenon(results)):
+    cuts: dict[Use, VirtualCut] = {}
+    as_measured: dict[Use, VirtualCut] = {}
+    for use in (Use.BODY, Use.NECK):
+        wanted = wanted_cut(results, use)
         try:
-            openings = guides(contours, fences(results)[wanted.cut], wanted)
-            cuts[wanted.cut] = virtual_cut(openings, cutter, wanted)
+            openings = guides(contours, fences(results)[use], wanted)
+            cuts[use] = virtual_cut(openings, cutter, wanted)
             if real != cutter:
-                as_measured[wanted.cut] = virtual_cut(openings, real, wanted)
+                as_measured[use] = virtual_cut(openings, real, wanted)
         except GeometryError as error:
-            checks.append(_fault(f"{wanted.cut.value}_cut", 1.0, str(error)))
+            checks.append(_fault(f"{wanted.name}_cut", 1.0, str(error)))
             continue
-        checks += cut_checks(cuts[wanted.cut])
+        checks += cut_checks(cuts[use])
     fit = _fit(cuts, results)
     if fit is not None:
-        checks += fit_checks(fit, results)
+        checks += fit_checks(fit, cuts, neck_rise_along(results))
     checks += _measured_checks(real, as_measured, _fit(as_measured, results))
     return TemplateProof(cuts, as_measured, fit, tuple(checks))
 
 
 def cut_checks(cut: VirtualCut) -> Iterator[Check]:
-    """What is judged of one cut made with a bushing that runs true."""
-    name, wanted = cut.cut.value, cut.wanted
-    widths, corners = (cut.narrowest, cut.widest), cut.corner_radii
-    yield _near(f"{name}_width", _worst(widths, wanted.width), wanted.width, "across, where it misses most")
-    yield _near(f"{name}_centred", cut.middle, 0.0, "middle of the cut beside the centreline")
-    if wanted.end is not None and cut.end is not None:
-        yield _near(f"{name}_end", cut.end, wanted.end, "closed end, from the rest's face")
-    if corners is not None:
-        worst = _worst(corners, wanted.corner_radius)
-        yield _near(f"{name}_corner", worst, wanted.corner_radius, "corner at the closed end, the worse of both")
+    """What is judged of one cut made with a bushing that runs true: the region cut against the joint's own outline."""
+    name = cut.wanted.name
     yield _run_out_check(cut)
     yield _miss_check(f"{name}_too_much", cut.too_much, "wood cut away that should stay")
     yield _miss_check(f"{name}_too_little", cut.too_little, "wood left that should be gone")
@@ -130,35 +123,35 @@ def cut_checks(cut: VirtualCut) -> Iterator[Check]:
     )  # fmt: skip
 
 
-def fit_checks(fit: JointFit, results: Mapping[str, Any]) -> Iterator[Check]:
-    """What is judged of the two cuts laid into each other."""
-    joint = results["joint"]
-    side = float(joint["mortise_width_mm"]) - float(joint["tenon_width_mm"])
-    yield _near("fit_side", fit.side, side, "room across, both sides together")
-    end = float(joint["mortise_length_mm"]) - float(joint["tenon_length_mm"]) + neck_rise_along(results)
-    yield _near("fit_end", fit.end, end, "room at the tenon's closed end")
+def fit_checks(fit: JointFit, cuts: Mapping[Use, VirtualCut], neck_rise: float) -> Iterator[Check]:
+    """What is judged of the two cuts laid into each other, against the two outlines laid into each other."""
+    body, neck = cuts[Use.BODY].wanted.outline, cuts[Use.NECK].wanted.outline
+    yield _near("fit_side", fit.side, body.width - neck.width, "room across, both sides together")
+    yield _near("fit_end", fit.end, body.length - neck.length + neck_rise, f"room at the {neck.name}'s closed end")
     yield _near("fit_sideways", fit.sideways, 0.0, "neck's centreline beside the body's")
     place = f" at ({fit.where.x:.2f}, {fit.where.y:.2f})" if fit.where is not None else ""
-    status, text = CheckStatus.OK, f"least room round the tenon, corners included{place}"
-    if fit.tightest < -EXACT:
+    status, text = CheckStatus.OK, f"least room round the {neck.name}, corners included{place}"
+    if fit.tightest < -EXACT_ROOM:
         status = CheckStatus.WARN if fit.sawn else CheckStatus.FAIL
     if fit.sawn:
-        text += "; ease the sawn end's corners until they clear the mortise's"
+        text += f"; ease the sawn end's corners until they clear the {body.name}'s"
     yield _judged("fit_clear", fit.tightest, 0.0, status, text, Bound.AT_LEAST)
 
 
-def _fit(cuts: Mapping[Cut, VirtualCut], results: Mapping[str, Any]) -> JointFit | None:
-    if set(cuts) != set(Cut):
+def _fit(cuts: Mapping[Use, VirtualCut], results: Mapping[str, Any]) -> JointFit | None:
+    if set(cuts) != set(Use):
         return None
-    length = float(results["joint"]["tenon_length_mm"])
-    return mate(cuts[Cut.MORTISE], cuts[Cut.TENON], length, neck_rise_along(results))
+    return mate(cuts[Use.BODY], cuts[Use.NECK], neck_rise_along(results))
 
 
-def _measured_checks(real: Cutter, cuts: Mapping[Cut, VirtualCut], fit: JointFit | None) -> Iterator[Check]:
+def _measured_checks(real: Cutter, cuts: Mapping[Use, VirtualCut], fit: JointFit | None) -> Iterator[Check]:
     """What the bushing and bit as measured would do; nothing where they are the ones the plate was drawn for."""
     for cut in cuts.values():
-        off = cut.width - cut.wanted.width
-        name, text = f"{cut.cut.value}_width_as_measured", "width with bushing and bit as measured, off the wanted one"
+        off = cut.width - cut.wanted.outline.width
+        name, text = (
+            f"{cut.wanted.name}_width_as_measured",
+            "width with bushing and bit as measured, off the wanted one",
+        )
         yield _graded(name, off, (WIDTH_WARN, WIDTH_FAIL), text)
     if real.eccentricity:
         sideways = "" if fit is None else f", and the neck by {abs(fit.sideways):.2f} mm"
@@ -187,14 +180,14 @@ def _run_out_check(cut: VirtualCut) -> Check:
     room = cut.run_out
     status = CheckStatus.OK if room >= RUN_OUT_ROOM - _OFFSET_SLACK else CheckStatus.WARN
     return _judged(
-        f"{cut.cut.value}_run_out", room, RUN_OUT_ROOM, CheckStatus.FAIL if room < RUN_OUT_LEAST else status,
+        f"{cut.wanted.name}_run_out", room, RUN_OUT_ROOM, CheckStatus.FAIL if room < RUN_OUT_LEAST else status,
         "how far the bit's centre passes the edge of the work at the open end", Bound.AT_LEAST,
     )  # fmt: skip
 
 
 def _sliver_check(cut: VirtualCut) -> Check:
     thickest = max(cut.slivers, key=lambda sliver: sliver.thickness, default=None)
-    name, text = f"{cut.cut.value}_slivers", "loose wood left standing"
+    name, text = f"{cut.wanted.name}_slivers", "loose wood left standing"
     if thickest is None:
         return _judged(name, 0.0, EXACT, CheckStatus.OK, text)
     where = f"{len(cut.slivers)} pieces, the thickest at ({thickest.where.x:.2f}, {thickest.where.y:.2f})"
@@ -208,14 +201,9 @@ def _miss_check(name: str, miss: Miss, text: str) -> Check:
     return _judged(name, miss.size, EXACT, CheckStatus.FAIL, f"{text}, at ({miss.where.x:.2f}, {miss.where.y:.2f})")
 
 
-def _worst(found: tuple[float, float], wanted: float) -> float:
-    """The value that misses the wanted one by most."""
-    return max(found, key=lambda value: abs(value - wanted))
-
-
 def _near(name: str, value: float, wanted: float, text: str) -> Check:
-    status = CheckStatus.OK if abs(value - wanted) <= EXACT else CheckStatus.FAIL
-    return Check(name, status, value, wanted - EXACT, text, bound=Bound.BETWEEN, other=wanted + EXACT)
+    status = CheckStatus.OK if abs(value - wanted) <= EXACT_ROOM else CheckStatus.FAIL
+    return Check(name, status, value, wanted - EXACT_ROOM, text, bound=Bound.BETWEEN, other=wanted + EXACT_ROOM)
 
 
 def _judged(

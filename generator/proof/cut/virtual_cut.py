@@ -18,8 +18,8 @@ from shapely.geometry.base import BaseGeometry
 
 from generator.base.errors import GeometryError
 from generator.base.geometry2d import P2, Contour, polar
-from generator.base.shapes2d import rounded_polygon
-from generator.proof.cut.nominal_cut import Cut, Cutter, Fence, WantedCut
+from generator.joint.stations import Use
+from generator.proof.cut.nominal_cut import Cutter, Fence, WantedCut
 
 #: Largest distance between an arc and the chords that stand for it, mm.
 _ARC_ERROR = 1e-4
@@ -64,7 +64,7 @@ class TracePoint:
 class VirtualCut:
     """One cut as the files would make it, mm, jig frame.
 
-    `outline` is the mortise cut in the body, or the tenon left on the heel, clipped to the work; `wanted_outline` the
+    `outline` is the pocket cut in the body, or what is left on the heel, clipped to the work; `wanted_outline` the
     same as wanted. `middle` is the Y of its centreline, `end` the X of its closed end (None where it runs out),
     `corner_radii` those of its closed end at −Y and +Y, `run_out` how far the bit's centre passes the work's edge.
     `too_much` is wood cut that should stay, `too_little` wood left on the wanted outline, `unreached` how deep the
@@ -89,8 +89,8 @@ class VirtualCut:
     trace: tuple[TracePoint, ...]
 
     @property
-    def cut(self) -> Cut:
-        return self.wanted.cut
+    def use(self) -> Use:
+        return self.wanted.use
 
     @property
     def width(self) -> float:
@@ -120,14 +120,14 @@ def guides(contours: Sequence[Contour], fence: Fence, wanted: WantedCut) -> tupl
     GeometryError where there is none.
     """
     moved = [contour.transformed(fence.to_jig) for contour in contours]
-    reach = max(wanted.width, wanted.half_breadth)
+    reach = max(wanted.outline.width, wanted.half_breadth)
     found = tuple(
         contour
         for contour, b in ((contour, contour.box()) for contour in moved)
         if b.x0 < 0.0 < b.x1 and b.y0 < reach and b.y1 > -reach
     )
     if not found:
-        raise GeometryError(f"the template has no opening over the {wanted.cut.value}'s join")
+        raise GeometryError(f"the template has no opening over the {wanted.name}'s join")
     return found
 
 
@@ -162,9 +162,9 @@ def virtual_cut(openings: Sequence[Contour], cutter: Cutter, wanted: WantedCut) 
     keep, go = _wanted_areas(wanted)
     work = box(wanted.edge, -wanted.half_breadth, wanted.far, wanted.half_breadth)
     removed, left = swept.removed.intersection(work), work.difference(swept.removed)
-    is_mortise = wanted.cut is Cut.MORTISE
-    goal = (go if is_mortise else keep).intersection(work)
-    shape = _matching(removed if is_mortise else left, goal, wanted)
+    pocket = wanted.outline.pocket
+    goal = (go if pocket else keep).intersection(work)
+    shape = _matching(removed if pocket else left, goal, wanted)
     body = _matching(left, keep.intersection(work), wanted)
     sizes = _measure(shape, wanted)
     return VirtualCut(
@@ -189,16 +189,10 @@ def virtual_cut(openings: Sequence[Contour], cutter: Cutter, wanted: WantedCut) 
 
 def _wanted_areas(wanted: WantedCut) -> tuple[BaseGeometry, BaseGeometry]:
     """The plane divided into wood to keep and wood to go, drawn well past the work where the cut is open."""
-    half, start = wanted.width / 2.0, wanted.edge - _BEYOND
-    end = wanted.far + _BEYOND if wanted.end is None else wanted.end
-    corner = 0.0 if wanted.end is None else min(wanted.corner_radius, half)
-    outline = rounded_polygon(
-        [P2(start, -half), P2(end, -half), P2(end, half), P2(start, half)], [0.0, corner, corner, 0.0]
-    )
-    inner = _polygon(outline)
-    breadth = max(wanted.half_breadth, half) + _BEYOND
-    outer = box(start, -breadth, wanted.far + _BEYOND, breadth).difference(inner)
-    return (outer, inner) if wanted.cut is Cut.MORTISE else (inner, outer)
+    inner = _polygon(wanted.area(_BEYOND))
+    breadth = max(wanted.half_breadth, wanted.outline.width / 2.0) + _BEYOND
+    outer = box(wanted.edge - _BEYOND, -breadth, wanted.far + _BEYOND, breadth).difference(inner)
+    return (outer, inner) if wanted.outline.pocket else (inner, outer)
 
 
 @dataclass(frozen=True)
@@ -214,7 +208,7 @@ def _measure(shape: Polygon, wanted: WantedCut) -> _Sizes:
     first, last = wanted.edge + 0.5, wanted.far
     if wanted.end is not None:
         # A cut may end short of what is wanted: its sides are straight only up to its own corners.
-        last = min(wanted.end, _reach(shape, first, 0.0, wanted)) - wanted.corner_radius
+        last = min(wanted.end, _reach(shape, first, 0.0, wanted)) - wanted.outline.corner_radius
     last = max(first, last - 1.0)
     spans = [_span(shape, first + (last - first) * i / (_STATIONS - 1)) for i in range(_STATIONS)]
     low, high = (sum(side) / _STATIONS for side in zip(*spans, strict=True))
@@ -294,7 +288,7 @@ def _matching(area: BaseGeometry, goal: BaseGeometry, wanted: WantedCut) -> Poly
     """The one connected piece of `area` that covers most of `goal`."""
     pieces = _polygons(area)
     if not pieces:
-        raise GeometryError(f"nothing is left of the {wanted.cut.value} to measure")
+        raise GeometryError(f"nothing is left of the {wanted.name} to measure")
     return max(pieces, key=lambda piece: piece.intersection(goal).area)
 
 

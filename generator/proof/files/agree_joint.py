@@ -1,4 +1,4 @@
-"""The joint on the paper sheets: mortise, tenon, bolts and gap, measured on the drawn lines, against the results.
+"""The joint on the paper sheets: its outlines, bolts and gap, measured on the drawn lines, against the results.
 
 These sheets carry no part of the jig: the builder lays them on the instrument and pricks the bolts through.
 """
@@ -16,7 +16,8 @@ from shapely.geometry.base import BaseGeometry
 from generator.base.geometry2d import P2, Box, Circle, Contour, Path
 from generator.drawing.style import Role
 from generator.formats.svg.read import SvgFile
-from generator.proof.cut.nominal_cut import neck_rise_along
+from generator.joint.stations import Use
+from generator.proof.cut.nominal_cut import neck_rise_along, wanted_cut
 from generator.proof.files.lines import line_of
 from generator.proof.findings import Finding, Kind
 
@@ -51,28 +52,26 @@ _Measured = Iterator[tuple[str, float, float]]
 
 
 def _end_face(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
-    """Mortise and bolt holes, from the fold that lies on the top's edge."""
-    joint = results["joint"]
-    fold = _first_box(sheet, Role.FOLD)
-    mortise = _box_like(sheet, joint["mortise_width_mm"], joint["mortise_length_mm"])
-    yield "the mortise's width", mortise.width, joint["mortise_width_mm"]
-    yield "the mortise's length", mortise.height, joint["mortise_length_mm"]
-    yield "the mortise's open end from the fold", fold.y1 - mortise.y1, 0.0
-    yield "the mortise's middle from the sheet's", mortise.center.x - fold.center.x, 0.0
-    bolts = [(bolt["from_top_mm"], bolt["clearance_hole_mm"]) for bolt in joint["bolts"]]
-    yield from _bolts(sheet, P2(mortise.center.x, fold.y1), bolts)
+    """What is cut in the body and the bolt holes, from the fold that lies on the top's edge."""
+    outline, fold = wanted_cut(results, Use.BODY).outline, _first_box(sheet, Role.FOLD)
+    drawn = _box_like(sheet, outline.width, outline.length)
+    yield f"the {outline.name}'s width", drawn.width, outline.width
+    yield f"the {outline.name}'s length", drawn.height, outline.length
+    yield f"the {outline.name}'s open end from the fold", fold.y1 - drawn.y1, 0.0
+    yield f"the {outline.name}'s middle from the sheet's", drawn.center.x - fold.center.x, 0.0
+    bolts = [(bolt["from_top_mm"], bolt["clearance_hole_mm"]) for bolt in results["joint"]["bolts"]]
+    yield from _bolts(sheet, P2(drawn.center.x, fold.y1), bolts)
 
 
 def _sawn_end(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
-    """Tenon and bolts on the sawn end, which stands over the shoulder's own level."""
-    joint, lean = results["joint"], math.radians(results["neck_set"]["cradle_angle_deg"])
-    rise = joint["tenon_projection_routed_mm"] * math.tan(lean)
-    from_plane = rise + joint["tenon_length_mm"]
-    tenon = _box_like(sheet, joint["tenon_width_mm"], from_plane)
-    yield "the tenon's width", tenon.width, joint["tenon_width_mm"]
-    yield "the tenon's length on the sawn end", tenon.height, from_plane
-    bolts = [(rise + bolt["from_neck_plane_mm"], bolt["pilot_hole_mm"]) for bolt in joint["bolts"]]
-    yield from _bolts(sheet, P2(tenon.center.x, tenon.y1), bolts)
+    """What stands on the neck and its bolts, on the sawn end, which stands over the shoulder's own level."""
+    outline, lean = wanted_cut(results, Use.NECK).outline, math.radians(results["neck_set"]["cradle_angle_deg"])
+    rise = outline.depth * math.tan(lean)
+    drawn = _box_like(sheet, outline.width, rise + outline.length)
+    yield f"the {outline.name}'s width", drawn.width, outline.width
+    yield f"the {outline.name}'s length on the sawn end", drawn.height, rise + outline.length
+    bolts = [(rise + bolt["from_neck_plane_mm"], bolt["pilot_hole_mm"]) for bolt in results["joint"]["bolts"]]
+    yield from _bolts(sheet, P2(drawn.center.x, drawn.y1), bolts)
 
 
 def _bevel(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:

@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from generator.joint.checks.base import Check
 from generator.joint.stations import Use
-from generator.proof.cut.nominal_cut import wanted_mortise, wanted_tenon
+from generator.proof.cut.nominal_cut import wanted_cut
 from generator.proof.cut.virtual_cut import Sweep
 from generator.proof.jig.holding import holding_checks
 from generator.proof.jig.motions import motion_checks
@@ -24,7 +24,7 @@ _QUARTER = 16
 def hand_checks(pieces: Pieces, sweeps: Mapping[Use, Sweep], opening: Polygon, plug: Polygon | None) -> Iterator[Check]:
     """All of them; `sweeps` are what the bushing and bit can reach in each use, in that cut's jig frame.
 
-    `opening` is the mortise's in its jig frame, `plug` the plug's profile, None where it has no file.
+    `opening` is the body's in its jig frame, `plug` the plug's profile, None where it has no file.
     """
     yield from motion_checks(pieces)
     yield square_check(pieces)
@@ -41,9 +41,8 @@ def hand_checks(pieces: Pieces, sweeps: Mapping[Use, Sweep], opening: Polygon, p
 
 def _use_checks(pieces: Pieces, use: Use, swept: Sweep) -> Iterator[Check]:
     router, results = pieces.kit.solution.job.router, pieces.kit.results
-    wanted = wanted_tenon(results) if use is Use.NECK else wanted_mortise(results)
-    depth = pieces.setting.tenon_depth if use is Use.NECK else pieces.setting.mortise_depth
-    yield start_checks(swept, wanted, router.bit_diameter, use)
+    depth = pieces.setting.cut_depth(use)
+    yield start_checks(swept, wanted_cut(results, use), router.bit_diameter, use)
     base = _on_plate(swept.centres.buffer(router.base_diameter / 2.0, quad_segs=_QUARTER), use, pieces.fence)
     bit = Solid("the bit", "z", _on_plate(swept.removed, use, pieces.fence), -depth, 0.0)
     yield from holding_checks(pieces, base, bit, use)

@@ -32,7 +32,7 @@ class DrawnTongue:
 
 
 def drawn_tongue(plate: BaseGeometry, window: BaseGeometry) -> DrawnTongue:
-    """Measure the tongue between the guide openings `window` of a plate (both as areas in the tenon's jig frame).
+    """Measure the tongue between the guide openings `window` of a plate (both as areas in the neck's jig frame).
 
     GeometryError where nothing stands between them.
     """
@@ -40,7 +40,7 @@ def drawn_tongue(plate: BaseGeometry, window: BaseGeometry) -> DrawnTongue:
     inner = plate.intersection(box(x0, y0, x1, y1))
     pieces = [piece for piece in getattr(inner, "geoms", [inner]) if isinstance(piece, Polygon) and not piece.is_empty]
     if not pieces:
-        raise GeometryError("the tenon window has no tongue in it")
+        raise GeometryError("the neck's window has no tongue in it")
     tongue = max(pieces, key=lambda piece: piece.area)
     tip, long = float(tongue.bounds[2]), float(tongue.bounds[2] - x0)
     stations = [x0 + long * (0.15 + 0.7 * i / (_STATIONS - 1)) for i in range(_STATIONS)]
@@ -74,7 +74,7 @@ def give_checks(
     window: BaseGeometry,
     rail_height: float | None,
 ) -> Iterator[Check]:
-    """Stiffness as drawn: `plate` and `window` lie in the tenon's jig frame, `rail_height` (mm) is the bracket's."""
+    """Stiffness as drawn: `plate` and `window` lie in the neck's jig frame, `rail_height` (mm) is the bracket's."""
     half = (float(plate.bounds[3]) - float(plate.bounds[1])) / 2.0
     drawn = as_drawn(jig, drawn_tongue(plate, window), half, rail_height)
     for check in stiffness_checks(solve_give(drawn), drawn.hold, join_to_saddle):

@@ -86,7 +86,7 @@ def neck(pieces: Pieces) -> tuple[Solid, ...]:
     """The neck on its rests: heel blank with shaft, and the headstock, leaning as the rests say."""
     solution, plane = pieces.kit.solution, pieces.setting.neck_plane
     joint, neck_set = solution.joint, solution.neck_set
-    nut = joint.tenon_projection_routed + neck_set.nut_to_join
+    nut = joint.shoulder_depth + neck_set.nut_to_join
     heel_end = caul_top(solution.job, solution.cradle, Use.NECK) + solution.job.jig.caul_height + 15.0
 
     def at(depth: float, off: float) -> tuple[float, float]:

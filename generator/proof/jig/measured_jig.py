@@ -21,13 +21,14 @@ from generator.base.errors import GeometryError
 from generator.base.geometry2d import P2, Circle, Contour, Path
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, POCKET
 from generator.formats.dxf.read import CuttingFile
-from generator.jig.blocks import DEPTH_BLOCK, TENON_DEPTH_BLOCK
+from generator.jig.blocks import DEPTH_BLOCK, SECOND_DEPTH_BLOCK
 from generator.jig.board import BOARD
 from generator.jig.bracket import BRACKET_LEFT
 from generator.jig.part import Jig
 from generator.jig.rests import ANGLE_REST, BODY_REST, UPPER_REST
 from generator.jig.template_plate import TEMPLATE_PLATE
-from generator.proof.cut.nominal_cut import Cut, Fence, fences
+from generator.joint.stations import Use
+from generator.proof.cut.nominal_cut import Fence, fences
 from generator.proof.kit_files import Kit
 
 #: A hole is taken for the model's when it lies within this of it, mm: enough for any fault that still makes a jig.
@@ -73,7 +74,7 @@ class NeckPlane:
 class Setting:
     """What the cutting files set, mm.
 
-    `upper` and `lower` are the neck's two rests in the tenon's jig frame, `body` the body rest in the mortise's, its
+    `upper` and `lower` are the neck's two rests in the neck's jig frame, `body` the body rest in the body's, its
     bearing from |Y| `body_inner` to `body_outer`.
     """
 
@@ -83,9 +84,13 @@ class Setting:
     body_inner: float
     body_outer: float
     rail: float
-    mortise_depth: float
-    tenon_depth: float
+    body_cut_depth: float
+    neck_cut_depth: float
     gate_depth: float
+
+    def cut_depth(self, use: Use) -> float:
+        """How deep a cut goes with the block that sets it, mm."""
+        return self.neck_cut_depth if use is Use.NECK else self.body_cut_depth
 
     @property
     def neck_plane(self) -> NeckPlane:
@@ -121,18 +126,18 @@ def measure_setting(kit: Kit) -> Setting:
     # What a square leaves at the angle rest counts where it was measured: it holds all that the board stands off true.
     lean = upper - kit.solution.cradle.stand_off if kit.solution.cradle.stand_off_measured is not None else 0.0
     behind = _nominal_shim(kit) + lean
-    neck_face = _off_fence(places[Cut.TENON], middle, board / 2.0)
-    second = files.get(TENON_DEPTH_BLOCK.name)
+    neck_face = _off_fence(places[Use.NECK], middle, board / 2.0)
+    second = files.get(SECOND_DEPTH_BLOCK.name)
     inner, outer = _bearing(files[BODY_REST.name])
     return Setting(
         upper=_face(kit, "board-upper-rest", neck_face + upper, thick),
         lower=_face(kit, "board-angle-rest", neck_face + lower + behind, thick),
-        body=_face(kit, "body-rest-board", _off_fence(places[Cut.MORTISE], middle, board / 2.0) + body, thick),
+        body=_face(kit, "body-rest-board", _off_fence(places[Use.BODY], middle, board / 2.0) + body, thick),
         body_inner=inner,
         body_outer=outer,
         rail=_rail(files[BRACKET_LEFT.name]),
-        mortise_depth=bar_height(files[DEPTH_BLOCK.name]),
-        tenon_depth=bar_height(second if second is not None else files[DEPTH_BLOCK.name]),
+        body_cut_depth=bar_height(files[DEPTH_BLOCK.name]),
+        neck_cut_depth=bar_height(second if second is not None else files[DEPTH_BLOCK.name]),
         gate_depth=_gate_depth(files[DEPTH_BLOCK.name]),
     )
 

@@ -19,9 +19,9 @@ from generator.proof.jig.measured_jig import nearest_holes
 from generator.proof.jig.pieces import Pieces
 from generator.proof.kit_files import PLATE
 
-#: The bit's edge stands clear of the wood by this where the tenon's cut starts and stops, mm; (warn, fail).
+#: The bit's edge stands clear of the wood by this where the neck's cut starts and stops, mm; (warn, fail).
 START_CLEAR = (2.0, 1.0)
-#: In the mortise the opening's walls hold the bushing while the bit comes down in front of the top: (warn, fail), mm.
+#: In the body's cut the opening's walls hold the bushing while the bit comes down before the top: (warn, fail), mm.
 PLUNGE_CLEAR = (1.0, 0.0)
 #: Nothing but the body rest comes nearer to the top, mm: (warn, fail); how finely the top is looked at.
 TOP_OFF, _DOWN, _ASIDE = (0.5, 0.25), 60, 6
@@ -34,7 +34,7 @@ _BARREL_OFF = 0.5
 
 
 def start_checks(swept: Sweep, wanted: WantedCut, bit: float, use: Use) -> Check:
-    """How far the bit's edge can stand from the wood, its centre at the opening's far (mortise: open) end."""
+    """How far the bit's edge can stand from the wood, its centre at the opening's far (body: open) end."""
     x0, _, x1, _ = swept.bit_centres.bounds
     if use is Use.NECK:
         room = x1 - bit / 2.0 - wanted.far
@@ -81,13 +81,13 @@ def square_check(pieces: Pieces) -> Check:
 
 
 def tip_check(pieces: Pieces) -> Check:
-    """The tip screw as the plate's file has it: inside the tongue's end, clear of the joint's bolts in the tenon."""
+    """The tip screw as the plate's file has it: inside the tongue's end, clear of the joint's bolts in the neck."""
     layout, fence = pieces.layout, pieces.fence
     (at,) = nearest_holes(pieces.kit, pieces.kit.jig, PLATE, ("tip-screw",))
     x, radius = -at.x - fence, layout.screws.tip.diameter / 2.0
     bolts = pieces.kit.solution.joint.bolts
     apart = min(
-        abs(x - bolt.on_tenon_end) - radius - max(bolt.pilot_hole, bolt.cross_hole or 0.0) / 2.0 for bolt in bolts
+        abs(x - bolt.on_neck_end) - radius - max(bolt.pilot_hole, bolt.cross_hole or 0.0) / 2.0 for bolt in bolts
     )
     wide = tip_counterbore(layout)[0] / 2.0
     wall = min(layout.routing.tongue_width / 2.0 - abs(at.y) - wide, layout.routing.tongue_length - x - wide)
@@ -96,7 +96,7 @@ def tip_check(pieces: Pieces) -> Check:
 
 
 def plug_check(pieces: Pieces, opening: Polygon, plug: Polygon) -> Check:
-    """The plug, its closed end in the opening's, drops in from above; `opening` lies in the mortise's jig frame.
+    """The plug, its closed end in the opening's, drops in from above; `opening` lies in the body's jig frame.
 
     The plug's drawing has its closed end at y 0, open end at y > 0.
     """
@@ -113,7 +113,7 @@ def zero_checks(pieces: Pieces) -> Iterator[Check]:
     """The router on two offcuts of the plate: the bit reaches the bench with full depth left, the barrel does not."""
     router = pieces.kit.solution.job.router
     thick = pieces.parts[PLATE].high
-    left = router.reach - thick - pieces.setting.mortise_depth
+    left = router.reach - thick - pieces.setting.body_cut_depth
     words = f"zeroed on the bench {mm(thick)} down, the bit reaches {mm(left)} further than the cut is deep"
     yield at_least("jig: zero reaches the bench", left, 0.0, 0.0, words)
     off = thick - router.bushing_length
