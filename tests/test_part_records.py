@@ -135,7 +135,7 @@ def test_results_list_it(solution: Solution, jig: Jig) -> None:
 def test_sheets_and_drawings_show_it(solution: Solution, jig: Jig) -> None:
     """The paper has its template, the assembly's parts list its line, the shop's set puts it on the guides' sheet."""
     assert "Pencil stand" in texts(paper_sheets(solution, jig))
-    assert "Pencil stand" in texts((assembly_drawing(solution, jig, SheetNumber(1, 1)),))
+    assert "Pencil stand" in texts((assembly_drawing(solution.job, jig, SheetNumber(1, 1)),))
     output = replace_output(solution)
     assert "pencil_stand" in {part.name for part in sheet_parts(output, jig)["guides"]}
 

@@ -156,10 +156,11 @@ def _told(name: str, value: Any) -> str:
     return _line(key.bare, value, _comment(key))
 
 
-def _example(name: str, value: float) -> str:
-    """A measurement that nobody has made yet: marked, and no TOML until the mark is taken away."""
+def _example(name: str, value: float | str) -> str:
+    """What nobody has measured or said yet: marked, and no TOML until the mark is taken away."""
     key = job_keys()[name]
-    return "# example: " + _line(key.bare, round(value, 4), _comment(key), _MEANING_AT - 11)
+    shown = value if isinstance(value, str) else round(value, 4)
+    return "# example: " + _line(key.bare, shown, _comment(key), _MEANING_AT - 11)
 
 
 def _comment(key: Key) -> str:

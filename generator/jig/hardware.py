@@ -16,6 +16,8 @@ from generator.jig.template_plate import tip_counterbore
 _TIP_BITE = 20.0
 #: How far the plug's screw reaches into the end face, mm.
 _HANG_BITE = 20.0
+#: Wood left between the point of the plug's screw and the floor that is routed, mm.
+_SHORT_OF_FLOOR = 1.0
 
 
 def hardware(layout: Layout) -> tuple[Hardware, ...]:
@@ -93,7 +95,9 @@ def _under_tip_head(layout: Layout) -> float:
 
 
 def _hang_length(layout: Layout) -> float:
-    return layout.screws.tip.longest_within(layout.thick.plate + _HANG_BITE)
+    """Its hole is routed away: it ends short of the mortise's floor."""
+    waste = layout.solution.joint.depth_of_cut - _SHORT_OF_FLOOR
+    return layout.screws.tip.longest_within(layout.thick.plate + min(_HANG_BITE, waste))
 
 
 def tip_bite(layout: Layout) -> float:

@@ -18,6 +18,7 @@ from generator.drawing.sheet import Item, Label, Sheet, union_box
 from generator.drawing.style import Role
 from generator.drawing.tables import Table
 from generator.jig.part import EdgeHole, Hole, Jig, Part
+from generator.jig.rests import ANGLE_REST
 from generator.job.model.job import PartsJob
 from generator.joint.solution import Solution
 
@@ -51,7 +52,7 @@ def _composed(parts: Sequence[Part], job: PartsJob, width: float, size: float) -
     """The list with pictures at most `size` mm high and wide."""
     spell, said = (
         caliper_speller(job),
-        sheet_words("cut_list", angle_rest=any(part.name == "angle_rest" for part in parts)),
+        sheet_words("cut_list", angle_rest=any(part.name == ANGLE_REST.name for part in parts)),
     )
     drilled = [part for part in parts if part.holes or part.edge_holes]
     blocks = [_table(_list_table(parts, job, spell), width)]

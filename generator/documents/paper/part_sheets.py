@@ -16,6 +16,7 @@ from generator.drawing.compose import HALF_WIDTH, Block, captioned, compose_shee
 from generator.drawing.sheet import Sheet
 from generator.jig.lettering import carries_figures
 from generator.jig.part import Jig, Part
+from generator.jig.rests import ANGLE_REST
 from generator.job.model.job import PartsJob, UnitsChoice
 from generator.joint.router_template import Routing
 from generator.joint.solution import Solution
@@ -155,7 +156,7 @@ def _page(views: Sequence[_View], number: int, count: int, job: PartsJob, width:
         count=count,
         acrylic=any("acrylic" in job.stocks[part.stock].material for part in parts),
         marked_mm=_marked_mm(parts, job),
-        angle_rest=any(part.name == "angle_rest" for part in parts),
+        angle_rest=any(part.name == ANGLE_REST.name for part in parts),
         toothed=any("tooth_width" in {one.name for one in part.dimensions} for part in parts),
     )
     blocks, notation = [view.block for view in views], caliper_speller(job).notation
