@@ -14,7 +14,7 @@ from typing import Any
 from generator.base.errors import Fault, InputError
 from generator.jig.buildability import with_standing
 from generator.job.load import job_from_tables
-from generator.job.model.field_types import AngleKind, LengthKind
+from generator.job.model.field_types import AngleType, LengthType
 from generator.job.presets import PresetKind, list_presets
 from generator.job.shop import Shop
 from generator.job.tables import KEYS
@@ -40,7 +40,7 @@ def near_tables(seed: int) -> dict[str, Any]:
     for table in _MOVED:
         for key, value in tables.get(table, {}).items():
             kind = KEYS[table].get(key)
-            if isinstance(kind, LengthKind | AngleKind) and value != "auto":
+            if isinstance(kind, LengthType | AngleType) and value != "auto":
                 read = kind.read(value)
                 if isinstance(read, float | int):
                     moved = read * draw.uniform(1.0 - NEAR, 1.0 + NEAR)

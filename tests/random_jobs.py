@@ -15,11 +15,11 @@ from typing import Any
 from generator.base.errors import InputError
 from generator.jig.buildability import with_standing
 from generator.job.load import job_from_tables
-from generator.job.model.field_types import AngleKind, Kind, LengthKind, WholeKind
+from generator.job.model.field_types import AngleType, FieldType, LengthType, WholeType
 from generator.job.model.job import Job
 from generator.job.model.joint import BOLT_THREADS, BoltKind
 from generator.job.presets import PresetKind, list_presets
-from generator.job.shop import Entry, Shop
+from generator.job.shop import Shop, ShopEntry
 from generator.job.tables import KEYS
 from generator.joint.solution import Solution, solve
 
@@ -97,7 +97,9 @@ def random_shop(seed: int) -> Shop:
             thickness = float(preset.tables()["stock"]["thickness"])
             if draw.random() < 0.5:
                 measured = round(thickness * draw.uniform(0.94, 1.06), 2)
-                stock[preset.name] = Entry({"measured_thickness": measured, "kerf": round(draw.uniform(0.1, 0.3), 2)})
+                stock[preset.name] = ShopEntry(
+                    {"measured_thickness": measured, "kerf": round(draw.uniform(0.1, 0.3), 2)}
+                )
     return Shop(stock=stock)
 
 
@@ -223,19 +225,19 @@ def _move_jig(draw: random.Random, tables: Tables) -> None:
             table[key] = moved
 
 
-def _moved(draw: random.Random, kind: Kind, value: Any) -> Any:
+def _moved(draw: random.Random, kind: FieldType, value: Any) -> Any:
     """A value near the preset's, now and then anywhere in the key's range; None for keys that are no number."""
     if isinstance(value, list):
         return [round(item * draw.uniform(0.8, 1.25), 2) for item in value]
-    if isinstance(kind, WholeKind):
+    if isinstance(kind, WholeType):
         return draw.randint(int(kind.low), int(kind.high))
-    if not isinstance(kind, LengthKind | AngleKind):
+    if not isinstance(kind, LengthType | AngleType):
         return None
     if draw.random() < 0.15:
         return round(draw.uniform(kind.low, kind.high), 2)
     return _clipped(kind, value * draw.uniform(0.75, 1.3))
 
 
-def _clipped(kind: Kind, value: float) -> float:
-    assert isinstance(kind, LengthKind | AngleKind)
+def _clipped(kind: FieldType, value: float) -> float:
+    assert isinstance(kind, LengthType | AngleType)
     return round(min(max(value, kind.low), kind.high), 2)

@@ -16,7 +16,7 @@ from generator.job.load import load_job
 from generator.job.shop import Shop
 from generator.joint.checks import Check, CheckStatus
 from generator.kit.anew import _Anew, anew_checks
-from generator.kit.bundle import Bundle
+from generator.kit.bundle import HelperBundle
 from generator.kit.groups import Group
 from generator.kit.manifest import write_manifest
 from generator.kit.pipeline import write_kit
@@ -32,7 +32,7 @@ GROUPS = (Group.LASER, Group.PAPER, Group.DRAWINGS, Group.SHEET)
 def kit(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A kit without solids, in a folder with a blank and an accent in its name, with a zip for the laser."""
     out = tmp_path_factory.mktemp("kits") / "à côté"
-    return write_kit(load_job(JOB, Shop()), out, GROUPS, bundles=[Bundle.LASER]).folder
+    return write_kit(load_job(JOB, Shop()), out, GROUPS, bundles=[HelperBundle.LASER]).folder
 
 
 def told(folder: Path) -> Check:

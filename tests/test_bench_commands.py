@@ -22,7 +22,7 @@ from generator.drawing.sheet import Label, Sheet
 from generator.jig.build import build_jig
 from generator.jig.results import results_dict
 from generator.job.load import load_job
-from generator.joint.build_log import Fit, predictions, read_log
+from generator.joint.build_log import DryFit, predictions, read_log
 from generator.joint.readings import Measured
 from generator.joint.solution import solve
 from generator.kit.manifest import write_json
@@ -228,7 +228,7 @@ def test_every_box_of_the_sheet_reaches_the_log() -> None:
     assert {what.value: value for what, value in build.measured.items()} | {"fit": "snug"} == pytest.approx(values)
     assert {what.value for what in Measured} | {"fit"} == {box.key for box in BOXES}
     assert all(box(what.value).kind is (BoxKind.ANGLE if what.is_angle else BoxKind.LENGTH) for what in Measured)
-    assert (build.date, build.label, build.fit) == (DAY, "no. 7", Fit.SNUG)
+    assert (build.date, build.label, build.fit) == (DAY, "no. 7", DryFit.SNUG)
 
 
 def test_a_record_is_logged_once() -> None:

@@ -12,7 +12,7 @@ from worked_examples import example_a
 
 from generator.base.errors import InputError
 from generator.job.load import load_job
-from generator.joint.build_log import Build, Fit, append_build, log_file, predictions, read_log
+from generator.joint.build_log import Build, DryFit, append_build, log_file, predictions, read_log
 from generator.joint.build_review import review, trend_of
 from generator.joint.readings import Measured
 from generator.joint.solution import Solution, solve
@@ -41,14 +41,14 @@ def test_what_is_logged_is_read_back(tmp_path: Path, solution: Solution) -> None
     """An entry keeps date, label, readings, fit, note and the prediction of its day; a second one follows it."""
     path = tmp_path / "orchestra.log.toml"
     first = Build("2024-05-31", {Measured.GAP_SHY: 3.1, Measured.SIDEWAYS: -0.4}, predictions(solution), 22.5,
-                  Fit.SNUG, "no. 12", 'said "fine"')  # fmt: skip
+                  DryFit.SNUG, "no. 12", 'said "fine"')  # fmt: skip
     append_build(path, first)
     append_build(path, Build("2024-06-02", {Measured.GAP_FINAL: 3.45}, predictions(solution)))
     found = read_log(path)
     assert [build.date for build in found] == ["2024-05-31", "2024-06-02"]
     assert (found[0].angle_rest, found[0].fit, found[0].label, found[0].note) == (
         22.5,
-        Fit.SNUG,
+        DryFit.SNUG,
         "no. 12",
         'said "fine"',
     )

@@ -24,7 +24,7 @@ from generator.joint.calibration import (
     COUPON_KERFS,
     COUPON_STEP,
     COUPON_TAB,
-    Finding,
+    Calibrated,
     RoutedSlot,
     ZeroCheck,
     checked_date,
@@ -273,5 +273,5 @@ def test_a_bad_date_writes_nothing(tmp_path: Path) -> None:
 def test_values_are_rounded_once_to_a_hundred_thousandth(tmp_path: Path) -> None:
     """The file stays readable: 1/0.995 is written 1.00503."""
     path = tmp_path / "shop.toml"
-    record(path, Finding(("printer",), {"x_factor": 1 / 0.995}, {"bar_x": 99.5}, ()), "2024-05-31")
+    record(path, Calibrated(("printer",), {"x_factor": 1 / 0.995}, {"bar_x": 99.5}, ()), "2024-05-31")
     assert tomllib.loads(path.read_text())["printer"]["x_factor"] == 1.00503

@@ -17,7 +17,7 @@ from typer.testing import CliRunner
 from generator.base.errors import Fault, InputError, LayoutError
 from generator.classes.folder import RECORD, class_state, read_record
 from generator.classes.handout import handout_pdf
-from generator.classes.make import FIRST, Making, make_class, settled
+from generator.classes.make import FIRST, ClassMaking, make_class, settled
 from generator.classes.plan import ClassPlan, check_rows, plan_class
 from generator.classes.status import Progress
 from generator.commands.cli import program
@@ -52,7 +52,7 @@ def _make(
     plan: ClassPlan, folder: Path, groups: Sequence[Group] = (), refused: Sequence[Fault] = ()
 ) -> tuple[list[Fault], _Told]:
     told = _Told()
-    return make_class(plan, Making(folder, tuple(groups)), Crew(), told, refused), told
+    return make_class(plan, ClassMaking(folder, tuple(groups)), Crew(), told, refused), told
 
 
 def test_twelve_unlike_instruments_from_table_to_order(tmp_path: Path) -> None:

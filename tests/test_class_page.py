@@ -18,7 +18,7 @@ from page_server import ROOT, served
 
 from generator.base.toml_file import read_toml
 from generator.classes.folder import class_state
-from generator.classes.make import Making, make_class
+from generator.classes.make import ClassMaking, make_class
 from generator.classes.plan import check_rows, plan_class
 from generator.job.load import load_job
 from generator.joint.build_log import Build, append_build, predictions, read_log
@@ -37,7 +37,7 @@ def _made(folder: Path) -> Path:
     """A class of two, documents only."""
     good, faults = check_rows(read_text(_TEXT, folder, "orchestra-14"))
     assert faults == []
-    make_class(plan_class("spring", good), Making(folder / "spring", ()), Crew(), lambda *told: None)
+    make_class(plan_class("spring", good), ClassMaking(folder / "spring", ()), Crew(), lambda *told: None)
     return folder / "spring"
 
 

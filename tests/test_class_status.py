@@ -8,7 +8,7 @@ import pytest
 from class_of_twelve import read_text
 
 from generator.classes.status import Bench, Progress, bench_state, in_need, jig_states, read_bench
-from generator.joint.build_log import Build, Fit, append_build, predictions
+from generator.joint.build_log import Build, DryFit, append_build, predictions
 from generator.joint.corrections import correct
 from generator.joint.readings import Measured
 from generator.joint.solution import Solution, solve
@@ -21,7 +21,7 @@ def solved(tmp_path: Path) -> Solution:
     return solve(read_text(_TEXT, tmp_path, "orchestra-14").students[0].job)
 
 
-def _build(solution: Solution, day: int, fit: Fit | None = None, **found: float) -> Build:
+def _build(solution: Solution, day: int, fit: DryFit | None = None, **found: float) -> Build:
     measured = {Measured(key): value for key, value in found.items()}
     return Build(f"2024-05-{day:02d}", measured, predictions(solution), fit=fit)
 
@@ -60,7 +60,7 @@ def test_who_needs_the_teacher_stands_first(solved: Solution) -> None:
     """A reading past the worst case, a loose tenon, a log that cannot be read: each tells why."""
     worst = solved.uncertainty.gap_worst
     far = bench_state(_bench(solved, _build(solved, 1, gap_shy=2.9 + worst + 0.3)))
-    loose = bench_state(_bench(solved, _build(solved, 1, Fit.LOOSE, tenon_width=19.5)))
+    loose = bench_state(_bench(solved, _build(solved, 1, DryFit.LOOSE, tenon_width=19.5)))
     done = bench_state(_bench(solved, _build(solved, 1, gap_final=2.9)))
     broken = bench_state(Bench("Cleo", "jig-1", solved, None, "class.log.toml: found nonsense"))
     assert "worst case" in far.attention

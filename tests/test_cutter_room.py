@@ -19,7 +19,7 @@ from generator.jig.build import build_jig
 from generator.jig.part import Jig
 from generator.job.load import load_job
 from generator.job.shop import Shop
-from generator.joint.checks import CheckStatus, Worked
+from generator.joint.checks import CheckInput, CheckStatus
 from generator.joint.checks.router_stand import Plate, router_stand_checks, stands_inside
 from generator.joint.solution import Solution, solve
 from generator.joint.stations import Use, fence_offset
@@ -205,7 +205,7 @@ def test_the_stand_is_that_of_the_contacts_hull(seed: int) -> None:
 def test_two_methods_agree_on_the_stand(make: object) -> None:
     """Hulls of plain points, as solve looks at it, and areas by shapely give one figure within 0.3 mm."""
     solution = solve(make())  # type: ignore[operator]
-    work = Worked(
+    work = CheckInput(
         solution.job,
         solution.neck_set,
         solution.joint,

@@ -25,7 +25,7 @@ from generator.proof.cut.dry_fit import Assembled, Centring, assemble
 from generator.proof.cut.fit_checks import teeth_centring
 from generator.proof.cut.template_checks import prove_plate
 from generator.proof.cut.virtual_cut import VirtualCut
-from generator.proof.jig.measured_jig import Setting, measure_setting
+from generator.proof.jig.measured_jig import Pose, measure_setting
 from generator.proof.kit_files import Kit, open_kit
 
 #: A tilted end face, a neck rise, a measured top and two depth blocks; and a forward set on a flat top.
@@ -94,7 +94,7 @@ def test_the_dome_falls_away_beside_the_centreline(tmp_path: Path) -> None:
     assert -sphere > 0.02
 
 
-def turned_gap(case: Case, setting: Setting) -> float:
+def turned_gap(case: Case, setting: Pose) -> float:
     """The gap by another way: directions as complex numbers, the neck turned by what its two rests differ.
 
     Laid shoulder to end face it is turned by the end face's tilt.

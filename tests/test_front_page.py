@@ -12,15 +12,15 @@ import pytest
 
 from generator.base.errors import InputError
 from generator.job.load import load_job
-from generator.kit.bundle import NOTE, Bundle, bundle_path
+from generator.kit.bundle import NOTE, HelperBundle, bundle_path
 from generator.kit.groups import Group
 from generator.kit.pipeline import write_kit
 
 #: What each helper needs of a plywood jig's laser, paper and sheet groups, as path patterns.
 WANTED = {
-    Bundle.LASER: [r"laser/sheet-[\w.-]+\.dxf", r"laser/kerf-coupon-[\w.-]+\.dxf"],
-    Bundle.PRINT: [r"paper/booklet\.\w+\.pdf", r"bench_card\.pdf"],
-    Bundle.BENCH: [r"setup_sheet\.(?:pdf|html)", r"bench_card\.pdf"],
+    HelperBundle.LASER: [r"laser/sheet-[\w.-]+\.dxf", r"laser/kerf-coupon-[\w.-]+\.dxf"],
+    HelperBundle.PRINT: [r"paper/booklet\.\w+\.pdf", r"bench_card\.pdf"],
+    HelperBundle.BENCH: [r"setup_sheet\.(?:pdf|html)", r"bench_card\.pdf"],
 }
 
 
@@ -101,7 +101,7 @@ def test_the_first_page_shows_the_jig_in_both_uses(kit: Path) -> None:
 
 
 @pytest.mark.parametrize("bundle", WANTED)
-def test_a_bundle_holds_exactly_its_helpers_files(kit: Path, bundle: Bundle) -> None:
+def test_a_bundle_holds_exactly_its_helpers_files(kit: Path, bundle: HelperBundle) -> None:
     """Every file of the kit that the helper needs, byte for byte, a note, and nothing else."""
     every = [path.relative_to(kit).as_posix() for path in kit.rglob("*") if path.is_file()]
     wanted = [path for path in every if any(re.fullmatch(pattern, path) for pattern in WANTED[bundle])]
@@ -116,7 +116,7 @@ def test_a_bundle_holds_exactly_its_helpers_files(kit: Path, bundle: Bundle) -> 
 
 def test_the_laser_note_counts_every_part(kit: Path) -> None:
     """The note names each stock once, with its thickness and how many of each part."""
-    with zipfile.ZipFile(kit / bundle_path("ukulele-tenor", Bundle.LASER)) as archive:
+    with zipfile.ZipFile(kit / bundle_path("ukulele-tenor", HelperBundle.LASER)) as archive:
         note = archive.read(NOTE).decode("utf-8")
     assert "birch-ply-12: birch plywood, 12 mm" in note
     assert "1 template plate" in note
@@ -126,5 +126,5 @@ def test_the_laser_note_counts_every_part(kit: Path) -> None:
 def test_a_bundle_of_nothing_is_refused(tmp_path: Path) -> None:
     """A shop's bundle without drawings and solids is refused before a kit appears."""
     with pytest.raises(InputError, match="--bundle"):
-        write_kit(load_job("ukulele-tenor"), tmp_path, (Group.PAPER,), bundles=(Bundle.SHOP,))
+        write_kit(load_job("ukulele-tenor"), tmp_path, (Group.PAPER,), bundles=(HelperBundle.SHOP,))
     assert list(tmp_path.iterdir()) == []

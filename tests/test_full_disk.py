@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from generator.base.atomic_file import write_new, write_whole
+from generator.base.atomic_file import write_atomically, write_new
 from generator.base.errors import OutputError, refusal_of
 from generator.commands.cli import program
 from generator.kit.folder import whole_folder
@@ -88,7 +88,7 @@ def test_each_refusal_of_the_system_is_told(code: str, tmp_path: Path, monkeypat
     monkeypatch.setattr(os, "fsync", refuse)
     (tmp_path / "log.toml").write_text("mine")
     with pytest.raises(OutputError, match=r"log\.toml: could not be written") as told:
-        write_whole(tmp_path / "log.toml", "new")
+        write_atomically(tmp_path / "log.toml", "new")
     assert refusal_of(error) in str(told.value)
     with pytest.raises(OutputError, match="kit could not be written") as told:
         begin_a_kit(tmp_path / "kit", error)
@@ -109,7 +109,7 @@ def test_a_name_too_long_is_told(tmp_path: Path) -> None:
     """As a kit's folder and as a file of its own."""
     with pytest.raises(OutputError, match="choose a shorter one"), whole_folder(tmp_path / ("n" * 260)):
         pass
-    for write in (write_whole, write_new):
+    for write in (write_atomically, write_new):
         with pytest.raises(OutputError, match="choose a shorter one"):
             write(tmp_path / f"{'n' * 260}.toml", "x")
     assert list(tmp_path.iterdir()) == []

@@ -23,12 +23,12 @@ from generator.job.presets import PresetKind, list_presets
 from generator.joint.checks import Check, CheckStatus
 from generator.joint.solution import Solution, solve
 from generator.joint.stations import Use
-from generator.proof.cut.nominal_cut import cutter_of, fences, wanted_cut
+from generator.proof.cut.nominal_cut import cutter_of, fences, nominal_cut
 from generator.proof.cut.virtual_cut import Sweep, guides, sweep
 from generator.proof.jig import holding, motions
 from generator.proof.jig.checks import hand_checks
 from generator.proof.jig.measured_jig import measure_setting
-from generator.proof.jig.motions import Step, blocked_screws, steps
+from generator.proof.jig.motions import AssemblyStep, blocked_screws, steps
 from generator.proof.jig.pieces import Pieces
 from generator.proof.jig.posed_jig import area_of, material
 from generator.proof.jig.solids import Solid, block, flat_part, left_round, meet, room_between, round_bar
@@ -155,7 +155,7 @@ def bench_of(kit: Kit) -> Bench:
     sweeps, areas = {}, {}
     for use in Use:
         contours = kit.cutting["template_plate"].contours(CUT_INSIDE)
-        found = guides(contours, fences(kit.results)[use], wanted_cut(kit.results, use))
+        found = guides(contours, fences(kit.results)[use], nominal_cut(kit.results, use))
         sweeps[use] = sweep(found, cutter_of(kit.results))
         areas[use] = shapely.union_all([area_of(contour) for contour in found])
     return Bench(pieces, sweeps, areas[Use.BODY], shapes["plug"])
@@ -326,7 +326,7 @@ def test_the_brackets_screws_go_in_before_the_plate(bench: Bench) -> None:
     """The uppermost of them lies 15 mm under the plate: with the plate there, no hand comes behind the driver."""
     order = list(steps(bench.pieces))
     late = [replace(step, rows=()) if "bracket_left" in step.parts else step for step in order]
-    late.append(Step((), (), ("board-bracket",)))
+    late.append(AssemblyStep((), (), ("board-bracket",)))
     faults = set(blocked_screws(bench.pieces, late))
     assert "hand behind a screw board to brackets meets template_plate" in faults
 

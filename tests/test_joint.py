@@ -11,7 +11,7 @@ from worked_examples import example_a, example_b, example_c, example_d, make_job
 
 from generator.base.errors import InputError
 from generator.job.fasteners import (
-    Fit,
+    HoleFit,
     clearance_hole,
     countersunk,
     hex_nut,
@@ -129,7 +129,7 @@ def test_asked_mortise_sizes_are_kept() -> None:
 )
 def test_metric_clearance_holes(size: str, holes: tuple[float, ...]) -> None:
     """ISO 273:1979, fine, medium and coarse series."""
-    assert tuple(clearance_hole(size, fit) for fit in (Fit.CLOSE, Fit.NORMAL, Fit.LOOSE)) == holes
+    assert tuple(clearance_hole(size, fit) for fit in (HoleFit.CLOSE, HoleFit.NORMAL, HoleFit.LOOSE)) == holes
 
 
 @pytest.mark.parametrize(("size", "inches"), [("8-32", 0.196), ("10-24", 0.221), ("10-32", 0.221), ("1/4-20", 9 / 32)])
@@ -172,7 +172,7 @@ def test_counterbores(size: str, bore: float) -> None:
 def test_heads_nuts_and_washers_hang_together() -> None:
     """Every metric size has a head, nut and washer wider than the hole they bear round (sizes from memory)."""
     for size in ("M3", "M4", "M5", "M6", "M8", "M10"):
-        hole = clearance_hole(size, Fit.LOOSE)
+        hole = clearance_hole(size, HoleFit.LOOSE)
         assert countersunk(size).head_diameter > hole
         assert countersunk(size).angle == 90.0
         assert hex_nut(size).across_flats > hole

@@ -16,9 +16,9 @@ import generator.commands.keys
 from generator.commands.cli import program
 from generator.commands.new import new_job_text
 from generator.job.keys import ELSEWHERE, Key, all_keys, job_keys, meaning_of
-from generator.job.model.field_types import ListKind, Model, RangedKind
+from generator.job.model.field_types import ListType, Model, RangedType
 from generator.job.model.job import Job
-from generator.job.tables import kinds_of
+from generator.job.tables import field_types_of
 from generator.page.app import Site, application
 from generator.page.fields import all_fields
 from generator.page.start import first_form
@@ -53,14 +53,14 @@ def test_every_field_of_the_model_has_a_meaning(model: type[Model], name: str) -
     assert meaning.sentence.endswith(".")
     assert ". " not in meaning.sentence
     assert (meaning.group or model.GROUP).value
-    kind = kinds_of(model).get(name)
-    number = kind.item if isinstance(kind, ListKind) else kind
-    if isinstance(number, RangedKind):
+    kind = field_types_of(model).get(name)
+    number = kind.item if isinstance(kind, ListType) else kind
+    if isinstance(number, RangedType):
         assert number.unit
         assert number.low < number.high
         assert f"{number.high:g}" in number.allowed
     if model.model_fields[name].annotation in (float, int, float | None, int | None):
-        assert isinstance(number, RangedKind)
+        assert isinstance(number, RangedType)
 
 
 def test_every_field_is_a_key() -> None:
@@ -73,7 +73,7 @@ def test_every_field_is_a_key() -> None:
 @pytest.mark.parametrize("key", [key for key in all_keys().values() if key.table in MEASURED], ids=lambda key: key.name)
 def test_what_is_measured_says_where(key: Key) -> None:
     """A number of instrument, target, router or printer says where it is measured."""
-    if isinstance(key.kind, RangedKind) and key.name not in CHOSEN:
+    if isinstance(key.kind, RangedType) and key.name not in CHOSEN:
         assert key.meaning.where
 
 

@@ -20,7 +20,7 @@ from generator.base.geometry2d import P2, Box, Circle, Transform, polar
 from generator.base.shapes2d import polyline, rectangle
 from generator.documents.part_view import part_view
 from generator.drawing.callout import Notation, dimension_text
-from generator.drawing.dimension import Chain, DimensionStyle, Note, Ordinates, Show, View
+from generator.drawing.dimension import DimensionChain, DimensionStyle, Note, Ordinates, Show, View
 from generator.drawing.layout import lay_out
 from generator.drawing.leaders import spread
 from generator.drawing.page import sheet_page
@@ -148,7 +148,7 @@ def test_chain_stands_on_one_line() -> None:
     """Dimensions that follow each other share one level and meet end to end."""
     drawn, view = board(150, 60)
     stops = [P2(0, 60), P2(31.2, 60), P2(77.7, 60), P2(150, 60)]
-    chain = Chain(tuple(show(f"c{i}", H, Side.ABOVE, a, b) for i, (a, b) in enumerate(pairwise(stops))))
+    chain = DimensionChain(tuple(show(f"c{i}", H, Side.ABOVE, a, b) for i, (a, b) in enumerate(pairwise(stops))))
     marks = lay_out([chain], view, drawn, SHOP_STYLE)
     assert len({round(mark.line_at.y, 6) for mark in marks}) == 1
     assert sum(mark.value for mark in marks) == pytest.approx(150)

@@ -8,10 +8,10 @@ import tracemalloc
 from collections.abc import Iterator
 from pathlib import Path
 
-from generator.documents.sweep_inputs import Base, Vary
 from generator.jig.build import build_jig
 from generator.job.load import load_job
 from generator.joint.solution import solve
+from generator.kit.sweep_inputs import SweepBase, Vary
 
 PACKAGE = Path(__file__).parent.parent / "generator"
 #: Functions that keep every answer, and may: what they can be asked is a short list, of our own tables or signs.
@@ -41,7 +41,7 @@ def test_no_cache_grows_with_the_jobs() -> None:
 def test_the_last_job_takes_no_more_than_the_twentieth() -> None:
     """Two hundred unlike jobs solved, every fourth with its jig built: what stays is within a tenth of the start's."""
     keys = ("jig.nominal_shim", "instrument.heel_width", "instrument.bridge_thickness", "jig.rest_spacing")
-    base = Base(load_job("orchestra-14"), [Vary(key, (1.0, 2.0)) for key in keys])
+    base = SweepBase(load_job("orchestra-14"), [Vary(key, (1.0, 2.0)) for key in keys])
     held = {}
     tracemalloc.start()
     try:

@@ -15,7 +15,7 @@ from generator.base.annotation import EngravedText
 from generator.base.errors import CheckFailed, LayoutError, OutputError
 from generator.base.geometry2d import P2
 from generator.base.shapes2d import polygon, polyline, rectangle
-from generator.cutting.nesting import LASER_SPACING, ROUTER_SPACING, Sheet, nest, nest_all, refuse_oversize
+from generator.cutting.nesting import LASER_SPACING, ROUTER_SPACING, NestedSheet, nest, nest_all, refuse_oversize
 from generator.formats.dxf.write import part_dxf, sheet_dxf, sheet_file_name
 from generator.jig.build import build_jig
 from generator.jig.part import Hole, Part
@@ -47,7 +47,7 @@ def board(name: str, width: float, height: float, quantity: int = 1, of: str = "
     return Part(name, name, of, 6.0, rectangle(0, 0, width, height), quantity=quantity)
 
 
-def boxes(sheet: Sheet) -> list[tuple[float, float, float, float]]:
+def boxes(sheet: NestedSheet) -> list[tuple[float, float, float, float]]:
     return [place.box for place in sheet.places]
 
 
@@ -56,7 +56,7 @@ def apart(one: tuple[float, ...], two: tuple[float, ...]) -> float:
     return max(one[0] - two[2], two[0] - one[2], one[1] - two[3], two[1] - one[3])
 
 
-def check_sheets(sheets: tuple[Sheet, ...], parts: list[Part], margin: float, gap: float) -> None:
+def check_sheets(sheets: tuple[NestedSheet, ...], parts: list[Part], margin: float, gap: float) -> None:
     placed = [(place.part.name, place.copy) for sheet in sheets for place in sheet.places]
     assert sorted(placed) == sorted((p.name, copy) for p in parts for copy in range(1, p.quantity + 1))
     assert [sheet.number for sheet in sheets] == list(range(1, len(sheets) + 1))

@@ -19,7 +19,7 @@ from generator.joint.outlines import Outline, end_radius, mirrored, strip, with_
 from generator.joint.router_template import solve_routing
 from generator.joint.solution import solve
 from generator.joint.stations import Use
-from generator.proof.cut.nominal_cut import Cutter, WantedCut
+from generator.proof.cut.nominal_cut import Cutter, NominalCut
 from generator.proof.cut.virtual_cut import virtual_cut
 
 #: Segments a quarter circle: the chord error at 16 mm radius is 0.0001 mm.
@@ -120,7 +120,7 @@ def test_any_outline_is_cut_as_wanted(use: Use) -> None:
     routing = solve_routing(job.router, joint, cradle, plate_thickness=18.0)
     openings = [routing.opening if use is Use.BODY else routing.window]
     join = cradle.body_join_x if use is Use.BODY else cradle.shoulder_x
-    wanted = WantedCut(use, outline, join, 0.0, 100.0, 34.0)
+    wanted = NominalCut(use, outline, join, 0.0, 100.0, 34.0)
     cut = virtual_cut(openings, Cutter(OD, BIT), wanted)
     assert max(cut.too_much.size, cut.too_little.size) < 0.002
     other = replace(wanted, outline=replace(outline, contour=mirrored(outline.contour)))

@@ -23,7 +23,7 @@ from generator.base.errors import InputError
 from generator.commands.cli import program
 from generator.jig.results import results_dict
 from generator.job.load import job_from_tables, load_job
-from generator.job.model.field_types import AngleKind, LengthKind
+from generator.job.model.field_types import AngleType, LengthType
 from generator.job.presets import PresetKind, list_presets
 from generator.job.tables import KEYS
 from generator.joint.solution import solve
@@ -256,7 +256,7 @@ def test_a_picture_shows_where_each_measurement_is_taken(name: str) -> None:
     assert drawn <= set(all_fields())
     for key, field in all_fields().items():
         own = not field.only or key.startswith("target.") or field.only == form
-        if isinstance(field.kind, LengthKind | AngleKind) and own and not key.startswith(("output", "tolerances")):
+        if isinstance(field.kind, LengthType | AngleType) and own and not key.startswith(("output", "tolerances")):
             assert key in drawn, key
 
 

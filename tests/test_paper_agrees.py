@@ -12,7 +12,7 @@ from proof_kits import failed, proved, ready_kit, spoilt, words_of
 
 from generator.base.geometry2d import Transform
 from generator.documents.paper import paper_sheets
-from generator.drawing.bars import Correction
+from generator.drawing.bars import PrinterScale
 from generator.drawing.booklet import booklet, tiled_document
 from generator.drawing.sheet import Sheet
 from generator.drawing.tiling import both_plans
@@ -28,7 +28,7 @@ from generator.joint.solution import solve
 from generator.kit.manifest import write_manifest
 from generator.proof.files.agree_cutting import drawn_by_model
 from generator.proof.files.agree_paper import Printing, page_findings, part_findings
-from generator.proof.findings import Finding, Kind
+from generator.proof.findings import Finding, Topic
 
 JOB = "orchestra-14"
 AS_IS = Printing(Paper.A4, 1.0, 1.0)
@@ -55,7 +55,7 @@ def kit(sheets: dict[str, Sheet], tmp_path_factory: pytest.TempPathFactory) -> P
     return folder
 
 
-def printed(sheet: Sheet, path: Path, correction: Correction | None = None) -> PdfFile:
+def printed(sheet: Sheet, path: Path, correction: PrinterScale | None = None) -> PdfFile:
     path.write_bytes(pdf_bytes(tiled_document(both_plans(sheet, Paper.A4, correction)), sheet.title, sheet.job))
     return read_pdf(path)
 
@@ -67,7 +67,7 @@ def read_again(sheet: Sheet, folder: Path, change: Callable[[str], str] = str) -
     return read_svg(path)
 
 
-def kinds(findings: object) -> list[Kind]:
+def kinds(findings: object) -> list[Topic]:
     return [finding.kind for finding in findings if isinstance(finding, Finding)]  # type: ignore[attr-defined]
 
 
@@ -78,7 +78,7 @@ def test_a_kit_with_paper_proves_clean(kit: Path) -> None:
     assert "files: print" in {check.name for check in proof.checks}
 
 
-def parts_on(sheet: SvgFile, name: str) -> list[Kind]:
+def parts_on(sheet: SvgFile, name: str) -> list[Topic]:
     """What is found of one part on one sheet."""
     part = build_jig(solve(load_job(JOB, Shop()))).part(name)
     return kinds(part_findings({sheet.name.removesuffix(".svg"): sheet}, {name: drawn_by_model(part)}))
@@ -92,7 +92,7 @@ def shrunk(text: str) -> str:
 def test_a_sheet_at_another_scale_is_named(sheets: dict[str, Sheet], tmp_path: Path) -> None:
     """A template whose millimetres became screen dots is a fault of scale."""
     assert parts_on(read_again(sheets["template_plate"], tmp_path), "template_plate") == []
-    assert parts_on(read_again(sheets["template_plate"], tmp_path, shrunk), "template_plate") == [Kind.SCALE]
+    assert parts_on(read_again(sheets["template_plate"], tmp_path, shrunk), "template_plate") == [Topic.SCALE]
 
 
 def mirrored(sheet: Sheet) -> Sheet:
@@ -103,7 +103,7 @@ def mirrored(sheet: Sheet) -> Sheet:
 
 def test_a_mirrored_sheet_is_named(sheets: dict[str, Sheet], tmp_path: Path) -> None:
     """A bracket's template printed through its back is a fault of handedness."""
-    assert parts_on(read_again(mirrored(sheets[BRACKET]), tmp_path), "bracket_left") == [Kind.MIRRORED]
+    assert parts_on(read_again(mirrored(sheets[BRACKET]), tmp_path), "bracket_left") == [Topic.MIRRORED]
 
 
 def test_a_stale_sheet_is_named(sheets: dict[str, Sheet], tmp_path: Path) -> None:
@@ -112,7 +112,7 @@ def test_a_stale_sheet_is_named(sheets: dict[str, Sheet], tmp_path: Path) -> Non
     wider = part.outline.transformed(Transform(a=1.03))
     stale = drawn_by_model(replace(part, outline=wider, dimensions=()))
     sheet = read_again(sheets[REST], tmp_path)
-    assert kinds(part_findings({REST: sheet}, {"angle_rest": stale})) == [Kind.OUTLINE]
+    assert kinds(part_findings({REST: sheet}, {"angle_rest": stale})) == [Topic.OUTLINE]
 
 
 @pytest.mark.parametrize("name", ["template_plate", "parts_1", "side_elevation", "heel"])
@@ -120,7 +120,7 @@ def test_pages_laid_together_are_the_sheet(name: str, sheets: dict[str, Sheet], 
     """Every line of the sheet is on some page, and no page has a line that is not there; stretched paper included."""
     svg = {name: read_again(sheets[name], tmp_path)}
     assert kinds(page_findings(printed(sheets[name], tmp_path / "a.pdf"), svg, AS_IS)) == []
-    stretched = printed(sheets[name], tmp_path / "b.pdf", Correction(1.004, 0.997))
+    stretched = printed(sheets[name], tmp_path / "b.pdf", PrinterScale(1.004, 0.997))
     assert kinds(page_findings(stretched, svg, Printing(Paper.A4, 1.004, 0.997))) == []
 
 
@@ -128,13 +128,13 @@ def test_each_fault_of_a_print_is_named(sheets: dict[str, Sheet], tmp_path: Path
     """A wrong stretch, a wrong paper, a missing page, the pages of another sheet, and no cover."""
     plate = sheets["template_plate"]
     svg, good = {plate.name: read_again(plate, tmp_path)}, printed(plate, tmp_path / "plate.pdf")
-    stretched = printed(plate, tmp_path / "s.pdf", Correction(1.02, 1.02))
-    assert kinds(page_findings(stretched, svg, AS_IS)) == [Kind.SCALE]
-    assert Kind.PRINT in kinds(page_findings(good, svg, Printing(Paper.LETTER, 1.0, 1.0)))
+    stretched = printed(plate, tmp_path / "s.pdf", PrinterScale(1.02, 1.02))
+    assert kinds(page_findings(stretched, svg, AS_IS)) == [Topic.SCALE]
+    assert Topic.PRINT in kinds(page_findings(good, svg, Printing(Paper.LETTER, 1.0, 1.0)))
     without = replace(good, pages=good.pages[:1] + good.pages[2:])
-    assert kinds(page_findings(without, svg, AS_IS)) == [Kind.PRINT]
+    assert kinds(page_findings(without, svg, AS_IS)) == [Topic.PRINT]
     other = replace(good, pages=(good.pages[0], *printed(sheets["heel"], tmp_path / "heel.pdf").pages[1:]))
-    assert kinds(page_findings(other, svg, AS_IS)) == [Kind.PRINT]
+    assert kinds(page_findings(other, svg, AS_IS)) == [Topic.PRINT]
     assert kinds(page_findings(replace(good, pages=good.pages[1:]), svg, AS_IS)) != []
 
 

@@ -16,7 +16,7 @@ from paper_jobs import JOBS, all_sheets
 from pdf_ink import MM, PageInk, read
 from pdfminer.pdftypes import resolve1
 
-from generator.drawing.bars import Correction
+from generator.drawing.bars import PrinterScale
 from generator.drawing.booklet import booklet, tiled_document
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import Role
@@ -33,10 +33,10 @@ SIZES = {
 }
 #: Each job on papers of its own, so that all four are seen, the last stretched for a printer.
 PRINTS = [
-    ("orchestra", Paper.A4, Correction()),
-    ("tilted", Paper.A3, Correction()),
-    ("tilted", Paper.LETTER, Correction(1.0043, 0.9968)),
-    ("forward", Paper.TABLOID, Correction()),
+    ("orchestra", Paper.A4, PrinterScale()),
+    ("tilted", Paper.A3, PrinterScale()),
+    ("tilted", Paper.LETTER, PrinterScale(1.0043, 0.9968)),
+    ("forward", Paper.TABLOID, PrinterScale()),
 ]
 each_print = pytest.mark.parametrize(("job", "paper", "correction"), PRINTS)
 #: Fewer pages need no map: the page labels say which is left or above.
@@ -45,7 +45,7 @@ PLACE = re.compile(r"(.+) · row (\d+) of (\d+), column (\d+) of (\d+) · page (
 
 
 @lru_cache(maxsize=64)
-def document(job: str, name: str, paper: Paper, correction: Correction) -> bytes:
+def document(job: str, name: str, paper: Paper, correction: PrinterScale) -> bytes:
     """A sheet's PDF, or the booklet of all."""
     if name == "booklet":
         plans = [both_plans(sheet, paper, correction) for sheet in all_sheets(job)]
@@ -55,7 +55,7 @@ def document(job: str, name: str, paper: Paper, correction: Correction) -> bytes
 
 
 @lru_cache(maxsize=64)
-def pages(job: str, name: str, paper: Paper, correction: Correction) -> list[PageInk]:
+def pages(job: str, name: str, paper: Paper, correction: PrinterScale) -> list[PageInk]:
     return read(document(job, name, paper, correction))
 
 
@@ -64,7 +64,7 @@ def names(job: str) -> list[str]:
 
 
 @each_print
-def test_pages_are_the_paper(job: str, paper: Paper, correction: Correction) -> None:
+def test_pages_are_the_paper(job: str, paper: Paper, correction: PrinterScale) -> None:
     """Every MediaBox is the paper within 0.01 pt, upright or turned, the same on all pages of a file."""
     wide, high = (side * MM for side in SIZES[paper])
     for name in names(job):
@@ -76,7 +76,7 @@ def test_pages_are_the_paper(job: str, paper: Paper, correction: Correction) -> 
 
 
 @each_print
-def test_printers_are_told_not_to_scale(job: str, paper: Paper, correction: Correction) -> None:
+def test_printers_are_told_not_to_scale(job: str, paper: Paper, correction: PrinterScale) -> None:
     """Each catalog says /PrintScaling /None, and no page carries a UserUnit."""
     for name in names(job):
         with pdfplumber.open(io.BytesIO(document(job, name, paper, correction))) as opened:
@@ -85,7 +85,7 @@ def test_printers_are_told_not_to_scale(job: str, paper: Paper, correction: Corr
 
 
 @each_print
-def test_the_outer_10_mm_of_every_page_are_blank(job: str, paper: Paper, correction: Correction) -> None:
+def test_the_outer_10_mm_of_every_page_are_blank(job: str, paper: Paper, correction: PrinterScale) -> None:
     """By every stroke's place and pen, and by the picture at 4 pixels a millimetre."""
     for name in names(job):
         for page in pages(job, name, paper, correction):
@@ -103,7 +103,7 @@ def test_the_outer_10_mm_of_every_page_are_blank(job: str, paper: Paper, correct
 
 
 @each_print
-def test_two_bars_on_every_page_stretched_with_the_printer(job: str, paper: Paper, correction: Correction) -> None:
+def test_two_bars_on_every_page_stretched_with_the_printer(job: str, paper: Paper, correction: PrinterScale) -> None:
     """A level bar of 100 mm times x and an upright one of 100 times y, one each, on every page; labels nominal."""
     for name in names(job):
         for page in pages(job, name, paper, correction):
@@ -116,7 +116,7 @@ def test_two_bars_on_every_page_stretched_with_the_printer(job: str, paper: Pape
 
 
 @each_print
-def test_every_page_names_itself(job: str, paper: Paper, correction: Correction) -> None:
+def test_every_page_names_itself(job: str, paper: Paper, correction: PrinterScale) -> None:
     """Job, sheet, row and column, page of how many, paper, print rule on every page; the cutting rule on templates."""
     for sheet in all_sheets(job):
         found = pages(job, sheet.name, paper, correction)
@@ -139,7 +139,7 @@ def test_every_page_names_itself(job: str, paper: Paper, correction: Correction)
 
 
 @each_print
-def test_the_cover_maps_the_pages(job: str, paper: Paper, correction: Correction) -> None:
+def test_the_cover_maps_the_pages(job: str, paper: Paper, correction: PrinterScale) -> None:
     """On the cover of a sheet of three pages and more each number stands once, placed as its row and column say."""
     for sheet in all_sheets(job):
         cover, *rest = pages(job, sheet.name, paper, correction)
@@ -162,7 +162,7 @@ def test_the_cover_maps_the_pages(job: str, paper: Paper, correction: Correction
 
 
 @each_print
-def test_the_booklet_holds_every_sheet_once(job: str, paper: Paper, correction: Correction) -> None:
+def test_the_booklet_holds_every_sheet_once(job: str, paper: Paper, correction: PrinterScale) -> None:
     """Contents in the sheets' order; the pages they name carry that sheet, all others none of it."""
     found = pages(job, "booklet", paper, correction)
     entries = [
@@ -179,7 +179,7 @@ def test_the_booklet_holds_every_sheet_once(job: str, paper: Paper, correction: 
 
 
 @each_print
-def test_no_stroke_is_a_hairline(job: str, paper: Paper, correction: Correction) -> None:
+def test_no_stroke_is_a_hairline(job: str, paper: Paper, correction: PrinterScale) -> None:
     """Nothing is thinner than 0.1 mm in the printed file."""
     for page in pages(job, "booklet", paper, correction):
         assert min(line.width for line in page.lines) >= 0.1
@@ -197,7 +197,7 @@ def test_cut_lines_are_as_wide_as_can_be_followed(job: str) -> None:
 
 
 @each_print
-def test_all_words_of_a_sheet_are_on_its_pages(job: str, paper: Paper, correction: Correction) -> None:
+def test_all_words_of_a_sheet_are_on_its_pages(job: str, paper: Paper, correction: PrinterScale) -> None:
     """Every label of a sheet is on its pages as often as on the sheet or more, and beside them only pages' marks."""
     for sheet in all_sheets(job):
         printed = Counter(text.text for page in pages(job, sheet.name, paper, correction)[1:] for text in page.texts)

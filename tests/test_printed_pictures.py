@@ -21,7 +21,7 @@ from shapely.ops import unary_union
 from svgelements import SVG, Circle, Group
 from svgelements import Path as SvgPath
 
-from generator.drawing.bars import Correction
+from generator.drawing.bars import PrinterScale
 from generator.drawing.sheet import Sheet
 from generator.drawing.tiling import OVERLAP, Tile, TilePlan, best_plans, both_plans, page_window, tile_pages
 from generator.formats.pdf.write import pdf_bytes
@@ -29,16 +29,16 @@ from generator.formats.svg.write import svg_text
 from generator.job.model.job import Paper
 
 CASES = [
-    ("tilted", Paper.A4, Correction()),
-    ("forward", Paper.LETTER, Correction()),
-    ("tilted", Paper.LETTER, Correction(1.0043, 0.9968)),
+    ("tilted", Paper.A4, PrinterScale()),
+    ("forward", Paper.LETTER, PrinterScale()),
+    ("tilted", Paper.LETTER, PrinterScale(1.0043, 0.9968)),
 ]
 each_case = pytest.mark.parametrize(("job", "paper", "correction"), CASES)
 SCALE = 10  # pixels a millimetre: pages and the steps between joins are whole pixels
 
 
 @lru_cache(maxsize=8)
-def taped(job: str, paper: Paper, correction: Correction) -> list[tuple[TilePlan, bytes]]:
+def taped(job: str, paper: Paper, correction: PrinterScale) -> list[tuple[TilePlan, bytes]]:
     """The sheets of a job that need more than one page, each with its pages as PDF."""
     plans = [best_plans([both_plans(sheet, paper, correction)])[0] for sheet in all_sheets(job)]
     several = [plan for plan in plans if len(plan.tiles) > 1]
@@ -71,7 +71,7 @@ def crosses(page: PageInk) -> dict[str, tuple[float, float]]:
 
 
 @each_case
-def test_neighbours_laid_by_their_crosses_agree(job: str, paper: Paper, correction: Correction) -> None:
+def test_neighbours_laid_by_their_crosses_agree(job: str, paper: Paper, correction: PrinterScale) -> None:
     """Laid by the numbered crosses alone, all lines in the strip two pages share lie on each other within 0.05 mm."""
     compared = 0.0
     for plan, data in taped(job, paper, correction):
@@ -91,7 +91,7 @@ def test_neighbours_laid_by_their_crosses_agree(job: str, paper: Paper, correcti
     assert compared > 200.0
 
 
-def _strip(plan: TilePlan, i: int, j: int, correction: Correction) -> box:
+def _strip(plan: TilePlan, i: int, j: int, correction: PrinterScale) -> box:
     """What pages i and j share, in page mm of page i, a little inside; without the crosses' arms' ends."""
     a, b, window = plan.tiles[i].window, plan.tiles[j].window, page_window(plan.page)
     x = [window.x0 + (v - a.x0) * correction.x for v in (max(a.x0, b.x0), min(a.x1, b.x1))]
@@ -120,7 +120,7 @@ def patch(pixels: np.ndarray, area: tuple[float, float, float, float]) -> np.nda
 def test_overlaps_xor_to_nothing(job: str, paper: Paper) -> None:
     """Pixel by pixel, letters included: two neighbouring pages show the same in what they share, on every sheet."""
     dark = 0
-    for plan, data in taped(job, paper, Correction()):
+    for plan, data in taped(job, paper, PrinterScale()):
         window = page_window(plan.page)
         for i, j in neighbours(plan):
             a, b = plan.tiles[i].window, plan.tiles[j].window
@@ -138,7 +138,7 @@ def test_overlaps_xor_to_nothing(job: str, paper: Paper) -> None:
 
 
 @each_case
-def test_pages_laid_together_are_the_sheet(job: str, paper: Paper, correction: Correction) -> None:
+def test_pages_laid_together_are_the_sheet(job: str, paper: Paper, correction: PrinterScale) -> None:
     """The lines of all pages, each moved to its place, cover every line of the sheet's own page within 0.05 mm."""
     for plan, data in taped(job, paper, correction):
         window = page_window(plan.page)

@@ -38,7 +38,7 @@ from generator.formats.step.write import part_step
 from generator.jig.build import build_jig
 from generator.job.load import load_job
 from generator.job.presets import PresetKind, list_presets
-from generator.job.shop import Entry, Shop
+from generator.job.shop import Shop, ShopEntry
 from generator.joint.checks import CheckStatus
 from generator.joint.solution import solve
 from generator.kit.manifest import write_manifest
@@ -238,15 +238,15 @@ def test_a_stale_angle_rest_is_read_as_the_gap_it_gives(kit: Path, tmp_path: Pat
 
 def test_an_eccentric_bushing_fails_the_kit_it_is_to_cut(kit: Path) -> None:
     """The shop file's eccentricity of 0.4 mm moves the neck by twice as much; another kit's does not."""
-    bad = proved(kit, Shop(router={"metric-17": Entry({"eccentricity": 0.4})}))
+    bad = proved(kit, Shop(router={"metric-17": ShopEntry({"eccentricity": 0.4})}))
     assert failed(bad) == {"cut: bushing eccentric"}
     assert "the neck by 0.80 mm" in words_of(bad, "cut: bushing eccentric")
-    assert proved(kit, Shop(router={"inch-half": Entry({"eccentricity": 0.4})})).ok
+    assert proved(kit, Shop(router={"inch-half": ShopEntry({"eccentricity": 0.4})})).ok
 
 
 def test_an_offset_measured_since_is_cut_with(kit: Path) -> None:
     """A bushing and bit that really cut 2.36 mm from the template leave the joint 0.56 mm loose: that fails."""
-    proof = proved(kit, Shop(router={"metric-17": Entry({"edge_offset": 2.36})}))
+    proof = proved(kit, Shop(router={"metric-17": ShopEntry({"edge_offset": 2.36})}))
     assert not proof.ok
 
 

@@ -31,7 +31,7 @@ from generator.joint.solution import solve
 from generator.kit.groups import WRITERS, Group, KitPlan
 from generator.kit.manifest import write_json, write_manifest
 from generator.proof.files.agree import FileCare, file_checks
-from generator.proof.findings import Kind
+from generator.proof.findings import Topic
 from generator.proof.kit_files import open_kit
 from generator.proof.verdict import Proof
 
@@ -270,7 +270,7 @@ def test_the_assembled_jig_is_its_parts_where_they_stand(
     spoilt = tmp_path / "jig.step"
     spoilt.write_text(fewer, encoding="utf-8")
     found = {finding.kind for finding in assembly_findings(spoilt, jig, volumes)}
-    assert found in ({Kind.ASSEMBLY}, {Kind.UNREADABLE})
+    assert found in ({Topic.ASSEMBLY}, {Topic.UNREADABLE})
 
 
 def test_a_piece_elsewhere_or_of_another_size_is_told(standing: tuple[Path, Any, dict[str, float]]) -> None:

@@ -35,7 +35,7 @@ from generator.job.load import load_job
 from generator.job.model.stock import CutBy
 from generator.job.presets import PresetKind, list_presets
 from generator.joint.solution import Solution, solve
-from generator.kit.bundle import Bundle, helper_paths
+from generator.kit.bundle import HelperBundle, helper_paths
 
 MACHINED = ("machined", "orchestra-left", "machined-inch")
 #: Coarse pitches of ISO 261, mm, from memory.
@@ -290,7 +290,7 @@ def test_the_shops_bundle_holds_the_files_that_its_sheets_name(tmp_path: Path_) 
         for folder, end in (("laser", "dxf"), ("step", "step")):
             (tmp_path / folder).mkdir(exist_ok=True)
             (tmp_path / folder / f"{part.name}.{end}").write_text("x")
-    sent = helper_paths(solution, jig, tmp_path, Bundle.SHOP)
+    sent = helper_paths(solution, jig, tmp_path, HelperBundle.SHOP)
     words = " ".join(label.text.strip() for sheet in sheets("machined").values() for label in sheet.labels())
     named = set(re.findall(r"laser/\w+\.dxf", words))
     assert named == {path for path in sent if path.startswith("laser/")}

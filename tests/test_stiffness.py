@@ -17,22 +17,22 @@ from generator.joint.stiffness import (
     Board,
     JigBody,
     PlateStand,
-    Sheet,
+    PlySheet,
     Tongue,
     TongueHold,
     bare,
     beside_tilt,
     board_tilt,
     plate_tilt,
-    solve_give,
+    solve_deflection,
     tongue_bridged,
     tongue_free,
     tongue_pinned,
 )
 
-PLY = Sheet(18, 9.0, 0.65, 0.2)
+PLY = PlySheet(18, 9.0, 0.65, 0.2)
 #: So stiff in shear that only bending is left.
-STIFF = Sheet(18, 9.0, 1e9, 1e9)
+STIFF = PlySheet(18, 9.0, 1e9, 1e9)
 STAND = PlateStand(PLY, 106.3, 38, 88.3, 18, PLY, 22.225, 94.2)
 TONGUE = Tongue(PLY, 15.7, 105)
 JIG = JigBody(STAND, TONGUE, Board(PLY, 205, 181), TongueHold.PINNED, RouterKind.PLUNGE)
@@ -120,7 +120,7 @@ def test_all_of_it_is_judged() -> None:
     """18 mm with brackets keeps every limit; each weakness has its own check that warns and then fails."""
 
     def status(jig: JigBody) -> dict[str, CheckStatus]:
-        return {check.name: check.status for check in stiffness_checks(solve_give(jig), jig.hold, 290)}
+        return {check.name: check.status for check in stiffness_checks(solve_deflection(jig), jig.hold, 290)}
 
     assert set(status(JIG).values()) == {CheckStatus.OK}
     assert status(replace(JIG, hold=TongueHold.FREE))["tongue stiffness"] is CheckStatus.FAIL

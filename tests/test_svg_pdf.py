@@ -23,7 +23,7 @@ from generator import __version__
 from generator.base.errors import LayoutError, OutputError
 from generator.base.geometry2d import P2, Circle, Path, Vertex
 from generator.base.shapes2d import rectangle
-from generator.drawing.page import Layer, Page, sheet_page
+from generator.drawing.page import Page, PageLayer, sheet_page
 from generator.drawing.sheet import Sheet, SheetBuilder
 from generator.drawing.style import Role
 from generator.formats.pdf.write import pdf_bytes
@@ -236,7 +236,7 @@ def test_pages_of_two_sizes_are_refused() -> None:
     """All pages of one PDF have one size and orientation."""
     items = tuple(_square().every_item())
     with pytest.raises(OutputError, match="one size"):
-        pdf_bytes([Page(210, 297, (Layer(items),)), Page(297, 210, (Layer(items),))], "x", JOB)
+        pdf_bytes([Page(210, 297, (PageLayer(items),)), Page(297, 210, (PageLayer(items),))], "x", JOB)
 
 
 def test_every_cut_line_prints_dark() -> None:

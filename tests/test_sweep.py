@@ -14,14 +14,14 @@ from typer.testing import CliRunner
 from generator.base.csv_text import csv_text, guarded
 from generator.base.errors import InputError
 from generator.commands.cli import program
-from generator.documents.sweep import sweep, sweep_plot
-from generator.documents.sweep_inputs import read_vary
 from generator.jig.results import results_dict
 from generator.job.load import job_from_tables, load_job
 from generator.job.model.job import Job
 from generator.job.tables import KEYS
 from generator.joint.solution import solve
 from generator.kit.crew import crew_of
+from generator.kit.sweep import sweep, sweep_plot
+from generator.kit.sweep_inputs import read_vary
 
 
 def test_a_lower_bridge_changes_what_geometry_says() -> None:
@@ -234,8 +234,8 @@ def test_the_same_sweep_gives_the_same_picture() -> None:
 def test_a_sweep_loads_no_kernel() -> None:
     """Neither the CAD kernel nor the DXF library is loaded for a table."""
     script = (
-        "import sys; from generator.job.load import load_job; from generator.documents.sweep import sweep;"
-        "from generator.documents.sweep_inputs import read_vary;"
+        "import sys; from generator.job.load import load_job; from generator.kit.sweep import sweep;"
+        "from generator.kit.sweep_inputs import read_vary;"
         "sweep(load_job('orchestra-14'), [read_vary('bridge_thickness=8:10:3')]);"
         "print([n for n in ('cadquery', 'OCP', 'ezdxf', 'reportlab', 'numpy') if n in sys.modules])"
     )

@@ -16,11 +16,11 @@ from shapely import MultiLineString
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Circle
 from generator.base.shapes2d import rectangle
-from generator.drawing.bars import Correction
+from generator.drawing.bars import PrinterScale
 from generator.drawing.booklet import booklet, tiled_document
 from generator.drawing.clip import clip_stroke
 from generator.drawing.joins import Span, steps
-from generator.drawing.page import Layer, Page, Placing
+from generator.drawing.page import Page, PageLayer, Placing
 from generator.drawing.paper import PAPER_SIZES, PageFormat
 from generator.drawing.sheet import Sheet, SheetBuilder, Stroke
 from generator.drawing.style import Role
@@ -116,7 +116,7 @@ def test_pages_laid_together_are_the_untiled_sheet() -> None:
     width = plan.tile_at(1, 3).window.x1 - left
     height = plan.tile_at(1, 1).window.y1 - low
     pattern = (*big().every_item(), *join_marks(plan))
-    whole = _pixels(_pdf([Page(round(width), round(height), (Layer(pattern, Placing(1, 1, -left, -low)),))]), 0)
+    whole = _pixels(_pdf([Page(round(width), round(height), (PageLayer(pattern, Placing(1, 1, -left, -low)),))]), 0)
     for number, tile in enumerate(plan.tiles):
         picture = _pixels(data, number)
         core, w = tile.core, tile.window
@@ -142,7 +142,7 @@ def _crosses(page: PageInk) -> list[tuple[float, float]]:
 
 def test_neighbours_laid_by_their_crosses_agree() -> None:
     """Laying two pages by the crosses they share brings the pattern together within 0.05 mm, stretched prints too."""
-    for correction in (Correction(), Correction(1.005, 0.998)):
+    for correction in (PrinterScale(), PrinterScale(1.005, 0.998)):
         plan = plan_tiles(big(), A4, correction)
         pages = read(_pdf(tile_pages(plan, 1, 6)))
         left, right = pages[0], pages[1]
@@ -300,7 +300,7 @@ def test_two_bars_at_right_angles_on_every_page() -> None:
 def test_an_x_correction_changes_x_only() -> None:
     """With x 1.005 the level bar is drawn 100.5 mm and the upright one 100, labels stay nominal; so the pattern."""
     plain = read(_pdf(tiled_document(both_plans(plate_sheet(), Paper.A3))))
-    stretched = read(_pdf(tiled_document(both_plans(plate_sheet(), Paper.A3, Correction(x=1.005)))))
+    stretched = read(_pdf(tiled_document(both_plans(plate_sheet(), Paper.A3, PrinterScale(x=1.005)))))
     assert len(plain) == len(stretched)
     for page in stretched:
         assert _bars(page, 100.5)[0] == 1

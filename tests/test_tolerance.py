@@ -12,7 +12,7 @@ from worked_examples import example_a, make_job
 from generator.job.model.job import Making, Tolerances, tolerances_of
 from generator.joint.solution import solve
 from generator.joint.tolerance import (
-    Chain,
+    ErrorChain,
     Uncertainty,
     action_spread,
     after_the_check,
@@ -24,12 +24,12 @@ from generator.joint.tolerance import (
 
 SAW = tolerances_of(Making.SAW)
 #: Example A, a 12-fret parlour (heel 80) and a tenor ukulele (C with a heel of 71.6): s, angles, p, heel, width.
-ORCHESTRA = Chain(289.8861, 1.6654, 1.6654, 150, 92, 60)
-PARLOUR = Chain(307.3, 1.6, 1.6, 150, 80, 56)
-UKULELE = Chain(194.4341, 0.7367, 0.7367, 100, 71.6, 44)
+ORCHESTRA = ErrorChain(289.8861, 1.6654, 1.6654, 150, 92, 60)
+PARLOUR = ErrorChain(307.3, 1.6, 1.6, 150, 80, 56)
+UKULELE = ErrorChain(194.4341, 0.7367, 0.7367, 100, 71.6, 44)
 
 
-def checked(chain: Chain) -> Chain:
+def checked(chain: ErrorChain) -> ErrorChain:
     return replace(chain, stand_off=17.0)
 
 
@@ -105,7 +105,9 @@ def test_items_of_the_worked_budget(name: str, gap: float) -> None:
     ("chain", "worst", "rss", "sideways"),
     [(ORCHESTRA, 0.92, 0.34, 0.38), (PARLOUR, 1.04, 0.38, 0.40), (UKULELE, 0.80, 0.29, 0.37)],
 )
-def test_sums_of_the_worked_budget_after_the_check(chain: Chain, worst: float, rss: float, sideways: float) -> None:
+def test_sums_of_the_worked_budget_after_the_check(
+    chain: ErrorChain, worst: float, rss: float, sideways: float
+) -> None:
     """As printed there to the last digit, reading apart; the ukulele's sideways is 0.35 there, its inputs not given."""
     found = solve_uncertainty(SAW, checked(chain))
     assert found.zero_checked
@@ -145,7 +147,7 @@ def test_likely_after_the_check() -> None:
 
 @pytest.mark.parametrize("chain", [ORCHESTRA, PARLOUR, UKULELE])
 @pytest.mark.parametrize("way", [Making.SAW, Making.LASER])
-def test_the_zero_check_at_least_halves_it(chain: Chain, way: Making) -> None:
+def test_the_zero_check_at_least_halves_it(chain: ErrorChain, way: Making) -> None:
     """Of the joint itself: what a jig made in the shop's own way is off by is mostly what the check measures."""
     tolerances = tolerances_of(way)
     before, after = solve_uncertainty(tolerances, chain), after_the_check(tolerances, chain, 17.0)

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator.base.atomic_file import write_whole
+from generator.base.atomic_file import write_atomically
 from generator.base.errors import InputError, OutputError
 from generator.job.toml_edit import append_table, change_table, read_text
 
@@ -127,7 +127,7 @@ def test_writing_replaces_the_file_whole_or_not_at_all(tmp_path: Path, monkeypat
     path = tmp_path / "shop.toml"
     path.write_text("old\n")
     path.chmod(0o640)
-    write_whole(path, "new\r\n")
+    write_atomically(path, "new\r\n")
     assert path.read_bytes() == b"new\r\n"
     assert path.stat().st_mode & 0o777 == 0o640
     assert read_text(path) == "new\r\n"
@@ -137,6 +137,6 @@ def test_writing_replaces_the_file_whole_or_not_at_all(tmp_path: Path, monkeypat
 
     monkeypatch.setattr(os, "replace", fail)
     with pytest.raises(OutputError, match="No space left"):
-        write_whole(path, "half")
+        write_atomically(path, "half")
     assert [p.name for p in tmp_path.iterdir()] == ["shop.toml"]
     assert path.read_bytes() == b"new\r\n"

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner
 
-from generator.base.atomic_file import write_whole
+from generator.base.atomic_file import write_atomically
 from generator.commands.cli import program
 
 
@@ -102,6 +102,6 @@ def test_a_refused_write_leaves_the_file(monkeypatch: pytest.MonkeyPatch) -> Non
 
     monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(OSError, match="No space left"):
-        write_whole(path, "new")
+        write_atomically(path, "new")
     assert path.read_text() == "old"
     assert list(Path().iterdir()) == [path]

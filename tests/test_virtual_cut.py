@@ -29,19 +29,19 @@ from generator.base.geometry2d import P2, Circle, Path, Transform
 from generator.base.shapes2d import rectangle, rounded_polygon
 from generator.joint.outlines import Outline, strip
 from generator.joint.stations import Use
-from generator.proof.cut.nominal_cut import Cutter, Fence, WantedCut, fences, wanted_cut
+from generator.proof.cut.nominal_cut import Cutter, Fence, NominalCut, fences, nominal_cut
 from generator.proof.cut.virtual_cut import VirtualCut, guides, sweep, virtual_cut
 
 INCH = 25.4
 CUTTER = Cutter(OD, BIT)
-MORTISE = wanted_cut(results(), Use.BODY)
-TENON = wanted_cut(results(), Use.NECK)
+MORTISE = nominal_cut(results(), Use.BODY)
+TENON = nominal_cut(results(), Use.NECK)
 
 
-def pocket(width: float, length: float, corner: float, far: float, half_breadth: float) -> WantedCut:
+def pocket(width: float, length: float, corner: float, far: float, half_breadth: float) -> NominalCut:
     """A straight pocket from jig X = 0 on."""
     outline = Outline("mortise", strip(width, length, corner), True, 22.0, corner)
-    return WantedCut(Use.BODY, outline, 0.0, 0.0, far, half_breadth)
+    return NominalCut(Use.BODY, outline, 0.0, 0.0, far, half_breadth)
 
 
 def cut_mortise(opening: Path, cutter: Cutter = CUTTER) -> VirtualCut:
@@ -119,7 +119,7 @@ def test_the_sample_tenon_is_left_as_wanted() -> None:
 
 def test_a_bridged_tongue_leaves_a_rib_down_the_whole_heel() -> None:
     """Two slots cut the tenon's cheeks; it has no end of its own and is sawn."""
-    wanted = WantedCut(
+    wanted = NominalCut(
         Use.NECK, Outline("tenon", strip(18.9, 91.0, 0.0), False, 22.0, 0.0), 0.0, -0.65, 100.0, 30.0, runs_out=True
     )
     half, tongue, end = 30 + 6.35 + 1.5 + OD / 2, 18.9 / 2 - OFFSET, 100 + 6.35 + 1.5 + OD / 2

@@ -25,7 +25,7 @@ def refuse_irregular(path: Path) -> None:
             raise InputError([Fault(str(path), "", found, "a regular file, or a name not yet taken")])
 
 
-def write_whole(path: Path, content: bytes | str) -> None:
+def write_atomically(path: Path, content: bytes | str) -> None:
     """Write `content` (text as UTF-8) in place of `path`; a link is followed, mode and owner of the file are kept.
 
     InputError where something else than a regular file stands there, OutputError when the system refuses; what stood

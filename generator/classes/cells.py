@@ -26,7 +26,7 @@ _SEPARATOR_LINE = "sep="
 
 
 @dataclass(frozen=True)
-class Row:
+class TableRow:
     """One row that is not blank: its number as the spreadsheet counts it, and its cells."""
 
     number: int
@@ -37,7 +37,7 @@ class Row:
         return self.cells[column] if column < len(self.cells) else ""
 
 
-def read_rows(path: Path) -> tuple[Row, ...]:
+def read_rows(path: Path) -> tuple[TableRow, ...]:
     """The rows of the file's first sheet, blank ones left out. InputError for a file that is no table."""
     suffix = path.suffix.lower()
     if suffix in BOOK_SUFFIXES:
@@ -46,7 +46,7 @@ def read_rows(path: Path) -> tuple[Row, ...]:
         raw = _text_rows(path)
     else:
         raise InputError([Fault(str(path), "", shown(path.name), ALLOWED)])
-    rows = [Row(number, tuple(_tidy(cell) for cell in cells)) for number, cells in raw]
+    rows = [TableRow(number, tuple(_tidy(cell) for cell in cells)) for number, cells in raw]
     return tuple(row for row in rows if any(cell != "" for cell in row.cells))
 
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from generator.base.atomic_file import write_whole
+from generator.base.atomic_file import write_atomically
 from generator.base.errors import Fault, InputError, OutputError, refusal_of
 from generator.base.toml_file import read_toml
 from generator.classes.status import BenchState, JigState, Progress, bench_state, in_need, jig_states, read_bench
@@ -42,7 +42,7 @@ class Pupil:
 
 
 @dataclass(frozen=True)
-class Record:
+class ClassRecord:
     """What class.toml says: the class's name, its students, the files written with their SHA-256, marks of the kits.
 
     `made` holds for each kit the mark of the job that each of its groups was made of.
@@ -54,7 +54,7 @@ class Record:
     made: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
 
-def read_record(folder: Path) -> Record | None:
+def read_record(folder: Path) -> ClassRecord | None:
     """The record in `folder`, None where there is none. InputError for one that this program did not write."""
     path = folder / RECORD
     if not path.is_file():
@@ -68,13 +68,13 @@ def read_record(folder: Path) -> Record | None:
         )
         files = {str(name): str(mark) for name, mark in raw.get("files", {}).items()}
         made = {str(name): {str(k): str(v) for k, v in marks.items()} for name, marks in raw.get("made", {}).items()}
-        return Record(str(raw["name"]), pupils, files, made)
+        return ClassRecord(str(raw["name"]), pupils, files, made)
     except (KeyError, TypeError, ValueError, AttributeError):
         found = "a file that is no record of a class"
         raise InputError([Fault(str(path), "", found, "what heelwright class writes: choose another -o")]) from None
 
 
-def record_text(record: Record) -> str:
+def record_text(record: ClassRecord) -> str:
     """The record as TOML."""
     lines = [
         "# Written by heelwright class, and written anew by it: change the table instead.",
@@ -99,7 +99,7 @@ def mark_of(data: bytes | str) -> str:
     return hashlib.sha256(data.encode("utf-8") if isinstance(data, str) else data).hexdigest()
 
 
-def held_at(folder: Path) -> Record:
+def held_at(folder: Path) -> ClassRecord:
     """What the program owns in `folder`; InputError for a folder that holds files and no class, naming some."""
     record = read_record(folder) if folder.is_dir() else None
     if record is not None:
@@ -108,10 +108,10 @@ def held_at(folder: Path) -> Record:
     if names or (folder.exists() and not folder.is_dir()):
         found = f"a folder that is no class and holds {', '.join(names[:_NAMED])}" if names else "no folder"
         raise InputError([Fault(str(folder), "", found, "a class, an empty folder, or none: choose another -o")])
-    return Record()
+    return ClassRecord()
 
 
-def refuse_changed(folder: Path, held: Record, documents: Mapping[str, bytes]) -> None:
+def refuse_changed(folder: Path, held: ClassRecord, documents: Mapping[str, bytes]) -> None:
     """InputError naming every file that would be written over and that somebody changed by hand, or put there."""
     faults = []
     for name, data in documents.items():
@@ -126,7 +126,7 @@ def refuse_changed(folder: Path, held: Record, documents: Mapping[str, bytes]) -
         raise InputError(faults)
 
 
-def write_documents(folder: Path, held: Record, documents: Mapping[str, bytes]) -> None:
+def write_documents(folder: Path, held: ClassRecord, documents: Mapping[str, bytes]) -> None:
     """Write the documents, each whole, and take away those of an earlier run that are no longer made."""
     for name, data in documents.items():
         path = folder / name
@@ -135,7 +135,7 @@ def write_documents(folder: Path, held: Record, documents: Mapping[str, bytes]) 
         except OSError as error:
             raise OutputError(f"{path.parent}: could not be made ({refusal_of(error)})") from error
         if not path.is_file() or path.read_bytes() != data:
-            write_whole(path, data)
+            write_atomically(path, data)
     for name, mark in held.files.items():
         path = folder / name
         if name not in documents and path.is_file() and mark_of(path.read_bytes()) == mark:

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 from generator.base.errors import Fault
 from generator.classes.cells import Cell, column_letter
-from generator.job.model.field_types import PRINTED_TEXT, Kind, shown
+from generator.job.model.field_types import PRINTED_TEXT, FieldType, shown
 from generator.job.model.instrument import Target
 from generator.job.model.joint import BoltSpec
-from generator.job.tables import KEYS, TOPS, WHOLE_KEYS, kinds_of
+from generator.job.tables import KEYS, TOPS, WHOLE_KEYS, field_types_of
 
 STUDENT, DATE, NAME = "student", "date", "job.name"
 #: Columns that every table has, and one it may have.
@@ -20,10 +20,10 @@ _OWN = (STUDENT, DATE)
 _LAST = "tolerances."
 #: Less alike than this a key is no suggestion; what a likeness to a key's beginning alone counts.
 _ALIKE, _SHORTENED = 0.6, 0.95
-_WHOLE_KINDS: dict[str, Kind] = {
-    **{f"target.{key}": kind for key, kind in kinds_of(Target).items()},
-    **{f"joint.bolts.{key}": kind for key, kind in kinds_of(BoltSpec).items()},
-    **{f"instrument.top.{key}": kind for model in TOPS.values() for key, kind in kinds_of(model).items()},
+_WHOLE_KINDS: dict[str, FieldType] = {
+    **{f"target.{key}": kind for key, kind in field_types_of(Target).items()},
+    **{f"joint.bolts.{key}": kind for key, kind in field_types_of(BoltSpec).items()},
+    **{f"instrument.top.{key}": kind for model in TOPS.values() for key, kind in field_types_of(model).items()},
 }
 
 
@@ -48,7 +48,7 @@ def known_keys() -> tuple[str, ...]:
     return (*_OWN, NAME, *plain, *whole)
 
 
-def kind_of(key: str) -> Kind | None:
+def kind_of(key: str) -> FieldType | None:
     """The kind of value a key holds; None for a choice that its own reader judges, such as a top's form."""
     if key == STUDENT:
         return PRINTED_TEXT

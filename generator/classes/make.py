@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from generator import __version__
-from generator.base.atomic_file import write_whole
+from generator.base.atomic_file import write_atomically
 from generator.base.csv_text import csv_text
 from generator.base.errors import Fault, HeelwrightError
 from generator.base.store import NO_STORE, Store
@@ -20,8 +20,8 @@ from generator.classes.folder import (
     KITS,
     ORDER,
     RECORD,
+    ClassRecord,
     Pupil,
-    Record,
     held_at,
     kit_is_whole,
     mark_of,
@@ -48,7 +48,7 @@ Told = Callable[[str, int, int, tuple[Fault, ...]], None]
 
 
 @dataclass(frozen=True)
-class Making:
+class ClassMaking:
     """How a class is to be made: its folder, the groups of the kits, paper sizes in place of the jobs' own.
 
     What is expensive comes from the `store` where it is kept there.
@@ -80,7 +80,9 @@ def settled(plan: ClassPlan, folder: Path) -> ClassPlan:
     )
 
 
-def make_class(plan: ClassPlan, making: Making, crew: Crew, told: Told, refused: Sequence[Fault] = ()) -> list[Fault]:
+def make_class(
+    plan: ClassPlan, making: ClassMaking, crew: Crew, told: Told, refused: Sequence[Fault] = ()
+) -> list[Fault]:
     """Make the whole class in its folder; the faults of what could not be made, none of which stopped the others.
 
     InputError for a folder that holds something else, or a file changed by hand; nothing is written then.
@@ -97,7 +99,7 @@ def make_class(plan: ClassPlan, making: Making, crew: Crew, told: Told, refused:
     files = {name: mark_of(data) for name, data in documents.items()}
     jobs = _kit_jobs(plan)
     made = {job.name: dict(held.made.get(job.name, {})) for job in jobs}
-    record = Record(plan.name, pupils, files, made)
+    record = ClassRecord(plan.name, pupils, files, made)
     write_documents(folder, held, documents | {RECORD: record_text(record).encode("utf-8")})
     try:
         faults += _kits(jobs, making, made, crew, told)
@@ -105,9 +107,9 @@ def make_class(plan: ClassPlan, making: Making, crew: Crew, told: Told, refused:
             told_too = _summaries(plan, order, [*refused, *faults])
             record = replace(record, files=files | {name: mark_of(data) for name, data in told_too.items()})
             for name, data in told_too.items():
-                write_whole(folder / name, data)
+                write_atomically(folder / name, data)
     finally:
-        write_whole(folder / RECORD, record_text(replace(record, made=made)))
+        write_atomically(folder / RECORD, record_text(replace(record, made=made)))
     return faults
 
 
@@ -207,7 +209,7 @@ def _handout(place: Place, others: list[str], own: list[str]) -> tuple[bytes, tu
 
 
 def _kits(
-    jobs: Sequence[Job], making: Making, made: Mapping[str, dict[str, str]], crew: Crew, told: Told
+    jobs: Sequence[Job], making: ClassMaking, made: Mapping[str, dict[str, str]], crew: Crew, told: Told
 ) -> Iterator[Fault]:
     """Make what is missing or of another job, all kits' first groups before any other; the faults."""
     tasks: list[Task] = []

@@ -14,7 +14,7 @@ from generator.base.annotation import EngravedText
 from generator.base.units import format_mm
 from generator.classes.plan import ClassPlan, Place
 from generator.cutting.making import Process, is_shim, nested_parts, process
-from generator.cutting.nesting import Sheet, nest_all
+from generator.cutting.nesting import NestedSheet, nest_all
 from generator.documents.setup.bolts import bolt_name, neck_bolts
 from generator.jig.build import build_jig
 from generator.jig.compare import Verdict, compare_jigs, shared_jig
@@ -92,7 +92,7 @@ class Order:
     """
 
     parts: tuple[ClassPart, ...]
-    sheets: tuple[Sheet, ...]
+    sheets: tuple[NestedSheet, ...]
     by_name: Mapping[str, Stock]
     coupons: tuple[str, ...]
     stocks: tuple[StockUse, ...]
@@ -186,7 +186,7 @@ def _engraved(part: Part, name: str) -> Part:
 # --- what it takes -------------------------------------------------------------------------------------------------
 
 
-def _uses(sheets: Sequence[Sheet], stocks: Mapping[str, Stock]) -> Iterator[StockUse]:
+def _uses(sheets: Sequence[NestedSheet], stocks: Mapping[str, Stock]) -> Iterator[StockUse]:
     for name in dict.fromkeys(sheet.stock for sheet in sheets):
         mine = [sheet for sheet in sheets if sheet.stock == name]
         places = [place for sheet in mine for place in sheet.places]

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from generator.base.errors import InputError
 from generator.base.units import format_mm
-from generator.joint.build_log import Build, Fit, log_file, read_log
+from generator.joint.build_log import Build, DryFit, log_file, read_log
 from generator.joint.build_review import review
 from generator.joint.corrections import Edge, Stage, correct
 from generator.joint.readings import Measured
@@ -125,7 +125,7 @@ def _next(progress: Progress, found: Mapping[Measured, float], bench: Bench) -> 
         Progress.MORTISE: "cut the tenon",
         Progress.TENON: "dry fit: read the gap",
     }
-    loose = any(build.fit is Fit.LOOSE for build in bench.builds or ())
+    loose = any(build.fit is DryFit.LOOSE for build in bench.builds or ())
     trouble = "the tenon went in loose" if loose else ""
     if progress in plain:
         return plain[progress], trouble

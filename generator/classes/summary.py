@@ -26,7 +26,7 @@ _MOST_PAGES = 60
 
 
 @dataclass(frozen=True)
-class Line:
+class SummaryLine:
     """One student's line: the job's name, the cells under HEADINGS, and whether the teacher is needed."""
 
     job: str
@@ -40,7 +40,7 @@ class Summary:
 
     name: str
     headings: tuple[str, ...]
-    rows: tuple[Line, ...]
+    rows: tuple[SummaryLine, ...]
     troubled: int
     refused: tuple[str, ...]
     jigs: tuple[str, ...]
@@ -89,7 +89,7 @@ def summary(
     )
 
 
-def _line(place: Place, state: BenchState) -> Line:
+def _line(place: Place, state: BenchState) -> SummaryLine:
     solution = place.solution
     failed, warned = solution.failed, solution.warned
     worst = next((f"{check.name}: {check.message}" for check in (*failed, *warned)), "")
@@ -107,7 +107,7 @@ def _line(place: Place, state: BenchState) -> Line:
         worst,
         told,
     )
-    return Line(place.name, cells, bool(failed or state.attention))
+    return SummaryLine(place.name, cells, bool(failed or state.attention))
 
 
 def _jig_line(plan: ClassPlan, number: int) -> str:

@@ -17,7 +17,7 @@ from typing import Any
 
 from generator.base.errors import Fault, InputError
 from generator.base.toml_file import read_toml
-from generator.classes.cells import Cell, Row, read_rows
+from generator.classes.cells import Cell, TableRow, read_rows
 from generator.classes.headings import DATE, NAME, STUDENT, Column, kind_of, read_headings
 from generator.classes.values import decimal_signs, is_counted, read_day, read_value, shown_cell
 from generator.job.argument import job_file
@@ -56,7 +56,7 @@ class ClassTable:
 
 
 @dataclass(frozen=True)
-class Base:
+class BaseTables:
     """What rows leave out: the tables of a job file, and where it stands."""
 
     tables: Mapping[str, Any]
@@ -64,15 +64,15 @@ class Base:
     shown_as: str
 
 
-def read_base(job: str | Path | None, table: Path) -> Base:
+def read_base(job: str | Path | None, table: Path) -> BaseTables:
     """The base job, not yet checked; without one an empty job beside the table. InputError where there is none."""
     if job is None:
-        return Base({"schema": SCHEMA}, table, str(table))
+        return BaseTables({"schema": SCHEMA}, table, str(table))
     path, name = job_file(job)
-    return Base(read_toml(path, name), path, name)
+    return BaseTables(read_toml(path, name), path, name)
 
 
-def read_class(path: Path, base: Base, shop: Path | None = None) -> ClassTable:
+def read_class(path: Path, base: BaseTables, shop: Path | None = None) -> ClassTable:
     """The students of the table at `path`. InputError for a file that is no table; faults of rows are collected."""
     rows = read_rows(path)
     file = str(path)
@@ -94,7 +94,7 @@ class _Reader:
         self,
         file: str,
         columns: Sequence[Column],
-        base: Base,
+        base: BaseTables,
         shop: Path | None,
         faults: list[Fault],
         unread: frozenset[int],
@@ -103,7 +103,7 @@ class _Reader:
         self.unread = unread
         self.names: dict[str, int] = {}
 
-    def mixed_signs(self, rows: Sequence[Row]) -> None:
+    def mixed_signs(self, rows: Sequence[TableRow]) -> None:
         """A fault for each cell with the rarer sign in a table of decimal points and commas: 1,250 could be either."""
         counted = [column for column in self.columns if is_counted(kind_of(column.key))]
         cells = [(row, column.key, row.cell(column.place)) for row in rows for column in counted]
@@ -117,7 +117,7 @@ class _Reader:
                 allowed = f"one decimal sign in the whole table, and most of its cells have a {usual}"
                 self._fault(row, key, shown_cell(cell), allowed)
 
-    def student(self, row: Row) -> Student | None:
+    def student(self, row: TableRow) -> Student | None:
         """The row's student, or None when anything is wrong with it."""
         before = len(self.faults)
         values = {column.key: self._value(row, column) for column in self.columns if row.cell(column.place) != ""}
@@ -134,23 +134,23 @@ class _Reader:
             return None
         return Student(name, date, row.number, job)
 
-    def _has_fault(self, row: Row) -> bool:
+    def _has_fault(self, row: TableRow) -> bool:
         """True too for a row that fills a column which cannot be read."""
         return any(row.cell(place) != "" for place in self.unread) or any(
             fault.key.startswith(f"row {row.number},") for fault in self.faults
         )
 
-    def _student_cell(self, row: Row) -> Cell:
+    def _student_cell(self, row: TableRow) -> Cell:
         return next((row.cell(column.place) for column in self.columns if column.key == STUDENT), "")
 
-    def _fault(self, row: Row, key: str, found: str, allowed: str) -> None:
+    def _fault(self, row: TableRow, key: str, found: str, allowed: str) -> None:
         column = next((one for one in self.columns if one.key == key), None)
         student = self._student_cell(row)
         who = f", student {shown_cell(student)}" if student != "" else ""
         where = column.shown if column is not None else key
         self.faults.append(Fault(self.file, f"row {row.number}, {where}{who}", found, allowed))
 
-    def _value(self, row: Row, column: Column) -> object:
+    def _value(self, row: TableRow, column: Column) -> object:
         """The cell as a job file's value; None, and a fault, for one that its key does not allow."""
         cell, key = row.cell(column.place), column.key
         if key == STUDENT and not isinstance(cell, str):
@@ -168,14 +168,14 @@ class _Reader:
             self._fault(row, key, found, error.allowed)
             return None
 
-    def _date(self, row: Row, cell: Cell) -> str | None:
+    def _date(self, row: TableRow, cell: Cell) -> str | None:
         try:
             return read_day(cell).isoformat()
         except NotAllowed as error:
             self._fault(row, DATE, error.found, error.allowed)
             return None
 
-    def _job_name(self, row: Row, student: str, given: object) -> str:
+    def _job_name(self, row: TableRow, student: str, given: object) -> str:
         """The job's name: the column job.name, else made of the student's name; each only once."""
         label = str(given) if given is not None else slug(student)
         if student and not label:
@@ -188,7 +188,7 @@ class _Reader:
             self._fault(row, key, shown(student if given is None else label), allowed)
         return label or "unnamed"
 
-    def _job(self, row: Row, label: str, values: Mapping[str, object]) -> Job | None:
+    def _job(self, row: TableRow, label: str, values: Mapping[str, object]) -> Job | None:
         raw = row_tables(self.base.tables, values)
         raw["job"] = {"name": label}
         try:
@@ -200,7 +200,7 @@ class _Reader:
                 self._loading(row, fault, known, told)
             return None
 
-    def _loading(self, row: Row, fault: Fault, known: set[str], told: set[str]) -> None:
+    def _loading(self, row: TableRow, fault: Fault, known: set[str], told: set[str]) -> None:
         """A fault of loading: the row's own where it gives the key or nobody does, else the base's or a preset's."""
         if fault.file != _THIS_ROW:
             self.faults.append(fault)

@@ -8,11 +8,11 @@ from collections.abc import Iterable, Mapping
 
 from generator.classes.cells import Cell
 from generator.job.model.field_types import (
-    FlagKind,
-    Kind,
-    ListKind,
+    FieldType,
+    FlagType,
+    ListType,
     NotAllowed,
-    RangedKind,
+    RangedType,
     shown,
 )
 
@@ -36,9 +36,9 @@ _DAYS = (
 )
 
 
-def is_counted(kind: Kind | None) -> bool:
+def is_counted(kind: FieldType | None) -> bool:
     """True for a key that holds a number, alone or in a list."""
-    return isinstance(kind.item if isinstance(kind, ListKind) else kind, RangedKind)
+    return isinstance(kind.item if isinstance(kind, ListType) else kind, RangedType)
 
 
 def decimal_signs(cells: Iterable[Cell]) -> frozenset[str]:
@@ -48,17 +48,17 @@ def decimal_signs(cells: Iterable[Cell]) -> frozenset[str]:
     return frozenset(sign for pattern, sign in signs if any(pattern.search(text) for text in texts))
 
 
-def read_value(cell: Cell, kind: Kind) -> object:
+def read_value(cell: Cell, kind: FieldType) -> object:
     """What a job file would hold in place of `cell`. NotAllowed where the key does not allow it."""
     day = cell if isinstance(cell, datetime.date) else _date(cell) if isinstance(cell, str) else None
     if day is not None and is_counted(kind):
         raise NotAllowed(_made_of(day), f"{kind.allowed}{_write_instead(day)}")
-    value = _listed(cell, kind) if isinstance(kind, ListKind) else _single(cell, kind)
+    value = _listed(cell, kind) if isinstance(kind, ListType) else _single(cell, kind)
     kind.read(value)
     return value
 
 
-def _listed(cell: Cell, kind: ListKind) -> object:
+def _listed(cell: Cell, kind: ListType) -> object:
     """A list's parts stand between semicolons, or alone."""
     if cell == kind.word:
         return cell
@@ -66,12 +66,12 @@ def _listed(cell: Cell, kind: ListKind) -> object:
     return [_single(part, kind.item) for part in parts]
 
 
-def _single(cell: Cell | str, kind: Kind) -> object:
+def _single(cell: Cell | str, kind: FieldType) -> object:
     if isinstance(cell, datetime.date):
         return cell.isoformat()
-    if isinstance(kind, FlagKind) and isinstance(cell, str) and cell.lower() in ("true", "false"):
+    if isinstance(kind, FlagType) and isinstance(cell, str) and cell.lower() in ("true", "false"):
         return cell.lower() == "true"
-    if isinstance(cell, bool) or not isinstance(kind, RangedKind):
+    if isinstance(cell, bool) or not isinstance(kind, RangedType):
         return cell
     return _number(cell) if isinstance(cell, str) else cell
 

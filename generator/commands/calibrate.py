@@ -17,7 +17,7 @@ from generator.job.model.job import Printer
 from generator.job.presets import PresetKind, find_preset
 from generator.job.shop import SHOP_FILE, find_shop_file, read_shop
 from generator.joint.calibration import (
-    Finding,
+    Calibrated,
     RoutedSlot,
     ZeroCheck,
     checked_date,
@@ -58,7 +58,7 @@ def printer(
 ) -> None:
     """Factors of the printer, from the two check bars of a printed page."""
 
-    def find(path: Path) -> Finding:
+    def find(path: Path) -> Calibrated:
         known = read_shop(path).printer.values if path.is_file() and not uncorrected else {}
         return printer_finding(length_option("--bar-x", bar_x), length_option("--bar-y", bar_y), Printer(**known))
 
@@ -80,7 +80,7 @@ def laser(
 ) -> None:
     """Kerf of the laser in one stock, from a coupon."""
 
-    def find(path: Path) -> Finding:
+    def find(path: Path) -> Calibrated:
         preset = find_preset(PresetKind.STOCK, stock, key="STOCK")
         return laser_finding(read_stock(preset), _maybe("--slot", slot), _maybe("--tab-width", tab_width))
 
@@ -110,7 +110,7 @@ def router(
 ) -> None:
     """Edge offset and eccentricity of a router kit, from a test cut: keep the same side of the base to you."""
 
-    def find(path: Path) -> Finding:
+    def find(path: Path) -> Calibrated:
         found = find_preset(PresetKind.ROUTERS, preset, key="ROUTER")
         template = length_option("--template-width", template_width)
         cut = RoutedSlot(
@@ -135,7 +135,7 @@ def stock(
 ) -> None:
     """Measured thickness of a sheet."""
 
-    def find(path: Path) -> Finding:
+    def find(path: Path) -> Calibrated:
         preset = find_preset(PresetKind.STOCK, name, key="STOCK")
         return stock_finding(read_stock(preset), [length_option("THICKNESS", text) for text in thickness])
 
@@ -167,7 +167,7 @@ def jig(
 ) -> None:
     """The stand-off of a built jig, plate's top down on a flat table: its angle rests are cut to it from then on."""
 
-    def find(path: Path) -> Finding:
+    def find(path: Path) -> Calibrated:
         found = find_preset(PresetKind.JIGS, preset, key="JIG")
         if sideways is None and sideways_turned is not None:
             raise InputError([Fault(COMMAND_LINE, "--sideways", "nothing", "the first reading beside the turned one")])
@@ -182,7 +182,7 @@ def _readings(options: Mapping[str, str | None]) -> tuple[float, ...]:
     return tuple(length_option(option, text) for option, text in options.items() if text is not None)
 
 
-def _calibrate(find: Callable[[Path], Finding], date: str, shop: Path | None, as_json: bool) -> None:
+def _calibrate(find: Callable[[Path], Calibrated], date: str, shop: Path | None, as_json: bool) -> None:
     """Find, write, and say what was written; nothing is written when anything is refused."""
     with refusals(as_json):
         path = shop or find_shop_file(None) or Path(SHOP_FILE)

@@ -16,7 +16,7 @@ from generator.base.errors import Fault, InputError
 from generator.base.store import users_store
 from generator.base.units import format_mm
 from generator.classes.folder import ClassState, class_state
-from generator.classes.make import Making, Told, make_class
+from generator.classes.make import ClassMaking, Told, make_class
 from generator.classes.plan import ClassPlan, check_rows, plan_class
 from generator.classes.table import read_base, read_class, slug
 from generator.classes.template import template_text
@@ -72,7 +72,7 @@ def run(
             return
         folder = out or Path(slug(table.stem) or "class")
         groups = chosen("--only", only, Group) or tuple(Group)
-        making = Making(folder, groups, chosen("--paper", paper, Paper), users_store(os.environ))
+        making = ClassMaking(folder, groups, chosen("--paper", paper, Paper), users_store(os.environ))
         plan, refused = _planned(table, base, shop, good_only, folder)
         with crew_of(workers or processors()) as crew, _bar() as told:
             faults = make_class(plan, making, crew, told, refused)

@@ -11,9 +11,9 @@ import typer
 from generator.base.errors import Fault, InputError
 from generator.commands.pictures import picture_path, write_picture
 from generator.commands.refusal import COMMAND_LINE, echo_json, length_option, refusals
-from generator.documents.setup.record import Record, job_checksum, read_record
+from generator.documents.setup.record import RecordSheet, job_checksum, read_record
 from generator.job.load import load_job
-from generator.joint.build_log import Build, Fit, append_build, log_file, predictions, read_log
+from generator.joint.build_log import Build, DryFit, append_build, log_file, predictions, read_log
 from generator.joint.build_review import Review, review
 from generator.joint.calibration import checked_date
 from generator.joint.readings import Measured
@@ -49,7 +49,7 @@ def run(
     rest: Annotated[
         str | None, typer.Option("--rest", help="Angle rest with its shims at the first dry fit, if another.")
     ] = None,
-    fit: Annotated[Fit | None, typer.Option("--fit", help="How the tenon went in.")] = None,
+    fit: Annotated[DryFit | None, typer.Option("--fit", help="How the tenon went in.")] = None,
     note: Annotated[str, typer.Option("--note", help="Anything else worth keeping, one line.")] = "",
     file: Annotated[Path | None, typer.Option("--file", metavar="FILE", help="The log; else beside the job.")] = None,
     also: Annotated[
@@ -87,7 +87,7 @@ def run(
             kept = read_record(record)
             warned = _stranger(kept, record, solution)
             measured = {what: kept.measured[what.value] for what in Measured if what.value in kept.measured} | measured
-            date, fit = date or kept.date or None, fit or (Fit(kept.fit) if kept.fit else None)
+            date, fit = date or kept.date or None, fit or (DryFit(kept.fit) if kept.fit else None)
             label, note = label or kept.label, note or kept.note
             if not measured and fit is None:
                 raise InputError([Fault(str(record), "boxes", "nothing", "at least one box that was filled")])
@@ -117,7 +117,7 @@ def _known_builds(path: Path) -> tuple[Build, ...]:
     return read_log(path)
 
 
-def _stranger(record: Record, path: Path, solution: Solution) -> list[str]:
+def _stranger(record: RecordSheet, path: Path, solution: Solution) -> list[str]:
     """What to mind of a record made with another state of the job; InputError for one of another job."""
     job = solution.job
     if record.job != job.name:

@@ -17,7 +17,7 @@ from generator.commands.progress import Lines, progress
 from generator.commands.refusal import COMMAND_LINE, demand_plain, faults_of, refusals, refuse
 from generator.job.load import load_jobs
 from generator.job.model.job import Job, Paper
-from generator.kit.bundle import Bundle
+from generator.kit.bundle import HelperBundle
 from generator.kit.crew import Crew, crew_of
 from generator.kit.groups import Group
 
@@ -50,7 +50,7 @@ def run(
         list[str] | None,
         typer.Option(
             metavar="HELPER",
-            help="Zip this helper's files with a note, into bundles/ (may be repeated): " + _names(Bundle) + ".",
+            help="Zip this helper's files with a note, into bundles/ (may be repeated): " + _names(HelperBundle) + ".",
         ),
     ] = None,
     kerf: Annotated[
@@ -69,7 +69,9 @@ def run(
     with refusals():
         demand_plain("-o", out)
         groups = chosen("--only", only, Group) or tuple(Group)
-        asked = _Asked(groups, chosen("--paper", paper, Paper), chosen("--bundle", bundle, Bundle), kerf, full_size)
+        asked = _Asked(
+            groups, chosen("--paper", paper, Paper), chosen("--bundle", bundle, HelperBundle), kerf, full_size
+        )
         store = users_store(os.environ, asked=not no_cache)
         faults: list[Fault] = []
         with progress() as told:
@@ -103,7 +105,7 @@ class _Asked:
 
     groups: tuple[Group, ...]
     papers: tuple[Paper, ...]
-    bundles: tuple[Bundle, ...]
+    bundles: tuple[HelperBundle, ...]
     kerf: bool
     full_size: bool
 

@@ -14,7 +14,7 @@ from generator.commands.refusal import demand_plain, refusals
 from generator.job.command_line import command_line
 from generator.job.keys import Key, job_keys
 from generator.job.load import job_from_tables
-from generator.job.model.field_types import JOB_NAME, FlagKind, NotAllowed, TextKind, toml_text
+from generator.job.model.field_types import JOB_NAME, FlagType, NotAllowed, TextType, toml_text
 from generator.job.model.job import Job, OutputSpec
 from generator.job.presets import PresetKind, find_preset, preset_folders
 from generator.job.tables import SCHEMA
@@ -165,7 +165,7 @@ def _example(name: str, value: float | str) -> str:
 
 def _comment(key: Key) -> str:
     """What a key allows, where that is short, and what it means."""
-    allowed = "" if isinstance(key.kind, TextKind | FlagKind) else f"{key.kind.allowed}. "
+    allowed = "" if isinstance(key.kind, TextType | FlagType) else f"{key.kind.allowed}. "
     return f"{allowed}{key.meaning.sentence}"
 
 

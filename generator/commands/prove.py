@@ -97,7 +97,7 @@ def _shop(given: Path | None, folder: Path) -> Shop | None:
 
 
 def _draw(folder: Path, shop: Shop | None, picture: Path) -> None:
-    from generator.base.atomic_file import write_whole
+    from generator.base.atomic_file import write_atomically
     from generator.formats.svg.write import svg_text
     from generator.proof.cut.cut_picture import cut_picture
     from generator.proof.prove import prove_template_of
@@ -105,7 +105,7 @@ def _draw(folder: Path, shop: Shop | None, picture: Path) -> None:
     template = prove_template_of(folder, shop)
     if template is None or not template.cuts:
         raise OutputError(f"{picture}: no cut could be made from {folder}, so there is nothing to draw")
-    write_whole(picture, svg_text(cut_picture(template, folder.resolve().name)))
+    write_atomically(picture, svg_text(cut_picture(template, folder.resolve().name)))
 
 
 def report(name: str, proof: Proof, *, every_check: bool = False) -> list[str]:

@@ -7,16 +7,16 @@ from typing import Annotated
 
 import typer
 
-from generator.base.atomic_file import write_whole
+from generator.base.atomic_file import write_atomically
 from generator.base.csv_text import csv_text
 from generator.base.errors import Fault, InputError
 from generator.commands.make import processors
 from generator.commands.pictures import picture_path, write_picture
 from generator.commands.refusal import COMMAND_LINE, refusals
-from generator.documents.sweep import USUAL, count_points, sweep, sweep_plot
-from generator.documents.sweep_inputs import read_vary
 from generator.job.load import load_job
 from generator.kit.crew import crew_of
+from generator.kit.sweep import USUAL, count_points, sweep, sweep_plot
+from generator.kit.sweep_inputs import read_vary
 
 NAME = "sweep"
 ORDER = 35
@@ -58,5 +58,5 @@ def run(
         if out is None:
             typer.echo(text.replace("\r\n", "\n"), nl=False)
         else:
-            write_whole(out, text)
+            write_atomically(out, text)
             typer.echo(f"wrote {out}: {len(found.points)} points")

@@ -103,7 +103,7 @@ def is_known_layer(layer: str) -> bool:
     return is_cut(layer) or layer == ENGRAVE or layer.startswith(POCKET)
 
 
-def scan_lines(lines: Sequence[CutLine]) -> tuple[LineFault, ...]:
+def cut_faults(lines: Sequence[CutLine]) -> tuple[LineFault, ...]:
     """Every fault of a set of lines in mm, in the order of the lines: empty when a machine can cut them as they are."""
     if not any(line.layer == CUT_OUTSIDE for line in lines):
         return (LineFault(FaultKind.EMPTY, CUT_OUTSIDE, None, "no outline"),)
@@ -280,7 +280,7 @@ def _sheet_frame(lines: Sequence[CutLine], outlines: Sequence[Area]) -> CutLine 
 def lost_engraving(lines: Sequence[CutLine]) -> Iterator[LineFault]:
     """Engraving over an opening: no machine minds, but what stands there is lost.
 
-    Kept apart from `scan_lines`, because it is no reason to refuse a file; parts are tested to be free of it.
+    Kept apart from `cut_faults`, because it is no reason to refuse a file; parts are tested to be free of it.
     """
     openings = [Area.of(line.shape, _INSIDE_ERROR) for line in lines if line.closed and line.layer == CUT_INSIDE]
     for line in lines:

@@ -21,7 +21,7 @@ from generator.base.offset import offset_contour
 from generator.base.shapes2d import polyline, rectangle
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, pocket_layer
 from generator.cutting.making import Process, process
-from generator.cutting.nesting import Sheet
+from generator.cutting.nesting import NestedSheet
 from generator.drawing.strokefont import known_characters, placed_text, text_width
 from generator.jig.part import Face, Hole, Part
 from generator.job.model.stock import Stock
@@ -78,7 +78,7 @@ def said_of_coupon(coupon: Part) -> dict[str, str]:
     return {"Part": coupon.name, "Stock": coupon.stock, "Quantity": str(coupon.quantity)}
 
 
-def said_of_sheet(sheet: Sheet) -> dict[str, str]:
+def said_of_sheet(sheet: NestedSheet) -> dict[str, str]:
     """What a nested sheet's file says it is of."""
     return {
         "Stock": sheet.stock,

@@ -38,7 +38,7 @@ class NestedPart:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class NestedSheet:
     """One laid-out sheet; x runs along the sheet's length, y along its width, from the lower left corner, mm.
 
     `margin` mm along its edges are clear of parts.
@@ -56,7 +56,7 @@ class Sheet:
 
 def nest(
     parts: Sequence[Part], stock: Stock, margin: float | None = None, gap: float | None = None
-) -> tuple[Sheet, ...]:
+) -> tuple[NestedSheet, ...]:
     """Lay every copy of `parts` out on as few sheets of `stock` as the packing finds.
 
     `margin` (mm) stays clear along the sheet's edges and `gap` (mm) between parts; left out, they follow the tool the
@@ -72,7 +72,7 @@ def nest(
     layouts = [_pack(sorted(items, key=order), room, lie) for order in _ORDERS for lie in _Lie]
     best = min(layouts, key=lambda bins: (len(bins), bins[-1].used if bins else 0.0))
     return tuple(
-        Sheet(
+        NestedSheet(
             stock.name,
             number,
             len(best),
@@ -86,12 +86,12 @@ def nest(
     )
 
 
-def nest_all(parts: Sequence[Part], stocks: Mapping[str, Stock]) -> tuple[Sheet, ...]:
+def nest_all(parts: Sequence[Part], stocks: Mapping[str, Stock]) -> tuple[NestedSheet, ...]:
     """Sheets for every stock that a laser or a router cuts, the laser's first, each in the order the parts name them.
 
     Raises LayoutError naming every part, of any stock, that is larger than its sheet.
     """
-    sheets: list[Sheet] = []
+    sheets: list[NestedSheet] = []
     troubles: list[str] = []
     names = dict.fromkeys(part.stock for part in parts)
     for cut_by in Process:

@@ -23,14 +23,14 @@ _TEXT = 2.5
 
 
 @dataclass(frozen=True)
-class Correction:
+class PrinterScale:
     """How many millimetres are drawn, along the page's x and y, for one that shall be measured on the print."""
 
     x: float = 1.0
     y: float = 1.0
 
 
-def check_square(corner: P2, correction: Correction) -> list[Item]:
+def check_square(corner: P2, correction: PrinterScale) -> list[Item]:
     """The 100 × 100 mm square, lower left corner at `corner`, its sides labelled inside."""
     width, height = CHECK_LENGTH * correction.x, CHECK_LENGTH * correction.y
     square = rectangle(corner.x, corner.y, corner.x + width, corner.y + height)
@@ -42,7 +42,7 @@ def check_square(corner: P2, correction: Correction) -> list[Item]:
     ]
 
 
-def inch_bar(start: P2, correction: Correction) -> list[Item]:
+def inch_bar(start: P2, correction: PrinterScale) -> list[Item]:
     """Four inches from `start` to the right, a tick at each inch, the label after its end."""
     step = inches(1) * correction.x
     end = start.plus(P2(step * INCH_BAR_COUNT, 0.0))
@@ -53,14 +53,14 @@ def inch_bar(start: P2, correction: Correction) -> list[Item]:
     return [*strokes, Label(f"{INCH_BAR_COUNT} in", end.plus(P2(3.0, 0.0)), _TEXT, Role.MARK, level=Level.MIDDLE)]
 
 
-def level_bar(start: P2, correction: Correction) -> list[Item]:
+def level_bar(start: P2, correction: PrinterScale) -> list[Item]:
     """A 100 mm bar from `start` to the right, its label after its end."""
     end = start.plus(P2(CHECK_LENGTH * correction.x, 0.0))
     label = Label("100 mm", end.plus(P2(2.5, 0.0)), _TEXT, Role.MARK, level=Level.MIDDLE)
     return [*_bar(start, end, P2(0.0, _TICK)), label]
 
 
-def upright_bar(start: P2, correction: Correction) -> list[Item]:
+def upright_bar(start: P2, correction: PrinterScale) -> list[Item]:
     """A 100 mm bar from `start` upwards, its label after its end."""
     end = start.plus(P2(0.0, CHECK_LENGTH * correction.y))
     label = Label("100 mm", end.plus(P2(0.0, 2.5)), _TEXT, Role.MARK, 90.0, Anchor.LEFT, Level.MIDDLE)

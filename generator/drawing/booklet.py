@@ -13,9 +13,9 @@ from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box, Circle, Transform
 from generator.base.shapes2d import rectangle
 from generator.base.units import format_mm
-from generator.drawing.bars import CHECK_LENGTH, Correction, check_square, inch_bar
+from generator.drawing.bars import CHECK_LENGTH, PrinterScale, check_square, inch_bar
 from generator.drawing.font import ascent, largest_height, text_width, wrapped
-from generator.drawing.page import Layer, Page
+from generator.drawing.page import Page, PageLayer
 from generator.drawing.paper import PageFormat
 from generator.drawing.scene import Scene
 from generator.drawing.sheet import Fill, Item, Label, Level, Stroke
@@ -93,9 +93,9 @@ class _Column:
         self.top -= gap
 
 
-def _page(page: PageFormat, correction: Correction, title: str, label: str, cut: bool, items: list[Item]) -> Page:
+def _page(page: PageFormat, correction: PrinterScale, title: str, label: str, cut: bool, items: list[Item]) -> Page:
     strip = page_strip(page, correction, title, label, cut)
-    return Page(page.width, page.height, (Layer((*items, *strip)),), label)
+    return Page(page.width, page.height, (PageLayer((*items, *strip)),), label)
 
 
 def _open_box(page: PageFormat) -> Box:
@@ -164,7 +164,7 @@ def _list_height(entries: Sequence[str], width: float, room: float) -> float:
 
 
 def _check_part(
-    area: Box, title: str, job: str, correction: Correction, page: PageFormat, cut: bool, joined: bool
+    area: Box, title: str, job: str, correction: PrinterScale, page: PageFormat, cut: bool, joined: bool
 ) -> tuple[list[Item], Box]:
     """Title, print rule, check square, inch bar and instructions at the top; returns them and the box left over."""
     head = _Column(area.x0, area.y1, area.width)
@@ -186,7 +186,7 @@ def _check_part(
     return [*head.items, *square, *bar, *beside.items], rest
 
 
-def _instructions(correction: Correction, page: PageFormat, cut: bool, joined: bool) -> list[str]:
+def _instructions(correction: PrinterScale, page: PageFormat, cut: bool, joined: bool) -> list[str]:
     out = [
         f"Paper: {page.paper.value}. Switch off every kind of fitting or scaling.",
         "Print this page first. Lay a steel rule on the square: 100 mm on both sides. Then print the rest.",

@@ -82,7 +82,7 @@ class Show:
 
 
 @dataclass(frozen=True)
-class Chain:
+class DimensionChain:
     """Dimensions that follow each other on one line: all stand at one level."""
 
     members: tuple[Show, ...]
@@ -119,11 +119,11 @@ class Note:
     tip: Tip = Tip.ARROW
 
 
-Request = Show | Chain | Ordinates | Note
+Request = Show | DimensionChain | Ordinates | Note
 
 
 @dataclass(frozen=True)
-class Way:
+class Placement:
     """One complete way to draw a request: its text, the straight lines layout must judge, and how unwelcome it is.
 
     `lines` are the dimension line, leader or arc in straight pieces; `witness` the extension lines, not yet in the
@@ -146,26 +146,26 @@ class Way:
         return self.label.corners(TEXT_MARGIN)
 
 
-class Option(NamedTuple):
+class Candidate(NamedTuple):
     """A way not yet worked out: its cost before crossings, and what works it out. Most are never looked at."""
 
     cost: float
-    work_out: Callable[[], Way]
+    work_out: Callable[[], Placement]
 
 
-class Bundle(NamedTuple):
+class CandidateGroup(NamedTuple):
     """Options that all cost `least` or more, made on demand."""
 
     least: float
-    options: Callable[[], Iterable[Option]]
+    options: Callable[[], Iterable[Candidate]]
 
 
-def cheapest_first(bundles: Iterable[Bundle]) -> Iterator[Option]:
+def cheapest_first(bundles: Iterable[CandidateGroup]) -> Iterator[Candidate]:
     """The options of all `bundles` by rising cost; equal ones in the order in which the bundles hold them.
 
     A bundle is opened only when it could hold the next one.
     """
-    opened: list[tuple[float, int, Option]] = []
+    opened: list[tuple[float, int, Candidate]] = []
     count = itertools.count()
     for bundle in sorted(bundles, key=lambda bundle: bundle.least):
         while opened and opened[0][0] < bundle.least:
@@ -288,7 +288,7 @@ def linear_ways(
     frame: Box | None = None,
     level: int | None = None,
     alone: bool = True,
-) -> Iterator[Option]:
+) -> Iterator[Candidate]:
     """Every way to draw a linear dimension in the `frame`, cheapest first; with `level` only those on that level.
 
     On its own side from the outline outwards, or inside from its points onwards; then, at a price, on other sides.
@@ -296,8 +296,8 @@ def linear_ways(
     """
     linear = Linear.of(show, view, shelf_cost=_SHELF_COST if alone else _SHELF_AMONG_OTHERS_COST)
 
-    def bundle(out: P2, distance: float, cost: float) -> Bundle:
-        return Bundle(cost, lambda: _line_ways(linear, out, distance, style, cost))
+    def bundle(out: P2, distance: float, cost: float) -> CandidateGroup:
+        return CandidateGroup(cost, lambda: _line_ways(linear, out, distance, style, cost))
 
     places = _line_places(linear, style, level)
     return cheapest_first(
@@ -331,12 +331,12 @@ class _Text:
     shelf: tuple[P2, P2] | None = None
 
 
-def _line_ways(linear: Linear, out: P2, distance: float, style: DimensionStyle, cost: float) -> Iterator[Option]:
+def _line_ways(linear: Linear, out: P2, distance: float, style: DimensionStyle, cost: float) -> Iterator[Candidate]:
     """All places of the text on a dimension line that lies `distance` along `out`."""
     p, q = linear.ends(out, distance)
 
-    def option(text: Callable[[], _Text], extra: float) -> Option:
-        return Option(cost + extra, lambda: _linear_way(linear, (p, q), text(), style, cost + extra))
+    def option(text: Callable[[], _Text], extra: float) -> Candidate:
+        return Candidate(cost + extra, lambda: _linear_way(linear, (p, q), text(), style, cost + extra))
 
     along, words = linear.along, linear.show.text
     width = font.text_width(words, style.text)
@@ -372,7 +372,7 @@ def _arrows_inside(linear: Linear, style: DimensionStyle) -> bool:
     return linear.span >= 3.0 * style.arrow
 
 
-def _linear_way(linear: Linear, line_ends: tuple[P2, P2], text: _Text, style: DimensionStyle, cost: float) -> Way:
+def _linear_way(linear: Linear, line_ends: tuple[P2, P2], text: _Text, style: DimensionStyle, cost: float) -> Placement:
     """The extents of one way; the extension lines are left to the layout."""
     p, q = line_ends
     along = linear.along
@@ -382,7 +382,7 @@ def _linear_way(linear: Linear, line_ends: tuple[P2, P2], text: _Text, style: Di
     span = (ends[0], ends[-1])
     lines = (span, text.shelf) if text.shelf else (span,)
     witness = tuple(e for foot, knee in ((linear.a, p), (linear.b, q)) if (e := _extension(foot, knee, style)))
-    return Way(
+    return Placement(
         text.label, lines, witness, span, cost, lambda: _linear_mark(linear, line_ends, text.label, lines, style)
     )
 

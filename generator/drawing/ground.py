@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from generator.base.geometry2d import P2, Box
-from generator.drawing.dimension import Option, Way
+from generator.drawing.dimension import Candidate, Placement
 from generator.drawing.gaps import TEXT_MARGIN
 from generator.drawing.scene import Scene, touch
 from generator.drawing.sheet import Item, Label
@@ -25,7 +25,7 @@ _SHELF_CLEAR = 1.0
 class Possible:
     """A way that the ground allows, and what it costs there."""
 
-    way: Way
+    way: Placement
     cost: float
 
 
@@ -41,7 +41,7 @@ class Ground:
         """True when a line is drawn through `point`."""
         return self._scene.line_at(point)
 
-    def judged(self, way: Way) -> Possible | None:
+    def judged(self, way: Placement) -> Possible | None:
         """The way with its cost; None where it is not clear of the ink, its own text or the frame.
 
         Extension lines may run over letters, where they are broken.
@@ -57,7 +57,7 @@ class Ground:
         breaks = sum(1 for a, b in way.witness for _ in scene.texts_under(a, b))
         return Possible(way, way.cost + CROSSING_COST * crossed + _BREAK_COST * breaks)
 
-    def _in_frame(self, way: Way) -> bool:
+    def _in_frame(self, way: Placement) -> bool:
         if self.frame is None:
             return True
         x0, y0, x1, y1 = self.frame
@@ -68,7 +68,7 @@ class Ground:
 class Choices:
     """The ways of one request that the ground allows, by rising cost before crossings; each is worked out once."""
 
-    def __init__(self, options: Iterable[Option], ground: Ground) -> None:
+    def __init__(self, options: Iterable[Candidate], ground: Ground) -> None:
         self._options = iter(options)
         self._next = next(self._options, None)
         self._ground = ground
@@ -84,7 +84,7 @@ class Choices:
         return self._found[i] if i < len(self._found) and self._found[i].way.cost < limit else None
 
 
-def _runs_over_itself(way: Way) -> bool:
+def _runs_over_itself(way: Placement) -> bool:
     """True when a leader or extension line of the mark crosses its own text."""
     own = way.label.corners()
     return any(touch(own, pair) for pair in (*way.lines, *way.witness))

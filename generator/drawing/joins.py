@@ -52,7 +52,7 @@ class Axis(Enum):
 
 
 @dataclass(frozen=True)
-class Step:
+class JoinStep:
     """One column or row: what its page shows (low to high) and what it owns (up to the join lines), mm."""
 
     low: float
@@ -115,7 +115,7 @@ def _lengthwise(along: float, across: float) -> float:
     return min(max(along / max(across, _EXACT), _LEAST_LENGTHWISE), _MOST_LENGTHWISE)
 
 
-def steps(low: float, high: float, size: float, overlap: float, ink: Sequence[Span] = ()) -> list[Step]:
+def steps(low: float, high: float, size: float, overlap: float, ink: Sequence[Span] = ()) -> list[JoinStep]:
     """The fewest windows of at most `size` that cover low … high and overlap by `overlap`, joined where `ink` is thin.
 
     Without ink each window but the last is full, to a millimetre. A single window is centred on what it shows.
@@ -123,16 +123,16 @@ def steps(low: float, high: float, size: float, overlap: float, ink: Sequence[Sp
     count = max(1, math.ceil((high - low - overlap) / (size - overlap) - 1e-9))
     if count == 1:
         start = (low + high - size) / 2.0
-        return [Step(start, start + size, start, start + size)]
+        return [JoinStep(start, start + size, start, start + size)]
     half = overlap / 2.0
     joins = _quietest(low, high, count - 1, size - half, size - overlap, ink)
     lows = [low, *(join - half for join in joins)]
     highs = [*(join + half for join in joins), lows[-1] + size]
     owned = [low, *joins, highs[-1]]
-    return [Step(lows[i], highs[i], owned[i], owned[i + 1]) for i in range(count)]
+    return [JoinStep(lows[i], highs[i], owned[i], owned[i + 1]) for i in range(count)]
 
 
-def tear(found: Sequence[Step], ink: Sequence[Span]) -> float:
+def page_break(found: Sequence[JoinStep], ink: Sequence[Span]) -> float:
     """What the joins between `found` cost in all."""
     return sum(_costs([step.own_high for step in found[:-1]], ink))
 

@@ -19,16 +19,16 @@ from generator.base.annotation import DimKind, Side
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Box
 from generator.drawing.dimension import (
-    Chain,
+    Candidate,
+    DimensionChain,
     DimensionStyle,
     Linear,
     Note,
-    Option,
     Ordinates,
+    Placement,
     Request,
     Show,
     View,
-    Way,
     linear_ways,
 )
 from generator.drawing.gaps import broken
@@ -95,7 +95,7 @@ class NoPlace(LayoutError):
 def _name(request: Request) -> str:
     if isinstance(request, Show):
         return f"dimension {request.dimension.name} ({request.text})"
-    if isinstance(request, Chain):
+    if isinstance(request, DimensionChain):
         return "the chain " + ", ".join(member.dimension.name for member in request.members)
     return f"the ordinates {request.name}" if isinstance(request, Ordinates) else f"the note {request.text!r}"
 
@@ -106,7 +106,7 @@ def _rank(request: Request, view: View) -> tuple[int, float]:
         return 0, 0.0
     if isinstance(request, Note):
         return 5, 0.0
-    if isinstance(request, Chain):
+    if isinstance(request, DimensionChain):
         return 1, min(Linear.of(member, view).span for member in request.members)
     kind = request.dimension.kind
     if kind in (DimKind.RADIUS, DimKind.DIAMETER):
@@ -131,7 +131,7 @@ class _Board:
     ground: Ground
     ink: Scene = field(default_factory=Scene)
     to_come: Scene = field(default_factory=Scene)
-    stands: dict[int, tuple[Way, ...]] = field(default_factory=dict)
+    stands: dict[int, tuple[Placement, ...]] = field(default_factory=dict)
     marked: dict[int, tuple[DimensionMark, ...]] = field(default_factory=dict)
     lifted: dict[int, int] = field(default_factory=dict)
     choices: dict[tuple[int, ...], Choices] = field(default_factory=dict)
@@ -162,7 +162,7 @@ class _Board:
         """All marks in the order of their requests, extension lines included."""
         return tuple(mark for i in range(len(self.requests)) for mark in self.marked[i])
 
-    def _stand(self, i: int, ways: tuple[Way, ...]) -> None:
+    def _stand(self, i: int, ways: tuple[Placement, ...]) -> None:
         self.stands[i] = ways
         self.marked[i] = tuple(self._mark(way) for way in ways)
         for mark in self.marked[i]:
@@ -178,7 +178,7 @@ class _Board:
         for a, b in self._extensions_to_come(self.requests[i]):
             self.to_come.add_run([a, b], owner=i)
 
-    def _mark(self, way: Way) -> DimensionMark:
+    def _mark(self, way: Placement) -> DimensionMark:
         """The mark with its extension lines, broken where lettering of the part lies in their way."""
         mark = way.draw()
         pieces = [piece for a, b in way.witness for piece in broken(a, b, self.ground.lettering)]
@@ -186,7 +186,7 @@ class _Board:
 
     def _extensions_to_come(self, request: Request) -> Iterator[Line]:
         """Where extension lines of an outside dimension will run, close to the view."""
-        for show in request.members if isinstance(request, Chain) else (request,):
+        for show in request.members if isinstance(request, DimensionChain) else (request,):
             if not isinstance(show, Show) or show.dimension.kind not in _OUTSIDE_KINDS:
                 continue
             linear = Linear.of(show, self.view)
@@ -196,7 +196,7 @@ class _Board:
             for foot in (linear.a, linear.b):
                 yield foot, foot.plus(linear.out.times(reach - foot.dot(linear.out)))
 
-    def _choose(self, i: int, force: bool) -> tuple[Way, ...] | None:
+    def _choose(self, i: int, force: bool) -> tuple[Placement, ...] | None:
         """The best ways for request `i`; with `force` such as stand in others' way, as little as can be."""
         request = self.requests[i]
         if isinstance(request, Ordinates):
@@ -205,17 +205,17 @@ class _Board:
                 if all(found and self._cost(found, (), force, _NO_LIMIT) is not None for found in judged):
                     return ways
             return None
-        if isinstance(request, Chain):
+        if isinstance(request, DimensionChain):
             return self._chain(i, request, force)
         way = self._cheapest(self._choices((i,), lambda: self._options(request)), (), force)
         return None if way is None else (way,)
 
-    def _choices(self, key: tuple[int, ...], options: Callable[[], Iterable[Option]]) -> Choices:
+    def _choices(self, key: tuple[int, ...], options: Callable[[], Iterable[Candidate]]) -> Choices:
         if key not in self.choices:
             self.choices[key] = Choices(options(), self.ground)
         return self.choices[key]
 
-    def _options(self, request: Show | Note) -> Iterator[Option]:
+    def _options(self, request: Show | Note) -> Iterator[Candidate]:
         if isinstance(request, Note):
             return note_ways(request, self.view, self.style)
         kind = request.dimension.kind
@@ -228,14 +228,14 @@ class _Board:
     def _alone(self, show: Show) -> bool:
         """True when no other dimension wants to stand on the same side of the view."""
         side = show.dimension.side
-        members = [m for r in self.requests for m in (r.members if isinstance(r, Chain) else (r,))]
+        members = [m for r in self.requests for m in (r.members if isinstance(r, DimensionChain) else (r,))]
         rivals = [m for m in members if isinstance(m, Show) and m is not show and m.dimension.kind in _OUTSIDE_KINDS]
         return side is Side.INSIDE or all(rival.dimension.side is not side for rival in rivals)
 
-    def _chain(self, i: int, chain: Chain, force: bool) -> tuple[Way, ...] | None:
+    def _chain(self, i: int, chain: DimensionChain, force: bool) -> tuple[Placement, ...] | None:
         """All members at the nearest level where each finds a clear way."""
         for level in range(_CHAIN_LEVELS):
-            ways: list[Way] = []
+            ways: list[Placement] = []
             for j, member in enumerate(chain.members):
                 options = partial(linear_ways, member, self.view, self.style, self.ground.frame, level)
                 way = self._cheapest(self._choices((i, j, level), options), ways, force)
@@ -246,9 +246,9 @@ class _Board:
                 return tuple(ways)
         return None
 
-    def _cheapest(self, choices: Choices, beside: Sequence[Way], force: bool) -> Way | None:
+    def _cheapest(self, choices: Choices, beside: Sequence[Placement], force: bool) -> Placement | None:
         """The best of `choices`, which come by rising cost: what crossings add makes none of them cheaper."""
-        best: Way | None = None
+        best: Placement | None = None
         best_cost = _NO_LIMIT
         for i in itertools.count():
             possible = choices.at(i, best_cost)
@@ -259,7 +259,7 @@ class _Board:
                 best, best_cost = possible.way, cost
         return best
 
-    def _cost(self, possible: Possible, beside: Sequence[Way], force: bool, limit: float) -> float | None:
+    def _cost(self, possible: Possible, beside: Sequence[Placement], force: bool, limit: float) -> float | None:
         """What a way costs among those that stand, or None where it is not clear of them or costs `limit` or more."""
         way, cost = possible.way, possible.cost
         if cost >= limit:
@@ -280,7 +280,7 @@ class _Board:
             cost += CROSSING_COST * self.ink.crossings(a, b)
         return cost if cost < limit else None
 
-    def _in_its_way(self, way: Way) -> Iterator[int]:
+    def _in_its_way(self, way: Placement) -> Iterator[int]:
         """The requests whose present stand is not clear of `way`; one may come several times."""
         yield from self.ink.under_text(way.clear)
         for a, b in (*way.lines, *way.witness):
@@ -291,7 +291,7 @@ class _Board:
                     yield i
 
 
-def _clear_of(way: Way, other: Way) -> bool:
+def _clear_of(way: Placement, other: Placement) -> bool:
     """True when neither of two members of a chain runs over the other's text and no dimension line covers another."""
     for one, two in ((way, other), (other, way)):
         text = one.clear

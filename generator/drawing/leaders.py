@@ -14,15 +14,15 @@ from generator.base.errors import LayoutError
 from generator.base.geometry2d import P2, Circle, Path, Segment, Vertex, polar
 from generator.base.shapes2d import arc_about, polyline
 from generator.drawing.dimension import (
-    Bundle,
+    Candidate,
+    CandidateGroup,
     DimensionStyle,
     Note,
-    Option,
     Ordinates,
+    Placement,
     Show,
     Tip,
     View,
-    Way,
     angle_of,
     cheapest_first,
     mark_of,
@@ -78,7 +78,7 @@ _DIAMETER_POSES = _poses(0.008, (1.0,))
 _NOTE_POSES = _poses(0.004, (1.0,))
 
 
-def leader_ways(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> Iterator[Option]:
+def leader_ways(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> Iterator[Candidate]:
     """A radius or diameter on a leader in line with the centre, cheapest first.
 
     It may turn about the centre as far as the curve reaches: a diameter's all round, a radius's where its arc is drawn.
@@ -106,7 +106,7 @@ def _beside(centre: P2, radius: float, angle: float) -> list[P2]:
     return [centre.plus(polar(angle + turn, radius)) for turn in (-nudge, 0.0, nudge)]
 
 
-def note_ways(note: Note, view: View, style: DimensionStyle) -> Iterator[Option]:
+def note_ways(note: Note, view: View, style: DimensionStyle) -> Iterator[Candidate]:
     """Words at the end of a leader to the note's target or the circle about it, in any direction, cheapest first."""
     target, radius = view.to_sheet.apply(note.target), note.radius * view.scale
     for cost, pose in _NOTE_POSES:
@@ -125,11 +125,11 @@ class _Leader(NamedTuple):
     out: P2
     style: DimensionStyle
 
-    def option(self, pose: _Pose, cost: float) -> Option:
+    def option(self, pose: _Pose, cost: float) -> Candidate:
         side = 1.0 if (self.out.x >= 0) == pose.natural else -1.0
-        return Option(cost, lambda: self._way(pose.length, side, cost))
+        return Candidate(cost, lambda: self._way(pose.length, side, cost))
 
-    def _way(self, length: float, side: float, cost: float) -> Way:
+    def _way(self, length: float, side: float, cost: float) -> Placement:
         tip, style = self.tip, self.style
         knee = tip.plus(self.out.times(length))
         width = text_width(self.request.text, style.text) + 2.0 * _SHELF_PAD
@@ -137,7 +137,7 @@ class _Leader(NamedTuple):
         base = P2(min(knee.x, end.x) + _SHELF_PAD, knee.y + style.text_gap)
         label = Label(self.request.text, base, style.text, Role.DIMENSION)
         lines = ((tip, knee), (knee, end))
-        return Way(label, lines, (), None, cost, lambda: self._mark(knee, end, label), (knee, end))
+        return Placement(label, lines, (), None, cost, lambda: self._mark(knee, end, label), (knee, end))
 
     def _mark(self, knee: P2, end: P2, label: Label) -> DimensionMark:
         request = self.request
@@ -157,7 +157,7 @@ def _leader_end(request: Show | Note, tip: P2, out: P2, style: DimensionStyle) -
     return arrowhead(tip, out.times(-1.0), style.arrow)
 
 
-def angle_ways(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> Iterator[Option]:
+def angle_ways(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> Iterator[Candidate]:
     """An angle as an arc about its apex, cheapest first; where the legs are close the arrows come from outside.
 
     An arc that meets both legs where nothing shows them is unwelcome: beyond the measured points it is better read.
@@ -168,17 +168,17 @@ def angle_ways(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> I
     if sweep > 180.0:
         p, q, first, sweep = q, p, second, 360.0 - sweep
 
-    def bundle(radius: float) -> Bundle:
+    def bundle(radius: float) -> CandidateGroup:
         legs = [leg for point in (p, q) if (leg := _leg(apex, point, radius, style, drawn))]
         bare = sum(1 for point in (p, q) if apex.distance(point) > radius and not drawn(_on_leg(apex, point, radius)))
         cost = 0.03 * radius + 4.0 * bare
         frame = _AngleFrame(show, view, (apex, p, q), first, sweep, radius, tuple(legs))
-        return Bundle(cost, lambda: _angle_options(frame, style, cost))
+        return CandidateGroup(cost, lambda: _angle_options(frame, style, cost))
 
     return cheapest_first(bundle(radius) for radius in _ARC_RADII)
 
 
-def _angle_options(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Iterator[Option]:
+def _angle_options(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Iterator[Candidate]:
     if math.radians(frame.sweep) * frame.radius >= 3.0 * style.arrow + 1.0:
         yield from _wide_angle(frame, style, cost)
     yield from _narrow_angle(frame, style, cost + 3.0)
@@ -196,12 +196,12 @@ class _AngleFrame:
     radius: float
     legs: tuple[tuple[P2, P2], ...]
 
-    def option(self, arc: Segment, heads: Sequence[Item], label: Label, cost: float) -> Option:
-        return Option(cost, lambda: self._way(arc, heads, label, cost))
+    def option(self, arc: Segment, heads: Sequence[Item], label: Label, cost: float) -> Candidate:
+        return Candidate(cost, lambda: self._way(arc, heads, label, cost))
 
-    def _way(self, arc: Segment, heads: Sequence[Item], label: Label, cost: float) -> Way:
+    def _way(self, arc: Segment, heads: Sequence[Item], label: Label, cost: float) -> Placement:
         chords = [arc.start, *arc.flatten(0.5)]
-        return Way(
+        return Placement(
             label, tuple(itertools.pairwise(chords)), self.legs, None, cost, lambda: self._mark(arc, heads, label)
         )
 
@@ -211,7 +211,7 @@ class _AngleFrame:
         return mark_of(self.show, self.view, self.points, arc.point_at(0.5), label, items)
 
 
-def _wide_angle(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Iterator[Option]:
+def _wide_angle(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Iterator[Candidate]:
     """Arc between the legs, arrows inside, level text outside or inside the arc at its middle."""
     apex, first, sweep, radius = frame.points[0], frame.first, frame.sweep, frame.radius
     arc = arc_about(apex, radius, first, sweep)
@@ -226,7 +226,7 @@ def _wide_angle(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Itera
         yield frame.option(arc, heads, label, cost + 0.3 * (sign < 0))
 
 
-def _narrow_angle(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Iterator[Option]:
+def _narrow_angle(frame: _AngleFrame, style: DimensionStyle, cost: float) -> Iterator[Candidate]:
     """Arc run on past both legs, arrows from outside, level text beyond one end."""
     apex, first, sweep, radius = frame.points[0], frame.first, frame.sweep, frame.radius
     stub = math.degrees((2.0 * style.arrow + 2.0) / radius)
@@ -264,7 +264,7 @@ def _leg(apex: P2, point: P2, radius: float, style: DimensionStyle, drawn: Drawn
     return foot.plus(out.times(style.foot_gap)), apex.plus(out.times(radius + style.overrun))
 
 
-def ordinate_ways(request: Ordinates, view: View, style: DimensionStyle) -> Iterator[tuple[Way, ...]]:
+def ordinate_ways(request: Ordinates, view: View, style: DimensionStyle) -> Iterator[tuple[Placement, ...]]:
     """The whole set at growing distance from the view: one Way a point, spread where they stand too close."""
     out = outward(request.side, view)
     if out is None:
@@ -295,7 +295,7 @@ def _ordinate(
     seat: float,
     start: float,
     style: DimensionStyle,
-) -> Way:
+) -> Placement:
     """Line out of the foot, a jog to its seat, the number at its end in the line's own direction."""
     along, out = axes
     knee1 = along.times(foot.dot(along)).plus(out.times(start))
@@ -312,7 +312,7 @@ def _ordinate(
     mark = DimensionMark(
         f"{request.name}[{i}]", measure, value, request.texts[i], (datum, foot), end, label, view.scale, (stroke, label)
     )
-    return Way(label, tuple(itertools.pairwise(run)), (), None, 0.0, lambda: mark)
+    return Placement(label, tuple(itertools.pairwise(run)), (), None, 0.0, lambda: mark)
 
 
 def spread(wanted: list[float], least: float) -> list[float]:

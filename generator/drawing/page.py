@@ -33,7 +33,7 @@ class Placing:
 
 
 @dataclass(frozen=True)
-class Layer:
+class PageLayer:
     """Items and where they stand. `window` (page mm) hides the letters of a label that reaches past it."""
 
     items: tuple[Item, ...]
@@ -47,7 +47,7 @@ class Page:
 
     width: float
     height: float
-    layers: tuple[Layer, ...]
+    layers: tuple[PageLayer, ...]
     label: str = ""
 
     def __post_init__(self) -> None:
@@ -59,4 +59,4 @@ class Page:
 
 def sheet_page(sheet: Sheet) -> Page:
     """The whole sheet as one page of its own size."""
-    return Page(sheet.width, sheet.height, (Layer(tuple(sheet.every_item())),), label=sheet.title)
+    return Page(sheet.width, sheet.height, (PageLayer(tuple(sheet.every_item())),), label=sheet.title)

@@ -14,11 +14,11 @@ from functools import cached_property
 from generator.base.annotation import Anchor
 from generator.base.geometry2d import P2, Box
 from generator.base.shapes2d import polyline
-from generator.drawing.bars import Correction, level_bar, upright_bar
+from generator.drawing.bars import PrinterScale, level_bar, upright_bar
 from generator.drawing.clip import clipped
 from generator.drawing.font import largest_height
-from generator.drawing.joins import Axis, spans, steps, tear
-from generator.drawing.page import Layer, Page, Placing
+from generator.drawing.joins import Axis, page_break, spans, steps
+from generator.drawing.page import Page, PageLayer, Placing
 from generator.drawing.paper import PageFormat, both_ways
 from generator.drawing.scene import Scene, square
 from generator.drawing.sheet import Item, Label, Level, Sheet, Stroke, turned
@@ -55,16 +55,16 @@ class TilePlan:
     """How a sheet is cut: all grid places with ink on them, in reading order. Boxes are in sheet millimetres.
 
     `window` of a tile is what its page shows; `core` is the part up to the join lines, which no other page owns.
-    `tear` tells how much the joins run through (`joins`).
+    `torn` tells how much the joins run through (`joins`).
     """
 
     sheet: Sheet
     page: PageFormat
-    correction: Correction
+    correction: PrinterScale
     rows: int
     columns: int
     tiles: tuple[Tile, ...]
-    tear: float = 0.0
+    torn: float = 0.0
 
     @cached_property
     def patterns(self) -> tuple[tuple[Item, ...], ...]:
@@ -91,19 +91,19 @@ def page_window(page: PageFormat) -> Box:
     return Box(ink.x0 + LEFT_STRIP, ink.y0 + LOWER_STRIP, ink.x1, ink.y1)
 
 
-def plan_tiles(sheet: Sheet, page: PageFormat, correction: Correction | None = None) -> TilePlan:
+def plan_tiles(sheet: Sheet, page: PageFormat, correction: PrinterScale | None = None) -> TilePlan:
     """Cuts `sheet` into pages of that format, from its upper left; pages with nothing of their own are left out.
 
     Joins keep away from letters and edges where the pages have room to spare (`joins`).
     """
-    correction = correction or Correction()
+    correction = correction or PrinterScale()
     window = page_window(page)
     ink = sheet.ink_box()
     items = list(sheet.every_item())
     columns_ink, rows_ink = spans(items, Axis.ACROSS), spans(items, Axis.DOWN)
     across = steps(ink.x0, ink.x1, window.width / correction.x, OVERLAP / correction.x, columns_ink)
     downward = steps(-ink.y1, -ink.y0, window.height / correction.y, OVERLAP / correction.y, rows_ink)
-    torn = tear(across, columns_ink) + tear(downward, rows_ink)
+    torn = page_break(across, columns_ink) + page_break(downward, rows_ink)
     tiles: list[Tile] = []
     for row, y in enumerate(downward, start=1):
         for column, x in enumerate(across, start=1):
@@ -113,9 +113,9 @@ def plan_tiles(sheet: Sheet, page: PageFormat, correction: Correction | None = N
     return TilePlan(sheet, page, correction, len(downward), len(across), tuple(tiles), torn)
 
 
-def both_plans(sheet: Sheet, paper: Paper, correction: Correction | None = None) -> BothPlans:
+def both_plans(sheet: Sheet, paper: Paper, correction: PrinterScale | None = None) -> BothPlans:
     """`sheet` cut into upright pages and into turned ones; it lies sideways on a page that it fits only so."""
-    laid = correction or Correction()
+    laid = correction or PrinterScale()
     upright, sideways = (plan_tiles(_laid(sheet, page, laid), page, correction) for page in both_ways(paper))
     return upright, sideways
 
@@ -127,13 +127,13 @@ def best_plans(plans: Sequence[BothPlans]) -> tuple[TilePlan, ...]:
     """
 
     def burden(plans: tuple[TilePlan, ...]) -> tuple[int, float]:
-        return sum(len(plan.tiles) for plan in plans), sum(plan.tear for plan in plans)
+        return sum(len(plan.tiles) for plan in plans), sum(plan.torn for plan in plans)
 
     upright, sideways = zip(*plans, strict=True)
     return min(upright, sideways, key=burden)
 
 
-def _laid(sheet: Sheet, page: PageFormat, correction: Correction) -> Sheet:
+def _laid(sheet: Sheet, page: PageFormat, correction: PrinterScale) -> Sheet:
     """`sheet`, turned by a quarter where only so it fits one page."""
     ink, window = sheet.ink_box(), page_window(page)
     wide, high = ink.width * correction.x, ink.height * correction.y
@@ -153,7 +153,9 @@ def tile_pages(plan: TilePlan, first_page: int, page_count: int) -> list[Page]:
         shown = Box(*placing.apply(low), *placing.apply(high))
         label = f"{plan.sheet.job} · {plan.place_of(tile)} · page {number} of {page_count} · {plan.page.paper.value}"
         strip = page_strip(plan.page, plan.correction, plan.sheet.title, label, is_cut(plan.sheet))
-        pages.append(Page(plan.page.width, plan.page.height, (Layer(seen, placing, shown), Layer(tuple(strip))), label))
+        pages.append(
+            Page(plan.page.width, plan.page.height, (PageLayer(seen, placing, shown), PageLayer(tuple(strip))), label)
+        )
     return pages
 
 
@@ -162,7 +164,7 @@ def is_cut(sheet: Sheet) -> bool:
     return any(item.role is Role.CUT for item in sheet.items)
 
 
-def page_strip(page: PageFormat, correction: Correction, title: str, label: str, cut: bool) -> list[Item]:
+def page_strip(page: PageFormat, correction: PrinterScale, title: str, label: str, cut: bool) -> list[Item]:
     """What every page carries outside its window: title, page label, how to print, two check bars at right angles."""
     ink = page.ink
     words = ACTUAL_SIZE if not cut else f"{ACTUAL_SIZE} · {CUT_RULE}"

@@ -28,7 +28,7 @@ class Limits:
     upper: float
 
 
-class Fit(Enum):
+class HoleFit(Enum):
     """How freely a bolt passes its clearance hole."""
 
     CLOSE = "close"
@@ -137,7 +137,7 @@ def thread(size: str) -> Thread:
     return Thread(size, **_lengths("threads", "thread", size))
 
 
-def clearance_hole(size: str, fit: Fit = Fit.NORMAL) -> float:
+def clearance_hole(size: str, fit: HoleFit = HoleFit.NORMAL) -> float:
     """Diameter (mm) of the hole a bolt of `size` passes through."""
     return _lengths("clearance_holes", "hole", size)[fit.value]
 

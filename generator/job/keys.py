@@ -9,13 +9,13 @@ from typing import Any
 
 from pydantic_core import PydanticUndefined
 
-from generator.job.model.field_types import Kind, LengthKind, Model, TextKind
+from generator.job.model.field_types import FieldType, LengthType, Model, TextType
 from generator.job.model.instrument import Target
 from generator.job.model.job import Issue, Job, Printer
 from generator.job.model.joint import BoltSpec
-from generator.job.model.meaning import Group, Meaning
+from generator.job.model.meaning import KeyGroup, Meaning
 from generator.job.model.stock import Stock
-from generator.job.tables import MODELS, TOPS, kinds_of
+from generator.job.tables import MODELS, TOPS, field_types_of
 
 TOP, TARGET, BOLTS = "instrument.top", "target", "joint.bolts"
 TOP_FORM = f"{TOP}.form"
@@ -38,9 +38,9 @@ class Key:
     """
 
     name: str
-    kind: Kind
+    kind: FieldType
     meaning: Meaning
-    group: Group
+    group: KeyGroup
     needed: bool
     only: str = ""
     default: Any = None
@@ -82,7 +82,7 @@ def _walked() -> Iterator[Key]:
 
 
 def _top() -> Iterator[Key]:
-    forms = TextKind(pattern="|".join(TOPS), form=", ".join(TOPS))
+    forms = TextType(pattern="|".join(TOPS), form=", ".join(TOPS))
     first = next(iter(TOPS.values()))
     yield Key(TOP_FORM, forms, meaning_of(first, "form"), first.GROUP, True)
     for form, model in TOPS.items():
@@ -92,18 +92,18 @@ def _top() -> Iterator[Key]:
 def _target() -> Iterator[Key]:
     for way, keys in WAYS.items():
         for key in keys:
-            yield _key(TARGET, Target, key, kinds_of(Target)[key], True, way)
+            yield _key(TARGET, Target, key, field_types_of(Target)[key], True, way)
 
 
 def _keys(table: str, model: type[Model], only: str = "") -> Iterator[Key]:
-    kinds = kinds_of(model)
+    kinds = field_types_of(model)
     # What follows from another size may be left out; any size serves to see which keys do.
-    follows = model.derived({key: 20.0 for key, kind in kinds.items() if isinstance(kind, LengthKind)})
+    follows = model.derived({key: 20.0 for key, kind in kinds.items() if isinstance(kind, LengthType)})
     for key, kind in kinds.items():
         yield _key(table, model, key, kind, model.model_fields[key].is_required() and key not in follows, only)
 
 
-def _key(table: str, model: type[Model], key: str, kind: Kind, needed: bool, only: str) -> Key:
+def _key(table: str, model: type[Model], key: str, kind: FieldType, needed: bool, only: str) -> Key:
     info, meaning = model.model_fields[key], meaning_of(model, key)
     default = None if info.default is PydanticUndefined else kind.written(info.default)
     return Key(f"{table}.{key}", kind, meaning, meaning.group or model.GROUP, needed, only, default)

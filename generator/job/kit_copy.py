@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from generator.base.errors import Fault
-from generator.job.model.field_types import Kind, NotAllowed, shown
+from generator.job.model.field_types import FieldType, NotAllowed, shown
 from generator.job.model.job import Printer
-from generator.job.tables import KEYS, kinds_of, suggestion
+from generator.job.tables import KEYS, field_types_of, suggestion
 
 #: The key that marks a job file as such a copy.
 EFFECTIVE = "effective"
@@ -44,10 +44,10 @@ def read_copy(file: str, raw: Mapping[str, Any], faults: list[Fault]) -> JobCopy
         name: _table(file, f"{_STOCK}.{name}", content, KEYS["stock"], faults)
         for name, content in (stocks.items() if isinstance(stocks, dict) else ())
     }
-    return JobCopy(True, found, _table(file, _PRINTER, raw.get(_PRINTER, {}), kinds_of(Printer), faults))
+    return JobCopy(True, found, _table(file, _PRINTER, raw.get(_PRINTER, {}), field_types_of(Printer), faults))
 
 
-def _table(file: str, where: str, raw: object, kinds: Mapping[str, Kind], faults: list[Fault]) -> dict[str, Any]:
+def _table(file: str, where: str, raw: object, kinds: Mapping[str, FieldType], faults: list[Fault]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for key, content in raw.items() if isinstance(raw, dict) else ():
         if key not in kinds:

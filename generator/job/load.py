@@ -26,8 +26,18 @@ from generator.job.model.router import Router
 from generator.job.model.stock import Stock
 from generator.job.presets import Preset, PresetKind, find_preset, preset_folders
 from generator.job.rules import breaches
-from generator.job.shop import Entry, Shop, find_shop_file, read_shop
-from generator.job.tables import KEYS, MODELS, SCHEMA, SCHEMA_CHANGE, WHOLE, WHOLE_KEYS, Layer, kinds_of, read_layer
+from generator.job.shop import Shop, ShopEntry, find_shop_file, read_shop
+from generator.job.tables import (
+    KEYS,
+    MODELS,
+    SCHEMA,
+    SCHEMA_CHANGE,
+    WHOLE,
+    WHOLE_KEYS,
+    SourceLayer,
+    field_types_of,
+    read_layer,
+)
 
 JOB_TABLES = ("schema", "job", "instrument", "target", "joint", "router", "jig", "output", "tolerances")
 #: Which tables a preset of each kind may carry, and the table that names it in a job.
@@ -178,22 +188,22 @@ def _shop(shop: Shop | str | os.PathLike[str] | None, job: Path, faults: list[Fa
         return Shop()
 
 
-def _preset_layers(merge: _Merge, own: Layer, folders: Iterable[Path]) -> dict[PresetKind, Layer | None]:
+def _preset_layers(merge: _Merge, own: SourceLayer, folders: Iterable[Path]) -> dict[PresetKind, SourceLayer | None]:
     """The presets the job names; None for one that cannot be found or read, whose keys then go unchecked."""
-    layers: dict[PresetKind, Layer | None] = {}
+    layers: dict[PresetKind, SourceLayer | None] = {}
     for kind, table in NAMED_BY.items():
         key = f"{table}.preset"
         name = own.values.get(table, {}).get("preset", merge.jig or DEFAULT_JIG if kind is PresetKind.JIGS else None)
         if key in own.bad:
             layers[kind] = None
         elif name is None:
-            layers[kind] = Layer("", "")
+            layers[kind] = SourceLayer("", "")
         else:
             layers[kind] = _preset_layer(merge, kind, name, key, folders)
     return layers
 
 
-def _preset_layer(merge: _Merge, kind: PresetKind, name: str, key: str, folders: Iterable[Path]) -> Layer | None:
+def _preset_layer(merge: _Merge, kind: PresetKind, name: str, key: str, folders: Iterable[Path]) -> SourceLayer | None:
     try:
         preset = find_preset(kind, name, folders, merge.file, key)
         tables = preset.tables()
@@ -206,7 +216,9 @@ def _preset_layer(merge: _Merge, kind: PresetKind, name: str, key: str, folders:
     return layer
 
 
-def _merge_tables(merge: _Merge, own: Layer, presets: Mapping[PresetKind, Layer | None], shop: Shop) -> None:
+def _merge_tables(
+    merge: _Merge, own: SourceLayer, presets: Mapping[PresetKind, SourceLayer | None], shop: Shop
+) -> None:
     instrument, router = presets[PresetKind.INSTRUMENTS], presets[PresetKind.ROUTERS]
     _merge_table(merge, "job", [own])
     _merge_table(merge, "instrument", [own, instrument])
@@ -219,40 +231,40 @@ def _merge_tables(merge: _Merge, own: Layer, presets: Mapping[PresetKind, Layer 
         _merge_whole(merge, name, [own, instrument])
 
 
-def _shop_router(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) -> Layer:
+def _shop_router(merge: _Merge, own: SourceLayer, preset: SourceLayer | None, shop: Shop) -> SourceLayer:
     """What the shop measured for this router kit; nothing once the job puts another bushing or bit in it."""
     mine = own.values.get("router", {})
     entry = shop.router.get(mine.get("preset", ""))
     if entry is None or preset is None or not entry.values:
-        return Layer(SHOP_SOURCE, "")
+        return SourceLayer(SHOP_SOURCE, "")
     kit = preset.values.get("router", {})
     if any(key in mine and mine[key] != kit.get(key) for key in ("bushing_od", "bit_diameter")):
         merge.notes.append(
             f"{shop.name}: the corrections of [router.{mine['preset']}] are left aside, "
             "because the job puts another bushing or bit in that kit"
         )
-        return Layer(SHOP_SOURCE, "")
+        return SourceLayer(SHOP_SOURCE, "")
     cut = {key: entry.measured[reading] for key, reading in _TEST_CUT.items() if reading in entry.measured}
     values = dict(entry.values) | (cut if "edge_offset" in entry.values else {})
-    return Layer(SHOP_SOURCE, shop.name, {"router": values})
+    return SourceLayer(SHOP_SOURCE, shop.name, {"router": values})
 
 
-def _shop_jig(merge: _Merge, own: Layer, preset: Layer | None, shop: Shop) -> Layer:
+def _shop_jig(merge: _Merge, own: SourceLayer, preset: SourceLayer | None, shop: Shop) -> SourceLayer:
     """What the shop measured on this jig; nothing where the job has a stand-off of its own or moves the rests."""
     mine = own.values.get("jig", {})
     name = mine.get("preset", merge.jig or DEFAULT_JIG)
     entry = shop.jig.get(name)
     if entry is None or preset is None or not entry.values or "stand_off" in mine:
-        return Layer(SHOP_SOURCE, "")
+        return SourceLayer(SHOP_SOURCE, "")
     if "rest_spacing" in mine and mine["rest_spacing"] != preset.values.get("jig", {}).get("rest_spacing"):
         merge.notes.append(
             f"{shop.name}: the stand-off of [jig.{name}] is left aside, because the job puts the rests elsewhere"
         )
-        return Layer(SHOP_SOURCE, "")
-    return Layer(SHOP_SOURCE, shop.name, {"jig": dict(entry.values)})
+        return SourceLayer(SHOP_SOURCE, "")
+    return SourceLayer(SHOP_SOURCE, shop.name, {"jig": dict(entry.values)})
 
 
-def _merge_table(merge: _Merge, table: str, layers: Sequence[Layer | None]) -> None:
+def _merge_table(merge: _Merge, table: str, layers: Sequence[SourceLayer | None]) -> None:
     model = MODELS.get(table)
     fields = (model or Issue).model_fields
     for key in KEYS[table]:
@@ -278,7 +290,7 @@ def _merge_table(merge: _Merge, table: str, layers: Sequence[Layer | None]) -> N
     _miss(merge, table)
 
 
-def _origin(merge: _Merge, layer: Layer, others: Sequence[Layer]) -> Layer:
+def _origin(merge: _Merge, layer: SourceLayer, others: Sequence[SourceLayer]) -> SourceLayer:
     """Where a value came from: what a kit's copy of its job repeats of the `others` still comes from them."""
     return others[0] if merge.copy.is_copy and others and layer.source == JOB_SOURCE else layer
 
@@ -304,7 +316,7 @@ def _miss(merge: _Merge, table: str) -> None:
         merge.faults.append(Fault(merge.file, name, "nothing", kind.allowed + hint))
 
 
-def _merge_whole(merge: _Merge, name: str, layers: Sequence[Layer | None]) -> None:
+def _merge_whole(merge: _Merge, name: str, layers: Sequence[SourceLayer | None]) -> None:
     for layer in layers:
         if layer is None or name in layer.bad or name.partition(".")[0] in layer.bad:
             merge.bad.add(name)
@@ -332,8 +344,8 @@ def _stocks(merge: _Merge, folders: Iterable[Path], shop: Shop) -> tuple[dict[st
         own = merge.copy.stocks.get(name, {})
         try:
             preset = _stock_preset(name, folders, merge.files[where], where, own)
-            layer = Layer(JOB_SOURCE, merge.file) if preset is None else _stock_layer(preset)
-            stocks[name], inputs[f"stock.{name}"] = _stock(name, layer, shop.stock.get(name, Entry()), own)
+            layer = SourceLayer(JOB_SOURCE, merge.file) if preset is None else _stock_layer(preset)
+            stocks[name], inputs[f"stock.{name}"] = _stock(name, layer, shop.stock.get(name, ShopEntry()), own)
         except InputError as error:
             merge.faults.extend(fault for fault in error.faults if fault not in merge.faults)
     return stocks, inputs
@@ -341,7 +353,7 @@ def _stocks(merge: _Merge, folders: Iterable[Path], shop: Shop) -> tuple[dict[st
 
 def read_stock(preset: Preset) -> Stock:
     """The stock preset as it stands in its file; InputError with every fault."""
-    return _stock(preset.name, _stock_layer(preset), Entry(), {})[0]
+    return _stock(preset.name, _stock_layer(preset), ShopEntry(), {})[0]
 
 
 def _stock_preset(name: str, folders: Iterable[Path], file: str, where: str, own: Mapping[str, Any]) -> Preset | None:
@@ -354,11 +366,11 @@ def _stock_preset(name: str, folders: Iterable[Path], file: str, where: str, own
         raise
 
 
-def _stock_layer(preset: Preset) -> Layer:
+def _stock_layer(preset: Preset) -> SourceLayer:
     return read_layer(preset.source, preset.shown_as, preset.tables(), ("stock",), PRESET_HEAD)
 
 
-def _stock(name: str, layer: Layer, entry: Entry, own: Mapping[str, Any]) -> tuple[Stock, dict[str, Any]]:
+def _stock(name: str, layer: SourceLayer, entry: ShopEntry, own: Mapping[str, Any]) -> tuple[Stock, dict[str, Any]]:
     found = layer.values.get("stock", {})
     kinds = KEYS["stock"]
     required = (key for key in kinds if Stock.model_fields[key].is_required() and key != "name")
@@ -467,7 +479,7 @@ def _printer_input(key: str, shop: Shop, copy: JobCopy) -> dict[str, Any]:
 
 def _written(model: Model) -> dict[str, Any]:
     """A whole table's keys as a job file carries them, those left out left out."""
-    kinds = kinds_of(type(model))
+    kinds = field_types_of(type(model))
     return {
         key: kinds[key].written(value) if key in kinds else value
         for key, value in ((key, getattr(model, key)) for key in type(model).model_fields)

@@ -19,31 +19,31 @@ from typing import Any
 
 from generator.base.errors import Fault, InputError
 from generator.base.toml_file import read_toml
-from generator.job.model.field_types import Kind, NotAllowed, TextKind, length, shown
+from generator.job.model.field_types import FieldType, NotAllowed, TextType, length, shown
 from generator.job.model.jig import STAND_OFF
 from generator.job.model.job import Printer
 from generator.job.model.router import Router
 from generator.job.model.stock import Stock
-from generator.job.tables import kinds_of, suggestion
+from generator.job.tables import field_types_of, suggestion
 
 SHOP_FILE = "shop.toml"
 
 _READING = length(-5000, 5000)
-_REMARKS: dict[str, Kind] = {
-    "date": TextKind(pattern=r"\d{4}-\d{2}-\d{2}", form='a date such as "2024-05-31"'),
-    "note": TextKind(pattern=r"[^\n]{0,200}", form="one line of text"),
+_REMARKS: dict[str, FieldType] = {
+    "date": TextType(pattern=r"\d{4}-\d{2}-\d{2}", form='a date such as "2024-05-31"'),
+    "note": TextType(pattern=r"[^\n]{0,200}", form="one line of text"),
 }
 
 
-def _some_keys(kinds: Mapping[str, Kind], *keys: str) -> dict[str, Kind]:
+def _some_keys(kinds: Mapping[str, FieldType], *keys: str) -> dict[str, FieldType]:
     return {key: kinds[key] for key in keys}
 
 
 #: Keys of each kind of table that correct something.
-CORRECTIONS: dict[str, dict[str, Kind]] = {
-    "printer": kinds_of(Printer),
-    "stock": _some_keys(kinds_of(Stock), "kerf", "measured_thickness"),
-    "router": _some_keys(kinds_of(Router), "edge_offset", "eccentricity"),
+CORRECTIONS: dict[str, dict[str, FieldType]] = {
+    "printer": field_types_of(Printer),
+    "stock": _some_keys(field_types_of(Stock), "kerf", "measured_thickness"),
+    "router": _some_keys(field_types_of(Router), "edge_offset", "eccentricity"),
     "jig": {"stand_off": length(*STAND_OFF), "stand_off_upper_rest": length(*STAND_OFF)},
 }
 #: Version of the shop file.
@@ -51,7 +51,7 @@ SCHEMA = 1
 
 
 @dataclass(frozen=True)
-class Entry:
+class ShopEntry:
     """One table of the shop file: corrections by key (mm or factor), the readings behind them (mm), date and note.
 
     `dates` holds the date of a single value by its key, where the table gives one.
@@ -72,10 +72,10 @@ class Entry:
 class Shop:
     """Everything the shop file says; an empty one corrects nothing."""
 
-    printer: Entry = Entry()
-    stock: Mapping[str, Entry] = field(default_factory=lambda: MappingProxyType({}))
-    router: Mapping[str, Entry] = field(default_factory=lambda: MappingProxyType({}))
-    jig: Mapping[str, Entry] = field(default_factory=lambda: MappingProxyType({}))
+    printer: ShopEntry = ShopEntry()
+    stock: Mapping[str, ShopEntry] = field(default_factory=lambda: MappingProxyType({}))
+    router: Mapping[str, ShopEntry] = field(default_factory=lambda: MappingProxyType({}))
+    jig: Mapping[str, ShopEntry] = field(default_factory=lambda: MappingProxyType({}))
     path: Path | None = None
 
     @property
@@ -114,10 +114,10 @@ def read_shop(path: Path) -> Shop:
     return Shop(**tables, path=path)
 
 
-def _entry(file: str, where: str, kind: str, raw: object, faults: list[Fault]) -> Entry:
+def _entry(file: str, where: str, kind: str, raw: object, faults: list[Fault]) -> ShopEntry:
     if not isinstance(raw, dict):
         faults.append(Fault(file, where, shown(raw), f"a table, [{where}]"))
-        return Entry()
+        return ShopEntry()
     values: dict[str, float] = {}
     remarks: dict[str, str] = {}
     measured: dict[str, float] = {}
@@ -138,4 +138,4 @@ def _entry(file: str, where: str, kind: str, raw: object, faults: list[Fault]) -
                 faults.append(Fault(file, f"{where}.{key}", f"the unknown key {shown(key)}", near))
         except NotAllowed as error:
             faults.append(Fault(file, f"{where}.{key}", error.found, error.allowed))
-    return Entry(MappingProxyType(values), MappingProxyType(measured), **remarks, dates=MappingProxyType(dates))
+    return ShopEntry(MappingProxyType(values), MappingProxyType(measured), **remarks, dates=MappingProxyType(dates))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from generator.base.errors import Fault
-from generator.job.model.field_types import Kind, Model, NotAllowed, shown
+from generator.job.model.field_types import FieldType, Model, NotAllowed, shown
 from generator.job.model.instrument import ONE_TARGET, DomeTop, FlatTop, Instrument, MeasuredTop, Target, target_fault
 from generator.job.model.jig import JigSpec
 from generator.job.model.job import Issue, Job, OutputSpec, Tolerances
@@ -24,11 +24,11 @@ SCHEMA_CHANGE = (
 )
 
 
-def kinds_of(model: type[Model]) -> dict[str, Kind]:
+def field_types_of(model: type[Model]) -> dict[str, FieldType]:
     """Each key of a model with the kind of value it holds, in the model's order."""
     found = {}
     for name, info in model.model_fields.items():
-        kind = next((item for item in info.metadata if isinstance(item, Kind)), None)
+        kind = next((item for item in info.metadata if isinstance(item, FieldType)), None)
         if kind is not None:
             found[name] = kind
     return found
@@ -44,10 +44,10 @@ MODELS: dict[str, type[Model]] = {
     "tolerances": Tolerances,
 }
 #: Every table's keys; [stock] stands in a stock preset only, whose file name is the stock's name.
-KEYS: dict[str, dict[str, Kind]] = {
-    "job": {**kinds_of(Job), **kinds_of(Issue)},
-    **{table: kinds_of(model) for table, model in MODELS.items()},
-    "stock": {key: kind for key, kind in kinds_of(Stock).items() if key != "name"},
+KEYS: dict[str, dict[str, FieldType]] = {
+    "job": {**field_types_of(Job), **field_types_of(Issue)},
+    **{table: field_types_of(model) for table, model in MODELS.items()},
+    "stock": {key: kind for key, kind in field_types_of(Stock).items() if key != "name"},
 }
 
 #: Keys by the name they had before, which job files and presets may still use.
@@ -65,7 +65,7 @@ WHOLE_KEYS: dict[str, tuple[str, ...]] = {
 
 
 @dataclass(frozen=True)
-class Layer:
+class SourceLayer:
     """What one file says: its good values by table and key, the whole tables as models, and what could not be read."""
 
     source: str
@@ -95,7 +95,7 @@ class _Reader:
         self.fault(name, shown(raw), f"a table, [{name}]")
         return {}
 
-    def key(self, table: str, key: str, kind: Kind, raw: object) -> dict[str, Any]:
+    def key(self, table: str, key: str, kind: FieldType, raw: object) -> dict[str, Any]:
         """{key: value}, or a fault and nothing."""
         try:
             return {key: kind.read(raw)}
@@ -125,7 +125,7 @@ def suggestion(table: str, key: str, known: tuple[str, ...]) -> str:
 
 def read_layer(
     source: str, file: str, raw: Mapping[str, Any], tables: Iterable[str], extra: Iterable[str] = ()
-) -> Layer:
+) -> SourceLayer:
     """Read the tables named in `tables` from a parsed TOML file; `extra` top-level keys are somebody else's to read.
 
     Every key goes through its kind. Faults (unknown table or key, value not allowed) are collected, never raised.
@@ -143,7 +143,7 @@ def read_layer(
             _read_whole(reader, whole, name, content)
         else:
             values[name] = _read_keys(reader, whole, name, content)
-    return Layer(source, file, values, whole, frozenset(reader.bad), tuple(reader.faults))
+    return SourceLayer(source, file, values, whole, frozenset(reader.bad), tuple(reader.faults))
 
 
 def _read_keys(reader: _Reader, whole: dict[str, Model], table: str, raw: object) -> dict[str, Any]:
@@ -173,7 +173,7 @@ def _read_whole(reader: _Reader, whole: dict[str, Model], name: str, raw: object
         reader.bad.add(name)
         return
     before = len(reader.faults)
-    kinds = kinds_of(model)
+    kinds = field_types_of(model)
     found: dict[str, Any] = {}
     for key, content in raw.items():
         if key in kinds:

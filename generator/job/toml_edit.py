@@ -12,7 +12,7 @@ from copy import deepcopy
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from generator.base.atomic_file import alone, refuse_irregular, write_whole
+from generator.base.atomic_file import alone, refuse_irregular, write_atomically
 from generator.base.errors import Fault, HeelwrightError, InputError, OutputError, refusal_of
 from generator.base.toml_file import syntax_faults
 
@@ -85,7 +85,7 @@ def change_file(path: Path, change: Callable[[str], str]) -> None:
     """
     try:
         with alone(path.resolve()):
-            write_whole(path, change(read_text(path)))
+            write_atomically(path, change(read_text(path)))
     except HeelwrightError:
         raise
     except OSError as error:

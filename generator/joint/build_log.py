@@ -17,7 +17,7 @@ from generator.base.errors import Fault, InputError
 from generator.base.toml_file import read_toml
 from generator.base.units import format_mm
 from generator.job.argument import LOG_SUFFIX
-from generator.job.model.field_types import Kind, NotAllowed, TextKind, choice, length
+from generator.job.model.field_types import FieldType, NotAllowed, TextType, choice, length
 from generator.job.presets import shipped_folder
 from generator.job.toml_edit import Value, append_table, change_file, parsed
 from generator.joint.cradle import REST_RANGE
@@ -26,7 +26,7 @@ from generator.joint.shoulder import gap_of_angle, rest_faults
 from generator.joint.solution import Solution
 
 
-class Fit(Enum):
+class DryFit(Enum):
     """How the tenon went into the mortise by hand."""
 
     TIGHT = "tight"
@@ -35,15 +35,15 @@ class Fit(Enum):
 
 
 #: The log's numbers by their keys.
-_KINDS: Mapping[str, Kind] = MappingProxyType(
+_KINDS: Mapping[str, FieldType] = MappingProxyType(
     {**{what.value: what.kind for what in Measured}, "angle_rest": length(*REST_RANGE)}
 )
-_REMARKS: Mapping[str, Kind] = MappingProxyType(
+_REMARKS: Mapping[str, FieldType] = MappingProxyType(
     {
-        "date": TextKind(pattern=r"\d{4}-\d{2}-\d{2}", form='a date such as "2024-05-31"'),
-        "label": TextKind(pattern=r"[^\n]{0,80}", form="one line of text"),
-        "note": TextKind(pattern=r"[^\n]{0,200}", form="one line of text"),
-        "fit": choice(Fit),
+        "date": TextType(pattern=r"\d{4}-\d{2}-\d{2}", form='a date such as "2024-05-31"'),
+        "label": TextType(pattern=r"[^\n]{0,80}", form="one line of text"),
+        "note": TextType(pattern=r"[^\n]{0,200}", form="one line of text"),
+        "fit": choice(DryFit),
     }
 )
 _NUMBER = length(-1000, 1000)
@@ -77,7 +77,7 @@ class Build:
     measured: Mapping[Measured, float]
     predicted: Mapping[str, float]
     angle_rest: float | None = None
-    fit: Fit | None = None
+    fit: DryFit | None = None
     label: str = ""
     note: str = ""
 

@@ -60,7 +60,7 @@ _IN_LINE = 0.1
 
 
 @dataclass(frozen=True)
-class Finding:
+class Calibrated:
     """What one measurement gives: the shop file's table, derived values, readings (mm), and advice in words.
 
     With `shares_table` other measurements keep their readings and dates in the same table: a sheet's kerf and
@@ -84,7 +84,7 @@ def checked_date(text: str) -> str:
     raise InputError([_fault("--date", f'"{text}"', 'a calendar date written year-month-day, such as "2024-05-31"')])
 
 
-def record(path: Path, finding: Finding, date: str) -> None:
+def record(path: Path, finding: Calibrated, date: str) -> None:
     """Set the finding's table in the shop file at `path`, made new when missing; everything else in it stays.
 
     InputError for a bad date or a file that is no TOML, OutputError when it cannot be written.
@@ -100,7 +100,7 @@ def record(path: Path, finding: Finding, date: str) -> None:
     change_file(path, changed)
 
 
-def _older_readings(content: Any, finding: Finding) -> dict[str, float]:
+def _older_readings(content: Any, finding: Calibrated) -> dict[str, float]:
     """What the table already holds of other measurements than this one."""
     inner = content
     for part in finding.table:
@@ -110,7 +110,7 @@ def _older_readings(content: Any, finding: Finding) -> dict[str, float]:
     return {key: value for key, value in held.items() if finding.shares_table and not key.startswith(f"{kind}_")}
 
 
-def printer_finding(bar_x: float, bar_y: float, printed_with: Printer) -> Finding:
+def printer_finding(bar_x: float, bar_y: float, printed_with: Printer) -> Calibrated:
     """Factors of the printer from the two check bars, measured along the page's x (across) and y (up), mm.
 
     `printed_with` are the factors the measured page was drawn with, so that measuring again after a correction does
@@ -136,10 +136,10 @@ def printer_finding(bar_x: float, bar_y: float, printed_with: Printer) -> Findin
     ]
     if all(abs(bars[axis] / drawn[axis] - 1.0) > MOST_STRETCH / 2.0 for axis in bars):
         advice.append('Both bars are off alike: make sure the print dialog says 100 %, "actual size", not "fit".')
-    return Finding(("printer",), factors, {"bar_x": bar_x, "bar_y": bar_y}, tuple(advice))
+    return Calibrated(("printer",), factors, {"bar_x": bar_x, "bar_y": bar_y}, tuple(advice))
 
 
-def laser_finding(stock: Stock, slot: float | None = None, tab_width: float | None = None) -> Finding:
+def laser_finding(stock: Stock, slot: float | None = None, tab_width: float | None = None) -> Calibrated:
     """The whole kerf in `stock` from a laser coupon cut of it, uncompensated.
 
     Either `slot`, the highest number whose slot the tab enters by hand, or `tab_width`, the tab measured with a
@@ -168,7 +168,7 @@ def laser_finding(stock: Stock, slot: float | None = None, tab_width: float | No
         "Cutting files stay at nominal size unless a compensated one is asked for; have the kerf taken into account "
         "once, by the file or by the laser's own software, never by both.",
     )
-    return Finding(("stock", stock.name), {"kerf": kerf}, measured, advice, shares_table=True)
+    return Calibrated(("stock", stock.name), {"kerf": kerf}, measured, advice, shares_table=True)
 
 
 @dataclass(frozen=True)
@@ -184,7 +184,7 @@ class RoutedSlot:
     gap_right: float
 
 
-def router_finding(name: str, nominal_offset: float, cut: RoutedSlot, quarter: RoutedSlot | None = None) -> Finding:
+def router_finding(name: str, nominal_offset: float, cut: RoutedSlot, quarter: RoutedSlot | None = None) -> Calibrated:
     """Effective edge offset and eccentricity of a router kit from a test cut.
 
     The offset is half of what the cut is narrower than its template. The bit's axis misses the bushing's by half the
@@ -213,7 +213,7 @@ def router_finding(name: str, nominal_offset: float, cut: RoutedSlot, quarter: R
     _raise(faults)
     measured = _readings(cut, "") | (_readings(quarter, "quarter_") if quarter is not None else {})
     values = {"edge_offset": offset, "eccentricity": eccentricity}
-    return Finding(("router", name), values, measured, _router_advice(shifts, eccentricity, quarter is not None))
+    return Calibrated(("router", name), values, measured, _router_advice(shifts, eccentricity, quarter is not None))
 
 
 def _router_advice(shifts: Sequence[float], eccentricity: float, complete: bool) -> tuple[str, ...]:
@@ -272,7 +272,7 @@ def nominal_edge_offset(preset: Preset) -> float:
     return offset
 
 
-def stock_finding(stock: Stock, readings: Sequence[float]) -> Finding:
+def stock_finding(stock: Stock, readings: Sequence[float]) -> Calibrated:
     """The measured thickness of a sheet: the mean of readings round its edges, mm. InputError for absurd ones."""
     most = max(stock.thickness * MOST_STOCK_ERROR, stock.thickness_tolerance)
     low, high = stock.thickness - most, stock.thickness + most
@@ -296,7 +296,7 @@ def stock_finding(stock: Stock, readings: Sequence[float]) -> Finding:
             "thickness carries the depth of cut with a fixed base."
         )
     measured = {f"thickness_{i}": one for i, one in enumerate(readings, 1)}
-    return Finding(("stock", stock.name), {"measured_thickness": mean}, measured, tuple(advice), shares_table=True)
+    return Calibrated(("stock", stock.name), {"measured_thickness": mean}, measured, tuple(advice), shares_table=True)
 
 
 @dataclass(frozen=True)
@@ -314,7 +314,7 @@ class ZeroCheck:
     sideways: tuple[float, ...] = ()
 
 
-def jig_finding(preset: Preset, read: ZeroCheck) -> Finding:
+def jig_finding(preset: Preset, read: ZeroCheck) -> Calibrated:
     """The stand-off of a built jig: to that width, not to the drawn one, its angle rests are cut from then on.
 
     A square turned round errs the other way, so the mean of both readings is free of its error. InputError for a jig
@@ -342,7 +342,7 @@ def jig_finding(preset: Preset, read: ZeroCheck) -> Finding:
     measured = {f"stand_off_{i}": one for i, one in enumerate(read.stand_offs, 1)}
     measured |= {f"sideways_{i}": one for i, one in enumerate(read.sideways, 1)}
     values = {"stand_off": c, "stand_off_upper_rest": rest}
-    return Finding(("jig", preset.name), values, measured, tuple(_jig_advice(read, c)))
+    return Calibrated(("jig", preset.name), values, measured, tuple(_jig_advice(read, c)))
 
 
 _TURN_ALLOWED = f"within {MOST_TURN_DIFFERENCE:g} mm of each other: same edge, same depth, the square only turned round"

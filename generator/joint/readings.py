@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from enum import Enum
 from types import MappingProxyType
 
-from generator.job.model.field_types import AngleKind, Kind, angle, length
+from generator.job.model.field_types import AngleType, FieldType, angle, length
 from generator.joint.shoulder import MOST_READING
 
 
@@ -51,13 +51,13 @@ class Measured(Enum):
         return _KNOWN[self][0] + (", degrees" if self.is_angle else "")
 
     @property
-    def kind(self) -> Kind:
+    def kind(self) -> FieldType:
         """The readings that can be: further off is a slip of the pen or of the unit."""
         return _KNOWN[self][1]
 
     @property
     def is_angle(self) -> bool:
-        return isinstance(_KNOWN[self][1], AngleKind)
+        return isinstance(_KNOWN[self][1], AngleType)
 
     @property
     def from_plate(self) -> bool:
@@ -67,7 +67,7 @@ class Measured(Enum):
 
 _SIGNED = length(-MOST_READING, MOST_READING)
 _SMALL, _WIDTH, _LONG = length(0, 20), length(3, 90), length(10, 200)
-_KNOWN: Mapping[Measured, tuple[str, Kind]] = MappingProxyType(
+_KNOWN: Mapping[Measured, tuple[str, FieldType]] = MappingProxyType(
     {
         Measured.STAND_OFF: ("stand-off", length(0, 100)),
         Measured.STAND_OFF_TURNED: ("stand-off, square turned", length(0, 100)),

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from generator.job.model.job import Job
-from generator.joint.checks import Check, CheckStatus, Judged, Worked, run_checks
+from generator.joint.checks import Check, CheckInput, CheckStatus, Judged, run_checks
 from generator.joint.cradle import Cradle, solve_cradle
 from generator.joint.mortise_tenon import Joint, solve_joint
 from generator.joint.neck_set import NeckSet, solve_neck_set
 from generator.joint.router_template import Routing, edge_offset, solve_routing
 from generator.joint.stations import error_chain, jig_body
-from generator.joint.stiffness import solve_give
+from generator.joint.stiffness import solve_deflection
 from generator.joint.tolerance import ActionSpread, Uncertainty, action_spread, solve_uncertainty
 
 __all__ = ["Check", "CheckStatus", "Solution", "solve", "work_out"]
@@ -53,7 +53,7 @@ def solve(job: Job) -> Solution:
     InputError when the top cannot exist, a thread stands in no table, or the bushing leaves nothing of the joint.
     """
     found = work_out(job)
-    work = Worked(job, found.neck_set, found.joint, found.routing, found.cradle, found.uncertainty)
+    work = CheckInput(job, found.neck_set, found.joint, found.routing, found.cradle, found.uncertainty)
     return replace(found, checks=run_checks(work))
 
 
@@ -78,7 +78,7 @@ def work_out(job: Job) -> Solution:
         rest=job.stock("rest").actual_thickness,
     )
     routing = solve_routing(job.router, joint, cradle, plate_thickness=job.stock("plate").actual_thickness)
-    give = solve_give(jig_body(job, joint, cradle, routing))
+    give = solve_deflection(jig_body(job, joint, cradle, routing))
     chain = error_chain(job, neck_set, joint, cradle, give.plate_tilt)
     uncertainty = solve_uncertainty(job.tolerances, chain)
     return Solution(job, neck_set, joint, routing, cradle, uncertainty, ())

@@ -19,8 +19,8 @@ from generator.joint.cradle import REST_INSIDE_BLOCK, Cradle
 from generator.joint.mortise_tenon import Joint
 from generator.joint.neck_set import NeckSet
 from generator.joint.router_template import Routing
-from generator.joint.stiffness import Board, JigBody, PlateStand, Sheet, Tongue, TongueHold
-from generator.joint.tolerance import Chain
+from generator.joint.stiffness import Board, JigBody, PlateStand, PlySheet, Tongue, TongueHold
+from generator.joint.tolerance import ErrorChain
 
 #: Room between the window and a bracket, mm.
 _BRACKET_ROOM = 2.0
@@ -137,9 +137,9 @@ def to_plate(use: Use, point: P3, fence: float) -> P3:
     return P3(fence + point.x, point.y, point.z)
 
 
-def sheet_of(stock: Stock) -> Sheet:
+def sheet_of(stock: Stock) -> PlySheet:
     """A stock as the stiffness formulas take it."""
-    return Sheet(stock.actual_thickness, stock.youngs_modulus, stock.shear_modulus, stock.rolling_shear_modulus)
+    return PlySheet(stock.actual_thickness, stock.youngs_modulus, stock.shear_modulus, stock.rolling_shear_modulus)
 
 
 def jig_body(job: Job, joint: Joint, cradle: Cradle, routing: Routing) -> JigBody:
@@ -171,9 +171,9 @@ def jig_body(job: Job, joint: Joint, cradle: Cradle, routing: Routing) -> JigBod
     )
 
 
-def error_chain(job: Job, neck_set: NeckSet, joint: Joint, cradle: Cradle, plate_give: float) -> Chain:
+def error_chain(job: Job, neck_set: NeckSet, joint: Joint, cradle: Cradle, plate_give: float) -> ErrorChain:
     """What carries the jig's errors to the saddle; `plate_give` in degrees, as worked out of the jig's stiffness."""
-    return Chain(
+    return ErrorChain(
         join_to_saddle=neck_set.join_to_saddle,
         set_angle=neck_set.set_angle,
         cradle_angle=neck_set.cradle_angle,

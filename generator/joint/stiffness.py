@@ -52,7 +52,7 @@ _NECK_GIVE = 0.015
 
 
 @dataclass(frozen=True)
-class Sheet:
+class PlySheet:
     """A sheet as it bends and shears: thickness mm; Young's modulus, shear modulus in the sheet's plane (`edgewise`)
     and across its thickness (`rolling`: plywood's is a small part of the other), all GPa.
     """
@@ -73,12 +73,12 @@ class PlateStand:
     `bracket_length` the size of its deep part next to the board.
     """
 
-    plate: Sheet
+    plate: PlySheet
     overhang: float
     strip_width: float
     half_width: float
     seat: float
-    bracket: Sheet | None = None
+    bracket: PlySheet | None = None
     rail_height: float = 0.0
     bracket_depth: float = 0.0
     bracket_length: float = 50.0
@@ -88,7 +88,7 @@ class PlateStand:
 class Tongue:
     """The tongue: `width` across, `length` from its root at the window's start to its end, mm."""
 
-    sheet: Sheet
+    sheet: PlySheet
     width: float
     length: float
 
@@ -97,7 +97,7 @@ class Tongue:
 class Board:
     """The board: `width` across, `rest_depth` from the plate to the middle of the angle rest, mm."""
 
-    sheet: Sheet
+    sheet: PlySheet
     width: float
     rest_depth: float
 
@@ -122,7 +122,7 @@ class JigBody:
 
 
 @dataclass(frozen=True)
-class Give:
+class Deflection:
     """What gives, under the loads above. Tilts degrees, tongue mm.
 
     `plate_tilt`, `beside_tilt`, `bare_tilt`: plate against rests with the router over the tongue's end, with all of it
@@ -139,11 +139,11 @@ class Give:
     board_tilt: float
 
 
-def solve_give(jig: JigBody) -> Give:
+def solve_deflection(jig: JigBody) -> Deflection:
     """Every give of a jig under its router and the side load."""
     force = PLATE_LOADS[jig.router]
     held = {TongueHold.FREE: tongue_free, TongueHold.PINNED: tongue_pinned, TongueHold.BRIDGED: tongue_bridged}
-    return Give(
+    return Deflection(
         plate_tilt=plate_tilt(jig.stand, force),
         beside_tilt=beside_tilt(jig.stand, force),
         bare_tilt=plate_tilt(bare(jig.stand), force),

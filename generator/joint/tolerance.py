@@ -20,7 +20,7 @@ _TERMS, _SMALL, _FINE = 400, 1e-9, 1e-12
 
 
 @dataclass(frozen=True)
-class Chain:
+class ErrorChain:
     """What turns an error of the jig into one at the saddle. Lengths mm, angles degrees.
 
     `join_to_saddle` s, `set_angle` θ, `cradle_angle` α, `rest_spacing` p, `heel_length` along the end face,
@@ -172,7 +172,7 @@ def likely_range(sizes: Sequence[float], share: float = CONFIDENCE) -> float:
     return high
 
 
-def gap_causes(tolerances: Tolerances, chain: Chain) -> tuple[Cause, ...]:
+def gap_causes(tolerances: Tolerances, chain: ErrorChain) -> tuple[Cause, ...]:
     """What moves the gap. The zero check puts its own small error in the place of everything that it measures."""
     return (*_of_the_jig(tolerances, checked=chain.stand_off is not None), *_of_the_bench(tolerances, chain))
 
@@ -189,7 +189,7 @@ def _of_the_jig(tolerances: Tolerances, *, checked: bool) -> tuple[Cause, ...]:
     )
 
 
-def _of_the_bench(tolerances: Tolerances, chain: Chain) -> tuple[Cause, ...]:
+def _of_the_bench(tolerances: Tolerances, chain: ErrorChain) -> tuple[Cause, ...]:
     return (
         Cause("flatness of the plate", tolerances.plate_flatness, Acts.HEEL),
         Cause("give of plate and tongue", max(tolerances.plate_give, chain.plate_give), Acts.ANGLE),
@@ -202,7 +202,7 @@ def _of_the_bench(tolerances: Tolerances, chain: Chain) -> tuple[Cause, ...]:
     )
 
 
-def gap_contribution(cause: Cause, chain: Chain) -> Contribution:
+def gap_contribution(cause: Cause, chain: ErrorChain) -> Contribution:
     """What one cause alone does to the gap, to first order."""
     lean = math.cos(math.radians(chain.cradle_angle)) ** 2
     per_unit = {
@@ -214,7 +214,7 @@ def gap_contribution(cause: Cause, chain: Chain) -> Contribution:
     return Contribution(cause.name, cause.size * per_unit[cause.acts], cause.repeats)
 
 
-def sideways_asides(tolerances: Tolerances, chain: Chain) -> tuple[Aside, ...]:
+def sideways_asides(tolerances: Tolerances, chain: ErrorChain) -> tuple[Aside, ...]:
     """What makes the centreline miss the saddle's middle.
 
     Teeth turn the neck over the rests' distance: out of line by their error, with play by both teeth's. Mortise and
@@ -234,7 +234,7 @@ def sideways_asides(tolerances: Tolerances, chain: Chain) -> tuple[Aside, ...]:
     )
 
 
-def solve_uncertainty(tolerances: Tolerances, chain: Chain) -> Uncertainty:
+def solve_uncertainty(tolerances: Tolerances, chain: ErrorChain) -> Uncertainty:
     """Every contribution to gap and centreline, summed three ways; before the zero check where it has no reading."""
     found = tuple(gap_contribution(cause, chain) for cause in gap_causes(tolerances, chain))
     gaps = [item.gap for item in found]
@@ -259,7 +259,7 @@ def solve_uncertainty(tolerances: Tolerances, chain: Chain) -> Uncertainty:
     )
 
 
-def after_the_check(tolerances: Tolerances, chain: Chain, nominal: float) -> Uncertainty:
+def after_the_check(tolerances: Tolerances, chain: ErrorChain, nominal: float) -> Uncertainty:
     """The same jig once its stand-off is measured, to be set beside what holds before; `nominal` stands for it, mm."""
     return solve_uncertainty(tolerances, replace(chain, stand_off=nominal))
 

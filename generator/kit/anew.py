@@ -27,14 +27,14 @@ from generator.job.effective import MADE_WITH, PUT_AT
 from generator.job.model.job import Job, Paper
 from generator.joint.checks.base import Check
 from generator.joint.solution import solve
-from generator.kit.bundle import NOTE, Bundle, bundle_path, helper_paths, note_text
+from generator.kit.bundle import NOTE, HelperBundle, bundle_path, helper_paths, note_text
 from generator.kit.front_page import FRONT_PAGE, PICTURES, write_front_page, write_use_pictures
 from generator.kit.groups import WRITERS, Group, KitPlan
 from generator.kit.manifest import libraries_now, write_json
 from generator.kit.proof import PICTURES_OF_PROOF, write_proof_pictures
 from generator.kit.same_text import difference
 from generator.proof.files.misshapen import refuse_misshapen
-from generator.proof.findings import Finding, Kind, finding_checks
+from generator.proof.findings import Finding, Topic, finding_checks
 from generator.proof.kit_files import Kit, open_kit
 from generator.proof.listing import JOB_COPY, RESULTS, Listing
 from generator.proof.prove import DraftProof, prove_draft
@@ -60,8 +60,8 @@ def anew_checks(folder: Path, room: Path) -> tuple[Check, ...]:
         try:
             found = tuple(_Anew(kit, listing, room.resolve()).findings())
         except (HeelwrightError, ValueError) as error:
-            found = (Finding(Kind.ANEW, RESULTS, f"its kit cannot be drawn again: {error}"),)
-    return tuple(finding_checks(found, {Kind.ANEW}))
+            found = (Finding(Topic.ANEW, RESULTS, f"its kit cannot be drawn again: {error}"),)
+    return tuple(finding_checks(found, {Topic.ANEW}))
 
 
 @dataclass(frozen=True)
@@ -129,7 +129,7 @@ class _Anew:
             wanted = f"{MADE_WITH}{command_line('make', self._job)}", f"{PUT_AT}{path_argument(self._place)}"
             for has, want in zip(self._lines, wanted, strict=True):
                 if has != want:
-                    yield Finding(Kind.ANEW, JOB_COPY, f'"{has[:120]}" where "{want[:120]}" belongs')
+                    yield Finding(Topic.ANEW, JOB_COPY, f'"{has[:120]}" where "{want[:120]}" belongs')
 
     @cached_property
     def _plan(self) -> KitPlan:
@@ -196,13 +196,13 @@ class _Anew:
         """Only told where the file was written with other libraries than these, which may set a line otherwise."""
         was, now = self.listing.libraries.get(self.listing.files[name].group, ""), libraries_now()
         if was in ("", now):
-            return Finding(Kind.ANEW, name, words)
-        return Finding(Kind.ANEW, name, f"{words}; it was written with {was}, here is {now}", warns=True)
+            return Finding(Topic.ANEW, name, words)
+        return Finding(Topic.ANEW, name, f"{words}; it was written with {was}, here is {now}", warns=True)
 
     def _bundles(self) -> Iterator[Finding]:
         """Each zip holds the files of this very kit that go to its helper, and the note that goes with them."""
         plan = self._plan
-        for bundle in Bundle:
+        for bundle in HelperBundle:
             name = bundle_path(plan.solution.job.name, bundle)
             if name in self.listing.files:
                 paths = helper_paths(plan.solution, plan.jig, self.room, bundle)

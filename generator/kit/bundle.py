@@ -26,7 +26,7 @@ _CAUTION = (
 )
 
 
-class Bundle(Enum):
+class HelperBundle(Enum):
     """Who a bundle is for."""
 
     LASER = "laser"
@@ -36,20 +36,20 @@ class Bundle(Enum):
 
 
 #: Patterns of the files that each helper gets.
-_FILES: dict[Bundle, tuple[str, ...]] = {
-    Bundle.LASER: ("laser/sheet-*.dxf", "laser/kerf-coupon-*.dxf"),
-    Bundle.PRINT: ("paper/booklet.*.pdf", "bench_card.pdf"),
-    Bundle.SHOP: ("drawings/set.pdf", "drawings/*.dxf", "step/jig.step"),
-    Bundle.BENCH: ("setup_sheet.pdf", "setup_sheet.html", "bench_card.pdf"),
+_FILES: dict[HelperBundle, tuple[str, ...]] = {
+    HelperBundle.LASER: ("laser/sheet-*.dxf", "laser/kerf-coupon-*.dxf"),
+    HelperBundle.PRINT: ("paper/booklet.*.pdf", "bench_card.pdf"),
+    HelperBundle.SHOP: ("drawings/set.pdf", "drawings/*.dxf", "step/jig.step"),
+    HelperBundle.BENCH: ("setup_sheet.pdf", "setup_sheet.html", "bench_card.pdf"),
 }
 
 
-def bundle_path(job: str, bundle: Bundle) -> str:
+def bundle_path(job: str, bundle: HelperBundle) -> str:
     """Where a kit keeps a helper's zip, which carries the job's name because it travels alone."""
     return f"{BUNDLES}/{job}-{bundle.value}.zip"
 
 
-def write_bundle(solution: Solution, jig: Jig, folder: Path, bundle: Bundle) -> None:
+def write_bundle(solution: Solution, jig: Jig, folder: Path, bundle: HelperBundle) -> None:
     """Zip one helper's files of the kit in `folder`, into the kit itself.
 
     InputError where the kit holds none of them. The same kit gives the same bytes.
@@ -66,10 +66,10 @@ def write_bundle(solution: Solution, jig: Jig, folder: Path, bundle: Bundle) -> 
             _add(archive, path, (folder / path).read_bytes())
 
 
-def helper_paths(solution: Solution, jig: Jig, folder: Path, bundle: Bundle) -> list[str]:
+def helper_paths(solution: Solution, jig: Jig, folder: Path, bundle: HelperBundle) -> list[str]:
     """What of the kit in `folder` goes to one helper; of single solids and cutting files those that the shop makes."""
     patterns = list(_FILES[bundle])
-    if bundle is Bundle.SHOP:
+    if bundle is HelperBundle.SHOP:
         made = [part.name for part in shop_parts(jig.parts, solution.job)]
         patterns += [path for name in made for path in (f"step/{name}.step", f"laser/{name}.dxf")]
     return sorted({path.relative_to(folder).as_posix() for pattern in patterns for path in folder.glob(pattern)})
@@ -82,14 +82,14 @@ def _add(archive: zipfile.ZipFile, name: str, data: bytes) -> None:
     archive.writestr(info, data)
 
 
-def note_text(solution: Solution, jig: Jig, bundle: Bundle, paths: Iterable[str]) -> str:
+def note_text(solution: Solution, jig: Jig, bundle: HelperBundle, paths: Iterable[str]) -> str:
     """The note of a bundle, in plain sentences."""
     job = solution.job
     words = {
-        Bundle.LASER: _laser_note,
-        Bundle.PRINT: _print_note,
-        Bundle.SHOP: _shop_note,
-        Bundle.BENCH: _bench_note,
+        HelperBundle.LASER: _laser_note,
+        HelperBundle.PRINT: _print_note,
+        HelperBundle.SHOP: _shop_note,
+        HelperBundle.BENCH: _bench_note,
     }[bundle](solution, jig)
     listed = [f"  {path}" for path in paths]
     return "\n".join([f"{job.name}: files for the {bundle.value}", "", *words, "", "Files:", *listed, "", _CAUTION, ""])

@@ -33,7 +33,7 @@ _CAPTIONS = {Use.NECK: "The neck cut", Use.BODY: "The body cut: the jig turned r
 
 
 @dataclass(frozen=True)
-class Line:
+class FrontLine:
     """One file or more of one kind: where they are, what they are for, and a picture that shows them."""
 
     links: tuple[str, ...]
@@ -47,7 +47,7 @@ class Helper:
 
     title: str
     note: str
-    lines: tuple[Line, ...]
+    lines: tuple[FrontLine, ...]
 
 
 def picture_path(use: Use) -> str:
@@ -173,12 +173,12 @@ def _helpers(folder: Path) -> Iterator[Helper]:
     )
 
 
-def _lines(folder: Path, *rows: tuple[Sequence[str], str, *tuple[str, ...]]) -> tuple[Line, ...]:
+def _lines(folder: Path, *rows: tuple[Sequence[str], str, *tuple[str, ...]]) -> tuple[FrontLine, ...]:
     """The rows of which there is a file, each with the first of its pictures that is there too."""
     found = []
     for patterns, words, *pictures in rows:
         paths = [path.relative_to(folder).as_posix() for pattern in patterns for path in sorted(folder.glob(pattern))]
         if paths:
             shown = next((one for one in pictures if (folder / one).is_file()), None)
-            found.append(Line(tuple(paths), words, shown))
+            found.append(FrontLine(tuple(paths), words, shown))
     return tuple(found)

@@ -34,7 +34,7 @@ _WRITING = (
 
 
 @dataclass(frozen=True)
-class Entry:
+class ManifestFile:
     """One file that `make` wrote: its path under the kit's folder, size, SHA-256 and group."""
 
     path: str
@@ -59,7 +59,7 @@ class Entry:
 class Manifest:
     """What a folder's manifest says: its files by path, and by group of which solved job and with which libraries."""
 
-    files: Mapping[str, Entry] = field(default_factory=dict)
+    files: Mapping[str, ManifestFile] = field(default_factory=dict)
     solved: Mapping[str, str] = field(default_factory=dict)
     libraries: Mapping[str, str] = field(default_factory=dict)
 
@@ -68,7 +68,7 @@ class Manifest:
         """The groups that have files, results aside, by name."""
         return tuple(sorted({entry.group for entry in self.files.values()} - {RESULTS_GROUP}))
 
-    def of_group(self, group: str) -> tuple[Entry, ...]:
+    def of_group(self, group: str) -> tuple[ManifestFile, ...]:
         return tuple(entry for entry in self.files.values() if entry.group == group)
 
 
@@ -89,13 +89,13 @@ def read_manifest(folder: Path) -> Manifest | None:
         found = f"a file that is not the list of a kit's files ({error})"
         allowed = "a manifest as `make` writes it: choose another folder with -o, or move this one away"
         raise InputError([Fault(str(folder / MANIFEST), "", found, allowed)]) from None
-    files = {path: Entry(path, one.size, one.sha256, one.group) for path, one in listing.files.items()}
+    files = {path: ManifestFile(path, one.size, one.sha256, one.group) for path, one in listing.files.items()}
     return Manifest(files, listing.solved, listing.libraries)
 
 
 def write_manifest(
     folder: Path,
-    kept: Iterable[Entry] = (),
+    kept: Iterable[ManifestFile] = (),
     solved: Mapping[str, str] | None = None,
     stale: Collection[str] = (),
     libraries: Mapping[str, str] | None = None,
@@ -111,7 +111,7 @@ def write_manifest(
         name = path.relative_to(folder).as_posix()
         if name not in files:
             data = path.read_bytes()
-            files[name] = Entry(name, len(data), hashlib.sha256(data).hexdigest(), GROUP_OF[name.split("/")[0]])
+            files[name] = ManifestFile(name, len(data), hashlib.sha256(data).hexdigest(), GROUP_OF[name.split("/")[0]])
     groups = sorted({entry.group for entry in files.values()})
     content = {
         "schema": SCHEMA,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from generator.base.atomic_file import write_whole
-from generator.drawing.bars import Correction
+from generator.base.atomic_file import write_atomically
+from generator.drawing.bars import PrinterScale
 from generator.drawing.booklet import tiled_document
 from generator.drawing.page import Page, sheet_page
 from generator.drawing.sheet import Sheet
@@ -22,12 +22,12 @@ def write_sheet_file(sheet: Sheet, path: Path, job: Job, *, full_size: bool) -> 
     page of its own size. OutputError when it cannot be written.
     """
     if path.suffix.lower() == ".svg":
-        write_whole(path, svg_text(sheet))
+        write_atomically(path, svg_text(sheet))
         return
     pages = _pages(sheet, job) if full_size else [sheet_page(sheet)]
-    write_whole(path, pdf_bytes(pages, sheet.title, job.name))
+    write_atomically(path, pdf_bytes(pages, sheet.title, job.name))
 
 
 def _pages(sheet: Sheet, job: Job) -> list[Page]:
-    correction = Correction(job.printer.x_factor, job.printer.y_factor)
+    correction = PrinterScale(job.printer.x_factor, job.printer.y_factor)
     return tiled_document(both_plans(sheet, job.output.paper[0], correction))

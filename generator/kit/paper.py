@@ -8,7 +8,7 @@ from pathlib import Path
 from generator.base.store import NO_STORE, Store
 from generator.documents.paper import paper_sheets
 from generator.documents.paper.elsewhere import parts_elsewhere
-from generator.drawing.bars import Correction
+from generator.drawing.bars import PrinterScale
 from generator.drawing.booklet import booklet
 from generator.drawing.sheet import Sheet
 from generator.drawing.tiling import both_plans
@@ -46,7 +46,7 @@ def files_of(
     from generator.formats.svg.write import svg_bytes
 
     files = {f"{sheet.name}.svg": svg_bytes(sheet) for sheet in sheets}
-    title, correction = "All full-scale sheets of one job", Correction(printer.x_factor, printer.y_factor)
+    title, correction = "All full-scale sheets of one job", PrinterScale(printer.x_factor, printer.y_factor)
     for paper in papers:
         pages = booklet([both_plans(sheet, paper, correction) for sheet in sheets], title, not_in_here)
         files[f"{BOOKLET}.{paper.value}.pdf"] = pdf_bytes(pages, title, sheets[0].job)

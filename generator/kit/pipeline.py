@@ -17,7 +17,7 @@ from generator.job.effective import job_copy
 from generator.job.model.job import JOB_SOURCE, Job, Paper
 from generator.joint.remedy import remedies
 from generator.joint.solution import Check, CheckStatus, Solution, solve
-from generator.kit.bundle import Bundle, write_bundle
+from generator.kit.bundle import HelperBundle, write_bundle
 from generator.kit.crew import Crew, Task
 from generator.kit.folder import carry, held_at, whole_folder
 from generator.kit.front_page import write_front_page, write_use_pictures
@@ -74,7 +74,7 @@ def write_kit(
     done: Progress = lambda step: None,
     kerf: bool = False,
     full_size: bool = False,
-    bundles: Collection[Bundle] = (),
+    bundles: Collection[HelperBundle] = (),
     store: Store = NO_STORE,
 ) -> MadeKit:
     """Write the kit of `job` under `out`, or of a kit that stands there the `groups`, results and manifest.

@@ -19,7 +19,7 @@ from generator.jig.build import build_jig
 from generator.jig.buildability import with_standing
 from generator.jig.results import results_dict
 from generator.job.model.instrument import Target
-from generator.joint.build_log import Build, Fit, append_build, log_file, predictions, read_log
+from generator.joint.build_log import Build, DryFit, append_build, log_file, predictions, read_log
 from generator.joint.calibration import checked_date
 from generator.joint.corrections import Stage, adjust, correct
 from generator.joint.neck_set import fret_distance, solve_neck_set
@@ -281,8 +281,8 @@ def _stage(text: str) -> Stage:
     raise InputError([Fault("at the bench", "stage", f'"{text}"', ", ".join(stage.value for stage in Stage))])
 
 
-def _fit(text: str) -> Fit:
-    for known in Fit:
+def _fit(text: str) -> DryFit:
+    for known in DryFit:
         if known.value == text:
             return known
-    raise InputError([Fault("at the bench", "fit", f'"{text}"', ", ".join(fit.value for fit in Fit))])
+    raise InputError([Fault("at the bench", "fit", f'"{text}"', ", ".join(fit.value for fit in DryFit))])

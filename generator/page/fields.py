@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from generator.job.keys import BOLTS, TARGET, TOP, TOP_FORM, Key, job_keys
-from generator.job.model.field_types import ChoiceKind, FlagKind, Kind, ListKind
-from generator.job.model.meaning import Group as KeyGroup
+from generator.job.model.field_types import ChoiceType, FieldType, FlagType, ListType
+from generator.job.model.meaning import KeyGroup
 from generator.job.presets import PresetKind, list_presets
 from generator.job.tables import TOPS
 from generator.page.words import catalogue, field_words
@@ -47,7 +47,7 @@ class Field:
     """
 
     key: str
-    kind: Kind
+    kind: FieldType
     needed: bool
     label: str
     about: str
@@ -61,11 +61,11 @@ class Field:
 
     @property
     def is_flag(self) -> bool:
-        return isinstance(self.kind, FlagKind)
+        return isinstance(self.kind, FlagType)
 
     @property
     def is_list(self) -> bool:
-        return isinstance(self.kind, ListKind)
+        return isinstance(self.kind, ListType)
 
     @property
     def may_be_empty(self) -> bool:
@@ -73,7 +73,7 @@ class Field:
 
 
 @dataclass(frozen=True)
-class Group:
+class FieldGroup:
     """Fields under one heading; `folded` ones wait behind it."""
 
     name: str
@@ -87,11 +87,11 @@ def pickers() -> tuple[Field, ...]:
     return tuple(_field(job_keys()[name]) for name in PRESET_OF)
 
 
-def groups() -> tuple[Group, ...]:
+def groups() -> tuple[FieldGroup, ...]:
     """Every other field of a job under its heading: what must be measured first, the rest folded."""
     titles, fields = catalogue()["group"], _grouped()
     listed = (name for name in (*_OPEN, *_FOLDED) if name in fields)
-    return tuple(Group(name, titles[name], fields[name], name in _FOLDED) for name in listed)
+    return tuple(FieldGroup(name, titles[name], fields[name], name in _FOLDED) for name in listed)
 
 
 def _grouped() -> dict[str, tuple[Field, ...]]:
@@ -121,7 +121,7 @@ def _choices(key: Key) -> tuple[Choice, ...]:
         return _presets(PresetKind.STOCK)
     if key.name == TOP_FORM:
         return tuple(Choice(form, catalogue()["top_form"][form]) for form in TOPS)
-    if isinstance(key.kind, ChoiceKind):
+    if isinstance(key.kind, ChoiceType):
         words = catalogue()["choice"]
         return tuple(Choice(member.value, words.get(member.value, member.value)) for member in key.kind.choices)
     return ()

@@ -11,7 +11,7 @@ from generator.base.geometry2d import P2
 from generator.jig.layout import Layout, jig_layout
 from generator.joint.solution import Solution
 from generator.joint.stations import Use, bracket_inner, caul_thickness, caul_top
-from generator.page.sketchink import Measure, Shape, Sketch, rectangle, sketch
+from generator.page.sketchink import Shape, Sketch, SketchMeasure, rectangle, sketch
 
 _ROUTER, _JIG = "router", "jig"
 #: Indicated only: height of the base, of the collet nut, of the motor over it, mm.
@@ -61,7 +61,7 @@ def _both(shape: Shape) -> tuple[Shape, Shape]:
     return shape, Shape(shape.role, [P2(-p.x, p.y) for p in shape.points], shape.closed)
 
 
-def _router_measures(solution: Solution) -> Iterator[Measure]:
+def _router_measures(solution: Solution) -> Iterator[SketchMeasure]:
     router = solution.job.router
     base, od, bore = router.base_diameter / 2.0, router.bushing_od / 2.0, router.bushing_id / 2.0
     tip, nut, edges = -router.reach, _nut_end(solution), -router.reach + router.cutting_length
@@ -109,7 +109,7 @@ def _trough(far: float, half: float, top: float, bottom: float) -> list[P2]:
     return [P2(-far, top), P2(-half, top), P2(-half, bottom), P2(half, bottom), P2(half, top), P2(far, top)]
 
 
-def _cut_measures(solution: Solution) -> Iterator[Measure]:
+def _cut_measures(solution: Solution) -> Iterator[SketchMeasure]:
     router, routing = solution.job.router, solution.routing
     plate = solution.job.stock("plate").actual_thickness
     opening, slot = _test_cut(solution)
@@ -118,8 +118,8 @@ def _cut_measures(solution: Solution) -> Iterator[Measure]:
     yield _across("router.test_template", opening / 2.0, 4.0)
     yield _across("router.test_slot", slot / 2.0, bottom - 4.0)
     edge = P2(-opening / 2.0, -plate - 4.0)
-    yield Measure(("router.edge_offset",), edge, edge.plus(P2((opening - slot) / 2.0, 0.0)))
-    yield Measure(("router.eccentricity",), P2(axis, 9.0), P2(axis + router.eccentricity, 9.0))
+    yield SketchMeasure(("router.edge_offset",), edge, edge.plus(P2((opening - slot) / 2.0, 0.0)))
+    yield SketchMeasure(("router.eccentricity",), P2(axis, 9.0), P2(axis + router.eccentricity, 9.0))
     yield _upright("router.max_step", slot / 2.0 - 4.0, -plate, -plate - router.max_step)
     yield _upright("router.hold_back", slot / 2.0 - 12.0, bottom, bottom + router.hold_back)
 
@@ -184,32 +184,32 @@ def _bracket(layout: Layout) -> list[P2]:
     return [P2(-layout.board.face - x, y) for x, y in corners]
 
 
-def _side_measures(layout: Layout) -> Iterator[Measure]:
+def _side_measures(layout: Layout) -> Iterator[SketchMeasure]:
     spec, cradle, face, r = layout.spec, layout.cradle, layout.board.face, layout.thick.rest
     d1, angle, top = cradle.rest_depth, cradle.angle_rest_depth, layout.thick.plate
     behind, heel = layout.rests.behind_angle, _heel(layout)
     caul = -caul_top(layout.solution.job, cradle, Use.NECK)
     yield _upright("jig.rest_spacing", -face - cradle.upper_rest - 8.0, -d1, -angle)
-    yield Measure(("jig.bench_gap",), P2(face, -20.0), P2(face + spec.bench_gap, -20.0))
+    yield SketchMeasure(("jig.bench_gap",), P2(face, -20.0), P2(face + spec.bench_gap, -20.0))
     yield _upright("jig.caul_height", heel + 5.0, caul, caul - spec.caul_height)
     under = -layout.bracket.rail - 5.0
-    yield Measure(("jig.bracket_foot",), P2(-face, under), P2(-face - spec.bracket_foot, under))
+    yield SketchMeasure(("jig.bracket_foot",), P2(-face, under), P2(-face - spec.bracket_foot, under))
     below = -angle - r - 8.0
-    yield Measure(("jig.stand_off",), P2(-face - (spec.stand_off or cradle.upper_rest), below), P2(-face, below))
+    yield SketchMeasure(("jig.stand_off",), P2(-face - (spec.stand_off or cradle.upper_rest), below), P2(-face, below))
     own = -d1 - r - 4.0
     upper = spec.stand_off_upper_rest or cradle.upper_rest
-    yield Measure(("jig.stand_off_upper_rest",), P2(-face - upper, own), P2(-face, own))
+    yield SketchMeasure(("jig.stand_off_upper_rest",), P2(-face - upper, own), P2(-face, own))
     shim = -angle - r / 2.0
-    yield Measure(("jig.nominal_shim", "jig.shims", "jig.shim_stock"), P2(-face - behind, shim), P2(-face, shim))
+    yield SketchMeasure(("jig.nominal_shim", "jig.shims", "jig.shim_stock"), P2(-face - behind, shim), P2(-face, shim))
     tip = -layout.fence - layout.screws.tip_x
-    yield Measure(("jig.tip_pin",), P2(tip, top), P2(tip, -20.0))
+    yield SketchMeasure(("jig.tip_pin",), P2(tip, top), P2(tip, -20.0))
     yield _upright("jig.plate_stock", -layout.plate_half(Use.NECK) + 8.0, 0.0, top)
     foot = -layout.board.height + 8.0
-    yield Measure(("jig.board_stock",), P2(-face, foot), P2(face, foot))
+    yield SketchMeasure(("jig.board_stock",), P2(-face, foot), P2(face, foot))
     yield _upright("jig.rest_stock", -face - cradle.upper_rest / 2.0, -d1, -d1 - r)
     middle = caul - spec.caul_height / 2.0
     thick = caul_thickness(layout.solution.job)
-    yield Measure(("jig.caul_stock",), P2(heel - thick, middle), P2(heel, middle))
+    yield SketchMeasure(("jig.caul_stock",), P2(heel - thick, middle), P2(heel, middle))
 
 
 def plan_of_jig(solution: Solution) -> Sketch:
@@ -244,22 +244,22 @@ def _window(start: float, end: float, tip: float, half: float, tongue: float, *,
     ]
 
 
-def _plan_measures(layout: Layout) -> Iterator[Measure]:
+def _plan_measures(layout: Layout) -> Iterator[SketchMeasure]:
     spec, routing, a = layout.spec, layout.routing, layout.fence
     window, inner = routing.window_half_width, bracket_inner(layout.routing)
     end, middle = -a - routing.window_end, -a - routing.window_end / 2.0
     yield _upright("jig.margin_side", middle, window, window + spec.margin_side)
-    yield Measure(("jig.margin_end",), P2(end, 0.0), P2(end - spec.margin_end, 0.0))
+    yield SketchMeasure(("jig.margin_end",), P2(end, 0.0), P2(end - spec.margin_end, 0.0))
     across = -layout.board.face - layout.cradle.upper_rest / 2.0
     yield _upright("jig.rest_length", across, -spec.rest_length / 2.0, spec.rest_length / 2.0)
     yield _upright("jig.bracket_stock", -layout.board.face - 20.0, inner, inner + layout.thick.bracket)
-    yield Measure(("jig.bridged",), P2(-a - routing.tongue_length, 0.0), P2(end, 0.0))
-    yield Measure(("jig.tip_pin",), P2(-a - layout.screws.tip_x, 0.0), P2(-a - layout.screws.tip_x, 0.0))
+    yield SketchMeasure(("jig.bridged",), P2(-a - routing.tongue_length, 0.0), P2(end, 0.0))
+    yield SketchMeasure(("jig.tip_pin",), P2(-a - layout.screws.tip_x, 0.0), P2(-a - layout.screws.tip_x, 0.0))
 
 
-def _across(key: str, half: float, height: float) -> Measure:
-    return Measure((key,), P2(-half, height), P2(half, height))
+def _across(key: str, half: float, height: float) -> SketchMeasure:
+    return SketchMeasure((key,), P2(-half, height), P2(half, height))
 
 
-def _upright(key: str, x: float, low: float, high: float) -> Measure:
-    return Measure((key,), P2(x, low), P2(x, high))
+def _upright(key: str, x: float, low: float, high: float) -> SketchMeasure:
+    return SketchMeasure((key,), P2(x, low), P2(x, high))

@@ -17,7 +17,7 @@ from generator.drawing.style import Role
 from generator.job.model.instrument import DomeTop
 from generator.joint.outlines import mirrored
 from generator.joint.solution import Solution
-from generator.page.sketchink import Measure, Shape, Sketch, sketch
+from generator.page.sketchink import Shape, Sketch, SketchMeasure, sketch
 
 #: Arcs are drawn of lines that miss them by no more, mm.
 _ARC_ERROR = 0.02
@@ -77,7 +77,7 @@ def _round(center: P2, radius: float) -> list[P2]:
     return [center.plus(P2(math.cos(turn), math.sin(turn)).times(radius)) for turn in turns]
 
 
-def _face_measures(solution: Solution) -> Iterator[Measure]:
+def _face_measures(solution: Solution) -> Iterator[SketchMeasure]:
     i, joint = solution.job.instrument, solution.joint
     depth, half, heel = i.body_depth_at_neck, i.shoulder_half_width, joint.heel_length
     mortise, deep = joint.mortise_width / 2.0, joint.mortise_length
@@ -85,28 +85,28 @@ def _face_measures(solution: Solution) -> Iterator[Measure]:
     yield _across("instrument.heel_width_at_cap", i.heel_width_at_cap / 2.0, -heel - 4.0)
     yield _across("instrument.neck_block_width", i.neck_block_width / 2.0, 6.0 - depth)
     yield _across("joint.mortise_width", mortise, -deep / 2.0)
-    yield Measure(("instrument.shoulder_half_width",), P2(0.0, -depth / 2.0), P2(half, -depth / 2.0))
-    yield Measure(("instrument.body_depth_at_neck",), P2(8.0 - half, 0.0), P2(8.0 - half, -depth))
-    yield Measure(("instrument.back_binding_height",), P2(half - 8.0, -depth), P2(half - 8.0, -heel))
-    yield Measure(("joint.mortise_length",), P2(mortise + 4.0, 0.0), P2(mortise + 4.0, -deep))
-    yield Measure(("joint.mortise_stop",), P2(mortise + 4.0, -deep), P2(mortise + 4.0, -heel))
+    yield SketchMeasure(("instrument.shoulder_half_width",), P2(0.0, -depth / 2.0), P2(half, -depth / 2.0))
+    yield SketchMeasure(("instrument.body_depth_at_neck",), P2(8.0 - half, 0.0), P2(8.0 - half, -depth))
+    yield SketchMeasure(("instrument.back_binding_height",), P2(half - 8.0, -depth), P2(half - 8.0, -heel))
+    yield SketchMeasure(("joint.mortise_length",), P2(mortise + 4.0, 0.0), P2(mortise + 4.0, -deep))
+    yield SketchMeasure(("joint.mortise_stop",), P2(mortise + 4.0, -deep), P2(mortise + 4.0, -heel))
     blank, bottom = joint.heel_blank_width / 2.0, -depth - 8.0
-    yield Measure(("instrument.heel_blank_width",), P2(-blank, bottom), P2(blank, bottom))
-    yield Measure(
+    yield SketchMeasure(("instrument.heel_blank_width",), P2(-blank, bottom), P2(blank, bottom))
+    yield SketchMeasure(
         ("joint.side_clearance",), P2(-mortise, -deep / 3.0), P2(-mortise + joint.side_clearance, -deep / 3.0)
     )
     r = joint.corner_radius
-    yield Measure(("joint.corner_radius",), P2(mortise - r, r - deep), P2(mortise - 0.293 * r, 0.293 * r - deep))
+    yield SketchMeasure(("joint.corner_radius",), P2(mortise - r, r - deep), P2(mortise - 0.293 * r, 0.293 * r - deep))
     slot, low = (i.truss_rod_slot_width or _SLOT[0]) / 2.0, -(i.truss_rod_slot_depth or _SLOT[1])
-    yield Measure(("instrument.truss_rod_slot_width",), P2(-slot, 2.0), P2(slot, 2.0))
-    yield Measure(("instrument.truss_rod_slot_depth",), P2(slot + 2.0, 0.0), P2(slot + 2.0, low))
+    yield SketchMeasure(("instrument.truss_rod_slot_width",), P2(-slot, 2.0), P2(slot, 2.0))
+    yield SketchMeasure(("instrument.truss_rod_slot_depth",), P2(slot + 2.0, 0.0), P2(slot + 2.0, low))
     for bolt in joint.bolts:
         beside = -mortise - 3.0
-        yield Measure(("joint.bolts.from_top", "joint.bolts.count"), P2(beside, 0.0), P2(beside, -bolt.from_top))
+        yield SketchMeasure(("joint.bolts.from_top", "joint.bolts.count"), P2(beside, 0.0), P2(beside, -bolt.from_top))
 
 
-def _across(key: str, half: float, height: float) -> Measure:
-    return Measure((key,), P2(-half, height), P2(half, height))
+def _across(key: str, half: float, height: float) -> SketchMeasure:
+    return SketchMeasure((key,), P2(-half, height), P2(half, height))
 
 
 def _band(top: float, bottom: float, depth: float) -> list[P2]:
@@ -131,55 +131,59 @@ def _hole(set_: Elevation) -> P2:
     return P2(x, set_.top(x) + set_.instrument.bridge_thickness - set_.instrument.string_hole_depth)
 
 
-def _side_measures(solution: Solution, set_: Elevation, body: BodyEnd) -> Iterator[Measure]:
+def _side_measures(solution: Solution, set_: Elevation, body: BodyEnd) -> Iterator[SketchMeasure]:
     i, joint, s = solution.job.instrument, solution.joint, set_.saddle
     left, low = set_.start + 8.0, -i.body_depth_at_neck
-    yield Measure(("instrument.scale_length", "instrument.saddle_compensation"), P2(set_.start, 30.0), P2(s, 30.0))
-    yield Measure(("instrument.body_fret",), P2(0.0, low - 6.0), P2(0.0, 24.0))
+    yield SketchMeasure(
+        ("instrument.scale_length", "instrument.saddle_compensation"), P2(set_.start, 30.0), P2(s, 30.0)
+    )
+    yield SketchMeasure(("instrument.body_fret",), P2(0.0, low - 6.0), P2(0.0, 24.0))
     last = set_.fret(i.frets)
-    yield Measure(("instrument.frets",), P2(last, set_.top(last)), P2(last, 26.0))
-    yield Measure(("instrument.fretboard_thickness",), P2(left, set_.plane(left)), P2(left, set_.board(left)))
-    yield Measure(("instrument.fret_height",), P2(left, set_.board(left)), P2(left, set_.frets(left)))
-    yield Measure(
+    yield SketchMeasure(("instrument.frets",), P2(last, set_.top(last)), P2(last, 26.0))
+    yield SketchMeasure(("instrument.fretboard_thickness",), P2(left, set_.plane(left)), P2(left, set_.board(left)))
+    yield SketchMeasure(("instrument.fret_height",), P2(left, set_.board(left)), P2(left, set_.frets(left)))
+    yield SketchMeasure(
         ("instrument.nut_string_height", "instrument.relief"), P2(left, set_.frets(left)), P2(left, set_.string(left))
     )
     twelve = set_.fret(12)
     action = ("target.action_bass", "target.action_treble")
-    yield Measure(action, P2(twelve, set_.frets(twelve)), P2(twelve, set_.string(twelve)))
-    yield Measure(("instrument.neck_rise",), P2(0.0, 0.0), P2(0.0, set_.plane(0.0)))
-    yield Measure(("instrument.body_depth_at_neck", "instrument.end_face_tilt"), body.at(0.0), body.at(body.face))
-    yield Measure(("instrument.back_binding_height",), body.at(body.heel_end), body.at(body.face))
-    yield Measure(("instrument.heel_cap_thickness",), body.at(body.heel_end, -10.0), body.at(body.cap_end, -10.0))
-    yield Measure(("instrument.heel_blank",), body.at(0.0, -14.0), body.at(joint.heel_blank, -14.0))
+    yield SketchMeasure(action, P2(twelve, set_.frets(twelve)), P2(twelve, set_.string(twelve)))
+    yield SketchMeasure(("instrument.neck_rise",), P2(0.0, 0.0), P2(0.0, set_.plane(0.0)))
+    yield SketchMeasure(("instrument.body_depth_at_neck", "instrument.end_face_tilt"), body.at(0.0), body.at(body.face))
+    yield SketchMeasure(("instrument.back_binding_height",), body.at(body.heel_end), body.at(body.face))
+    yield SketchMeasure(("instrument.heel_cap_thickness",), body.at(body.heel_end, -10.0), body.at(body.cap_end, -10.0))
+    yield SketchMeasure(("instrument.heel_blank",), body.at(0.0, -14.0), body.at(joint.heel_blank, -14.0))
     deep = joint.mortise_length / 2.0
-    yield Measure(("joint.mortise_depth",), body.at(deep), body.at(deep, joint.mortise_depth))
-    yield Measure(("joint.mortise_length",), body.at(0.0, 8.0), body.at(joint.mortise_length, 8.0))
-    yield Measure(("joint.mortise_stop",), body.at(joint.mortise_length, 4.0), body.at(body.heel_end, 4.0))
-    yield Measure(("joint.end_clearance",), body.at(joint.tenon_length, 6.0), body.at(joint.mortise_length, 6.0))
-    yield Measure(("joint.floor_clearance",), body.at(deep, joint.tenon_projection), body.at(deep, joint.mortise_depth))
-    yield Measure(
+    yield SketchMeasure(("joint.mortise_depth",), body.at(deep), body.at(deep, joint.mortise_depth))
+    yield SketchMeasure(("joint.mortise_length",), body.at(0.0, 8.0), body.at(joint.mortise_length, 8.0))
+    yield SketchMeasure(("joint.mortise_stop",), body.at(joint.mortise_length, 4.0), body.at(body.heel_end, 4.0))
+    yield SketchMeasure(("joint.end_clearance",), body.at(joint.tenon_length, 6.0), body.at(joint.mortise_length, 6.0))
+    yield SketchMeasure(
+        ("joint.floor_clearance",), body.at(deep, joint.tenon_projection), body.at(deep, joint.mortise_depth)
+    )
+    yield SketchMeasure(
         ("instrument.neck_block_thickness",), body.at(body.face - 8.0), body.at(body.face - 8.0, i.neck_block_thickness)
     )
     if isinstance(i.top, DomeTop):
         crown = s if i.top.crown_from_join is None else i.top.crown_from_join
         keys = ("instrument.top.crown_from_join", "instrument.top.radius")
-        yield Measure(keys, P2(0.0, -8.0), P2(crown, -8.0))
-        yield Measure(("instrument.top.flat_until",), P2(0.0, -4.0), P2(i.top.flat_until, -4.0))
+        yield SketchMeasure(keys, P2(0.0, -8.0), P2(crown, -8.0))
+        yield SketchMeasure(("instrument.top.flat_until",), P2(0.0, -4.0), P2(i.top.flat_until, -4.0))
     yield from _saddle_measures(set_)
 
 
-def _saddle_measures(set_: Elevation) -> Iterator[Measure]:
+def _saddle_measures(set_: Elevation) -> Iterator[SketchMeasure]:
     s = set_.saddle
     bench = Elevation(set_.instrument, set_.neck_set)
-    yield Measure(("instrument.bridge_thickness",), P2(s + 10.0, set_.top(s)), P2(s + 10.0, set_.bridge_top))
-    yield Measure(("instrument.saddle_projection",), P2(s + 4.0, set_.bridge_top), P2(s + 4.0, set_.string(s)))
+    yield SketchMeasure(("instrument.bridge_thickness",), P2(s + 10.0, set_.top(s)), P2(s + 10.0, set_.bridge_top))
+    yield SketchMeasure(("instrument.saddle_projection",), P2(s + 4.0, set_.bridge_top), P2(s + 4.0, set_.string(s)))
     hole = _hole(set_)
-    yield Measure(("instrument.saddle_to_string_hole",), P2(s, hole.y), hole)
-    yield Measure(("instrument.string_hole_depth",), P2(hole.x, set_.bridge_top), hole)
-    yield Measure(("instrument.string_pull_up",), P2(s - 4.0, set_.plane(s)), P2(s - 4.0, bench.plane(s)))
+    yield SketchMeasure(("instrument.saddle_to_string_hole",), P2(s, hole.y), hole)
+    yield SketchMeasure(("instrument.string_hole_depth",), P2(hole.x, set_.bridge_top), hole)
+    yield SketchMeasure(("instrument.string_pull_up",), P2(s - 4.0, set_.plane(s)), P2(s - 4.0, bench.plane(s)))
     gap = ("target.saddle_gap", "instrument.top.zero_angle_gap")
-    yield Measure(gap, P2(s - 18.0, set_.top(s)), P2(s - 18.0, bench.plane(s)))
-    yield Measure(("target.bridge_clearance",), P2(s + 22.0, set_.bridge_top), P2(s + 22.0, set_.frets(s)))
+    yield SketchMeasure(gap, P2(s - 18.0, set_.top(s)), P2(s - 18.0, bench.plane(s)))
+    yield SketchMeasure(("target.bridge_clearance",), P2(s + 22.0, set_.bridge_top), P2(s + 22.0, set_.frets(s)))
 
 
 def _shapes(items: Iterable[Item]) -> list[Shape]:

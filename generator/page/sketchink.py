@@ -19,7 +19,7 @@ _SPOT = 4.2
 
 
 @dataclass(frozen=True)
-class Measure:
+class SketchMeasure:
     """One dimension of a picture: the keys it is of, and its ends."""
 
     keys: tuple[str, ...]
@@ -50,7 +50,9 @@ class Sketch:
         return {"set": self.set, "keys": list(self.keys), "title": self.title, "svg": self.svg}
 
 
-def sketch(name: str, set_: str, shapes: Sequence[Shape], measures: Sequence[Measure], heights: float = 1.0) -> Sketch:
+def sketch(
+    name: str, set_: str, shapes: Sequence[Shape], measures: Sequence[SketchMeasure], heights: float = 1.0
+) -> Sketch:
     """The picture `name` of a set, heights drawn `heights` times as large as lengths."""
     ends = [
         *(point for shape in shapes for point in shape.points),
@@ -79,7 +81,7 @@ def _shape(shape: Shape, heights: float) -> str:
     return f'<path class="{shape.role}" d="{d}{"Z" if shape.closed else ""}"/>'
 
 
-def _measure(measure: Measure, heights: float) -> str:
+def _measure(measure: SketchMeasure, heights: float) -> str:
     a, b = (P2(p.x, -heights * p.y) for p in (measure.start, measure.end))
     along = b.minus(a)
     across = P2(-along.y, along.x).times(_TICK / along.length()) if along.length() > 1e-6 else P2(_TICK, 0.0)

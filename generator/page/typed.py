@@ -7,12 +7,12 @@ from typing import Any
 
 from generator.base.units import bare_number, format_inches, format_mm, parse_length, to_inches
 from generator.job.model.field_types import (
-    FlagKind,
-    Kind,
-    LengthKind,
-    ListKind,
+    FieldType,
+    FlagType,
+    LengthType,
+    ListType,
     NotAllowed,
-    RangedKind,
+    RangedType,
     shown,
 )
 
@@ -25,16 +25,16 @@ _FRACTIONS_FROM = 3.0
 _SAME = 0.0127
 
 
-def typed_value(kind: Kind, text: str) -> Any:
+def typed_value(kind: FieldType, text: str) -> Any:
     """What a job file would carry for `text` typed into a field of this kind; what it cannot be stays text."""
     text = text.strip()
     if kind.word is not None and text == kind.word:
         return text
-    if isinstance(kind, ListKind):
+    if isinstance(kind, ListType):
         return [typed_value(kind.item, item) for item in _PARTING.split(text) if item]
-    if isinstance(kind, FlagKind):
+    if isinstance(kind, FlagType):
         return {"true": True, "false": False}.get(text, text)
-    if isinstance(kind, RangedKind):
+    if isinstance(kind, RangedType):
         value = bare_number(text)
         return int(value) if isinstance(value, float) and value.is_integer() else value
     return text
@@ -53,15 +53,15 @@ def text_of(raw: Any) -> str:
     return shown(raw)
 
 
-def other_unit(kind: Kind, text: str) -> str:
+def other_unit(kind: FieldType, text: str) -> str:
     """What `text` means, in inches where it was typed in millimetres, else in millimetres; empty for what is none."""
     try:
         value = kind.read(typed_value(kind, text))
     except NotAllowed:
         return ""
-    if isinstance(kind, ListKind) and isinstance(kind.item, LengthKind) and value is not None:
+    if isinstance(kind, ListType) and isinstance(kind.item, LengthType) and value is not None:
         return ", ".join(_other(item, text) for item in value)
-    if not isinstance(kind, LengthKind) or value is None:
+    if not isinstance(kind, LengthType) or value is None:
         return ""
     return _other(value, text)
 

@@ -12,7 +12,7 @@ from generator.joint.checks.base import Check, CheckStatus
 _TOLD = 5
 
 
-class Kind(Enum):
+class Topic(Enum):
     """Kinds of fault between files, by the name of their check."""
 
     LISTED = "files: as listed"
@@ -42,29 +42,29 @@ class Kind(Enum):
 
 #: What each kind looks at, for the report of a kit where nothing was found.
 _LOOKS_AT = {
-    Kind.LISTED: "every file is as manifest.json lists it",
-    Kind.COMPLETE: "every group in the folder has a file of every part",
-    Kind.RESULTS: "results.json is what its inputs give",
-    Kind.STALE: "every file says it is of this job and of the version in results.json",
-    Kind.UNREADABLE: "every file opens in a reader that did not write it",
-    Kind.SAID: "every cutting file says the part, stock, thickness, quantity and kerf that it is of",
-    Kind.OPEN: "every contour is closed",
-    Kind.DOUBLED: "no line is cut twice",
-    Kind.LINES: "nothing in the cutting files that a machine drops, redraws or hides",
-    Kind.SCALE: "every file is at full size in millimetres",
-    Kind.MIRRORED: "no file is mirrored",
-    Kind.OUTLINE: "all files of a part have one outline, one size and the same holes",
-    Kind.ENGRAVING: "lines and letters stand where they belong",
-    Kind.THICKNESS: "every solid is as thick as its sheet",
-    Kind.SOLID: "every STEP file is one valid solid of the stated volume",
-    Kind.ASSEMBLY: "jig.step is every piece once, each its own part's solid, where it stands",
-    Kind.NESTING: "parts on a sheet lie clear of each other and within the stock's sheet",
-    Kind.DIMENSIONS: "every dimension's number is the distance of its points",
-    Kind.PICTURE: "SVG, PDF and DXF of a drawing show one picture with the same words",
-    Kind.JOINT: "the paper sheets show mortise, tenon, bolts and gap of the results",
-    Kind.SETUP: "the setup sheet says the figures of the results",
-    Kind.ANEW: "every sheet, page, picture and model is what the results draw when they are drawn again",
-    Kind.PRINT: "printed pages, laid together, are the sheets, and the check square is 100 mm",
+    Topic.LISTED: "every file is as manifest.json lists it",
+    Topic.COMPLETE: "every group in the folder has a file of every part",
+    Topic.RESULTS: "results.json is what its inputs give",
+    Topic.STALE: "every file says it is of this job and of the version in results.json",
+    Topic.UNREADABLE: "every file opens in a reader that did not write it",
+    Topic.SAID: "every cutting file says the part, stock, thickness, quantity and kerf that it is of",
+    Topic.OPEN: "every contour is closed",
+    Topic.DOUBLED: "no line is cut twice",
+    Topic.LINES: "nothing in the cutting files that a machine drops, redraws or hides",
+    Topic.SCALE: "every file is at full size in millimetres",
+    Topic.MIRRORED: "no file is mirrored",
+    Topic.OUTLINE: "all files of a part have one outline, one size and the same holes",
+    Topic.ENGRAVING: "lines and letters stand where they belong",
+    Topic.THICKNESS: "every solid is as thick as its sheet",
+    Topic.SOLID: "every STEP file is one valid solid of the stated volume",
+    Topic.ASSEMBLY: "jig.step holds every piece once, in its place, as its own STEP file has it",
+    Topic.NESTING: "parts on a sheet lie clear of each other and within the stock's sheet",
+    Topic.DIMENSIONS: "every dimension's number is the distance of its points",
+    Topic.PICTURE: "SVG, PDF and DXF of a drawing show one picture with the same words",
+    Topic.JOINT: "the paper sheets show mortise, tenon, bolts and gap of the results",
+    Topic.SETUP: "the setup sheet says the figures of the results",
+    Topic.ANEW: "every sheet, page, picture and model is what the results draw when they are drawn again",
+    Topic.PRINT: "printed pages, laid together, are the sheets, and the check square is 100 mm",
 }
 
 
@@ -72,7 +72,7 @@ _LOOKS_AT = {
 class Finding:
     """One fault: its kind, the file it is in, what was found there and what is allowed. A warning does not stop."""
 
-    kind: Kind
+    kind: Topic
     file: str
     words: str
     warns: bool = False
@@ -81,9 +81,9 @@ class Finding:
         return f"{self.file}: {self.words}"
 
 
-def finding_checks(findings: Iterable[Finding], looked_at: Collection[Kind]) -> Iterator[Check]:
+def finding_checks(findings: Iterable[Finding], looked_at: Collection[Topic]) -> Iterator[Check]:
     """A check for each kind that was looked at or found: the number of findings, and what they are."""
-    by_kind: dict[Kind, list[Finding]] = {kind: [] for kind in Kind}
+    by_kind: dict[Topic, list[Finding]] = {kind: [] for kind in Topic}
     for finding in findings:
         if finding not in by_kind[finding.kind]:
             by_kind[finding.kind].append(finding)
@@ -94,7 +94,7 @@ def finding_checks(findings: Iterable[Finding], looked_at: Collection[Kind]) -> 
             yield Check(kind.value, CheckStatus.OK, 0.0, 0.0, _LOOKS_AT[kind], "faults")
 
 
-def _found(kind: Kind, found: list[Finding]) -> Check:
+def _found(kind: Topic, found: list[Finding]) -> Check:
     status = CheckStatus.WARN if all(finding.warns for finding in found) else CheckStatus.FAIL
     words = "; ".join(str(finding) for finding in found[:_TOLD])
     if len(found) > _TOLD:

@@ -12,7 +12,7 @@ from typing import Any
 from generator.base.bounded_file import read_bounded
 from generator.base.errors import OutputError
 from generator.base.strict_json import read_json
-from generator.proof.findings import Finding, Kind
+from generator.proof.findings import Finding, Topic
 
 MANIFEST = "manifest.json"
 RESULTS = "results.json"
@@ -114,13 +114,13 @@ def listing_findings(folder: Path, listing: Listing | str) -> Iterator[Finding]:
     `listing` in words is why there is none. Any other file is the user's own.
     """
     if isinstance(listing, str):
-        yield Finding(Kind.LISTED, MANIFEST, f"cannot be read: {listing}")
+        yield Finding(Topic.LISTED, MANIFEST, f"cannot be read: {listing}")
         return
     if listing.schema != SCHEMA or isinstance(listing.schema, bool):
-        yield Finding(Kind.LISTED, MANIFEST, f"of schema {listing.schema!r:.40}; allowed: {SCHEMA}")
+        yield Finding(Topic.LISTED, MANIFEST, f"of schema {listing.schema!r:.40}; allowed: {SCHEMA}")
     for name in (RESULTS, JOB_COPY):
         if name not in listing.files and (name == RESULTS or (folder / name).exists()):
-            yield Finding(Kind.LISTED, MANIFEST, f"does not list {name}")
+            yield Finding(Topic.LISTED, MANIFEST, f"does not list {name}")
     for name in sorted(listing.files):
         yield from _file_findings(folder, listing.files[name])
 
@@ -128,22 +128,22 @@ def listing_findings(folder: Path, listing: Listing | str) -> Iterator[Finding]:
 def _file_findings(folder: Path, entry: Listed) -> Iterator[Finding]:
     group = GROUP_OF.get(entry.path.partition("/")[0])
     if entry.group != group:
-        yield Finding(Kind.LISTED, entry.path, f'listed in the group "{entry.group[:40]}", not in "{group}"')
+        yield Finding(Topic.LISTED, entry.path, f'listed in the group "{entry.group[:40]}", not in "{group}"')
     link = link_on_the_way(folder, entry.path)
     if link is not None:
-        yield Finding(Kind.LISTED, entry.path, f"{link} is a link; a kit has none")
+        yield Finding(Topic.LISTED, entry.path, f"{link} is a link; a kit has none")
         return
     if not (folder / entry.path).exists():
-        yield Finding(Kind.LISTED, entry.path, "listed, but not there")
+        yield Finding(Topic.LISTED, entry.path, "listed, but not there")
         return
     try:
         data = read_bounded(folder / entry.path)
     except OutputError as error:
-        yield Finding(Kind.LISTED, entry.path, str(error))
+        yield Finding(Topic.LISTED, entry.path, str(error))
         return
     if len(data) != entry.size or hashlib.sha256(data).hexdigest() != entry.sha256:
         words = f"changed since it was made: {len(data)} bytes, listed with {entry.size}"
-        yield Finding(Kind.LISTED, entry.path, words)
+        yield Finding(Topic.LISTED, entry.path, words)
 
 
 def link_on_the_way(folder: Path, name: str) -> str | None:
@@ -157,4 +157,4 @@ def stale_findings(listing: Listing | str) -> Iterator[Finding]:
     """Every group that the list marks as made of another job than the results."""
     for group in () if isinstance(listing, str) else listing.stale:
         words = f"stale, made of an earlier job than the results: make it again with --only {group}"
-        yield Finding(Kind.STALE, f"the group {group}", words)
+        yield Finding(Topic.STALE, f"the group {group}", words)

@@ -30,16 +30,16 @@ from generator.proof.cut.bolts import bolt_checks
 from generator.proof.cut.clearance import clearance_check, nearest, reaches
 from generator.proof.cut.dry_fit import assemble
 from generator.proof.cut.fit_checks import assembled_checks, setting_checks, teeth_centring
-from generator.proof.cut.gap_spread import chances
-from generator.proof.cut.nominal_cut import cutter_of, fences, wanted_cut
+from generator.proof.cut.gap_spread import spread_checks
+from generator.proof.cut.nominal_cut import cutter_of, fences, nominal_cut
 from generator.proof.cut.template_checks import TemplateProof, prove_plate
 from generator.proof.cut.virtual_cut import Sweep, guides, sweep
 from generator.proof.files.agree import FileCare, file_checks
 from generator.proof.files.agree_checks import stated_checks
 from generator.proof.files.misshapen import refuse_misshapen
 from generator.proof.jig.checks import hand_checks
-from generator.proof.jig.deflection import give_checks
-from generator.proof.jig.measured_jig import Setting, measure_setting
+from generator.proof.jig.deflection import deflection_checks
+from generator.proof.jig.measured_jig import Pose, measure_setting
 from generator.proof.jig.pieces import Pieces
 from generator.proof.jig.posed_jig import Standing, area_of, material
 from generator.proof.jig.support import bearing, in_jig, support_check, worst_stand
@@ -137,7 +137,7 @@ class _Proving:
         return {name: material(file) for name, file in self.kit.cutting.items()}
 
     @cached_property
-    def setting(self) -> Setting:
+    def setting(self) -> Pose:
         return measure_setting(self.kit)
 
     def cut_checks(self) -> Iterator[Check]:
@@ -167,7 +167,7 @@ class _Proving:
     def other_checks(self) -> Iterator[Check]:
         """Files against each other, and what chance does."""
         yield from file_checks(self.kit, self.care.files)
-        yield from chances(self.kit.solution)
+        yield from spread_checks(self.kit.solution)
 
     def _assembled(self) -> Iterator[Check]:
         assert self.template is not None, "asked only for a plate that was cut"
@@ -195,7 +195,7 @@ class _Proving:
         found = self.kit.solution
         jig = jig_body(found.job, found.joint, found.cradle, found.routing)
         rail = self.setting.rail if BRACKET_LEFT.name in self.kit.cutting else None
-        return give_checks(jig, found.neck_set.join_to_saddle, over.plate, over.openings, rail)
+        return deflection_checks(jig, found.neck_set.join_to_saddle, over.plate, over.openings, rail)
 
     def _hand_checks(self) -> Iterator[Check]:
         pieces = Pieces.of(self.kit, self.shapes, self.setting)
@@ -205,7 +205,7 @@ class _Proving:
 
     def _over(self, use: Use) -> _Over:
         results, fence = self.kit.results, fences(self.kit.results)[use]
-        openings = guides(self.kit.cutting[PLATE].contours(CUT_INSIDE), fence, wanted_cut(results, use))
+        openings = guides(self.kit.cutting[PLATE].contours(CUT_INSIDE), fence, nominal_cut(results, use))
         return _Over(
             in_jig(self.shapes[PLATE], fence.x, fence.direction),
             shapely.union_all([area_of(contour) for contour in openings]),

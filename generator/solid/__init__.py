@@ -7,7 +7,7 @@ package inside the function that needs it.
 
 from generator.solid.assembly import Assembly, Colour, Piece, Solids, assembly, jig_solids
 from generator.solid.build import bought_solid, part_solid
-from generator.solid.document import Entry, assembly_document, part_document
+from generator.solid.document import DocumentPart, assembly_document, part_document
 from generator.solid.exchange import Header, read_entries, step_bytes
 from generator.solid.interference import Interference, interferences
 from generator.solid.measure import Bounds, Cylinder, bounds, cylinders, is_valid, volume
@@ -18,7 +18,7 @@ __all__ = [
     "Bounds",
     "Colour",
     "Cylinder",
-    "Entry",
+    "DocumentPart",
     "Header",
     "Interference",
     "Piece",

@@ -20,7 +20,7 @@ from generator.solid.shapes import moved, solids_of
 
 
 @dataclass(frozen=True)
-class Entry:
+class DocumentPart:
     """One solid of a document, in its place: the product's name, this copy's name, and its colour if it has one."""
 
     product: str
@@ -81,7 +81,7 @@ def _set_name(label: TDF_Label, name: str) -> None:
     TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
 
 
-def entries(handle: TDocStd_Document) -> Iterator[Entry]:
+def entries(handle: TDocStd_Document) -> Iterator[DocumentPart]:
     """Every solid of a document in the frame of the whole, in the order of the file."""
     shapes = XCAFDoc_DocumentTool.ShapeTool_s(handle.Main())
     colours = XCAFDoc_DocumentTool.ColorTool_s(handle.Main())
@@ -93,7 +93,7 @@ def entries(handle: TDocStd_Document) -> Iterator[Entry]:
 
 def _below(
     label: TDF_Label, own_name: str, place: TopLoc_Location, colour_of: Callable[[TDF_Label], Colour | None]
-) -> Iterator[Entry]:
+) -> Iterator[DocumentPart]:
     if XCAFDoc_ShapeTool.IsAssembly_s(label):
         components = TDF_LabelSequence()
         XCAFDoc_ShapeTool.GetComponents_s(label, components, False)
@@ -104,7 +104,7 @@ def _below(
             yield from _below(referred, _name(component), inner, colour_of)
         return
     for solid in solids_of(XCAFDoc_ShapeTool.GetShape_s(label)):
-        yield Entry(_name(label), own_name, moved(solid, place), colour_of(label))
+        yield DocumentPart(_name(label), own_name, moved(solid, place), colour_of(label))
 
 
 def _each(labels: TDF_LabelSequence) -> Iterable[TDF_Label]:

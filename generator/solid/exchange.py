@@ -15,7 +15,7 @@ from OCP.StepRepr import StepRepr_NextAssemblyUsageOccurrence
 from OCP.TCollection import TCollection_HAsciiString
 
 from generator.base.errors import OutputError
-from generator.solid.document import Document, Entry, entries, new_handle
+from generator.solid.document import Document, DocumentPart, entries, new_handle
 from generator.solid.paint import paint
 
 #: Settings of the kernel that outlive a call and are shared by the whole process, so they are set before every one.
@@ -58,7 +58,7 @@ def step_bytes(document: Document, header: Header) -> bytes:
     return stream.getvalue()
 
 
-def read_entries(data: bytes, name: str) -> tuple[Entry, ...]:
+def read_entries(data: bytes, name: str) -> tuple[DocumentPart, ...]:
     """Every solid of a STEP file's text, in mm. Raises OutputError where it cannot be read."""
     _set_statics()
     reader = STEPCAFControl_Reader()

@@ -14,7 +14,7 @@ from generator.base.shapes2d import rectangle
 from generator.documents.paper.rooms import Rooms, fits, on_a_page
 from generator.documents.paper.sides import Look, end_sides
 from generator.documents.paper.strokes import arrow, cut_line, run, stroke
-from generator.documents.paper.words import Speller, bench_speller, sheet_words
+from generator.documents.paper.words import CalloutFormat, bench_format, sheet_words
 from generator.drawing.compose import NOTE_TEXT, compose_sheet, view_block
 from generator.drawing.dimension import Note, Request, View
 from generator.drawing.sheet import Item, Label, Sheet
@@ -40,7 +40,7 @@ def body_end_face(solution: Solution, rooms: Rooms) -> Sheet:
 
 
 def _with_flap(solution: Solution, rooms: Rooms, flap: float) -> Sheet:
-    job, spell = solution.job, bench_speller(solution.job)
+    job, spell = solution.job, bench_format(solution.job)
     face = _Face(solution, flap)
     w = face.half_width
     signs = [
@@ -117,7 +117,7 @@ class _Face:
         top, cap = self.joint.heel_width / 2.0, self.joint.heel_width_at_cap / 2.0
         return [run([P2(sign * top, 0.0), P2(sign * cap, -self.binding)], Role.PHANTOM) for sign in (-1.0, 1.0)]
 
-    def requests(self, spell: Speller) -> list[Request]:
+    def requests(self, spell: CalloutFormat) -> list[Request]:
         shows: list[Request] = [spell.show(dimension) for dimension in self._dimensions()]
         return [*shows, Note("heel", P2(-self._heel_half(0.6), -0.6 * self.binding))]
 

@@ -9,7 +9,7 @@ from generator.base.geometry2d import P2, Box, Transform
 from generator.cutting.making import listed_parts
 from generator.documents.hole_callout import hole_text
 from generator.documents.paper.rooms import Rooms, fits
-from generator.documents.paper.words import Speller, caliper_speller, sheet_words, words
+from generator.documents.paper.words import CalloutFormat, caliper_format, sheet_words, words
 from generator.documents.part_view import part_view
 from generator.drawing.callout import Notation, length_text
 from generator.drawing.compose import NOTE_TEXT, Block, compose_sheet
@@ -51,7 +51,7 @@ def cut_list(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...]:
 def _composed(parts: Sequence[Part], job: PartsJob, width: float, size: float) -> Sheet:
     """The list with pictures at most `size` mm high and wide."""
     spell, said = (
-        caliper_speller(job),
+        caliper_format(job),
         sheet_words("cut_list", angle_rest=any(part.name == ANGLE_REST.name for part in parts)),
     )
     drilled = [part for part in parts if part.holes or part.edge_holes]
@@ -66,7 +66,7 @@ def _table(table: Table, width: float) -> Block:
     return Block(tuple(items), ())
 
 
-def _list_table(parts: Sequence[Part], job: PartsJob, spell: Speller) -> Table:
+def _list_table(parts: Sequence[Part], job: PartsJob, spell: CalloutFormat) -> Table:
     rows = tuple(
         (
             part.title,

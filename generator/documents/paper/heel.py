@@ -16,7 +16,7 @@ from generator.base.shapes2d import polyline
 from generator.documents.paper.rooms import Rooms, fits, on_a_page
 from generator.documents.paper.sides import Look, end_sides, side_name
 from generator.documents.paper.strokes import area, arrow, cut_line, ring, run, stroke
-from generator.documents.paper.words import Speller, bench_speller, sheet_words
+from generator.documents.paper.words import CalloutFormat, bench_format, sheet_words
 from generator.drawing.compose import NOTE_TEXT, Block, compose_sheet, view_block
 from generator.drawing.dimension import Note, Ordinates, Request, View
 from generator.drawing.sheet import Item, Sheet
@@ -42,7 +42,7 @@ def heel(solution: Solution, rooms: Rooms) -> tuple[Sheet, ...]:
 
     Where one page does not hold both, the sawn end has a sheet of its own, `sawn_end`.
     """
-    job, spell = solution.job, bench_speller(solution.job)
+    job, spell = solution.job, bench_format(solution.job)
     frame = HeelFrame.of(solution)
     joint, instrument = solution.joint, job.instrument
     words = sheet_words(
@@ -118,7 +118,7 @@ class HeelFrame:
         return self.down.times(along).plus(self.out.times(out))
 
 
-def _side_block(solution: Solution, frame: HeelFrame, spell: Speller, caption: str) -> Block:
+def _side_block(solution: Solution, frame: HeelFrame, spell: CalloutFormat, caption: str) -> Block:
     view = _SideView(solution, frame)
     signs = [
         *arrow("up: gluing face", P2(-_ALONG_NECK / 2.0, 30.0), P2(0.0, 1.0), NOTE_TEXT),
@@ -199,7 +199,7 @@ class _SideView:
             return self.joint.tenon_projection / 2.0 + bolt.engagement
         return bolt.engagement
 
-    def requests(self, spell: Speller) -> list[Request]:
+    def requests(self, spell: CalloutFormat) -> list[Request]:
         at, saw = self.frame.at, self.frame.saw
         notes = [
             Note("saw here, not inside", at(self.heel_end, saw)),
@@ -256,7 +256,7 @@ class _SideView:
         return Dimension(name, DimKind.ALIGNED, (a, b), value, side, note=note)
 
 
-def _end_block(solution: Solution, frame: HeelFrame, spell: Speller, caption: str) -> Block:
+def _end_block(solution: Solution, frame: HeelFrame, spell: CalloutFormat, caption: str) -> Block:
     view = _EndView(solution, frame)
     sides = end_sides(Look.TOWARDS_NUT, solution.job.instrument.handed)
     box = bounding_box(view.outline())
@@ -310,7 +310,7 @@ class _EndView:
         half = wide / 2.0
         return [run([P2(-half, 0.0), P2(-half, -along), P2(half, -along), P2(half, 0.0)], Role.VISIBLE)]
 
-    def requests(self, spell: Speller) -> list[Request]:
+    def requests(self, spell: CalloutFormat) -> list[Request]:
         points = tuple(self._bolt_at(bolt) for bolt in self.joint.bolts)
         texts = tuple(spell.callout(-point.y, f"bolt {i}") for i, point in enumerate(points, start=1))
         bolts = Ordinates("bolts_on_sawn_end", P2(0.0, 0.0), points, texts, Side.LEFT)

@@ -9,7 +9,7 @@ from generator.base.annotation import Dimension, DimKind
 from generator.base.errors import LayoutError
 from generator.base.geometry2d import Box, bounding_box
 from generator.documents.paper.holes import hole_list, hole_notes
-from generator.documents.paper.words import Speller, words
+from generator.documents.paper.words import CalloutFormat, words
 from generator.documents.part_view import part_block
 from generator.drawing.callout import dimension_text
 from generator.drawing.compose import Block
@@ -22,21 +22,21 @@ _ANY = 1000.0
 
 
 @dataclass(frozen=True)
-class Shown:
+class ShownPart:
     """A part's view, and what of it is said in lines of text."""
 
     block: Block
     said: tuple[str, ...] = ()
 
 
-def shown_part(part: Part, spell: Speller, width: float, identity: str = "") -> Shown:
+def shown_part(part: Part, spell: CalloutFormat, width: float, identity: str = "") -> ShownPart:
     """The first of `shown_ways`. Raises LayoutError where the part itself is wider than `width` mm."""
     for shown in shown_ways(part, spell, width, identity):
         return shown
     raise LayoutError(f"part {part.name}: {part.box.width:.1f} mm wide, a page shows {width:.1f}")
 
 
-def shown_ways(part: Part, spell: Speller, width: float, identity: str = "") -> Iterator[Shown]:
+def shown_ways(part: Part, spell: CalloutFormat, width: float, identity: str = "") -> Iterator[ShownPart]:
     """Views of `part` at full scale, at most `width` mm wide with their dimensions, those that show more first.
 
     What they do not show, upright dimensions and callouts of holes, comes as lines of text; `identity` is written
@@ -52,10 +52,10 @@ def shown_ways(part: Part, spell: Speller, width: float, identity: str = "") -> 
         except LayoutError:
             continue
         if block.box.width <= width + 1e-6:
-            yield Shown(block, said)
+            yield ShownPart(block, said)
 
 
-def _ways(part: Part, spell: Speller, width: float) -> Iterator[tuple[Part, tuple[str, ...], bool]]:
+def _ways(part: Part, spell: CalloutFormat, width: float) -> Iterator[tuple[Part, tuple[str, ...], bool]]:
     """The part with fewer and fewer dimensions round it, what is said instead, and whether holes have callouts."""
     upright = [one for one in part.dimensions if one.kind is DimKind.VERTICAL]
     level = replace(part, dimensions=tuple(one for one in part.dimensions if one.kind is not DimKind.VERTICAL))
@@ -70,7 +70,7 @@ def _ways(part: Part, spell: Speller, width: float) -> Iterator[tuple[Part, tupl
     yield replace(part, dimensions=()), (*_sizes(part.dimensions, spell), *holes), False
 
 
-def _sizes(dimensions: Sequence[Dimension], spell: Speller) -> tuple[str, ...]:
+def _sizes(dimensions: Sequence[Dimension], spell: CalloutFormat) -> tuple[str, ...]:
     """Dimensions as one line of text; nothing without any."""
     if not dimensions:
         return ()

@@ -11,7 +11,7 @@ from generator.cutting.making import Maker, maker, template_parts
 from generator.documents.paper.part_blocks import shown_part, shown_ways
 from generator.documents.paper.rooms import Room, Rooms, fits
 from generator.documents.paper.turning import turned_part
-from generator.documents.paper.words import Speller, caliper_speller, sheet_words, words
+from generator.documents.paper.words import CalloutFormat, caliper_format, sheet_words, words
 from generator.drawing.compose import HALF_WIDTH, Block, captioned, compose_sheet
 from generator.drawing.sheet import Sheet
 from generator.jig.lettering import carries_figures
@@ -60,7 +60,7 @@ def _is_large(part: Part, rooms: Rooms) -> bool:
 
 def _template(part: Part, job: PartsJob, guides: _Guides, rooms: Rooms) -> Sheet:
     """The sheet of one large part, its length down the page, so that one join cuts it across."""
-    spell = caliper_speller(job)
+    spell = caliper_format(job)
     stock = job.stocks[part.stock]
     said = sheet_words(
         "part",
@@ -114,7 +114,7 @@ class _View:
 
 def _shared(parts: tuple[Part, ...], job: PartsJob, room: Room, store: Store) -> tuple[Sheet, ...]:
     """Pages of several parts each, stock by stock unless another order spares a page: sheets parts_1, parts_2 ..."""
-    stocks, spell = list(dict.fromkeys(part.stock for part in parts)), caliper_speller(job)
+    stocks, spell = list(dict.fromkeys(part.stock for part in parts)), caliper_format(job)
     views = [
         _View(store.kept(_captioned, alike, job.stocks[alike[0].stock].material, spell, room.width), tuple(alike))
         for alike in _alike(parts)
@@ -159,7 +159,7 @@ def _page(views: Sequence[_View], number: int, count: int, job: PartsJob, width:
         angle_rest=any(part.name == ANGLE_REST.name for part in parts),
         toothed=any("tooth_width" in {one.name for one in part.dimensions} for part in parts),
     )
-    blocks, notation = [view.block for view in views], caliper_speller(job).notation
+    blocks, notation = [view.block for view in views], caliper_format(job).notation
     return compose_sheet(f"parts_{number}", said.title, said.instruction, job.name, blocks, said.notes, notation, width)
 
 
@@ -180,7 +180,7 @@ def _same_shape(one: Part, other: Part) -> bool:
     return shape == (other.stock, other.outline, other.openings, other.pockets, other.holes)
 
 
-def _captioned(alike: list[Part], material: str, spell: Speller, width: float) -> Block:
+def _captioned(alike: list[Part], material: str, spell: CalloutFormat, width: float) -> Block:
     """The view of parts that are alike, in half a page's width where it fits there, their names underneath."""
     first = alike[0]
     lettered = all(part.engraved_texts == first.engraved_texts for part in alike)

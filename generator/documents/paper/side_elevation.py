@@ -16,7 +16,7 @@ from generator.documents.paper.elevation import SAME_HEIGHT, Elevation
 from generator.documents.paper.rooms import Rooms, on_a_page
 from generator.documents.paper.sides import side_name
 from generator.documents.paper.strokes import arrow, break_line, run
-from generator.documents.paper.words import Speller, caliper_speller, sheet_words, words
+from generator.documents.paper.words import CalloutFormat, caliper_format, sheet_words, words
 from generator.drawing.compose import NOTE_TEXT, Block, compose_sheet, view_block
 from generator.drawing.dimension import Note, Request, View
 from generator.drawing.font import ascent, wrapped
@@ -63,7 +63,7 @@ def side_elevation(solution: Solution, rooms: Rooms) -> Sheet:
 
     At full size, where the job asks for it, the work itself can be laid on it and compared.
     """
-    job, spell, neck_set = solution.job, caliper_speller(solution.job), solution.neck_set
+    job, spell, neck_set = solution.job, caliper_format(solution.job), solution.neck_set
     instrument, target = job.instrument, job.target
     bench = Elevation(instrument, neck_set)
     strung = Elevation(instrument, neck_set, instrument.string_pull_up)
@@ -155,7 +155,7 @@ def _set_in(notes: Sequence[str], room: Box) -> tuple[list[Item], list[str]]:
 
 
 def _bench_block(
-    solution: Solution, set_: Elevation, spell: Speller, on: _On, notes: Sequence[str]
+    solution: Solution, set_: Elevation, spell: CalloutFormat, on: _On, notes: Sequence[str]
 ) -> tuple[Block, list[str]]:
     """Neck, heel, joint and body as built, fretboard on, no strings; the bridge stands in thin lines.
 
@@ -193,7 +193,7 @@ def _bench_block(
     return _scaled(items, words, box, requests, on, _OVER), over_left
 
 
-def _strung_block(set_: Elevation, spell: Speller, on: _On) -> Block:
+def _strung_block(set_: Elevation, spell: CalloutFormat, on: _On) -> Block:
     """Fretboard, bridge, saddle and string with strings on."""
     scale = on.scale
     over = set_.saddle + 24.0
@@ -219,7 +219,7 @@ def _strung_block(set_: Elevation, spell: Speller, on: _On) -> Block:
     return _scaled(items, signs, box, requests, on, _OVER_STRUNG)
 
 
-def _heights(set_: Elevation, spell: Speller) -> list[Note]:
+def _heights(set_: Elevation, spell: CalloutFormat) -> list[Note]:
     """The heights with strings on, by leaders: they are too small to stand between two arrows.
 
     The string over the straight line over the frets at the 12th fret and at the saddle, that line over the bridge,
@@ -242,7 +242,7 @@ def _heights(set_: Elevation, spell: Speller) -> list[Note]:
     return found
 
 
-def _plane_name(set_: Elevation, spell: Speller) -> str:
+def _plane_name(set_: Elevation, spell: CalloutFormat) -> str:
     angle = set_.neck_set.set_angle
     return words("neck_plane", angle=spell.angle(abs(angle)) if abs(angle) > _LEAST_ANGLE else "", falls=angle < 0.0)
 

@@ -42,7 +42,7 @@ def _lines(template: str, context: dict[str, object]) -> list[str]:
 
 
 @dataclass(frozen=True)
-class Speller:
+class CalloutFormat:
     """Numbers of one job as its sheets print them."""
 
     notation: Notation
@@ -68,11 +68,11 @@ class Speller:
         return Show(dimension, dimension_text(dimension, self.notation))
 
 
-def bench_speller(job: PartsJob) -> Speller:
+def bench_format(job: PartsJob) -> CalloutFormat:
     """Numbers in the units the job prints, inches as fractions: for what is marked with a rule."""
-    return Speller(Notation(job.output.units))
+    return CalloutFormat(Notation(job.output.units))
 
 
-def caliper_speller(job: PartsJob) -> Speller:
+def caliper_format(job: PartsJob) -> CalloutFormat:
     """Numbers in the units the job prints, inches to three decimals: for what is checked with a caliper."""
-    return Speller(Notation(job.output.units, bench=False))
+    return CalloutFormat(Notation(job.output.units, bench=False))

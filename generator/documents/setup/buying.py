@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from generator.base.units import format_mm, inch_fraction
 from generator.cutting.making import Maker, files_for, is_shim, maker
 from generator.documents.setup.hands import bolt_drills, jig_drills, sawn_stock
-from generator.documents.setup.setup_nouns import Bought, BoughtKind, Sheetstock
-from generator.documents.setup.spelling import Speller
+from generator.documents.setup.setup_nouns import BoughtKind, BoughtRow, Sheetstock
+from generator.documents.setup.spelling import NumberFormat
 from generator.jig.layout import Layout
 from generator.jig.part import Hardware, Jig
 from generator.job.fasteners import is_metric
@@ -18,7 +18,7 @@ from generator.job.model.job import UnitsChoice
 def drill_text(mm: float, thread: str) -> str:
     """A drill in the unit its thread is sold by: "⌀ 6.6 mm", "⌀ 0.375 in (3/8)"."""
     unit = UnitsChoice.MM if is_metric(thread) else UnitsChoice.INCH
-    return f"⌀ {Speller(unit).length(mm)}"
+    return f"⌀ {NumberFormat(unit).length(mm)}"
 
 
 def all_drills(layout: Layout, jig: Jig) -> str:
@@ -43,12 +43,12 @@ def bought_by_kind(hardware: Iterable[Hardware]) -> tuple[BoughtKind, ...]:
     for item in hardware:
         kinds.setdefault(f"{item.title.lower()} {item.thread}", []).append(item)
     return tuple(
-        BoughtKind(title, tuple(Bought(format_mm(item.length), item.count, item.purpose) for item in items))
+        BoughtKind(title, tuple(BoughtRow(format_mm(item.length), item.count, item.purpose) for item in items))
         for title, items in kinds.items()
     )
 
 
-def stocks_to_buy(layout: Layout, jig: Jig, spell: Speller) -> tuple[Sheetstock, ...]:
+def stocks_to_buy(layout: Layout, jig: Jig, spell: NumberFormat) -> tuple[Sheetstock, ...]:
     """Every stock the jig's parts are of, with its pieces."""
     job, rows = layout.solution.job, []
     for sawn in sawn_stock(layout, jig):
@@ -67,7 +67,7 @@ def stocks_to_buy(layout: Layout, jig: Jig, spell: Speller) -> tuple[Sheetstock,
     return (*rows, *_shims(layout, jig, spell))
 
 
-def _shims(layout: Layout, jig: Jig, spell: Speller) -> Iterator[Sheetstock]:
+def _shims(layout: Layout, jig: Jig, spell: NumberFormat) -> Iterator[Sheetstock]:
     """Shim stock is bought by its thicknesses and snipped."""
     shims = [part for part in jig.parts if is_shim(part, layout.solution.job)]
     if shims:
@@ -77,7 +77,7 @@ def _shims(layout: Layout, jig: Jig, spell: Speller) -> Iterator[Sheetstock]:
         yield Sheetstock(shims[0].stock, "in the thicknesses named", sheets, buy, "snips or knife, by its paper")
 
 
-def _piece(piece: tuple[str, int, float, float], spell: Speller) -> str:
+def _piece(piece: tuple[str, int, float, float], spell: NumberFormat) -> str:
     title, count, long, wide = piece
     return f"{title.lower()} {f'{count} × ' if count > 1 else ''}{spell.area(long, wide)}"
 

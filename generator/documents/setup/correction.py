@@ -13,7 +13,7 @@ from generator.base.errors import InputError
 from generator.base.geometry2d import P2, Box
 from generator.base.units import MM_PER_INCH
 from generator.documents.setup.chart import Chart
-from generator.documents.setup.spelling import Speller
+from generator.documents.setup.spelling import NumberFormat
 from generator.drawing.sheet import Level, Sheet
 from generator.drawing.style import LineType, Pen
 from generator.job.model.job import UnitsChoice
@@ -32,7 +32,7 @@ _POINTS = 60
 
 
 @dataclass(frozen=True)
-class Row:
+class CorrectionRow:
     """One reading (mm) and what each stage would do about it; None where that stage cannot."""
 
     reading: float
@@ -45,7 +45,7 @@ class Row:
         return any(c is not None and abs(c.angle_change) < 1e-9 for c in (self.shy, self.final))
 
 
-def correction_rows(solution: Solution, rest: float | None = None) -> tuple[Row, ...]:
+def correction_rows(solution: Solution, rest: float | None = None) -> tuple[CorrectionRow, ...]:
     """Rows from the lowest reading to the highest, the wanted gap in the middle.
 
     They reach as far as 95 of 100 first fits read, in whole steps. `rest` is the angle rest in use with its
@@ -56,7 +56,8 @@ def correction_rows(solution: Solution, rest: float | None = None) -> tuple[Row,
     count = math.ceil(reach / STEP - 1e-9)
     readings = (wanted + STEP * n for n in range(-count, count + 1))
     return tuple(
-        Row(gap, _try(solution, gap, Stage.SHY, rest), _try(solution, gap, Stage.FINAL, rest)) for gap in readings
+        CorrectionRow(gap, _try(solution, gap, Stage.SHY, rest), _try(solution, gap, Stage.FINAL, rest))
+        for gap in readings
     )
 
 
@@ -122,7 +123,7 @@ def correction_plot(
     return chart.sheet(solution.job.name)
 
 
-def _mark_reading(chart: Chart, reading: float, in_use: float, spell: Speller, wanted: float, new: float) -> None:
+def _mark_reading(chart: Chart, reading: float, in_use: float, spell: NumberFormat, wanted: float, new: float) -> None:
     """The reading over the shims in use, and the wanted gap over the new ones."""
     chart.curve([(new, chart.y[0]), (new, wanted)], _DROP)
     chart.mark(in_use, reading)
@@ -133,17 +134,17 @@ def _mark_reading(chart: Chart, reading: float, in_use: float, spell: Speller, w
     chart.words(f"reading {spell.cell(reading)}", chart.at(in_use, reading).plus(lift), anchor, level)
 
 
-def _result(trim: Trim, spell: Speller) -> str:
+def _result(trim: Trim, spell: NumberFormat) -> str:
     """What the reading asks for: the stack of shims, or a new angle rest."""
     if trim.new_rest is not None:
         return f"new angle rest {spell.cell(trim.new_rest)}"
     return f"shims {' + '.join(spell.cell(one) for one in trim.shims)}" if trim.shims else "no shim"
 
 
-def _spell(solution: Solution) -> Speller:
+def _spell(solution: Solution) -> NumberFormat:
     """A picture has one unit: inches where the job prints nothing else, millimetres elsewhere."""
     alone = solution.job.output.units is UnitsChoice.INCH
-    return Speller(UnitsChoice.INCH if alone else UnitsChoice.MM)
+    return NumberFormat(UnitsChoice.INCH if alone else UnitsChoice.MM)
 
 
 def _aside(chart: Chart, result: str, key: str) -> None:

@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 
 from generator.base.units import format_mm
-from generator.documents.setup.correction import Row, correction_rows
+from generator.documents.setup.correction import CorrectionRow, correction_rows
 from generator.documents.setup.hands import NOTHING
 from generator.documents.setup.setup_nouns import Gap, Reading
-from generator.documents.setup.spelling import Speller
+from generator.documents.setup.spelling import NumberFormat
 from generator.joint.corrections import Correction
 from generator.joint.solution import Solution
 
@@ -30,7 +30,7 @@ def spacer_height(solution: Solution) -> float:
     return 0.0 if lowest >= _LEAST_READ else math.ceil(_LEAST_READ - lowest)
 
 
-def gap_measured(solution: Solution, spell: Speller, gauge: bool) -> Gap:
+def gap_measured(solution: Solution, spell: NumberFormat, gauge: bool) -> Gap:
     neck_set, joint = solution.neck_set, solution.joint
     spacer = spacer_height(solution)
     per_shim = solution.uncertainty.gap_per_degree * math.degrees(_SHIM_TOLD / solution.cradle.rest_spacing)
@@ -57,7 +57,7 @@ def gap_measured(solution: Solution, spell: Speller, gauge: bool) -> Gap:
     )
 
 
-def reading_row(row: Row, spacer: float, spell: Speller) -> Reading:
+def reading_row(row: CorrectionRow, spacer: float, spell: NumberFormat) -> Reading:
     trim = None if row.shy is None else row.shy.trim
     return Reading(
         gap=spell.cell(row.reading),
@@ -83,9 +83,9 @@ def _stack(shims: Sequence[float]) -> str:
     return " + ".join(format_mm(shim) for shim in shims) or "none"
 
 
-def _size(found: Correction | None, name: str, spell: Speller) -> str:
+def _size(found: Correction | None, name: str, spell: NumberFormat) -> str:
     return "" if found is None else _figure(getattr(found, name), spell)
 
 
-def _figure(value: float, spell: Speller) -> str:
+def _figure(value: float, spell: NumberFormat) -> str:
     return spell.cell(value) if abs(value) > NOTHING else ""

@@ -1,8 +1,8 @@
 """What the bench wrote into the setup sheet's boxes: each box once, and the file that the page exports.
 
 The file is TOML: `job`, `checksum` of the sheet, `unit` ("mm" or "in") of its lengths, `date`, `label`, `note`, a table
-[boxes] with one line a box that was filled, and a table [done] with the ticks. Angles are degrees. In `Record` every
-length is mm.
+[boxes] with one line a box that was filled, and a table [done] with the ticks. Angles are degrees. In
+`RecordSheet` every length is mm.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ class BoxKind(Enum):
 
 
 @dataclass(frozen=True)
-class Box:
+class RecordBox:
     """A box of the sheet: the key it is exported under, what stands beside it, what is written into it."""
 
     key: str
@@ -40,39 +40,39 @@ class Box:
 
 
 #: Every box that a setup sheet can hold, in the order of the work.
-BOXES: tuple[Box, ...] = (
-    Box("stand_off", "stand-off"),
-    Box("stand_off_turned", "turned"),
-    Box("rest_gap", "gap"),
-    Box("teeth_miss", "miss"),
-    Box("scrap_mortise_width", "mortise"),
-    Box("scrap_tenon_width", "tenon"),
-    Box("opening_width", "opening"),
-    Box("tongue_width", "tongue"),
-    Box("end_face_hollow", "hollow"),
-    Box("end_face_tilt", "tilt", BoxKind.ANGLE),
-    Box("body_depth", "depth"),
-    Box("block_thickness", "thick"),
-    Box("slot_width", "slot"),
-    Box("heel_angle", "angle", BoxKind.ANGLE),
-    Box("heel_blank", "length"),
-    Box("mortise_width", "width"),
-    Box("mortise_length", "length"),
-    Box("mortise_depth", "depth"),
-    Box("tenon_width", "width"),
-    Box("tenon_length", "length"),
-    Box("fit", "fit", BoxKind.FIT),
-    Box("gap_shy", "gap"),
-    Box("sideways_shy", "miss"),
-    Box("shims_used", "shims in all"),
-    Box("gap_final", "gap"),
-    Box("sideways", "miss"),
-    Box("tenon_projection", "stands out"),
-    Box("clearance", "clearance"),
-    Box("action", "action"),
+BOXES: tuple[RecordBox, ...] = (
+    RecordBox("stand_off", "stand-off"),
+    RecordBox("stand_off_turned", "turned"),
+    RecordBox("rest_gap", "gap"),
+    RecordBox("teeth_miss", "miss"),
+    RecordBox("scrap_mortise_width", "mortise"),
+    RecordBox("scrap_tenon_width", "tenon"),
+    RecordBox("opening_width", "opening"),
+    RecordBox("tongue_width", "tongue"),
+    RecordBox("end_face_hollow", "hollow"),
+    RecordBox("end_face_tilt", "tilt", BoxKind.ANGLE),
+    RecordBox("body_depth", "depth"),
+    RecordBox("block_thickness", "thick"),
+    RecordBox("slot_width", "slot"),
+    RecordBox("heel_angle", "angle", BoxKind.ANGLE),
+    RecordBox("heel_blank", "length"),
+    RecordBox("mortise_width", "width"),
+    RecordBox("mortise_length", "length"),
+    RecordBox("mortise_depth", "depth"),
+    RecordBox("tenon_width", "width"),
+    RecordBox("tenon_length", "length"),
+    RecordBox("fit", "fit", BoxKind.FIT),
+    RecordBox("gap_shy", "gap"),
+    RecordBox("sideways_shy", "miss"),
+    RecordBox("shims_used", "shims in all"),
+    RecordBox("gap_final", "gap"),
+    RecordBox("sideways", "miss"),
+    RecordBox("tenon_projection", "stands out"),
+    RecordBox("clearance", "clearance"),
+    RecordBox("action", "action"),
 )
 FITS = ("tight", "snug", "loose")
-_BY_KEY: Mapping[str, Box] = MappingProxyType({box.key: box for box in BOXES})
+_BY_KEY: Mapping[str, RecordBox] = MappingProxyType({box.key: box for box in BOXES})
 _UNITS: Mapping[str, float] = MappingProxyType({"mm": 1.0, "in": inches(1)})
 _TEXTS = ("job", "checksum", "date", "label", "note")
 #: How the file is called that the page exports: the job's name, then this.
@@ -84,7 +84,7 @@ _MOST = 1000.0
 
 
 @dataclass(frozen=True)
-class Record:
+class RecordSheet:
     """One instrument's filled sheet. Lengths mm, angles degrees, `fit` one of FITS or empty."""
 
     job: str
@@ -97,7 +97,7 @@ class Record:
     done: tuple[str, ...]
 
 
-def box(key: str) -> Box:
+def box(key: str) -> RecordBox:
     """The box of a key; KeyError for one that no sheet has."""
     return _BY_KEY[key]
 
@@ -108,7 +108,7 @@ def job_checksum(job: Job) -> str:
     return hashlib.sha256(text.encode("utf-8")).hexdigest()[:_CHECKSUM]
 
 
-def read_record(path: Path) -> Record:
+def read_record(path: Path) -> RecordSheet:
     """Read a file that the setup sheet's page exported; InputError lists every fault in it."""
     raw, file = read_toml(path), str(path)
     faults: list[Fault] = []
@@ -126,7 +126,7 @@ def read_record(path: Path) -> Record:
     if faults:
         raise InputError(faults)
     ticks = tuple(key for key, value in done.items() if value is True)
-    return Record(**texts, measured=MappingProxyType(measured), fit=fit, done=ticks)
+    return RecordSheet(**texts, measured=MappingProxyType(measured), fit=fit, done=ticks)
 
 
 def _text(raw: Mapping[str, Any], key: str, file: str, faults: list[Fault]) -> str:

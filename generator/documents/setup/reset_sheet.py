@@ -12,7 +12,7 @@ from generator.base.geometry2d import P2, Transform
 from generator.base.shapes2d import polygon, rectangle
 from generator.documents.paper.sides import side_name
 from generator.documents.paper.strokes import area, arrow, run, stroke
-from generator.documents.paper.words import Speller, caliper_speller, sheet_words
+from generator.documents.paper.words import CalloutFormat, caliper_format, sheet_words
 from generator.drawing.compose import NOTE_TEXT, Block, compose_sheet, view_block
 from generator.drawing.dimension import View
 from generator.drawing.sheet import Item, Label, Level, Sheet
@@ -36,7 +36,7 @@ def reset_sheet(solution: Solution, found: Reset) -> Sheet:
     """The sheet `reset_taper`. LayoutError when nothing is to come off."""
     if found.shoulder.most < _NOTHING:
         raise LayoutError("reset template: the gap is as wanted, nothing is to come off the shoulder")
-    job, spell = solution.job, caliper_speller(solution.job)
+    job, spell = solution.job, caliper_format(solution.job)
     raising = found.shoulder.back_end > 0.0
     words = sheet_words(
         NAME,
@@ -52,7 +52,7 @@ def reset_sheet(solution: Solution, found: Reset) -> Sheet:
     return compose_sheet(NAME, words.title, words.instruction, job.name, blocks, words.notes, spell.notation)
 
 
-def _side(solution: Solution, found: Reset, y_sign: float, spell: Speller) -> Block:
+def _side(solution: Solution, found: Reset, y_sign: float, spell: CalloutFormat) -> Block:
     """One side of the heel, seen from outside; the body's −Y side shows the neck on the left of its shoulder."""
     high = solution.joint.heel_length
     out = -1.0 if y_sign < 0.0 else 1.0
@@ -74,7 +74,7 @@ def _side(solution: Solution, found: Reset, y_sign: float, spell: Speller) -> Bl
     return view_block(ink, View(Transform(), paper.box()), [spell.show(length)])
 
 
-def _station(station: TaperStation, high: float, out: float, spell: Speller) -> list[Item]:
+def _station(station: TaperStation, high: float, out: float, spell: CalloutFormat) -> list[Item]:
     """A tick from the taper's line into the paper, and how much comes off there."""
     y = -station.from_join
     start = out * (station.remove + 0.6)

@@ -34,22 +34,22 @@ from generator.documents.setup.hands import (
 )
 from generator.documents.setup.record import BOXES, RECORD_SUFFIX, job_checksum
 from generator.documents.setup.setup_nouns import (
+    BlankWords,
     Bolt,
     Bolts,
+    CheckWords,
     Commands,
+    ExpectedError,
     Fact,
-    Joint,
-    Judged,
-    Kit,
+    JointWords,
     Pass,
-    Passes,
+    PassTable,
     ProofGroup,
-    Setting,
+    RouterWords,
+    SettingWords,
     SetupSheet,
-    Sure,
-    Wood,
 )
-from generator.documents.setup.spelling import Speller
+from generator.documents.setup.spelling import NumberFormat
 from generator.jig.gauges import BUSHING_SLIP, CENTRE_SIGHT, GAP_WEDGE, STORY_STICK
 from generator.jig.hardware import hang_bite, tip_bite
 from generator.jig.heel_bevel import HEEL_BEVEL
@@ -106,7 +106,7 @@ def setup_context(
     the job's unless told.
     """
     job, layout = solution.job, jig_layout(solution)
-    spell = Speller(units or job.output.units)
+    spell = NumberFormat(units or job.output.units)
     names = {part.name for part in jig.parts}
     passes, spacer = solution.routing.passes, spacer_height(solution)
     readings, spaced = tuple(reading_row(row, spacer, spell) for row in correction_rows(solution)), spacer > 0.0
@@ -171,7 +171,7 @@ def _commands(solution: Solution, place: Path) -> Commands:
     )
 
 
-def _facts(solution: Solution, spell: Speller) -> tuple[Fact, ...]:
+def _facts(solution: Solution, spell: NumberFormat) -> tuple[Fact, ...]:
     neck_set, joint, cradle = solution.neck_set, solution.joint, solution.cradle
     return (
         Fact("angle rest, cut to", spell.fine(cradle.angle_rest_drawn)),
@@ -187,10 +187,10 @@ def _facts(solution: Solution, spell: Speller) -> tuple[Fact, ...]:
     )
 
 
-def _wood(solution: Solution, spell: Speller) -> Wood:
+def _wood(solution: Solution, spell: NumberFormat) -> BlankWords:
     instrument, joint = solution.job.instrument, solution.joint
     neck, body = neck_offcut(solution), body_offcut(solution)
-    return Wood(
+    return BlankWords(
         flatness=spell.fine(solution.job.tolerances.end_face_flatness),
         tilt=spell.angle(instrument.end_face_tilt),
         tilted=abs(instrument.end_face_tilt) > NOTHING,
@@ -210,9 +210,9 @@ def _wood(solution: Solution, spell: Speller) -> Wood:
     )
 
 
-def _kit(solution: Solution, spell: Speller) -> Kit:
+def _kit(solution: Solution, spell: NumberFormat) -> RouterWords:
     router, routing = solution.job.router, solution.routing
-    return Kit(
+    return RouterWords(
         bit=spell.length(router.bit_diameter),
         bit_length=spell.about(bit_length(solution)),
         shank=spell.length(router.shank_diameter),
@@ -235,11 +235,11 @@ def _kit(solution: Solution, spell: Speller) -> Kit:
     )
 
 
-def _joint(solution: Solution, spell: Speller) -> Joint:
+def _joint(solution: Solution, spell: NumberFormat) -> JointWords:
     joint, routing = solution.joint, solution.routing
     needed = joint.corner_radius - joint.side_clearance / 2.0
     end_left = joint.end_clearance + solution.neck_set.neck_rise_along_face
-    return Joint(
+    return JointWords(
         mortise_width=spell.length(joint.mortise_width),
         mortise_length=spell.length(joint.mortise_length),
         mortise_depth=spell.length(joint.mortise_depth),
@@ -263,12 +263,12 @@ def _joint(solution: Solution, spell: Speller) -> Joint:
     )
 
 
-def _setting(solution: Solution, spell: Speller, layout: Layout, jig: Jig) -> Setting:
+def _setting(solution: Solution, spell: NumberFormat, layout: Layout, jig: Jig) -> SettingWords:
     job, cradle = solution.job, solution.cradle
     apart, square = rest_difference(layout), designed_room(layout)
     strip, (upper, lower), (caul_neck, caul_body) = backing_strip(layout), layers(layout), caul_depths(layout)
     wide, narrow = ("angle rest", "upper rest") if apart >= 0.0 else ("upper rest", "angle rest")
-    return Setting(
+    return SettingWords(
         angle_rest=spell.fine(cradle.angle_rest_drawn),
         full_rest=spell.fine(cradle.angle_rest),
         shim=f"{format_mm(cradle.nominal_shim)} mm",
@@ -318,14 +318,14 @@ def _pilot(layout: Layout, deep: float) -> str:
     return f"⌀ {format_mm(layout.screws.tip.pilot)} mm, {format_mm(deep)} mm deep"
 
 
-def _passes(depths: Sequence[float], held: bool, solution: Solution, spell: Speller) -> Passes:
+def _passes(depths: Sequence[float], held: bool, solution: Solution, spell: NumberFormat) -> PassTable:
     plate = solution.job.stock("plate").actual_thickness
     even = depths[:-1] if held else depths
     rows = tuple(
         Pass(n, spell.cell(depth), spell.cell(plate + depth), held and n == len(depths))
         for n, depth in enumerate(depths, 1)
     )
-    return Passes(
+    return PassTable(
         rows=rows if len(rows) <= MOST_PASS_ROWS else (),
         count=len(even),
         step=spell.fine(even[0] if even else 0.0),
@@ -336,14 +336,14 @@ def _passes(depths: Sequence[float], held: bool, solution: Solution, spell: Spel
     )
 
 
-def _card_passes(solution: Solution, spell: Speller) -> str:
+def _card_passes(solution: Solution, spell: NumberFormat) -> str:
     """Depths of the passes before the last one, in one unit; nothing where they are too many to read."""
     held = solution.job.router.hold_back > NOTHING
     depths = solution.routing.passes.neck[: -1 if held else None]
     return f"{spell.figures(depths)} {spell.typed}" if len(depths) <= MOST_PASS_ROWS else ""
 
 
-def _bolts(solution: Solution, spell: Speller) -> Bolts:
+def _bolts(solution: Solution, spell: NumberFormat) -> Bolts:
     holes, fit = solution.joint.bolts, neck_bolts(solution)
     off = abs(holes[0].on_neck_end - holes[0].from_top)
     return Bolts(
@@ -372,9 +372,9 @@ def _bolts(solution: Solution, spell: Speller) -> Bolts:
     )
 
 
-def _sure(solution: Solution, spell: Speller) -> Sure:
+def _sure(solution: Solution, spell: NumberFormat) -> ExpectedError:
     found = solution.uncertainty
-    return Sure(
+    return ExpectedError(
         likely=spell.fine(found.gap_likely),
         worst=spell.fine(found.gap_worst),
         dominant=found.dominant.name,
@@ -384,7 +384,7 @@ def _sure(solution: Solution, spell: Speller) -> Sure:
     )
 
 
-def _from_shop(job: Job, spell: Speller) -> tuple[Fact, ...]:
+def _from_shop(job: Job, spell: NumberFormat) -> tuple[Fact, ...]:
     """What the shop file corrected in this job."""
     found = []
     for table, keys in job.inputs.items():
@@ -412,5 +412,5 @@ def _proof(checks: Sequence[Check]) -> tuple[ProofGroup, ...]:
     )
 
 
-def _judged(checks: Iterable[Check]) -> tuple[Judged, ...]:
-    return tuple(Judged(check.name, check.status.value, check.message) for check in checks)
+def _judged(checks: Iterable[Check]) -> tuple[CheckWords, ...]:
+    return tuple(CheckWords(check.name, check.status.value, check.message) for check in checks)

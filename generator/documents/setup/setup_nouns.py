@@ -28,7 +28,7 @@ class Pass:
 
 
 @dataclass(frozen=True)
-class Passes:
+class PassTable:
     """All passes of one cut: row by row, or, where they would fill the page, none and only how many of what.
 
     `count` equal passes of `step` reach `deepest`; `held` says that one more, to `last`, waits for the dry fit.
@@ -88,7 +88,7 @@ class Sheetstock:
 
 
 @dataclass(frozen=True)
-class Bought:
+class BoughtRow:
     """Pieces of one length to buy."""
 
     length: str
@@ -101,11 +101,11 @@ class BoughtKind:
     """Pieces to buy of one kind, such as "countersunk wood screw ⌀4"."""
 
     title: str
-    pieces: tuple[Bought, ...]
+    pieces: tuple[BoughtRow, ...]
 
 
 @dataclass(frozen=True)
-class Judged:
+class CheckWords:
     """A check as the sheet prints it."""
 
     name: str
@@ -120,11 +120,11 @@ class ProofGroup:
     name: str
     passed: int
     count: int
-    told: tuple[Judged, ...]
+    told: tuple[CheckWords, ...]
 
 
 @dataclass(frozen=True)
-class Wood:
+class BlankWords:
     """Body and neck before anything is routed, and the two offcuts of the scrap joint."""
 
     flatness: str
@@ -146,7 +146,7 @@ class Wood:
 
 
 @dataclass(frozen=True)
-class Kit:
+class RouterWords:
     """The router as set up."""
 
     bit: str
@@ -171,7 +171,7 @@ class Kit:
 
 
 @dataclass(frozen=True)
-class Joint:
+class JointWords:
     """Mortise and tenon as they must come out; the mortise `has_middle` where passes along its walls leave wood."""
 
     mortise_width: str
@@ -197,7 +197,7 @@ class Joint:
 
 
 @dataclass(frozen=True)
-class Setting:
+class SettingWords:
     """How the jig is made, checked and set up."""
 
     angle_rest: str
@@ -269,7 +269,7 @@ class Gap:
 
 
 @dataclass(frozen=True)
-class Sure:
+class ExpectedError:
     """What to expect of the first dry fit."""
 
     likely: str
@@ -335,13 +335,13 @@ class SetupSheet:
     boxes: Mapping[str, str]
     terms: tuple[tuple[Fact, ...], ...]
     facts: tuple[Fact, ...]
-    wood: Wood
-    kit: Kit
-    joint: Joint
-    setting: Setting
+    wood: BlankWords
+    kit: RouterWords
+    joint: JointWords
+    setting: SettingWords
     drills: str
-    mortise_passes: Passes
-    tenon_passes: Passes
+    mortise_passes: PassTable
+    tenon_passes: PassTable
     card_passes: str
     gap: Gap
     readings: tuple[Reading, ...]
@@ -349,7 +349,7 @@ class SetupSheet:
     low_columns: int
     high_columns: int
     bolts: Bolts
-    sure: Sure
+    sure: ExpectedError
     steps: tuple[str, ...]
     hardware: tuple[BoughtKind, ...]
     stocks: tuple[Sheetstock, ...]
@@ -358,7 +358,7 @@ class SetupSheet:
     slip: bool
     stick: bool
     from_shop: tuple[Fact, ...]
-    to_mind: tuple[Judged, ...]
+    to_mind: tuple[CheckWords, ...]
     checks_passed: int
     checks: int
     proof: tuple[ProofGroup, ...]

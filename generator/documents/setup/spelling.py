@@ -21,7 +21,7 @@ _ABOUT_MM, _ABOUT_PARTS = 1.0, 8
 
 
 @dataclass(frozen=True)
-class Speller:
+class NumberFormat:
     """Numbers in the units a job prints."""
 
     units: UnitsChoice

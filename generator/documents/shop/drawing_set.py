@@ -10,7 +10,7 @@ from generator.base.store import NO_STORE, Store
 from generator.cutting.making import is_shim, shop_parts
 from generator.documents.shop.assembly_drawing import assembly_drawing
 from generator.documents.shop.formats import DrawingFormat, SheetNumber, formats_for
-from generator.documents.shop.group_drawing import Group, group_drawing
+from generator.documents.shop.group_drawing import PartGroup, group_drawing
 from generator.documents.shop.part_drawing import part_drawing
 from generator.drawing.sheet import Sheet
 from generator.jig.part import Jig, Part
@@ -52,7 +52,7 @@ def _drawings(solution: Solution, jig: Jig, store: Store) -> list[_Draw]:
     for number, (name, parts) in enumerate(planned.items(), 2):
         place = SheetNumber(number, count)
         if name in _TITLES:
-            group = Group(name, _TITLES[name], parts, _shims(solution, jig, name))
+            group = PartGroup(name, _TITLES[name], parts, _shims(solution, jig, name))
             drawings.append(partial(store.kept, group_drawing, group, job, place))
         else:
             drawings.append(partial(store.kept, part_drawing, parts[0], job, place))

@@ -33,7 +33,7 @@ _LARGEST = 2.0
 
 
 @dataclass(frozen=True)
-class Group:
+class PartGroup:
     """Parts that share a sheet: its name and title, and the shims that it lists."""
 
     name: str
@@ -42,7 +42,7 @@ class Group:
     shims: tuple[Part, ...] = ()
 
 
-def group_drawing(group: Group, job: PartsJob, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
+def group_drawing(group: PartGroup, job: PartsJob, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
     """The drawing of `group` on the smallest of `formats`, by default the job's. LayoutError when none holds it."""
     failure: LayoutError | None = None
     for format_ in formats or formats_for(job.output.paper):
@@ -56,7 +56,7 @@ def group_drawing(group: Group, job: PartsJob, place: SheetNumber, formats: Sequ
     raise LayoutError(f"drawing of {group.name}: {failure}")
 
 
-def _draw(group: Group, job: PartsJob, place: SheetNumber, format_: DrawingFormat, scale: float) -> Sheet:
+def _draw(group: PartGroup, job: PartsJob, place: SheetNumber, format_: DrawingFormat, scale: float) -> Sheet:
     notation = Notation(job.output.units, bench=False)
     builder = SheetBuilder(group.name, f"{group.title}, shop drawing")
     builder.add(frame_items(format_.width, format_.height))
@@ -142,7 +142,7 @@ def _shim_tables(shims: Sequence[Part], job: PartsJob, notation: Notation) -> li
     return [Table("Shims behind the angle rest", ("Thick", "Make", "Of", "Form"), rows)]
 
 
-def _lines(group: Group, job: PartsJob, notation: Notation) -> list[str]:
+def _lines(group: PartGroup, job: PartsJob, notation: Notation) -> list[str]:
     found: list[str] = []
     for part in group.parts:
         found += [f"{part.title}: {part.purpose}.", *reason_lines(part, notation)]

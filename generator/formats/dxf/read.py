@@ -28,8 +28,8 @@ from generator.cutting.cut_layers import (
     CutLine,
     FaultKind,
     LineFault,
+    cut_faults,
     is_known_layer,
-    scan_lines,
 )
 from generator.formats.dxf.tags import UNREADABLE, open_dxf
 
@@ -107,7 +107,7 @@ def _read(document: Drawing, name: str) -> CuttingFile:
     lines = reader.finish()
     # Faults of single numbers make the comparison of lines meaningless, so it waits until those are mended.
     if not any(fault.kind is FaultKind.NOT_FINITE for fault in faults):
-        faults += [fault for fault in scan_lines(lines) if fault not in faults]
+        faults += [fault for fault in cut_faults(lines) if fault not in faults]
     properties = dict(document.header.custom_vars.properties)
     return CuttingFile(name, lines, properties, tuple(faults))
 

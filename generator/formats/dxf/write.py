@@ -18,7 +18,7 @@ from ezdxf.layouts import Modelspace
 from generator import __version__
 from generator.base.errors import OutputError
 from generator.base.geometry2d import Circle, Path
-from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, scan_lines
+from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, cut_faults
 from generator.cutting.cut_lines import (
     coupon_lines,
     cut_lines,
@@ -28,7 +28,7 @@ from generator.cutting.cut_lines import (
     said_of_sheet,
     sheet_mark,
 )
-from generator.cutting.nesting import Sheet
+from generator.cutting.nesting import NestedSheet
 from generator.formats.dxf.metadata import fixed_metadata, settle_classes
 from generator.jig.part import Part
 from generator.job.model.stock import Stock
@@ -48,7 +48,7 @@ def part_file_name(part: Part, kerf: float = 0.0) -> str:
     return f"{part.name}{_kerf_suffix(kerf)}.dxf"
 
 
-def sheet_file_name(sheet: Sheet, kerf: float = 0.0) -> str:
+def sheet_file_name(sheet: NestedSheet, kerf: float = 0.0) -> str:
     """Name of a nested sheet's cutting file."""
     return f"sheet-{sheet.stock}-{sheet.number}{_kerf_suffix(kerf)}.dxf"
 
@@ -72,7 +72,7 @@ def coupon_dxf(part: Part, job: str) -> bytes:
     return _dxf(coupon_lines(part), f"kerf-coupon-{part.stock}", job, said_of_coupon(part), 0.0)
 
 
-def sheet_dxf(sheet: Sheet, stock: Stock, job: str, kerf: float = 0.0) -> bytes:
+def sheet_dxf(sheet: NestedSheet, stock: Stock, job: str, kerf: float = 0.0) -> bytes:
     """The cutting DXF of one nested sheet of `stock`: origin at the sheet's lower left corner; else as `part_dxf`.
 
     Its outline and what it is are engraved beside the parts.
@@ -94,7 +94,7 @@ def _kerf_suffix(kerf: float) -> str:
 
 
 def _dxf(lines: Sequence[CutLine], name: str, job: str, about: Mapping[str, str], kerf: float) -> bytes:
-    faults = scan_lines(lines)
+    faults = cut_faults(lines)
     if faults:
         raise OutputError("\n".join(f"cutting file {name}: {fault}" for fault in faults))
     said = {"Program": f"Heelwright {__version__}", "Job": job, **about, **said_of_cut(kerf)}

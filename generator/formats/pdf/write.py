@@ -22,7 +22,7 @@ from generator.base.geometry2d import P2, Box, Circle, Contour, Transform
 from generator.base.units import MM_PER_INCH
 from generator.drawing import font
 from generator.drawing.curves import cubics
-from generator.drawing.page import Layer, Page, Placing
+from generator.drawing.page import Page, PageLayer, Placing
 from generator.drawing.sheet import Fill, Label, Stroke, play
 
 # Compressed streams stand in the file as they are: spelt in letters they are a quarter longer and slow to make.
@@ -76,7 +76,7 @@ def _know_font() -> None:
     pdfmetrics.registerFont(TTFont(FONT_NAME, str(font.font_file())))
 
 
-def draw_layer(canvas: Any, layer: Layer) -> None:
+def draw_layer(canvas: Any, layer: PageLayer) -> None:
     """Draw one layer on the page under work, its millimetres from the canvas's present origin.
 
     The canvas's document must know the font as FONT_NAME.
@@ -91,7 +91,7 @@ def _points(value: float) -> float:
 class _PdfInk:
     """Maps strokes, fills and labels of one layer to operators."""
 
-    def __init__(self, canvas: Any, layer: Layer) -> None:
+    def __init__(self, canvas: Any, layer: PageLayer) -> None:
         self._canvas = canvas
         self._placing: Placing = layer.placing
         self._window: Box | None = layer.window

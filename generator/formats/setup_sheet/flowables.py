@@ -17,7 +17,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Flowable
 
 from generator.drawing import font
-from generator.drawing.page import Layer
+from generator.drawing.page import PageLayer
 from generator.drawing.sheet import Sheet
 from generator.formats.pdf.write import FONT_NAME, POINTS_PER_MM, draw_layer
 
@@ -126,7 +126,7 @@ class WriteIn(Flowable):  # type: ignore[misc]  # reportlab is not typed
             self.canv.drawString(x, self.HEIGHT * 0.28, name)
 
 
-class Picture(Flowable):  # type: ignore[misc]  # reportlab is not typed
+class PictureFlowable(Flowable):  # type: ignore[misc]  # reportlab is not typed
     """A sheet of the drawing model at its own size; its room alone where it is not `drawn`."""
 
     def __init__(self, sheet: Sheet, *, drawn: bool = True) -> None:
@@ -141,7 +141,7 @@ class Picture(Flowable):  # type: ignore[misc]  # reportlab is not typed
         if not self.drawn:
             return
         self.canv.saveState()
-        draw_layer(self.canv, Layer(tuple(self.sheet.every_item())))
+        draw_layer(self.canv, PageLayer(tuple(self.sheet.every_item())))
         self.canv.restoreState()
 
 

@@ -32,7 +32,7 @@ from generator.formats.setup_sheet.flowables import (
     INK,
     SOFT,
     Numbered,
-    Picture,
+    PictureFlowable,
     Tick,
     Type,
     WriteIn,
@@ -267,7 +267,7 @@ class _Setter:
         if element.tag == "table":
             return [figures_table(element, width, self._letters), Spacer(1, mm(1.0))]
         if element.tag == "figure":
-            return [Picture(self._pictures[element.get("name", "")], drawn=self._drawn)]
+            return [PictureFlowable(self._pictures[element.get("name", "")], drawn=self._drawn)]
         return self._columns(element, width)
 
     def _columns(self, element: Element, width: float) -> list[Flowable]:

@@ -17,7 +17,7 @@ from pydantic import BaseModel, ConfigDict, model_validator
 from pydantic_core import CoreSchema, core_schema
 
 from generator.base.units import UnitError, format_mm, parse_angle, parse_length
-from generator.job.model.meaning import Group
+from generator.job.model.meaning import KeyGroup
 
 #: The unit of a number that has none.
 RATIO = "ratio"
@@ -63,7 +63,7 @@ class Model(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
 
     #: The group of every key whose own meaning names no other.
-    GROUP: ClassVar[Group]
+    GROUP: ClassVar[KeyGroup]
 
     @classmethod
     def derived(cls, known: Mapping[str, Any]) -> dict[str, Any]:
@@ -80,7 +80,7 @@ class Model(BaseModel):
 
 
 @dataclass(frozen=True)
-class Kind:
+class FieldType:
     """How one key's value is read: `word` is a text that stands for None, `optional` lets a constructor pass None."""
 
     word: str | None = None
@@ -117,7 +117,7 @@ class Kind:
 
 
 @dataclass(frozen=True)
-class RangedKind(Kind):
+class RangedType(FieldType):
     """A number of any kind between `low` and `high`: a length, an angle, a bare or a whole one, counted in `unit`."""
 
     low: float = 0.0
@@ -132,7 +132,7 @@ class RangedKind(Kind):
 
 
 @dataclass(frozen=True)
-class LengthKind(RangedKind):
+class LengthType(RangedType):
     """A length between `low` and `high` mm."""
 
     unit: str = "mm"
@@ -149,7 +149,7 @@ class LengthKind(RangedKind):
 
 
 @dataclass(frozen=True)
-class AngleKind(RangedKind):
+class AngleType(RangedType):
     """An angle between `low` and `high` degrees."""
 
     unit: str = "degrees"
@@ -165,14 +165,14 @@ class AngleKind(RangedKind):
         return self._within(value, raw, "°")
 
 
-def _plain_number(kind: Kind, raw: object) -> float:
+def _plain_number(kind: FieldType, raw: object) -> float:
     if isinstance(raw, bool) or not isinstance(raw, int | float) or not abs(raw) < 1e15:
         raise NotAllowed(shown(raw), kind.allowed)
     return float(raw)
 
 
 @dataclass(frozen=True)
-class NumberKind(RangedKind):
+class NumberType(RangedType):
     """A bare number between `low` and `high`; its unit only names it."""
 
     def _plain_allowed(self) -> str:
@@ -185,7 +185,7 @@ class NumberKind(RangedKind):
 
 
 @dataclass(frozen=True)
-class WholeKind(RangedKind):
+class WholeType(RangedType):
     """A whole number between `low` and `high`."""
 
     def _plain_allowed(self) -> str:
@@ -199,7 +199,7 @@ class WholeKind(RangedKind):
 
 
 @dataclass(frozen=True)
-class FlagKind(Kind):
+class FlagType(FieldType):
     """true or false."""
 
     def _plain_allowed(self) -> str:
@@ -212,7 +212,7 @@ class FlagKind(Kind):
 
 
 @dataclass(frozen=True)
-class TextKind(Kind):
+class TextType(FieldType):
     """Text that matches `pattern` as a whole; `form` says so in words."""
 
     pattern: str = r".*"
@@ -228,7 +228,7 @@ class TextKind(Kind):
 
 
 @dataclass(frozen=True)
-class DateKind(Kind):
+class DateType(FieldType):
     """A day of the calendar, kept as ISO 8601 writes it: "2026-03-01"; TOML's own dates are read too."""
 
     def _plain_allowed(self) -> str:
@@ -246,7 +246,7 @@ class DateKind(Kind):
 
 
 @dataclass(frozen=True)
-class ChoiceKind(Kind):
+class ChoiceType(FieldType):
     """One member of an enum, written as its value."""
 
     choices: type[Enum] = Enum
@@ -267,10 +267,10 @@ class ChoiceKind(Kind):
 
 
 @dataclass(frozen=True)
-class ListKind(Kind):
+class ListType(FieldType):
     """A list of `least` to `most` values of one kind; read as a tuple."""
 
-    item: Kind = Kind()
+    item: FieldType = FieldType()
     least: int = 1
     most: int = 1
     distinct: bool = False
@@ -291,40 +291,40 @@ class ListKind(Kind):
         return super().written(value) if value is None else [self.item.written(item) for item in value]
 
 
-def length(low: float, high: float, *, word: str | None = None, optional: bool = False) -> LengthKind:
+def length(low: float, high: float, *, word: str | None = None, optional: bool = False) -> LengthType:
     """A length from `low` to `high` mm; `word` may stand in its place and reads as None."""
-    return LengthKind(word, optional, low, high)
+    return LengthType(word, optional, low, high)
 
 
-def angle(low: float, high: float) -> AngleKind:
+def angle(low: float, high: float) -> AngleType:
     """An angle from `low` to `high` degrees."""
-    return AngleKind(None, False, low, high)
+    return AngleType(None, False, low, high)
 
 
-def number(low: float, high: float, unit: str) -> NumberKind:
+def number(low: float, high: float, unit: str) -> NumberType:
     """A bare number from `low` to `high`, in `unit`."""
-    return NumberKind(None, False, low, high, unit)
+    return NumberType(None, False, low, high, unit)
 
 
-def whole(low: int, high: int, unit: str) -> WholeKind:
+def whole(low: int, high: int, unit: str) -> WholeType:
     """A whole number from `low` to `high` of what `unit` names."""
-    return WholeKind(None, False, low, high, unit)
+    return WholeType(None, False, low, high, unit)
 
 
-def choice(choices: type[Enum]) -> ChoiceKind:
+def choice(choices: type[Enum]) -> ChoiceType:
     """One of an enum's values."""
-    return ChoiceKind(None, False, choices)
+    return ChoiceType(None, False, choices)
 
 
-def listed(item: Kind, least: int, most: int, *, distinct: bool = False, word: str | None = None) -> ListKind:
+def listed(item: FieldType, least: int, most: int, *, distinct: bool = False, word: str | None = None) -> ListType:
     """A list of `least` to `most` of `item`; `word` may stand in its place and reads as None."""
-    return ListKind(word, False, item, least, most, distinct)
+    return ListType(word, False, item, least, most, distinct)
 
 
 _RESERVED = "con|prn|aux|nul|conin\\$|conout\\$|com[0-9]|lpt[0-9]"
 
 #: A job's name is a folder's name on every system: no dots in a row, no device names, nothing a shell would read.
-JOB_NAME = TextKind(
+JOB_NAME = TextType(
     pattern=rf"(?!(?i:{_RESERVED})(?:\..*)?$)(?!.*\.\.)[A-Za-z0-9](?:[A-Za-z0-9._-]{{0,62}}[A-Za-z0-9_-])?",
     form=(
         "a folder name of up to 64 letters, digits, '-', '_' and single '.', starting with a letter or digit "
@@ -332,12 +332,12 @@ JOB_NAME = TextKind(
     ),
 )
 #: A name that is safe as a folder, a file and a preset: lower-case words joined by hyphens.
-PRESET_NAME = TextKind(pattern=r"[a-z0-9]+(?:[-_.][a-z0-9]+)*", form='a preset\'s name, such as "orchestra-14"')
-PRESET = TextKind(None, True, PRESET_NAME.pattern, PRESET_NAME.form)
-FLAG = FlagKind()
-DATE = DateKind(None, True)
+PRESET_NAME = TextType(pattern=r"[a-z0-9]+(?:[-_.][a-z0-9]+)*", form='a preset\'s name, such as "orchestra-14"')
+PRESET = TextType(None, True, PRESET_NAME.pattern, PRESET_NAME.form)
+FLAG = FlagType()
+DATE = DateType(None, True)
 #: A revision fits its cell of a title block.
-REVISION = TextKind(
+REVISION = TextType(
     None,
     True,
     r"[A-Za-z0-9](?:[A-Za-z0-9._-]{0,6}[A-Za-z0-9])?",
@@ -346,7 +346,7 @@ REVISION = TextKind(
 #: Signs of every alphabet and mark that both faces of the embedded font hold; combining ones cannot be placed.
 PRINTED_SIGNS = "!-~¡-¬®-ɏΆ-ΊΌΎ-ΡΣ-ϿЀ-҂Ҋ-ӿ‐-‧‰-⁞€⅛-⅞−⌀"
 #: Text that drawings and sheets print.
-PRINTED_TEXT = TextKind(
+PRINTED_TEXT = TextType(
     pattern=rf"[{PRINTED_SIGNS}](?:[ {PRINTED_SIGNS}]{{0,79}})",
     form=(
         "one line of up to 80 Latin, Greek or Cyrillic letters (accents as part of their letter), digits and usual "

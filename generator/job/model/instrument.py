@@ -12,7 +12,7 @@ from typing import Annotated, Any, ClassVar, Literal
 from pydantic import model_validator
 
 from generator.job.model.field_types import PRESET, Model, angle, choice, length, whole
-from generator.job.model.meaning import Group, Meaning
+from generator.job.model.meaning import KeyGroup, Meaning
 
 
 class Handed(Enum):
@@ -32,7 +32,7 @@ TOP_FORM = Meaning(
 class FlatTop(Model):
     """A top that is flat along the centreline between the join and the saddle."""
 
-    GROUP: ClassVar[Group] = Group.TOP
+    GROUP: ClassVar[KeyGroup] = KeyGroup.TOP
 
     form: Annotated[Literal["flat"], TOP_FORM] = "flat"
 
@@ -40,7 +40,7 @@ class FlatTop(Model):
 class DomeTop(Model):
     """A top that is part of a sphere, flat up to `flat_until`; `crown_from_join` None puts the crown at the saddle."""
 
-    GROUP: ClassVar[Group] = Group.TOP
+    GROUP: ClassVar[KeyGroup] = KeyGroup.TOP
 
     form: Annotated[Literal["dome"], TOP_FORM] = "dome"
     radius: Annotated[
@@ -63,7 +63,7 @@ class DomeTop(Model):
 class MeasuredTop(Model):
     """A top known by one reading: the gap at the saddle with a neck cut, or a bar held, at cradle angle zero."""
 
-    GROUP: ClassVar[Group] = Group.TOP
+    GROUP: ClassVar[KeyGroup] = KeyGroup.TOP
 
     form: Annotated[Literal["measured"], TOP_FORM] = "measured"
     zero_angle_gap: Annotated[
@@ -83,7 +83,7 @@ Top = FlatTop | DomeTop | MeasuredTop
 class Instrument(Model):
     """Everything about the instrument that decides its neck joint."""
 
-    GROUP: ClassVar[Group] = Group.GUITAR
+    GROUP: ClassVar[KeyGroup] = KeyGroup.GUITAR
 
     preset: Annotated[
         str | None,
@@ -91,7 +91,7 @@ class Instrument(Model):
         Meaning(
             "Instrument",
             "A ready instrument to begin with; heelwright presets instruments lists them",
-            group=Group.START,
+            group=KeyGroup.START,
         ),
     ] = None
     scale_length: Annotated[
@@ -245,7 +245,7 @@ class Instrument(Model):
 class Target(Model):
     """What the neck set must give, said in exactly one of three ways; the other two are reported."""
 
-    GROUP: ClassVar[Group] = Group.TARGET
+    GROUP: ClassVar[KeyGroup] = KeyGroup.TARGET
 
     saddle_gap: Annotated[
         float | None,

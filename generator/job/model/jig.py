@@ -6,7 +6,7 @@ from enum import Enum
 from typing import Annotated, ClassVar
 
 from generator.job.model.field_types import FLAG, PRESET, PRESET_NAME, Model, choice, length, listed
-from generator.job.model.meaning import Group, Meaning
+from generator.job.model.meaning import KeyGroup, Meaning
 
 #: Range of the stand-off and of the upper rest's width, mm.
 STAND_OFF = (5, 80)
@@ -25,7 +25,7 @@ class JigSpec(Model):
     `stand_off` is None until it is measured; `stand_off_upper_rest` None says that it was measured on this very jig.
     """
 
-    GROUP: ClassVar[Group] = Group.JIG
+    GROUP: ClassVar[KeyGroup] = KeyGroup.JIG
 
     preset: Annotated[
         str | None,
@@ -33,7 +33,7 @@ class JigSpec(Model):
         Meaning(
             "Jig",
             "How the jig is built; heelwright presets jigs lists them",
-            group=Group.START,
+            group=KeyGroup.START,
         ),
     ] = None
     rest_spacing: Annotated[
@@ -88,17 +88,19 @@ class JigSpec(Model):
         ),
     ]
     plate_stock: Annotated[
-        str, PRESET_NAME, Meaning("Plate", "Stock of the template plate and the plug", group=Group.STOCK)
+        str, PRESET_NAME, Meaning("Plate", "Stock of the template plate and the plug", group=KeyGroup.STOCK)
     ]
-    board_stock: Annotated[str, PRESET_NAME, Meaning("Board", "Stock of the board", group=Group.STOCK)]
-    bracket_stock: Annotated[str, PRESET_NAME, Meaning("Brackets", "Stock of the two brackets", group=Group.STOCK)]
+    board_stock: Annotated[str, PRESET_NAME, Meaning("Board", "Stock of the board", group=KeyGroup.STOCK)]
+    bracket_stock: Annotated[str, PRESET_NAME, Meaning("Brackets", "Stock of the two brackets", group=KeyGroup.STOCK)]
     rest_stock: Annotated[
-        str, PRESET_NAME, Meaning("Rests", "Stock of the rests, the crosspiece and the depth blocks", group=Group.STOCK)
+        str,
+        PRESET_NAME,
+        Meaning("Rests", "Stock of the rests, the crosspiece and the depth blocks", group=KeyGroup.STOCK),
     ]
-    caul_stock: Annotated[str, PRESET_NAME, Meaning("Caul", "Stock of the caul's two layers", group=Group.STOCK)]
-    guide_stock: Annotated[str, PRESET_NAME, Meaning("Guides", "Stock of gauges and guides", group=Group.STOCK)]
+    caul_stock: Annotated[str, PRESET_NAME, Meaning("Caul", "Stock of the caul's two layers", group=KeyGroup.STOCK)]
+    guide_stock: Annotated[str, PRESET_NAME, Meaning("Guides", "Stock of gauges and guides", group=KeyGroup.STOCK)]
     shim_stock: Annotated[
-        str, PRESET_NAME, Meaning("Shims", "Stock of the shims behind the angle rest", group=Group.STOCK)
+        str, PRESET_NAME, Meaning("Shims", "Stock of the shims behind the angle rest", group=KeyGroup.STOCK)
     ]
     margin_end: Annotated[
         float, length(15, 120), Meaning("Plate beyond the window", "Width of the plate beyond the ends of its openings")

@@ -26,7 +26,7 @@ from generator.job.model.field_types import (
 from generator.job.model.instrument import Instrument, Target
 from generator.job.model.jig import JigSpec
 from generator.job.model.joint import JointSpec
-from generator.job.model.meaning import Group, Meaning
+from generator.job.model.meaning import KeyGroup, Meaning
 from generator.job.model.router import Router
 from generator.job.model.stock import Stock
 
@@ -73,7 +73,7 @@ class Issue(Model):
     drawings leave a line to write on.
     """
 
-    GROUP: ClassVar[Group] = Group.OUTPUT
+    GROUP: ClassVar[KeyGroup] = KeyGroup.OUTPUT
 
     date: Annotated[
         str | None,
@@ -92,7 +92,7 @@ class Issue(Model):
 class OutputSpec(Model):
     """How the output is wanted: the keys of [output]."""
 
-    GROUP: ClassVar[Group] = Group.OUTPUT
+    GROUP: ClassVar[KeyGroup] = KeyGroup.OUTPUT
 
     paper: Annotated[
         tuple[Paper, ...],
@@ -186,7 +186,7 @@ class Tolerances(Model):
     `edge_dents`, `gluing_face_bow`, `end_face_flatness`, `last_pass_evenness`, `gap_reading`. Sideways: the rest.
     """
 
-    GROUP: ClassVar[Group] = Group.TOLERANCES
+    GROUP: ClassVar[KeyGroup] = KeyGroup.TOLERANCES
 
     made_by: Annotated[
         Making,
@@ -285,7 +285,7 @@ def tolerances_of(way: Making) -> Tolerances:
 class Printer(Model):
     """The shop's printer: the factors every drawn x and y is multiplied by."""
 
-    GROUP: ClassVar[Group] = Group.PRINTER
+    GROUP: ClassVar[KeyGroup] = KeyGroup.PRINTER
 
     x_factor: Annotated[
         float,
@@ -310,7 +310,7 @@ class Printer(Model):
 class Job(Model):
     """One job, complete and checked: nothing in it is left to look up; `notes` say what loading it left aside."""
 
-    GROUP: ClassVar[Group] = Group.START
+    GROUP: ClassVar[KeyGroup] = KeyGroup.START
 
     name: Annotated[str, JOB_NAME, Meaning("Name of the job", "The folder that the job's files go into")]
     instrument: Instrument

@@ -5,8 +5,8 @@ from __future__ import annotations
 from enum import Enum
 from typing import Annotated, ClassVar
 
-from generator.job.model.field_types import Model, TextKind, choice, length, listed, whole
-from generator.job.model.meaning import Group, Meaning
+from generator.job.model.field_types import Model, TextType, choice, length, listed, whole
+from generator.job.model.meaning import KeyGroup, Meaning
 
 
 class BoltKind(Enum):
@@ -19,13 +19,13 @@ class BoltKind(Enum):
 
 #: Threads the joint's bolts come in: ISO metric coarse, unified coarse and fine.
 BOLT_THREADS = ("M4", "M5", "M6", "M8", "8-32", "10-24", "10-32", "1/4-20")
-_THREAD = TextKind(pattern="|".join(BOLT_THREADS), form=", ".join(f'"{thread}"' for thread in BOLT_THREADS))
+_THREAD = TextType(pattern="|".join(BOLT_THREADS), form=", ".join(f'"{thread}"' for thread in BOLT_THREADS))
 
 
 class BoltSpec(Model):
     """One to three equal bolts on the centreline; `from_top` None places `count` of them by the rule of `joint.py`."""
 
-    GROUP: ClassVar[Group] = Group.BOLTS
+    GROUP: ClassVar[KeyGroup] = KeyGroup.BOLTS
 
     thread: Annotated[str, _THREAD, Meaning("Thread", "Thread of the bolts")]
     kind: Annotated[
@@ -46,7 +46,7 @@ class BoltSpec(Model):
 class JointSpec(Model):
     """Mortise size, clearances (side: total, not per side) and bolts; None stands for "auto"."""
 
-    GROUP: ClassVar[Group] = Group.JOINT
+    GROUP: ClassVar[KeyGroup] = KeyGroup.JOINT
 
     mortise_width: Annotated[
         float, length(5, 60), Meaning("Mortise, width", "Width of the mortise", "across the centreline")

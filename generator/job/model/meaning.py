@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 
-class Group(Enum):
+class KeyGroup(Enum):
     """The groups a form shows keys in, in a form's order."""
 
     START = "start"
@@ -34,7 +34,7 @@ class Meaning:
     label: str
     help: str
     where: str = ""
-    group: Group | None = None
+    group: KeyGroup | None = None
 
     @property
     def sentence(self) -> str:

@@ -8,7 +8,7 @@ from typing import Annotated, Any, ClassVar
 
 from generator.base.units import UnitError, inches, parse_length
 from generator.job.model.field_types import PRESET, Model, choice, length, number
-from generator.job.model.meaning import Group, Meaning
+from generator.job.model.meaning import KeyGroup, Meaning
 
 
 class RouterKind(Enum):
@@ -32,7 +32,7 @@ _TOP_SPEED = 12000.0
 class Router(Model):
     """One router as set up for the joint: machine, guide bushing and bit."""
 
-    GROUP: ClassVar[Group] = Group.ROUTER
+    GROUP: ClassVar[KeyGroup] = KeyGroup.ROUTER
 
     preset: Annotated[
         str | None,
@@ -40,7 +40,7 @@ class Router(Model):
         Meaning(
             "Router kit",
             "Router, guide bushing and bit that belong together; heelwright presets routers lists them",
-            group=Group.START,
+            group=KeyGroup.START,
         ),
     ] = None
     kind: Annotated[

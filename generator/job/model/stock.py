@@ -6,7 +6,7 @@ from enum import Enum
 from typing import Annotated, ClassVar
 
 from generator.job.model.field_types import PRESET_NAME, PRINTED_TEXT, RATIO, Model, choice, length, listed, number
-from generator.job.model.meaning import Group, Meaning
+from generator.job.model.meaning import KeyGroup, Meaning
 
 
 class CutBy(Enum):
@@ -21,7 +21,7 @@ class CutBy(Enum):
 class Stock(Model):
     """One stock: moduli in GPa, `density` in kg/m³."""
 
-    GROUP: ClassVar[Group] = Group.SHEET
+    GROUP: ClassVar[KeyGroup] = KeyGroup.SHEET
 
     name: Annotated[str, PRESET_NAME, Meaning("Name of the stock", "The name that jigs ask for it by: its file's name")]
     material: Annotated[str, PRINTED_TEXT, Meaning("Material", "What the sheet is, as drawings and lists print it")]

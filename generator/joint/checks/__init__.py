@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from generator.joint.checks.base import Bound, Check, CheckStatus, Judged, Worked
+from generator.joint.checks.base import Bound, Check, CheckInput, CheckStatus, Judged
 from generator.joint.checks.cutting import cutting_checks
 from generator.joint.checks.measured import measured_checks
 from generator.joint.checks.playing import playing_checks
@@ -10,10 +10,10 @@ from generator.joint.checks.router_stand import router_stand_checks
 from generator.joint.checks.setting import setting_checks
 from generator.joint.checks.wood import wood_checks
 
-__all__ = ["Bound", "Check", "CheckStatus", "Judged", "Worked", "run_checks"]
+__all__ = ["Bound", "Check", "CheckInput", "CheckStatus", "Judged", "run_checks"]
 
 
-def run_checks(work: Worked) -> tuple[Check, ...]:
+def run_checks(work: CheckInput) -> tuple[Check, ...]:
     """Every check of the numbers; none stops at the first that fails."""
     return (
         *playing_checks(work),

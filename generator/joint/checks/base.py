@@ -102,7 +102,7 @@ class Judged:
 
 
 @dataclass(frozen=True)
-class Worked:
+class CheckInput:
     """A job and every number worked out of it: what the checks look at."""
 
     job: Job

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from generator.joint.checks.base import Check, Worked, at_least, at_most, mm
+from generator.joint.checks.base import Check, CheckInput, at_least, at_most, mm
 from generator.joint.router_template import NUT_ROOM, SLIVER
 from generator.joint.shoulder import angle_of_gap, gap_of_angle, wedge
 
@@ -24,12 +24,12 @@ CLOGGING_PLAY = 1.0
 LEAST_PLAY = 0.1
 
 
-def cutting_checks(work: Worked) -> tuple[Check, ...]:
+def cutting_checks(work: CheckInput) -> tuple[Check, ...]:
     """Passes, hold-back, reach, bushing and bit."""
     return (*_passes(work), _hold_back(work), *_machine(work), *_template(work))
 
 
-def _passes(work: Worked) -> tuple[Check, ...]:
+def _passes(work: CheckInput) -> tuple[Check, ...]:
     passes, limit = work.routing.passes, work.job.router.max_step
     steps = [
         below - above
@@ -45,14 +45,14 @@ def _passes(work: Worked) -> tuple[Check, ...]:
     )
 
 
-def worst_wedge(work: Worked) -> float:
+def worst_wedge(work: CheckInput) -> float:
     """Thickest wedge (mm) over the heel that the worst-case gap error asks for, either way."""
     neck_set, off = work.neck_set, work.uncertainty.gap_worst
     turns = [angle_of_gap(neck_set, neck_set.saddle_gap + sign * off) - neck_set.set_angle for sign in (1.0, -1.0)]
     return max(wedge(work.joint.heel_length, turn) for turn in turns)
 
 
-def _hold_back(work: Worked) -> Check:
+def _hold_back(work: CheckInput) -> Check:
     held, needed = work.job.router.hold_back, worst_wedge(work)
     lowest = gap_of_angle(work.neck_set, work.neck_set.set_angle) - work.uncertainty.gap_worst
     message = (
@@ -62,7 +62,7 @@ def _hold_back(work: Worked) -> Check:
     return at_least("hold-back", held, needed, 0.0, message)
 
 
-def _machine(work: Worked) -> tuple[Check, ...]:
+def _machine(work: CheckInput) -> tuple[Check, ...]:
     router, plate = work.job.router, work.job.stock("plate").actual_thickness
     needed, barrel = work.routing.reach_needed, plate - LEAST_BUSHING_ROOM
     play = router.bushing_id - router.bit_diameter
@@ -99,7 +99,7 @@ def _machine(work: Worked) -> tuple[Check, ...]:
     )
 
 
-def _edge_offset(work: Worked) -> tuple[Check, ...]:
+def _edge_offset(work: CheckInput) -> tuple[Check, ...]:
     """A measured offset against the nominal one: a slip would make tenon and mortise of two widths."""
     router = work.job.router
     if router.edge_offset is None:
@@ -114,7 +114,7 @@ def _edge_offset(work: Worked) -> tuple[Check, ...]:
     return (at_most("edge offset", abs(off), USUAL_OFFSET_ERROR, _ANY, words),)
 
 
-def _stick_out(work: Worked) -> tuple[Check, ...]:
+def _stick_out(work: CheckInput) -> tuple[Check, ...]:
     """At full depth the collet nut, wider than the bushing's bore, must stay above the bushing's flange."""
     out, needed = work.job.router.stick_out, work.routing.reach_needed
     if out is None:
@@ -126,7 +126,7 @@ def _stick_out(work: Worked) -> tuple[Check, ...]:
     return (at_least("collet nut and bushing", out - needed, NUT_ROOM, 0.0, words),)
 
 
-def _cutting_length(work: Worked) -> Check:
+def _cutting_length(work: CheckInput) -> Check:
     router, depth = work.job.router, work.joint.depth_of_cut
     if router.shank_diameter <= router.bit_diameter:
         step = min(depth, router.max_step)
@@ -136,7 +136,7 @@ def _cutting_length(work: Worked) -> Check:
     return at_least("cutting length", router.cutting_length, depth, depth, words)
 
 
-def _template(work: Worked) -> tuple[Check, ...]:
+def _template(work: CheckInput) -> tuple[Check, ...]:
     routing = work.routing
     play = routing.opening_width - work.job.router.bushing_od
     return (

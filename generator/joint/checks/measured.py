@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator.joint.checks.base import Check, Worked, at_most, mm
+from generator.joint.checks.base import Check, CheckInput, at_most, mm
 
 #: A print further off than this share was scaled by the print dialog; no printer stretches paper so much.
 MOST_STRETCH = 0.02
@@ -17,12 +17,12 @@ MOST_STOCK_ERROR = 0.15
 _ANY = 1e3
 
 
-def measured_checks(work: Worked) -> tuple[Check, ...]:
+def measured_checks(work: CheckInput) -> tuple[Check, ...]:
     """The printer's factors and each sheet's measured thickness, where there are any."""
     return (*_printer(work), *_sheets(work))
 
 
-def _printer(work: Worked) -> Iterator[Check]:
+def _printer(work: CheckInput) -> Iterator[Check]:
     printer = work.job.printer
     off = max(abs(printer.x_factor - 1.0), abs(printer.y_factor - 1.0))
     if off > 0.0:
@@ -33,7 +33,7 @@ def _printer(work: Worked) -> Iterator[Check]:
         yield at_most("printer's stretch", 100.0 * off, 100.0 * MOST_STRETCH, _ANY, words, "%")
 
 
-def _sheets(work: Worked) -> Iterator[Check]:
+def _sheets(work: CheckInput) -> Iterator[Check]:
     for name, stock in work.job.stocks.items():
         measured = stock.measured_thickness
         if measured is None:

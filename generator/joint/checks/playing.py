@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from generator.joint.checks.base import Check, CheckStatus, Worked, degrees, mm, within
+from generator.joint.checks.base import Check, CheckInput, CheckStatus, degrees, mm, within
 
 #: Action over the 12th fret, mm, common practice from a low ukulele to a high nylon-string.
 USUAL_ACTION = (1.2, 4.2)
@@ -17,19 +17,19 @@ USUAL_BREAK = (12.0, 45.0)
 _LIES_ON = 0.05
 
 
-def playing_checks(work: Worked) -> tuple[Check, ...]:
+def playing_checks(work: CheckInput) -> tuple[Check, ...]:
     """Action, bridge clearance, string break and fretboard extension."""
     return _action(work), _clearance(work), _break(work), _extension(work)
 
 
-def _action(work: Worked) -> Check:
+def _action(work: CheckInput) -> Check:
     low, high = USUAL_ACTION
     found = work.neck_set.action
     message = f"{mm(found)} over the 12th fret, strings on; usual {mm(low)} to {mm(high)}"
     return within("action", found, low, high, message, CheckStatus.WARN)
 
 
-def _clearance(work: Worked) -> Check:
+def _clearance(work: CheckInput) -> Check:
     forward = work.neck_set.set_angle <= 0
     low, high = USUAL_FORWARD_CLEARANCE if forward else USUAL_CLEARANCE
     found = work.neck_set.clearance_before_stringing
@@ -41,7 +41,7 @@ def _clearance(work: Worked) -> Check:
     return within("bridge clearance", found, low, high, message, CheckStatus.WARN)
 
 
-def _break(work: Worked) -> Check:
+def _break(work: CheckInput) -> Check:
     low, high = USUAL_BREAK
     found = work.neck_set.string_break
     turns = f"turns down by {degrees(found)} over the saddle" if found > 0.0 else "lifts off the saddle"
@@ -49,7 +49,7 @@ def _break(work: Worked) -> Check:
     return within("string break", found, low, high, message, CheckStatus.WARN, "deg")
 
 
-def _extension(work: Worked) -> Check:
+def _extension(work: CheckInput) -> Check:
     low, high = USUAL_EXTENSION
     found = work.neck_set.extension_gap
     if work.neck_set.extension_length <= 0:

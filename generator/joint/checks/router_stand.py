@@ -13,7 +13,7 @@ from functools import cached_property, lru_cache
 from itertools import pairwise
 
 from generator.base.geometry2d import P2, Box
-from generator.joint.checks.base import Check, Worked, at_least, mm
+from generator.joint.checks.base import Check, CheckInput, at_least, mm
 from generator.joint.router_template import stand_needed
 from generator.joint.stations import Use, fence_offset, plate_half_length, plate_half_width
 
@@ -46,7 +46,7 @@ class Plate:
     bushing: float
 
     @staticmethod
-    def of(work: Worked) -> Plate:
+    def of(work: CheckInput) -> Plate:
         routing, job = work.routing, work.job
         fence, half = fence_offset(job, work.cradle), plate_half_width(job, routing)
         far = plate_half_length(Use.NECK, job, work.cradle, routing) - fence
@@ -108,7 +108,7 @@ def _spread(low: float, high: float, count: int, extra: tuple[float, ...]) -> li
     return even + [at + hair for at in extra for hair in (-1e-3, 1e-3) if low < at + hair < high]
 
 
-def router_stand_checks(work: Worked) -> tuple[Check, ...]:
+def router_stand_checks(work: CheckInput) -> tuple[Check, ...]:
     """The router's stand over the neck's window."""
     plate, base = Plate.of(work), work.job.router.base_diameter
     needed = stand_needed(base)

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 
 from generator.job.model.jig import Joinery
-from generator.joint.checks.base import Check, Worked, at_least, at_most, mm
+from generator.joint.checks.base import Check, CheckInput, at_least, at_most, mm
 from generator.joint.checks.stiffness import stiffness_checks
 from generator.joint.cradle import LEAST_REST, shim_change, shim_stack
 from generator.joint.shoulder import angle_of_gap
 from generator.joint.stations import body_rest_end, fence_offset, jig_body
-from generator.joint.stiffness import solve_give
+from generator.joint.stiffness import solve_deflection
 
 #: (warn, fail) limits in mm, common practice.
 _REST_WIDTH = (8.0, 3.0)
@@ -27,7 +27,7 @@ _LEAST_SLOT_WIDTH, _LEAST_SLOT_DEPTH = 3.0, 3.0
 _METAL = 30.0
 
 
-def setting_checks(work: Worked) -> tuple[Check, ...]:
+def setting_checks(work: CheckInput) -> tuple[Check, ...]:
     """Rests and shims, body rest, room for bit and base, teeth, stiffness, threads in edges."""
     return (
         *_rests(work),
@@ -39,14 +39,14 @@ def setting_checks(work: Worked) -> tuple[Check, ...]:
     )
 
 
-def _rests(work: Worked) -> tuple[Check, ...]:
+def _rests(work: CheckInput) -> tuple[Check, ...]:
     cradle = work.cradle
     width = cradle.angle_rest_drawn
     words = f"the angle rest is {mm(width)} wide; its screws want {mm(LEAST_REST)}"
     return (at_least("angle rest", width, LEAST_REST, LEAST_REST - 2.0, words), _trim(work), *_stand_off(work))
 
 
-def _stand_off(work: Worked) -> tuple[Check, ...]:
+def _stand_off(work: CheckInput) -> tuple[Check, ...]:
     """A measured stand-off must be of this jig, and near the width it stands for."""
     cradle, spec = work.cradle, work.job.jig
     if spec.stand_off is None:
@@ -63,7 +63,7 @@ def _stand_off(work: Worked) -> tuple[Check, ...]:
     return (at_most("stand-off", off, *_STAND_OFF_ERROR, words),)
 
 
-def _trim(work: Worked) -> Check:
+def _trim(work: CheckInput) -> Check:
     """Every reading near the wanted gap must be put right from the kit's own shims."""
     neck_set, cradle, spec = work.neck_set, work.cradle, work.job.jig
     worst = 0.0
@@ -81,7 +81,7 @@ def _trim(work: Worked) -> Check:
     return at_most("trim shims", worst, _TRIM_MISS, 0.5, words)
 
 
-def _body(work: Worked) -> tuple[Check, ...]:
+def _body(work: CheckInput) -> tuple[Check, ...]:
     cradle, instrument, body = work.cradle, work.job.instrument, work.joint.body_outline
     width = body_rest_end(work.job) - cradle.rest_beside
     foot, block = cradle.rest_depth + cradle.rest_thickness, instrument.neck_block_thickness - _INSIDE_BLOCK
@@ -109,7 +109,7 @@ def _body(work: Worked) -> tuple[Check, ...]:
     )
 
 
-def _cutter(work: Worked) -> tuple[Check, ...]:
+def _cutter(work: CheckInput) -> tuple[Check, ...]:
     """How far the bit's centre passes a neck that leans towards the board, and the router's base the bench clamps."""
     routing, cradle, job = work.routing, work.cradle, work.job
     lean = cradle.contact_depth * math.tan(math.radians(cradle.angle))
@@ -134,7 +134,7 @@ def _cutter(work: Worked) -> tuple[Check, ...]:
     )
 
 
-def _slot(work: Worked) -> tuple[Check, ...]:
+def _slot(work: CheckInput) -> tuple[Check, ...]:
     instrument = work.job.instrument
     width, depth = instrument.truss_rod_slot_width, instrument.truss_rod_slot_depth
     if width is None or depth is None:
@@ -151,7 +151,7 @@ def _slot(work: Worked) -> tuple[Check, ...]:
     )
 
 
-def _tapped_edges(work: Worked) -> tuple[Check, ...]:
+def _tapped_edges(work: CheckInput) -> tuple[Check, ...]:
     """Whether the sheets whose edges are tapped are metal: in wood, fibre and plastic threads strip and split them."""
     if work.job.jig.joinery is not Joinery.TAPPED:
         return ()
@@ -163,6 +163,6 @@ def _tapped_edges(work: Worked) -> tuple[Check, ...]:
     return (at_least("tapped edges", least, _METAL, 0.0, words if soft else "the tapped edges are metal", "GPa"),)
 
 
-def _stiffness(work: Worked) -> tuple[Check, ...]:
+def _stiffness(work: CheckInput) -> tuple[Check, ...]:
     jig = jig_body(work.job, work.joint, work.cradle, work.routing)
-    return stiffness_checks(solve_give(jig), jig.hold, work.neck_set.join_to_saddle)
+    return stiffness_checks(solve_deflection(jig), jig.hold, work.neck_set.join_to_saddle)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 from generator.joint.checks.base import Check, at_most, mm
-from generator.joint.stiffness import BESIDE_LIMITS, SIDE_LOAD, TILT_LIMITS, TONGUE_LIMITS, Give, TongueHold
+from generator.joint.stiffness import BESIDE_LIMITS, SIDE_LOAD, TILT_LIMITS, TONGUE_LIMITS, Deflection, TongueHold
 
 
-def stiffness_checks(give: Give, hold: TongueHold, join_to_saddle: float) -> tuple[Check, ...]:
+def stiffness_checks(give: Deflection, hold: TongueHold, join_to_saddle: float) -> tuple[Check, ...]:
     """Tongue, plate over the tongue's end and beside it, and board; `join_to_saddle` in mm, to say what a tilt does."""
 
     def at_saddle(tilt: float) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from generator.joint.checks.base import Check, CheckStatus, Worked, at_least, at_most, mm
+from generator.joint.checks.base import Check, CheckInput, CheckStatus, at_least, at_most, mm
 from generator.joint.mortise_tenon import BoltHole, Joint
 
 #: (warn, fail) limits in mm, common practice.
@@ -19,12 +19,12 @@ _BOLT_APART = (6.0, 2.0)
 _BOLT_SLOT = (3.0, 0.0)
 
 
-def wood_checks(work: Worked) -> tuple[Check, ...]:
+def wood_checks(work: CheckInput) -> tuple[Check, ...]:
     """Mortise in the neck block, tenon in the heel, bolts in the tenon."""
     return (*_mortise(work), *_tenon(work), *_bolts(work))
 
 
-def _mortise(work: Worked) -> tuple[Check, ...]:
+def _mortise(work: CheckInput) -> tuple[Check, ...]:
     joint, instrument = work.joint, work.job.instrument
     floor = instrument.neck_block_thickness - joint.mortise_depth
     side = (instrument.neck_block_width - joint.mortise_width) / 2.0
@@ -49,7 +49,7 @@ def _mortise(work: Worked) -> tuple[Check, ...]:
     )
 
 
-def _tenon(work: Worked) -> tuple[Check, ...]:
+def _tenon(work: CheckInput) -> tuple[Check, ...]:
     joint, neck_set = work.joint, work.neck_set
     end = joint.end_clearance + neck_set.neck_rise_along_face
     shoulder = (joint.heel_width - joint.tenon_width) / 2.0
@@ -88,7 +88,7 @@ def _cap_words(joint: Joint, binding: float) -> str:
     return f"the heel cap is {mm(-left)} thicker than the back binding is high and stands proud of the back"
 
 
-def _bolts(work: Worked) -> tuple[Check, ...]:
+def _bolts(work: CheckInput) -> tuple[Check, ...]:
     found: list[Check] = []
     bolts = work.joint.bolts
     for number, bolt in enumerate(bolts, start=1):
@@ -100,7 +100,7 @@ def _bolts(work: Worked) -> tuple[Check, ...]:
     return tuple(found)
 
 
-def _one_bolt(work: Worked, name: str, bolt: BoltHole) -> list[Check]:
+def _one_bolt(work: CheckInput, name: str, bolt: BoltHole) -> list[Check]:
     joint, slot = work.joint, work.job.instrument.truss_rod_slot_depth
     half = _hole(bolt) / 2.0
     end = min(bolt.from_neck_plane, joint.tenon_length - bolt.from_neck_plane) - half

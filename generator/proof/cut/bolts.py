@@ -20,7 +20,7 @@ from generator.joint.mortise_tenon import BoltHole
 from generator.joint.solution import Solution
 from generator.proof.cut.dry_fit import Assembled
 from generator.proof.cut.virtual_cut import VirtualCut
-from generator.proof.jig.measured_jig import Setting
+from generator.proof.jig.measured_jig import Pose
 
 #: (warn, fail) limits in mm, common practice.
 _END = (5.0, 2.0)
@@ -35,7 +35,7 @@ _PLUG = (0.1, 0.4)
 
 def bolt_checks(
     solution: Solution,
-    setting: Setting,
+    setting: Pose,
     fit: Assembled,
     body: VirtualCut,
     neck: VirtualCut,
@@ -116,7 +116,7 @@ def _in_neck(name: str, bolt: BoltHole, neck: VirtualCut) -> Iterator[Check]:
     yield at_least(f"{name} to the {what}'s side", side, *_SIDE, f"{mm(side)} of the {what} is left beside the hole")
 
 
-def _length(name: str, solution: Solution, setting: Setting, bolt: BoltHole, fit: Assembled) -> Check:
+def _length(name: str, solution: Solution, setting: Pose, bolt: BoltHole, fit: Assembled) -> Check:
     """Thread left to hold when a bolt of the stated length bridges what block and joint really leave to bridge."""
     bridged = solution.job.instrument.neck_block_thickness - setting.body_cut_depth + fit.floor
     holds, diameter = bolt.grip + bolt.engagement - bridged, thread(bolt.thread).diameter

@@ -18,7 +18,7 @@ from generator.base.geometry3d import P3, Placement
 from generator.joint.solution import Solution
 from generator.joint.top import TopLine
 from generator.proof.cut.virtual_cut import VirtualCut
-from generator.proof.jig.measured_jig import Setting
+from generator.proof.jig.measured_jig import Pose
 
 #: How finely the body rest is searched, down and across, for the place where the top touches it.
 _DOWN, _ACROSS = 200, 8
@@ -60,7 +60,7 @@ class Centring:
         return Centring(upper.y - lean * upper.x, math.degrees(math.atan(lean)))
 
 
-def assemble(solution: Solution, setting: Setting, body: VirtualCut, neck: VirtualCut, centring: Centring) -> Assembled:
+def assemble(solution: Solution, setting: Pose, body: VirtualCut, neck: VirtualCut, centring: Centring) -> Assembled:
     """Cut both pieces where the jig holds them, and put them together.
 
     One outline lies in the other's middle, the shoulder is closed, the neck plane at the neck rise over the top's edge.
@@ -123,7 +123,7 @@ class _NeckPlane:
     along: P3
 
     @staticmethod
-    def of(setting: Setting, centring: Centring, neck: Placement) -> _NeckPlane:
+    def of(setting: Pose, centring: Centring, neck: Placement) -> _NeckPlane:
         """From the plane on the rests; `neck` carries the jig's X and Y, from the shoulder, into the body frame."""
         lean = math.radians(setting.neck_plane.angle)
         down, across = P3(math.sin(lean), 0.0, -math.cos(lean)), P3(0.0, 1.0, 0.0)
@@ -153,13 +153,13 @@ class _NeckPlane:
         return math.degrees(math.atan2(-self.normal.x, self.normal.z))
 
 
-def body_plane(setting: Setting, top: TopLine, tilt: float) -> tuple[float, EndFace]:
+def body_plane(setting: Pose, top: TopLine, tilt: float) -> tuple[float, EndFace]:
     """Jig X of the body's join, and its end face's directions, for an end face tilted by `tilt` degrees."""
     face = _end_face(tilt)
     return body_join(setting, top, face), face
 
 
-def body_join(setting: Setting, top: TopLine, face: EndFace) -> float:
+def body_join(setting: Pose, top: TopLine, face: EndFace) -> float:
     """Jig X of the body's join when the body, its end face on the plate, is pushed against the body rest.
 
     The rest's whole bearing is searched, down and across: a dome falls away beside the centreline, so it touches at

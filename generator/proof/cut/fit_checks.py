@@ -10,7 +10,7 @@ from generator.jig.rests import ANGLE_REST, UPPER_REST
 from generator.joint.checks.base import Bound, Check, CheckStatus, at_most, degrees, mm
 from generator.joint.solution import Solution
 from generator.proof.cut.dry_fit import Assembled, Centring
-from generator.proof.jig.measured_jig import Setting, tooth_middle
+from generator.proof.jig.measured_jig import Pose, tooth_middle
 from generator.proof.kit_files import Kit
 
 #: Files must give lengths and the saddle's gap within these, mm: far below what hands can hold.
@@ -21,7 +21,7 @@ _SIDEWAYS = (0.01, 0.02)
 _END = (0.1, 0.4)
 
 
-def teeth_centring(kit: Kit, setting: Setting) -> Centring:
+def teeth_centring(kit: Kit, setting: Pose) -> Centring:
     """How the rests' teeth hold the neck's centreline; without teeth it lies on the board's scribed line.
 
     A rest's drawing has its x along the plate's y, which is the neck's −Y.
@@ -34,7 +34,7 @@ def teeth_centring(kit: Kit, setting: Setting) -> Centring:
     return Centring.through(P2(setting.upper.top, -upper), P2(setting.lower.top, -lower))
 
 
-def setting_checks(solution: Solution, setting: Setting) -> Iterator[Check]:
+def setting_checks(solution: Solution, setting: Pose) -> Iterator[Check]:
     """The chain that sets the jig: rests, their depths and widths, rails and depth blocks, the neck plane's angle."""
     cradle, joint, plate = solution.cradle, solution.joint, solution.job.stock("plate").actual_thickness
     plane = setting.neck_plane

@@ -6,25 +6,25 @@ import math
 from collections.abc import Iterator
 
 from generator.drawing.sheet import Sheet
-from generator.joint.checks.base import Check, Worked
+from generator.joint.checks.base import Check, CheckInput
 from generator.joint.checks.cutting import worst_wedge
 from generator.joint.cradle import shim_change, shim_stack
 from generator.joint.shoulder import angle_of_gap, covered_gaps
 from generator.joint.solution import Solution
 from generator.joint.stations import error_chain, jig_body
-from generator.joint.stiffness import solve_give
-from generator.proof.cut.monte_carlo import Trials, chance_checks, try_out
-from generator.proof.cut.spread_picture import Wanted, chance_picture
+from generator.joint.stiffness import solve_deflection
+from generator.proof.cut.monte_carlo import Trials, monte_carlo_checks, try_out
+from generator.proof.cut.spread_picture import SpreadPlan, spread_picture
 
 
 def trials_of(solution: Solution) -> Trials:
     """Its tolerances through its chain."""
-    give = solve_give(jig_body(solution.job, solution.joint, solution.cradle, solution.routing))
+    give = solve_deflection(jig_body(solution.job, solution.joint, solution.cradle, solution.routing))
     chain = error_chain(solution.job, solution.neck_set, solution.joint, solution.cradle, give.plate_tilt)
     return try_out(solution.job.tolerances, chain)
 
 
-def chances(solution: Solution) -> Iterator[Check]:
+def spread_checks(solution: Solution) -> Iterator[Check]:
     """The checks of `chance` for this job."""
     spec, cradle, neck_set = solution.job.jig, solution.cradle, solution.neck_set
     found = solution.uncertainty
@@ -39,11 +39,11 @@ def chances(solution: Solution) -> Iterator[Check]:
         stack = shim_stack(spec.nominal_shim + wanted, spec.shims, spec.nominal_shim)
         return math.fsum(stack) - spec.nominal_shim
 
-    return chance_checks(
+    return monte_carlo_checks(
         found,
         trials_of(solution),
         hold_back=solution.job.router.hold_back,
-        wedge_needed=worst_wedge(Worked(solution.job, neck_set, solution.joint, solution.routing, cradle, found)),
+        wedge_needed=worst_wedge(CheckInput(solution.job, neck_set, solution.joint, solution.routing, cradle, found)),
         rest_change=max(abs(change(found.gap_likely)), abs(change(-found.gap_likely))),
         finest_shim=min(spec.shims),
         lay=lay,
@@ -51,8 +51,8 @@ def chances(solution: Solution) -> Iterator[Check]:
 
 
 def picture_of(solution: Solution) -> Sheet:
-    """The picture of `chance_picture` for this job."""
+    """The picture of `spread_picture` for this job."""
     held, neck_set = solution.job.router.hold_back, solution.neck_set
     covered = covered_gaps(neck_set, solution.joint.heel_length, held)
-    wanted = Wanted(solution.job.name, neck_set.saddle_gap, held, covered)
-    return chance_picture(wanted, solution.uncertainty, trials_of(solution))
+    wanted = SpreadPlan(solution.job.name, neck_set.saddle_gap, held, covered)
+    return spread_picture(wanted, solution.uncertainty, trials_of(solution))

@@ -15,7 +15,7 @@ from random import Random
 
 from generator.job.model.job import Tolerances
 from generator.joint.checks.base import Check, at_least, at_most, mm
-from generator.joint.tolerance import CONFIDENCE, Acts, Cause, Chain, Uncertainty, gap_causes, sideways_asides
+from generator.joint.tolerance import CONFIDENCE, Acts, Cause, ErrorChain, Uncertainty, gap_causes, sideways_asides
 
 _SEED = 20_000
 TRIALS = 10_000
@@ -45,7 +45,7 @@ class Trials:
 
 
 @lru_cache(maxsize=1)  # the proof judges them, and its picture shows them
-def try_out(tolerances: Tolerances, chain: Chain, trials: int = TRIALS) -> Trials:
+def try_out(tolerances: Tolerances, chain: ErrorChain, trials: int = TRIALS) -> Trials:
     """Draw every tolerance evenly from its range, `trials` times, and put each trial through the whole chain."""
     lots = Random(_SEED)
     causes = gap_causes(tolerances, chain)
@@ -77,7 +77,7 @@ def _drawn(causes: Sequence[Cause], lots: Random) -> dict[Acts, float]:
     return sums
 
 
-def _gap_error(drawn: dict[Acts, float], chain: Chain) -> float:
+def _gap_error(drawn: dict[Acts, float], chain: ErrorChain) -> float:
     """The gap of one trial less the wanted one, mm."""
     wanted = math.radians(chain.set_angle)
     cradle = math.radians(chain.cradle_angle)
@@ -87,7 +87,7 @@ def _gap_error(drawn: dict[Acts, float], chain: Chain) -> float:
     return chain.join_to_saddle * (math.tan(turned) - math.tan(wanted))
 
 
-def chance_checks(
+def monte_carlo_checks(
     found: Uncertainty,
     trials: Trials,
     *,

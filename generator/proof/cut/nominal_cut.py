@@ -46,7 +46,7 @@ class Cutter:
 
 
 @dataclass(frozen=True)
-class WantedCut:
+class NominalCut:
     """One cut as the joint wants it, mm: its outline, and where that comes to lie in the jig frame.
 
     The outline's x = 0 lies at jig X `join`; the body lies in the jig as its own mirror image. The work begins at
@@ -117,12 +117,12 @@ def neck_rise_along(results: Mapping[str, Any]) -> float:
     return float(instrument["neck_rise"]) / math.cos(math.radians(float(instrument["end_face_tilt"])))
 
 
-def wanted_cut(results: Mapping[str, Any], use: Use) -> WantedCut:
+def nominal_cut(results: Mapping[str, Any], use: Use) -> NominalCut:
     """One cut, from joint, cradle and instrument of the results."""
-    return _wanted_on_body(results) if use is Use.BODY else _wanted_on_neck(results)
+    return _nominal_on_body(results) if use is Use.BODY else _nominal_on_neck(results)
 
 
-def _wanted_on_body(results: Mapping[str, Any]) -> WantedCut:
+def _nominal_on_body(results: Mapping[str, Any]) -> NominalCut:
     joint, cradle = results["joint"], results["cradle"]
     corner, depth = float(joint["corner_radius_mm"]), float(joint["mortise_depth_mm"])
     contour = strip(float(joint["mortise_width_mm"]), float(joint["mortise_length_mm"]), corner)
@@ -130,7 +130,7 @@ def _wanted_on_body(results: Mapping[str, Any]) -> WantedCut:
     join = float(cradle["body_join_x_mm"])
     # Over the cut's depth the top, which begins at the join, may come nearer to the board than the join itself.
     edge = join - _top_stands_out(results, depth)
-    return WantedCut(Use.BODY, outline, join, edge, join + outline.length + outline.width, outline.width)
+    return NominalCut(Use.BODY, outline, join, edge, join + outline.length + outline.width, outline.width)
 
 
 def _top_stands_out(results: Mapping[str, Any], depth: float) -> float:
@@ -142,7 +142,7 @@ def _top_stands_out(results: Mapping[str, Any], depth: float) -> float:
     return furthest_out(top, tilt, 0.0, depth)
 
 
-def _wanted_on_neck(results: Mapping[str, Any]) -> WantedCut:
+def _nominal_on_neck(results: Mapping[str, Any]) -> NominalCut:
     """What stays, with the heel round it that must be cleared."""
     joint, cradle = results["joint"], results["cradle"]
     lean = math.tan(math.radians(float(results["neck_set"]["cradle_angle_deg"])))
@@ -150,7 +150,7 @@ def _wanted_on_neck(results: Mapping[str, Any]) -> WantedCut:
     at_plate, at_shoulder = -contact * lean, (depth - contact) * lean
     corner = _tenon_corner(results)
     contour = strip(float(joint["tenon_width_mm"]), float(joint["tenon_length_mm"]), corner)
-    return WantedCut(
+    return NominalCut(
         Use.NECK,
         Outline("tenon", contour, False, depth, corner),
         at_shoulder,

@@ -59,7 +59,7 @@ class Prism:
                 found = max(found, *(face.height(x, y) for x, y in shapely.get_coordinates(meets)))
         return found
 
-    def faces(self, level: float) -> Iterator[Face]:
+    def faces(self, level: float) -> Iterator[PrismFace]:
         """What lies over `level` of the two faces and of every wall between them, without upright ones."""
         for z in (0.0, self.thickness):
             yield from _flat_face(self.profile, self.placement, z, level)
@@ -68,7 +68,7 @@ class Prism:
 
 
 @dataclass(frozen=True)
-class Face:
+class PrismFace:
     """A plane face seen from above: z = `a`·x + `b`·y + `c` over its shadow."""
 
     shadow: BaseGeometry
@@ -80,7 +80,7 @@ class Face:
         return self.a * x + self.b * y + self.c
 
 
-def _flat_face(profile: Polygon, place: Placement, z: float, level: float) -> Iterator[Face]:
+def _flat_face(profile: Polygon, place: Placement, z: float, level: float) -> Iterator[PrismFace]:
     normal = place.z_axis
     if abs(normal.z) < 1e-9:
         return
@@ -104,7 +104,7 @@ def _over(profile: Polygon, rise_x: float, rise_y: float, height: float) -> Base
     return profile.intersection(Polygon([(ux * s - uy * t, uy * s + ux * t) for s, t in ends]))
 
 
-def _walls(ring: Sequence[tuple[float, ...]], thickness: float, place: Placement, level: float) -> Iterator[Face]:
+def _walls(ring: Sequence[tuple[float, ...]], thickness: float, place: Placement, level: float) -> Iterator[PrismFace]:
     u, v, rise = place.x_axis, place.y_axis, max(0.0, place.z_axis.z) * thickness
     start = level - place.origin.z - rise
     for (x0, y0, *_), (x1, y1, *_) in pairwise(ring):
@@ -133,6 +133,6 @@ def _clipped(corners: Sequence[P3], level: float) -> list[P3]:
     return kept
 
 
-def _face(shadow: BaseGeometry, normal: P3, through: P3) -> Face:
+def _face(shadow: BaseGeometry, normal: P3, through: P3) -> PrismFace:
     a, b = -normal.x / normal.z, -normal.y / normal.z
-    return Face(shadow, a, b, through.z - a * through.x - b * through.y)
+    return PrismFace(shadow, a, b, through.z - a * through.x - b * through.y)

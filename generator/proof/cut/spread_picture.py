@@ -31,7 +31,7 @@ _BASE_LINE = Pen(0.25)
 
 
 @dataclass(frozen=True)
-class Wanted:
+class SpreadPlan:
     """What the picture says beside the errors: the job's name, the gap wanted, the hold-back and the gaps, low and
     high, that it puts right, mm.
     """
@@ -42,7 +42,7 @@ class Wanted:
     covered: tuple[float, float]
 
 
-def chance_picture(wanted: Wanted, found: Uncertainty, trials: Trials) -> Sheet:
+def spread_picture(wanted: SpreadPlan, found: Uncertainty, trials: Trials) -> Sheet:
     """The sheet for one job."""
     builder = SheetBuilder("gap_uncertainty", "How sure the saddle gap is")
     words = _words(wanted, found, trials)
@@ -61,7 +61,7 @@ def chance_picture(wanted: Wanted, found: Uncertainty, trials: Trials) -> Sheet:
     return builder.sheet(_WIDTH, height, wanted.job)
 
 
-def _words(wanted: Wanted, found: Uncertainty, trials: Trials) -> dict[str, str | bool]:
+def _words(wanted: SpreadPlan, found: Uncertainty, trials: Trials) -> dict[str, str | bool]:
     low, high = wanted.covered
     return {
         "job": wanted.job,

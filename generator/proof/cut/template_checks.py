@@ -24,7 +24,7 @@ from generator.proof.cut.nominal_cut import (
     fences,
     measured_eccentricity,
     neck_rise_along,
-    wanted_cut,
+    nominal_cut,
 )
 from generator.proof.cut.virtual_cut import Miss, VirtualCut, guides, virtual_cut
 
@@ -92,7 +92,7 @@ def prove_plate(file: CuttingFile, results: Mapping[str, Any], measured: Cutter 
     cuts: dict[Use, VirtualCut] = {}
     as_measured: dict[Use, VirtualCut] = {}
     for use in (Use.BODY, Use.NECK):
-        wanted = wanted_cut(results, use)
+        wanted = nominal_cut(results, use)
         try:
             openings = guides(contours, fences(results)[use], wanted)
             cuts[use] = virtual_cut(openings, cutter, wanted)

@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 from generator.base.errors import GeometryError
 from generator.base.geometry2d import P2, Contour, polar
 from generator.joint.stations import Use
-from generator.proof.cut.nominal_cut import Cutter, Fence, WantedCut
+from generator.proof.cut.nominal_cut import Cutter, Fence, NominalCut
 
 #: Largest distance between an arc and the chords that stand for it, mm.
 _ARC_ERROR = 1e-4
@@ -71,7 +71,7 @@ class VirtualCut:
     places are that the bushing cannot touch.
     """
 
-    wanted: WantedCut
+    wanted: NominalCut
     cutter: Cutter
     outline: tuple[P2, ...]
     wanted_outline: tuple[P2, ...]
@@ -113,7 +113,7 @@ class Sweep:
     unreached: Miss
 
 
-def guides(contours: Sequence[Contour], fence: Fence, wanted: WantedCut) -> tuple[Contour, ...]:
+def guides(contours: Sequence[Contour], fence: Fence, wanted: NominalCut) -> tuple[Contour, ...]:
     """The openings, among all that go through the plate, that guide one cut, in its jig frame.
 
     They reach across X = 0 near the centreline: the openings that let the bit run out towards the board. Raises
@@ -153,7 +153,7 @@ def sweep(openings: Iterable[Contour], cutter: Cutter) -> Sweep:
     return Sweep(free, bit, _grown(bit, cutter.bit_diameter / 2.0 - _SLACK), lost)
 
 
-def virtual_cut(openings: Sequence[Contour], cutter: Cutter, wanted: WantedCut) -> VirtualCut:
+def virtual_cut(openings: Sequence[Contour], cutter: Cutter, wanted: NominalCut) -> VirtualCut:
     """Cut with `cutter` along template `openings` (jig frame) and compare with what is wanted.
 
     Raises GeometryError where the bushing enters no opening or nothing of the cut is left to measure.
@@ -187,7 +187,7 @@ def virtual_cut(openings: Sequence[Contour], cutter: Cutter, wanted: WantedCut) 
     )
 
 
-def _wanted_areas(wanted: WantedCut) -> tuple[BaseGeometry, BaseGeometry]:
+def _wanted_areas(wanted: NominalCut) -> tuple[BaseGeometry, BaseGeometry]:
     """The plane divided into wood to keep and wood to go, drawn well past the work where the cut is open."""
     inner = _polygon(wanted.area(_BEYOND))
     breadth = max(wanted.half_breadth, wanted.outline.width / 2.0) + _BEYOND
@@ -203,7 +203,7 @@ class _Sizes:
     corner_radii: tuple[float, float] | None
 
 
-def _measure(shape: Polygon, wanted: WantedCut) -> _Sizes:
+def _measure(shape: Polygon, wanted: NominalCut) -> _Sizes:
     """Widths at stations along the straight sides, the closed end and its corners, read off an outline."""
     first, last = wanted.edge + 0.5, wanted.far
     if wanted.end is not None:
@@ -220,7 +220,7 @@ def _measure(shape: Polygon, wanted: WantedCut) -> _Sizes:
     return _Sizes(tuple(b - a for a, b in spans), middle, end, (corners[0], corners[1]))
 
 
-def _reach(shape: Polygon, first: float, y: float, wanted: WantedCut) -> float:
+def _reach(shape: Polygon, first: float, y: float, wanted: NominalCut) -> float:
     """How far in X an outline reaches along one Y."""
     along = shape.intersection(LineString([(first, y), (wanted.far + _BEYOND, y)]))
     return first if along.is_empty else float(along.bounds[2])
@@ -237,7 +237,7 @@ def _span(shape: Polygon, x: float) -> tuple[float, float]:
     return low, high
 
 
-def _run_out(swept: Sweep, wanted: WantedCut) -> float:
+def _run_out(swept: Sweep, wanted: NominalCut) -> float:
     """How far the bit's centre passes the work's edge on the side where it passes it least; negative: not at all."""
     x0, y0, x1, y1 = swept.bit_centres.bounds
     halves = box(x0, y0, x1, 0.0), box(x0, 0.0, x1, y1)
@@ -245,7 +245,7 @@ def _run_out(swept: Sweep, wanted: WantedCut) -> float:
     return wanted.edge - float(max(x1 if side.is_empty else side.bounds[0] for side in sides))
 
 
-def _play(swept: Sweep, wanted: WantedCut) -> float:
+def _play(swept: Sweep, wanted: NominalCut) -> float:
     """Room (mm) the bushing has across its channel, half-way down the cut; the tighter one beside a tongue."""
     x = (wanted.edge + (wanted.far if wanted.end is None else wanted.end)) / 2.0
     _, y0, _, y1 = swept.centres.bounds
@@ -272,7 +272,7 @@ def _slivers(left: BaseGeometry, body: Polygon) -> Iterator[Sliver]:
             yield Sliver(piece.area, 2.0 * piece.area / piece.length, P2(inside.x, inside.y))
 
 
-def _trace(shape: Polygon, keep: BaseGeometry, go: BaseGeometry, wanted: WantedCut) -> Iterator[TracePoint]:
+def _trace(shape: Polygon, keep: BaseGeometry, go: BaseGeometry, wanted: NominalCut) -> Iterator[TracePoint]:
     """The outline point by point, without the edges where the work itself ends."""
     points = shapely.points(shapely.get_coordinates(shapely.segmentize(shape.exterior, _STEP)))
     for geometry in (keep, go):
@@ -284,7 +284,7 @@ def _trace(shape: Polygon, keep: BaseGeometry, go: BaseGeometry, wanted: WantedC
             yield TracePoint(P2(point.x, point.y), float(miss))
 
 
-def _matching(area: BaseGeometry, goal: BaseGeometry, wanted: WantedCut) -> Polygon:
+def _matching(area: BaseGeometry, goal: BaseGeometry, wanted: NominalCut) -> Polygon:
     """The one connected piece of `area` that covers most of `goal`."""
     pieces = _polygons(area)
     if not pieces:

@@ -36,13 +36,13 @@ from generator.proof.files.sheet_files import (
     paper_findings,
     picture_findings,
 )
-from generator.proof.findings import Finding, Kind, finding_checks
+from generator.proof.findings import Finding, Topic, finding_checks
 from generator.proof.kit_files import LASER, Kit
 from generator.proof.listing import listing_findings, stale_findings
 
 _STEP = "step"
 #: What is looked for wherever a file draws a part.
-_SHAPE = (Kind.SCALE, Kind.MIRRORED, Kind.OUTLINE)
+_SHAPE = (Topic.SCALE, Topic.MIRRORED, Topic.OUTLINE)
 
 
 @dataclass(frozen=True)
@@ -85,21 +85,28 @@ class _Comparing:
             yield from setup_findings(self.kit)
             yield from picture_findings(self.kit)
 
-    def looked_at(self) -> set[Kind]:
+    def looked_at(self) -> set[Topic]:
         """The kinds of fault that were looked for."""
-        kinds = {Kind.STALE, Kind.UNREADABLE}
+        kinds = {Topic.STALE, Topic.UNREADABLE}
         if self.care.listed:
-            kinds |= {Kind.LISTED, Kind.COMPLETE, Kind.RESULTS}
+            kinds |= {Topic.LISTED, Topic.COMPLETE, Topic.RESULTS}
         if self.kit.cutting:
-            kinds |= {Kind.OPEN, Kind.DOUBLED, Kind.LINES, Kind.SAID, Kind.ENGRAVING, *_SHAPE}
-            kinds |= {Kind.NESTING} if self.care.nested and self.kit.files(f"{LASER}/sheet-*") else set()
+            kinds |= {
+                Topic.OPEN,
+                Topic.DOUBLED,
+                Topic.LINES,
+                Topic.SAID,
+                Topic.ENGRAVING,
+                *_SHAPE,
+            }
+            kinds |= {Topic.NESTING} if self.care.nested and self.kit.files(f"{LASER}/sheet-*") else set()
         if self.kit.holds(_STEP):
-            kinds |= {*_SHAPE, Kind.THICKNESS, Kind.SOLID}
-            kinds |= {Kind.ASSEMBLY} if self.care.kernel else set()
+            kinds |= {*_SHAPE, Topic.THICKNESS, Topic.SOLID}
+            kinds |= {Topic.ASSEMBLY} if self.care.kernel else set()
         if self.care.pages:
-            kinds |= {*_SHAPE, Kind.PRINT, Kind.JOINT} if self.kit.holds(PAPER) else set()
-            kinds |= {*_SHAPE, Kind.DIMENSIONS, Kind.PICTURE} if self.kit.holds(DRAWINGS) else set()
-            kinds |= {Kind.SETUP} if self.kit.files("setup_sheet.*") else set()
+            kinds |= {*_SHAPE, Topic.PRINT, Topic.JOINT} if self.kit.holds(PAPER) else set()
+            kinds |= {*_SHAPE, Topic.DIMENSIONS, Topic.PICTURE} if self.kit.holds(DRAWINGS) else set()
+            kinds |= {Topic.SETUP} if self.kit.files("setup_sheet.*") else set()
         return kinds
 
     @cached_property
@@ -116,7 +123,7 @@ class _Comparing:
         for name, file in self.kit.read.items():
             label = f"{LASER}/{name}.dxf"
             if isinstance(file, str):
-                yield Finding(Kind.UNREADABLE, label, file)
+                yield Finding(Topic.UNREADABLE, label, file)
                 continue
             yield from claim_findings(self.kit, label, *cutting_claims(file.properties))
             yield from line_findings(label, file.faults)
@@ -133,7 +140,7 @@ class _Comparing:
             try:
                 sheets[path.stem] = read_dxf(path).nominal()
             except (OutputError, GeometryError) as error:
-                yield Finding(Kind.UNREADABLE, label, str(error))
+                yield Finding(Topic.UNREADABLE, label, str(error))
                 continue
         count = Counter(sheet_place(stem)[0] for stem in sheets)
         job = self.kit.solution.job
@@ -151,7 +158,7 @@ class _Comparing:
         (name, number), job = sheet_place(stem), self.kit.solution.job
         stock = job.stocks.get(name)
         if stock is None:
-            yield Finding(Kind.OUTLINE, label, f"of {name}, which is no stock of this job")
+            yield Finding(Topic.OUTLINE, label, f"of {name}, which is no stock of this job")
             return
         pieces = len(file.contours(CUT_OUTSIDE))
         mark = sheet_mark(stock, usual_spacing(stock)[0], number, count, pieces, job.name)
@@ -168,7 +175,7 @@ class _Comparing:
             try:
                 file = read_dxf(path)
             except OutputError as error:
-                yield Finding(Kind.UNREADABLE, label, str(error))
+                yield Finding(Topic.UNREADABLE, label, str(error))
                 continue
             yield from claim_findings(self.kit, label, *cutting_claims(file.properties))
             yield from line_findings(label, file.faults)

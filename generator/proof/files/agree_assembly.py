@@ -13,7 +13,7 @@ from generator.base.geometry2d import Path as Outline
 from generator.base.geometry3d import P3
 from generator.jig.part import Bought, Jig, Placed
 from generator.proof.files.agree_step import Places
-from generator.proof.findings import Finding, Kind
+from generator.proof.findings import Finding, Topic
 
 if TYPE_CHECKING:
     from generator.formats.step.read import StepSolid
@@ -29,7 +29,7 @@ def assembly_findings(path: Path, jig: Jig, volumes: Mapping[str, float]) -> Ite
     try:
         solids = read_step(path).solids
     except OutputError as error:
-        yield Finding(Kind.UNREADABLE, path.name, str(error))
+        yield Finding(Topic.UNREADABLE, path.name, str(error))
         return
     parts = {item.label: item for item in jig.placed}
     screws = {
@@ -39,7 +39,7 @@ def assembly_findings(path: Path, jig: Jig, volumes: Mapping[str, float]) -> Ite
     if found != wanted:
         odd = ", ".join(sorted({*(wanted - found), *(found - wanted)}))
         words = f"{len(solids)} pieces, where {len(wanted)} belong; missing, strange or there twice: {odd}"
-        yield Finding(Kind.ASSEMBLY, path.name, words)
+        yield Finding(Topic.ASSEMBLY, path.name, words)
     for solid in solids:
         if solid.label in parts:
             fault = _part_fault(solid, parts[solid.label], volumes)
@@ -48,7 +48,7 @@ def assembly_findings(path: Path, jig: Jig, volumes: Mapping[str, float]) -> Ite
         else:
             continue
         if fault:
-            yield Finding(Kind.ASSEMBLY, path.name, f"{solid.label} {fault}")
+            yield Finding(Topic.ASSEMBLY, path.name, f"{solid.label} {fault}")
 
 
 def _part_fault(solid: StepSolid, item: Placed, volumes: Mapping[str, float]) -> str:

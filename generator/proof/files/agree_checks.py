@@ -10,7 +10,7 @@ from generator.jig.buildability import with_standing
 from generator.jig.results import checks_list
 from generator.joint.checks.base import Check, CheckStatus
 from generator.proof.files.differences import by_name, differences
-from generator.proof.findings import Kind
+from generator.proof.findings import Topic
 from generator.proof.kit_files import Kit
 
 #: Groups of the proof's checks that say the same of the same files, whenever they are made.
@@ -36,7 +36,7 @@ def stated_checks(kit: Kit, own: Collection[Check]) -> Check:
     """
     numbers = {check.name for check in with_standing(kit.solution).checks}
     proofs = {check.name: check for check in own}
-    of_files = {kind.value for kind in Kind}  # which of these a proof makes hangs on the groups in the folder
+    of_files = {kind.value for kind in Topic}  # which of these a proof makes hangs on the groups in the folder
     odd = []
     for entry in kit.results.get("checks", ()):
         name = str(entry["name"])

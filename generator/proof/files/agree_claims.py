@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from generator.proof.findings import Finding, Kind
+from generator.proof.findings import Finding, Topic
 from generator.proof.kit_files import Kit
 
 _PROGRAM = "Heelwright"
@@ -14,10 +14,10 @@ _PROGRAM = "Heelwright"
 def claim_findings(kit: Kit, name: str, job: str | None, program: str | None) -> Iterator[Finding]:
     """What a file says of its job and of the program that wrote it, against results.json; None is not said."""
     if job is not None and job != kit.name:
-        yield Finding(Kind.STALE, name, f"of job {job or '(not said)'}; results.json is of {kit.name}")
+        yield Finding(Topic.STALE, name, f"of job {job or '(not said)'}; results.json is of {kit.name}")
     version = str(kit.results["version"])
     if program is not None and program != f"{_PROGRAM} {version}":
-        yield Finding(Kind.STALE, name, f"written by {program or '(not said)'}; results.json by version {version}")
+        yield Finding(Topic.STALE, name, f"written by {program or '(not said)'}; results.json by version {version}")
 
 
 def cutting_claims(properties: Mapping[str, str]) -> tuple[str, str]:

@@ -10,32 +10,32 @@ from generator.cutting.cut_lines import cut_lines
 from generator.formats.dxf.read import CuttingFile
 from generator.jig.part import Part
 from generator.proof.files.outline_compare import Compared, Drawn, Likeness, compare
-from generator.proof.files.strokes import Stroke, Strokes
-from generator.proof.findings import Finding, Kind
+from generator.proof.files.strokes import CutStroke, Strokes
+from generator.proof.findings import Finding, Topic
 
 #: Cutting files carry nine decimals; two of one part agree within this, mm.
 EXACT = 1e-3
 _KIND_OF_FAULT = {
-    FaultKind.OPEN_CONTOUR: Kind.OPEN,
-    FaultKind.VERTEX_DEGREE: Kind.OPEN,
-    FaultKind.DOUBLED: Kind.DOUBLED,
-    FaultKind.OVERLAP: Kind.DOUBLED,
-    FaultKind.UNITS: Kind.SCALE,
-    FaultKind.MIRRORED: Kind.MIRRORED,
+    FaultKind.OPEN_CONTOUR: Topic.OPEN,
+    FaultKind.VERTEX_DEGREE: Topic.OPEN,
+    FaultKind.DOUBLED: Topic.DOUBLED,
+    FaultKind.OVERLAP: Topic.DOUBLED,
+    FaultKind.UNITS: Topic.SCALE,
+    FaultKind.MIRRORED: Topic.MIRRORED,
 }
 _KIND_OF_LIKENESS = {
-    Likeness.SCALED: Kind.SCALE,
-    Likeness.MIRRORED: Kind.MIRRORED,
-    Likeness.TURNED: Kind.MIRRORED,
-    Likeness.MOVED: Kind.OUTLINE,
-    Likeness.DIFFERENT: Kind.OUTLINE,
+    Likeness.SCALED: Topic.SCALE,
+    Likeness.MIRRORED: Topic.MIRRORED,
+    Likeness.TURNED: Topic.MIRRORED,
+    Likeness.MOVED: Topic.OUTLINE,
+    Likeness.DIFFERENT: Topic.OUTLINE,
 }
 
 
 def line_findings(name: str, faults: Sequence[LineFault]) -> Iterator[Finding]:
     """What the reader found wrong with the lines of one cutting file, kind by kind."""
     for fault in faults:
-        yield Finding(_KIND_OF_FAULT.get(fault.kind, Kind.LINES), name, str(fault))
+        yield Finding(_KIND_OF_FAULT.get(fault.kind, Topic.LINES), name, str(fault))
 
 
 def drawn_by_cutting(file: CuttingFile) -> Drawn | None:
@@ -49,7 +49,7 @@ def drawn_by_model(part: Part) -> Drawn:
     return Drawn(part.outline, tuple(part.through_contours()))
 
 
-def likeness_finding(name: str, compared: Compared, against: str) -> Iterator[Finding]:
+def outline_finding(name: str, compared: Compared, against: str) -> Iterator[Finding]:
     """A difference between two drawings of a part, under the name of its kind."""
     if compared.likeness is not Likeness.SAME:
         yield Finding(_KIND_OF_LIKENESS[compared.likeness], name, f"{compared.words}, against {against}")
@@ -60,10 +60,10 @@ def cutting_findings(name: str, file: CuttingFile, part: Part) -> Iterator[Findi
     found = drawn_by_cutting(file)
     if found is None:
         count = len(file.contours(CUT_OUTSIDE))
-        yield Finding(Kind.OPEN if not count else Kind.OUTLINE, name, f"{count} closed outlines; allowed: one")
+        yield Finding(Topic.OPEN if not count else Topic.OUTLINE, name, f"{count} closed outlines; allowed: one")
         return
     compared = compare(drawn_by_model(part), found, EXACT)
-    yield from likeness_finding(name, compared, "the part in results.json")
+    yield from outline_finding(name, compared, "the part in results.json")
     if compared.likeness is Likeness.SAME:
         yield from _engraving_findings(name, file, part)
 
@@ -76,12 +76,12 @@ def _engraving_findings(name: str, file: CuttingFile, part: Part) -> Iterator[Fi
         return
     for likeness, change in (("left to right", Transform.mirror_x()), ("top to bottom", Transform.mirror_y())):
         if missing and not wanted.without(found.transformed(change)):
-            yield Finding(Kind.MIRRORED, name, f"mirrored {likeness}: its lettering reads backwards")
+            yield Finding(Topic.MIRRORED, name, f"mirrored {likeness}: its lettering reads backwards")
             return
     yield odd_strokes(name, (missing or strange), "are not where they belong" if missing else "do not belong there")
 
 
-def odd_strokes(name: str, odd: Sequence[Stroke], what: str) -> Finding:
+def odd_strokes(name: str, odd: Sequence[CutStroke], what: str) -> Finding:
     """Engraved lines that are missing or too many, and where the first is."""
     at = odd[0].middle
-    return Finding(Kind.ENGRAVING, name, f"{len(odd)} lines {what}, the first at ({at.x:.2f}, {at.y:.2f})")
+    return Finding(Topic.ENGRAVING, name, f"{len(odd)} lines {what}, the first at ({at.x:.2f}, {at.y:.2f})")

@@ -19,10 +19,10 @@ from generator.drawing.style import Role
 from generator.formats.dxf.read_drawing import DrawingFile, ReadDimension
 from generator.formats.pdf.read import PdfPage
 from generator.formats.svg.read import SvgFile
-from generator.proof.files.agree_cutting import likeness_finding
+from generator.proof.files.agree_cutting import outline_finding
 from generator.proof.files.lines import COARSE, apart, line_of, run_of
 from generator.proof.files.outline_compare import Compared, Drawn, Likeness, closed_shapes, compare, nested, same_size
-from generator.proof.findings import Finding, Kind
+from generator.proof.findings import Finding, Topic
 
 #: Sheets carry four decimals, at half size or less; outlines agree with the cutting files within this, mm of the part.
 EXACT = 0.01
@@ -47,7 +47,7 @@ class ShopPage:
 
 
 @dataclass(frozen=True)
-class ShopSheet:
+class DrawnSheet:
     """The files of one sheet as read; None for one that is not there or cannot be read."""
 
     dxf: DrawingFile | None
@@ -55,7 +55,7 @@ class ShopSheet:
     pdf: ShopPage | None
 
 
-def drawing_findings(sheet: ShopSheet, parts: Sequence[Drawn]) -> Iterator[Finding]:
+def drawing_findings(sheet: DrawnSheet, parts: Sequence[Drawn]) -> Iterator[Finding]:
     """Everything wrong with one sheet; `parts` are what their cutting files have, none for the assembled jig."""
     if sheet.dxf is not None:
         yield from _dxf_findings(sheet.dxf, parts)
@@ -66,7 +66,7 @@ def drawing_findings(sheet: ShopSheet, parts: Sequence[Drawn]) -> Iterator[Findi
 
 def _dxf_findings(file: DrawingFile, parts: Sequence[Drawn]) -> Iterator[Finding]:
     if not file.metric:
-        yield Finding(Kind.SCALE, file.name, "its unit is not the millimetre")
+        yield Finding(Topic.SCALE, file.name, "its unit is not the millimetre")
     for part in parts:
         yield from _outline_findings(file.name, file.closed(Role.VISIBLE.value), part)
     yield from dimension_findings(file)
@@ -75,7 +75,7 @@ def _dxf_findings(file: DrawingFile, parts: Sequence[Drawn]) -> Iterator[Finding
 def _svg_findings(file: SvgFile, parts: Sequence[Drawn]) -> Iterator[Finding]:
     scale = stated_scale(file.texts)
     if scale is None:
-        yield Finding(Kind.SCALE, file.name, "its title block states no scale")
+        yield Finding(Topic.SCALE, file.name, "its title block states no scale")
     else:
         full = Transform.scale(1.0 / scale)
         shapes = closed_shapes(file.shapes(Role.VISIBLE.value))
@@ -100,7 +100,7 @@ def _outline_findings(name: str, shapes: Sequence[Contour], part: Drawn) -> Iter
         return
     seen = [compare(part, one, EXACT, anchored=False) for one in drawn]
     telling = [compared for compared in seen if compared.likeness in (Likeness.MIRRORED, Likeness.SCALED)]
-    yield from likeness_finding(
+    yield from outline_finding(
         name, (telling or [Compared(Likeness.DIFFERENT, "no outline is like the part's")])[0], "its cutting file"
     )
 
@@ -110,13 +110,13 @@ def dimension_findings(file: DrawingFile) -> Iterator[Finding]:
     for dimension in file.dimensions:
         if not abs(dimension.stated - dimension.measured) <= _MEASURED:
             words = f'"{dimension.text}" states {dimension.stated:.4f}, its points give {dimension.measured:.4f}'
-            yield Finding(Kind.DIMENSIONS, file.name, words)
+            yield Finding(Topic.DIMENSIONS, file.name, words)
         elif not prints(dimension):
             words = f'"{dimension.text}" is printed where its points give {dimension.measured:.4f}'
-            yield Finding(Kind.DIMENSIONS, file.name, words)
+            yield Finding(Topic.DIMENSIONS, file.name, words)
         elif dimension.shown != (dimension.text,):
             shown = " ".join(dimension.shown) or "nothing"
-            yield Finding(Kind.DIMENSIONS, file.name, f'"{shown}" is shown for a dimension of "{dimension.text}"')
+            yield Finding(Topic.DIMENSIONS, file.name, f'"{shown}" is shown for a dimension of "{dimension.text}"')
 
 
 def prints(dimension: ReadDimension) -> bool:
@@ -144,7 +144,7 @@ def _is_inches(number: float | None, value: float) -> bool:
 # --- the three files of one sheet ------------------------------------------------------------------------------------
 
 
-def _picture_findings(sheet: ShopSheet) -> Iterator[Finding]:
+def _picture_findings(sheet: DrawnSheet) -> Iterator[Finding]:
     """DXF and PDF show the lines and words of the SVG, at the same places."""
     svg = sheet.svg
     if svg is None or not svg.strokes:
@@ -164,7 +164,7 @@ def _page_differs(pdf: ShopPage, svg: SvgFile, lines: Sequence[BaseGeometry]) ->
     page = pdf.page
     if max(abs(page.width - svg.width), abs(page.height - svg.height)) > _ON_THE_LINE:
         size = f"its page is {page.width:.2f} by {page.height:.2f} mm"
-        yield Finding(Kind.PRINT, pdf.name, f"{size}, the SVG {svg.width:.2f} by {svg.height:.2f}")
+        yield Finding(Topic.PRINT, pdf.name, f"{size}, the SVG {svg.width:.2f} by {svg.height:.2f}")
     yield from _lines_differ(pdf.name, [run_of(stroke.points, closed=stroke.closed) for stroke in page.strokes], lines)
     # A page's words come back line by line, whatever label they stood in: letters are counted.
     yield from _words_differ(pdf.name, _letters(page.text), _letters(svg.texts))
@@ -174,13 +174,13 @@ def _lines_differ(name: str, found: Sequence[BaseGeometry], wanted: Sequence[Bas
     off = apart(found, wanted) if found else math.inf
     if off > _ON_THE_LINE:
         words = "no line in it" if math.isinf(off) else f"a line {off:.2f} mm from the SVG's, on the paper"
-        yield Finding(Kind.PICTURE, name, words)
+        yield Finding(Topic.PICTURE, name, words)
 
 
 def _words_differ(name: str, found: Counter[str], wanted: Counter[str]) -> Iterator[Finding]:
     if found != wanted:
         odd = [f'"{text}"' for text in (*(found - wanted), *(wanted - found))]
-        yield Finding(Kind.PICTURE, name, f"other words than in the SVG: {', '.join(odd[:4])}")
+        yield Finding(Topic.PICTURE, name, f"other words than in the SVG: {', '.join(odd[:4])}")
 
 
 def _plain(texts: Iterable[str]) -> list[str]:

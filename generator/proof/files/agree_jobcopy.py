@@ -8,7 +8,7 @@ from itertools import zip_longest
 from generator.base.bounded_file import read_bounded
 from generator.base.errors import OutputError
 from generator.job.effective import job_copy
-from generator.proof.findings import Finding, Kind
+from generator.proof.findings import Finding, Topic
 from generator.proof.kit_files import Kit
 from generator.proof.listing import JOB_COPY
 
@@ -24,7 +24,7 @@ def job_copy_findings(kit: Kit, *, warns: bool) -> Iterator[Finding]:
     try:
         found = read_bounded(path).decode("utf-8").splitlines()
     except (OutputError, UnicodeDecodeError) as error:
-        yield Finding(Kind.UNREADABLE, JOB_COPY, str(error))
+        yield Finding(Topic.UNREADABLE, JOB_COPY, str(error))
         return
     job = kit.solution.job.model_copy(update={"inputs": kit.results["inputs"]})
     wanted = job_copy(job, "", "-").splitlines()
@@ -35,7 +35,7 @@ def job_copy_findings(kit: Kit, *, warns: bool) -> Iterator[Finding]:
         number, (has, want) = odd[0]
         words = f'line {number} is "{_plain(has)}"; the inputs of results.json give "{_plain(want)}"'
         more = f"; and {len(odd) - 1} lines more" if len(odd) > 1 else ""
-        yield Finding(Kind.RESULTS, JOB_COPY, words + more, warns=warns)
+        yield Finding(Topic.RESULTS, JOB_COPY, words + more, warns=warns)
 
 
 def _plain(line: str) -> str:

@@ -17,9 +17,9 @@ from generator.base.geometry2d import P2, Box, Circle, Contour, Path
 from generator.drawing.style import Role
 from generator.formats.svg.read import SvgFile
 from generator.joint.stations import Use
-from generator.proof.cut.nominal_cut import neck_rise_along, wanted_cut
+from generator.proof.cut.nominal_cut import neck_rise_along, nominal_cut
 from generator.proof.files.lines import line_of
-from generator.proof.findings import Finding, Kind
+from generator.proof.findings import Finding, Topic
 
 #: Sheets carry four decimals; what is measured on them agrees with the results within this, mm.
 EXACT = 0.005
@@ -44,7 +44,7 @@ def joint_findings(sheets: Mapping[str, SvgFile], results: Mapping[str, Any]) ->
                 slack = _EXACT_ANGLE if what.endswith("angle") else EXACT
                 if not abs(found - wanted) <= slack:
                     seen = "not drawn" if math.isnan(found) else f"{found:.3f}"
-                    yield Finding(Kind.JOINT, sheet.name, f"{what} is {seen}; results.json has {wanted:.3f}")
+                    yield Finding(Topic.JOINT, sheet.name, f"{what} is {seen}; results.json has {wanted:.3f}")
 
 
 #: What was measured, as found, as wanted; NaN where it is not on the sheet.
@@ -53,7 +53,7 @@ _Measured = Iterator[tuple[str, float, float]]
 
 def _end_face(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
     """What is cut in the body and the bolt holes, from the fold that lies on the top's edge."""
-    outline, fold = wanted_cut(results, Use.BODY).outline, _first_box(sheet, Role.FOLD)
+    outline, fold = nominal_cut(results, Use.BODY).outline, _first_box(sheet, Role.FOLD)
     drawn = _box_like(sheet, outline.width, outline.length)
     yield f"the {outline.name}'s width", drawn.width, outline.width
     yield f"the {outline.name}'s length", drawn.height, outline.length
@@ -65,7 +65,7 @@ def _end_face(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
 
 def _sawn_end(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
     """What stands on the neck and its bolts, on the sawn end, which stands over the shoulder's own level."""
-    outline, lean = wanted_cut(results, Use.NECK).outline, math.radians(results["neck_set"]["cradle_angle_deg"])
+    outline, lean = nominal_cut(results, Use.NECK).outline, math.radians(results["neck_set"]["cradle_angle_deg"])
     rise = outline.depth * math.tan(lean)
     drawn = _box_like(sheet, outline.width, rise + outline.length)
     yield f"the {outline.name}'s width", drawn.width, outline.width

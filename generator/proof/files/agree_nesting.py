@@ -16,8 +16,8 @@ from generator.jig.part import Part
 from generator.job.model.stock import Stock
 from generator.proof.files.agree_cutting import EXACT, drawn_by_model, odd_strokes
 from generator.proof.files.outline_compare import Drawn, Likeness, compare, contained, scale_words
-from generator.proof.files.strokes import Stroke, Strokes
-from generator.proof.findings import Finding, Kind
+from generator.proof.files.strokes import CutStroke, Strokes
+from generator.proof.findings import Finding, Topic
 
 #: Outlines overlap where they share more than this, mm².
 _SHARED = 0.05
@@ -67,7 +67,7 @@ def _ways_to_lie(part: Part, found: Drawn) -> Iterator[Transform]:
             yield Transform.rotate(angle).then(Transform.move(off.x, off.y))
 
 
-def _engraved(part: Part, way: Transform, lines: Strokes) -> tuple[list[Stroke], Strokes]:
+def _engraved(part: Part, way: Transform, lines: Strokes) -> tuple[list[CutStroke], Strokes]:
     """What of a part's engraving is not among the lines, and the lines that are left for other parts."""
     wanted = Strokes.of(cut_lines(part)).transformed(way)
     return wanted.without(lines), Strokes(tuple(lines.without(wanted)))
@@ -80,12 +80,12 @@ def _room_findings(name: str, file: CuttingFile, stock: Stock) -> Iterator[Findi
         box = outline.box()
         if min(box.x0, box.y0) < 0.0 or box.x1 > stock.sheet_length or box.y1 > stock.sheet_width:
             reach = f"to ({box.x1:.0f}, {box.y1:.0f}) on a sheet of {stock.sheet_length:g} by {stock.sheet_width:g} mm"
-            yield Finding(Kind.NESTING, name, f"a part reaches from ({box.x0:.0f}, {box.y0:.0f}) {reach}")
+            yield Finding(Topic.NESTING, name, f"a part reaches from ({box.x0:.0f}, {box.y0:.0f}) {reach}")
             return
     for one, other in combinations(outlines, 2):
         if one.box().overlaps(other.box()) and _area(one).intersection(_area(other)).area > _SHARED:
             at = other.box().center
-            yield Finding(Kind.NESTING, name, f"parts lie over each other at ({at.x:.0f}, {at.y:.0f})")
+            yield Finding(Topic.NESTING, name, f"parts lie over each other at ({at.x:.0f}, {at.y:.0f})")
             return
 
 
@@ -100,7 +100,7 @@ def _stray_findings(name: str, strays: Sequence[Drawn], parts: Sequence[Part]) -
         drawn = (drawn_by_model(part) for part in parts if _same_outline(part, found.outline))
         if any(_lies_mirrored(one, found) for one in drawn):
             at = found.center
-            yield Finding(Kind.MIRRORED, name, f"the part at ({at.x:.0f}, {at.y:.0f}) lies mirrored")
+            yield Finding(Topic.MIRRORED, name, f"the part at ({at.x:.0f}, {at.y:.0f}) lies mirrored")
         else:
             odd.append(found)
     if odd:
@@ -129,7 +129,7 @@ def sheet_counts(files: Mapping[str, CuttingFile], parts: Sequence[Part]) -> Ite
             other.quantity for other in parts if other.stock == part.stock and _same_outline(part, other.outline)
         )
         if count != max(want, twins):
-            yield Finding(Kind.OUTLINE, name, f"{part.name} lies there {count} times; wanted: {max(want, twins)}")
+            yield Finding(Topic.OUTLINE, name, f"{part.name} lies there {count} times; wanted: {max(want, twins)}")
 
 
 def coupon_findings(name: str, file: CuttingFile, coupon: Part) -> Iterator[Finding]:
@@ -143,7 +143,7 @@ def coupon_findings(name: str, file: CuttingFile, coupon: Part) -> Iterator[Find
     ]
     if len(same) != coupon.quantity or len(outlines) != coupon.quantity:
         words = f"{len(same)} coupons at nominal size among {len(outlines)} outlines; wanted: {coupon.quantity}"
-        yield Finding(Kind.OUTLINE, name, words)
+        yield Finding(Topic.OUTLINE, name, words)
     marks, found_marks = Strokes.of(coupon_lines(coupon)), Strokes.of(file.lines)
     missing, strange = marks.without(found_marks), found_marks.without(marks)
     if missing or strange:
@@ -164,7 +164,7 @@ def _stray_finding(name: str, strays: Sequence[Drawn], parts: Sequence[Part]) ->
         box = part.outline.box()
         sizes = zip(sorted((found.width, found.height)), sorted((box.width, box.height)), strict=True)
         if abs(scale - 1.0) > _SCALED and all(math.isclose(p, q * scale, rel_tol=1e-4) for p, q in sizes):
-            return Finding(Kind.SCALE, name, f"{part.name} is drawn {scale_words(scale)}")
+            return Finding(Topic.SCALE, name, f"{part.name} is drawn {scale_words(scale)}")
     at = strays[0].center
     words = f"{len(strays)} outlines that are no part's, the first at ({at.x:.0f}, {at.y:.0f})"
-    return Finding(Kind.OUTLINE, name, words)
+    return Finding(Topic.OUTLINE, name, words)

@@ -18,7 +18,7 @@ from generator.drawing.style import PENS, Role
 from generator.formats.pdf.read import PdfFile, PdfPage, PdfStroke
 from generator.formats.svg.read import SvgFile
 from generator.job.model.job import Paper
-from generator.proof.files.agree_cutting import likeness_finding
+from generator.proof.files.agree_cutting import outline_finding
 from generator.proof.files.lines import farthest, line_of
 from generator.proof.files.outline_compare import (
     Compared,
@@ -31,7 +31,7 @@ from generator.proof.files.outline_compare import (
     same_size,
     scale_words,
 )
-from generator.proof.findings import Finding, Kind
+from generator.proof.findings import Finding, Topic
 
 #: A sheet carries four decimals; its outlines agree with the cutting files within this, mm.
 EXACT = 3e-3
@@ -62,9 +62,9 @@ def part_findings(sheets: Mapping[str, SvgFile], parts: Mapping[str, Drawn]) -> 
     for name, sheet in own.items():
         outlines = _outlines(sheet)
         if not outlines:
-            yield Finding(Kind.OPEN, sheet.name, "no closed outline to cut")
+            yield Finding(Topic.OPEN, sheet.name, "no closed outline to cut")
             continue
-        yield from likeness_finding(sheet.name, _compared(parts[name], outlines[0]), "its cut file")
+        yield from outline_finding(sheet.name, _compared(parts[name], outlines[0]), "its cut file")
     if not shared:
         return
     packed = [(sheet.name, drawn) for sheet in shared.values() for drawn in nested(_cut(sheet))]
@@ -81,7 +81,7 @@ def _packed_finding(name: str, part: Drawn, packed: Sequence[tuple[str, Drawn]])
     if not telling:
         telling = [(packed[0][0], Compared(Likeness.DIFFERENT, "no outline is like it"))]
     sheet, compared = telling[0]
-    yield from likeness_finding(f"{sheet}, {name}", compared, "its cut file")
+    yield from outline_finding(f"{sheet}, {name}", compared, "its cut file")
 
 
 def _as_large(part: Drawn, drawn: Drawn) -> bool:
@@ -131,12 +131,12 @@ def page_findings(document: PdfFile, sheets: Mapping[str, SvgFile], printing: Pr
     yield from _size_findings(document, printing)
     square = _check_square(document.pages[0], printing)
     if square is None:
-        yield Finding(Kind.PRINT, document.name, "no check square on its first page")
+        yield Finding(Topic.PRINT, document.name, "no check square on its first page")
         return
     if max(abs(side - CHECK_LENGTH) for side in square) > _SQUARE:
         scale = math.sqrt(square[0] * square[1]) / CHECK_LENGTH
         size = f"its check square is {square[0]:.3f} by {square[1]:.3f} mm"
-        yield Finding(Kind.SCALE, document.name, f"{size}: {scale_words(scale)}")
+        yield Finding(Topic.SCALE, document.name, f"{size}: {scale_words(scale)}")
         return
     for sheet in sheets.values():
         yield from _laid_together(document, sheet, printing)
@@ -158,7 +158,7 @@ def _size_findings(document: PdfFile, printing: Printing) -> Iterator[Finding]:
         has = sorted((page.width, page.height))
         if max(abs(a - b) for a, b in zip(wanted, has, strict=True)) > _PAGE:
             words = f"page {number} is {page.width:.2f} by {page.height:.2f} mm; {printing.paper.value} is wanted"
-            yield Finding(Kind.PRINT, document.name, words)
+            yield Finding(Topic.PRINT, document.name, words)
             return
 
 
@@ -201,13 +201,13 @@ def _laid(label: str, pages: Sequence[_PageLines], lines: BaseGeometry, corners:
         shifts = grid.shifts(page) or _shifts(page.ends, corners)
         moved, off, shift = _best(page, shifts, lines)
         if off > _ON_THE_LINE:
-            return [Finding(Kind.PRINT, label, f"page {page.number}: a line {off:.3f} mm from the sheet's")]
+            return [Finding(Topic.PRINT, label, f"page {page.number}: a line {off:.3f} mm from the sheet's")]
         grid.learn(page, shift)
         laid += moved
     missed = farthest([lines], shapely.union_all(laid)) if laid else math.inf
     if missed > _ON_THE_LINE:
         words = "no page shows it" if math.isinf(missed) else f"lines {missed:.2f} mm long or more are on no page"
-        return [Finding(Kind.PRINT, label, words)]
+        return [Finding(Topic.PRINT, label, words)]
     return []
 
 

@@ -10,7 +10,7 @@ from generator.proof.files.agree_checks import check_differences
 from generator.proof.files.agree_jobcopy import job_copy_findings
 from generator.proof.files.differences import differences
 from generator.proof.files.misshapen import SECTIONS
-from generator.proof.findings import Finding, Kind
+from generator.proof.findings import Finding, Topic
 from generator.proof.kit_files import Kit
 
 #: Where a value can come from.
@@ -25,12 +25,12 @@ def results_findings(kit: Kit) -> Iterator[Finding]:
     version = str(kit.results["version"])
     other = version != __version__
     if other:
-        yield Finding(Kind.RESULTS, "results.json", f"made by version {version}, read by {__version__}", warns=True)
+        yield Finding(Topic.RESULTS, "results.json", f"made by version {version}, read by {__version__}", warns=True)
     for section in SECTIONS:
         for words in differences(section, kit.results.get(section), kit.expected[section]):
-            yield Finding(Kind.RESULTS, "results.json", words, warns=other)
+            yield Finding(Topic.RESULTS, "results.json", words, warns=other)
     for words in (*_head_differences(kit), *check_differences(kit), *_source_differences(kit)):
-        yield Finding(Kind.RESULTS, "results.json", words, warns=other)
+        yield Finding(Topic.RESULTS, "results.json", words, warns=other)
     yield from job_copy_findings(kit, warns=other)
 
 

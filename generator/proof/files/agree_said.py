@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from generator.cutting.cut_lines import said_of_cut, said_of_sheet
 from generator.cutting.making import Process
-from generator.cutting.nesting import Sheet
+from generator.cutting.nesting import NestedSheet
 from generator.job.model.stock import Stock
-from generator.proof.findings import Finding, Kind
+from generator.proof.findings import Finding, Topic
 
 _KERF = ".kerf-"
 
@@ -19,11 +19,11 @@ def said_findings(name: str, properties: Mapping[str, str], wanted: Mapping[str,
         found = properties.get(key)
         if found != value:
             said = "nothing" if found is None else f'"{found[:60]}"'
-            yield Finding(Kind.SAID, name, f'says {said} for {key}; it is "{value}"')
+            yield Finding(Topic.SAID, name, f'says {said} for {key}; it is "{value}"')
 
 
 def sheet_said_findings(
-    name: str, stem: str, properties: Mapping[str, str], sheets: Sequence[Sheet], stocks: Mapping[str, Stock]
+    name: str, stem: str, properties: Mapping[str, str], sheets: Sequence[NestedSheet], stocks: Mapping[str, Stock]
 ) -> Iterator[Finding]:
     """As `said_findings`, for the file `stem` of one of the nested `sheets` of a job."""
     for sheet in sheets:
@@ -31,14 +31,14 @@ def sheet_said_findings(
             if stem == sheet_stem(sheet, kerf):
                 yield from said_findings(name, properties, said_of_sheet(sheet) | said_of_cut(kerf))
                 return
-    yield Finding(Kind.SAID, name, "a name that no sheet of this job has")
+    yield Finding(Topic.SAID, name, "a name that no sheet of this job has")
 
 
-def kerfs_of(sheet: Sheet, stock: Stock) -> tuple[float, ...]:
+def kerfs_of(sheet: NestedSheet, stock: Stock) -> tuple[float, ...]:
     """The widths of cut (mm) that a sheet may be drawn for: none, and on a laser that of its stock."""
     return (0.0, stock.kerf) if sheet.cut_by is Process.LASER and stock.kerf else (0.0,)
 
 
-def sheet_stem(sheet: Sheet, kerf: float) -> str:
+def sheet_stem(sheet: NestedSheet, kerf: float) -> str:
     """Name of a nested sheet's file, without its ending."""
     return f"sheet-{sheet.stock}-{sheet.number}" + (f"{_KERF}{kerf:.2f}" if kerf else "")

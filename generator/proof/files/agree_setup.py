@@ -12,7 +12,7 @@ from generator.base.bounded_file import read_bounded
 from generator.base.errors import InputError, OutputError
 from generator.base.units import inches, parse_length
 from generator.proof.files.agree_claims import claim_findings, pdf_claims
-from generator.proof.findings import Finding, Kind
+from generator.proof.findings import Finding, Topic
 from generator.proof.kit_files import Kit
 
 #: A figure of the setup sheet and the number of the results that it is, as section and key.
@@ -48,7 +48,7 @@ def _page_findings(kit: Kit, page: Path) -> Iterator[Finding]:
             yield from claim_findings(kit, page.name, *_page_claims(text))
             yield from _figure_findings(kit, page.name, html.unescape(re.sub(r"<[^>]*>", " ", text)))
     except (OSError, UnicodeError) as error:
-        yield Finding(Kind.UNREADABLE, page.name, str(error))
+        yield Finding(Topic.UNREADABLE, page.name, str(error))
 
 
 def _print_findings(kit: Kit, pdf: Path) -> Iterator[Finding]:
@@ -61,7 +61,7 @@ def _print_findings(kit: Kit, pdf: Path) -> Iterator[Finding]:
             yield from claim_findings(kit, pdf.name, *pdf_claims(document.subject, program))
             yield from _figure_findings(kit, pdf.name, " ".join(line for p in document.pages for line in p.text))
     except (OutputError, OSError) as error:
-        yield Finding(Kind.UNREADABLE, pdf.name, str(error))
+        yield Finding(Topic.UNREADABLE, pdf.name, str(error))
 
 
 def _page_claims(text: str) -> tuple[str, str]:
@@ -77,10 +77,10 @@ def _figure_findings(kit: Kit, name: str, text: str) -> Iterator[Finding]:
         wanted = float(kit.results[section][key])
         said = re.search(re.escape(figure) + r" (-?[\d./ ]*\d) ?(mm|in\b|°)", plain)
         if said is None:
-            yield Finding(Kind.SETUP, name, f"says no figure for {figure}")
+            yield Finding(Topic.SETUP, name, f"says no figure for {figure}")
         elif not _says(said.group(1), said.group(2), wanted):
             words = f"{figure} {said.group(1)} {said.group(2)}; results.json has {wanted:.3f}"
-            yield Finding(Kind.SETUP, name, words)
+            yield Finding(Topic.SETUP, name, words)
 
 
 def _says(number: str, unit: str, wanted: float) -> bool:

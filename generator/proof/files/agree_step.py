@@ -12,9 +12,9 @@ from generator.base.geometry2d import P2, Circle, Contour, Transform
 from generator.base.geometry3d import P3
 from generator.formats.step.text import StepText, read_step_text, step_points
 from generator.jig.part import Part
-from generator.proof.files.agree_cutting import likeness_finding
+from generator.proof.files.agree_cutting import outline_finding
 from generator.proof.files.outline_compare import Drawn, compare, scale_words
-from generator.proof.findings import Finding, Kind
+from generator.proof.findings import Finding, Topic
 
 #: STEP files carry twelve decimals or so; corners agree within this, mm.
 EXACT = 2e-3
@@ -33,20 +33,20 @@ def text_findings(path: FilePath, part: Part, drawn: Drawn) -> Iterator[Finding]
     try:
         text = read_step_text(path)
     except (OutputError, ValueError, IndexError, KeyError) as error:
-        yield Finding(Kind.UNREADABLE, name, str(error))
+        yield Finding(Topic.UNREADABLE, name, str(error))
         return
     if not text.metric:
-        yield Finding(Kind.SCALE, name, "its unit is not the millimetre")
+        yield Finding(Topic.SCALE, name, "its unit is not the millimetre")
     if text.products[:1] != (part.name,) or text.solids != 1:
         words = f"{text.solids} solids of {', '.join(text.products)}; allowed: one {part.name}"
-        yield Finding(Kind.SOLID, name, words)
+        yield Finding(Topic.SOLID, name, words)
     scale = _scale(text, drawn)
     if scale is not None:
-        yield Finding(Kind.SCALE, name, scale)
+        yield Finding(Topic.SCALE, name, scale)
         return
     thick = text.high.z - text.low.z
     if not (math.isclose(thick, part.thickness, abs_tol=EXACT) and abs(text.low.z) < EXACT):
-        yield Finding(Kind.THICKNESS, name, f"{thick:.3f} mm thick; its sheet is {part.thickness:.3f} mm")
+        yield Finding(Topic.THICKNESS, name, f"{thick:.3f} mm thick; its sheet is {part.thickness:.3f} mm")
     yield from _corner_findings(name, text, drawn)
 
 
@@ -62,10 +62,10 @@ def shared_findings(assembly: FilePath, parts: Iterable[FilePath]) -> Iterator[F
                     next(iter(lost)),
                     f"{lost.total()} points or directions of {path.name} are not in it",
                 )
-                yield Finding(Kind.ASSEMBLY, assembly.name, f"{words}, the first {where}")
+                yield Finding(Topic.ASSEMBLY, assembly.name, f"{words}, the first {where}")
             left -= own
     except OutputError as error:
-        yield Finding(Kind.UNREADABLE, assembly.name, str(error))
+        yield Finding(Topic.UNREADABLE, assembly.name, str(error))
 
 
 def _scale(text: StepText, drawn: Drawn) -> str | None:
@@ -82,11 +82,11 @@ def _corner_findings(name: str, text: StepText, drawn: Drawn) -> Iterator[Findin
         return
     for words, change in (("left to right", Transform.mirror_x()), ("top to bottom", Transform.mirror_y())):
         if not _missing(text, drawn.transformed(change)):
-            yield Finding(Kind.MIRRORED, name, f"mirrored {words}, against the cutting file")
+            yield Finding(Topic.MIRRORED, name, f"mirrored {words}, against the cutting file")
             return
     at = missing[0]
     words = f"{len(missing)} corners or bores of the cutting file are not in it, the first at ({at.x:.2f}, {at.y:.2f})"
-    yield Finding(Kind.OUTLINE, name, words)
+    yield Finding(Topic.OUTLINE, name, words)
 
 
 def _missing(text: StepText, drawn: Drawn) -> list[P2]:
@@ -137,22 +137,22 @@ def solid_findings(path: FilePath, part: Part, volume: float, drawn: Drawn) -> I
     try:
         solid = read_step(path).only
     except OutputError as error:
-        yield Finding(Kind.SOLID, name, str(error))
+        yield Finding(Topic.SOLID, name, str(error))
         return
     if not solid.valid:
-        yield Finding(Kind.SOLID, name, "the kernel finds the solid invalid")
+        yield Finding(Topic.SOLID, name, "the kernel finds the solid invalid")
     if not math.isclose(solid.volume, volume, rel_tol=_VOLUME_SLACK):
-        yield Finding(Kind.SOLID, name, f"{solid.volume:.4f} mm³; results.json states {volume:.4f} mm³")
+        yield Finding(Topic.SOLID, name, f"{solid.volume:.4f} mm³; results.json states {volume:.4f} mm³")
     thick = solid.bounds.high.z - solid.bounds.low.z
     if not math.isclose(thick, part.thickness, abs_tol=EXACT):
-        yield Finding(Kind.THICKNESS, name, f"{thick:.3f} mm thick; its sheet is {part.thickness:.3f} mm")
+        yield Finding(Topic.THICKNESS, name, f"{thick:.3f} mm thick; its sheet is {part.thickness:.3f} mm")
         return
     try:
         sections = [_section(solid, solid.bounds.low, height) for height in _levels(part)]
     except GeometryError as error:
-        yield Finding(Kind.SOLID, name, str(error))
+        yield Finding(Topic.SOLID, name, str(error))
         return
-    yield from likeness_finding(name, compare(drawn, _through(*sections), EXACT), "its cutting file")
+    yield from outline_finding(name, compare(drawn, _through(*sections), EXACT), "its cutting file")
 
 
 def _levels(part: Part) -> tuple[float, float]:

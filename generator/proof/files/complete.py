@@ -11,7 +11,7 @@ from generator.documents.paper import sheet_names
 from generator.documents.shop.drawing_set import sheet_parts
 from generator.proof.files.agree_said import kerfs_of, sheet_stem
 from generator.proof.files.sheet_files import ASSEMBLY, BOOKLET, DRAWINGS, PAPER, SET
-from generator.proof.findings import Finding, Kind
+from generator.proof.findings import Finding, Topic
 from generator.proof.kit_files import LASER, Kit
 
 
@@ -37,9 +37,9 @@ def complete_findings(kit: Kit) -> Iterator[Finding]:
         wanted += [sheet.relative_to(kit.folder) for sheet in sheets]
     for path in wanted:
         if not (kit.folder / path).is_file():
-            yield Finding(Kind.COMPLETE, path.as_posix(), "not there, where the rest of its group is")
+            yield Finding(Topic.COMPLETE, path.as_posix(), "not there, where the rest of its group is")
         elif kit.listed is not None and path.as_posix() not in kit.listed:
-            yield Finding(Kind.COMPLETE, path.as_posix(), "there, but not listed where the rest of its group is")
+            yield Finding(Topic.COMPLETE, path.as_posix(), "there, but not listed where the rest of its group is")
 
 
 def _sheet_files(kit: Kit) -> Iterator[Path]:

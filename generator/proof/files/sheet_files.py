@@ -13,11 +13,11 @@ from generator.formats.dxf.read_drawing import read_dxf_drawing
 from generator.formats.svg.read import SvgFile, read_svg
 from generator.job.model.job import Paper
 from generator.proof.files.agree_claims import claim_findings, cutting_claims, pdf_claims, svg_claims
-from generator.proof.files.agree_drawings import ShopPage, ShopSheet, drawing_findings
+from generator.proof.files.agree_drawings import DrawnSheet, ShopPage, drawing_findings
 from generator.proof.files.agree_joint import joint_findings
 from generator.proof.files.agree_paper import Printing, page_findings, part_findings
 from generator.proof.files.outline_compare import Drawn
-from generator.proof.findings import Finding, Kind
+from generator.proof.findings import Finding, Topic
 from generator.proof.kit_files import Kit
 
 PAPER, DRAWINGS, PICTURES = "paper", "drawings", "proof"
@@ -54,7 +54,7 @@ def _page_findings(kit: Kit, sheets: Mapping[str, SvgFile]) -> Iterator[Finding]
             continue
         yield from claim_findings(kit, label, *pdf_claims(document.subject, document.creator))
         if size not in {paper.value for paper in Paper}:
-            yield Finding(Kind.PRINT, label, f'"{size}" is no paper size')
+            yield Finding(Topic.PRINT, label, f'"{size}" is no paper size')
             continue
         printing = Printing(Paper(size), printer.x_factor, printer.y_factor)
         yield from page_findings(document, sheets if stem == BOOKLET else {}, printing)
@@ -71,7 +71,7 @@ def drawing_file_findings(kit: Kit, drawn: Mapping[str, Drawn]) -> Iterator[Find
     planned = {ASSEMBLY: (), **sheet_parts(kit.solution, kit.jig)}
     if document is not None and len(document.pages) != len(planned):
         words = f"{len(document.pages)} pages; the set has {len(planned)} sheets"
-        yield Finding(Kind.PRINT, document.name, words)
+        yield Finding(Topic.PRINT, document.name, words)
         document = None
     for number, (name, parts) in enumerate(planned.items()):
         path = kit.folder / DRAWINGS / name
@@ -83,7 +83,7 @@ def drawing_file_findings(kit: Kit, drawn: Mapping[str, Drawn]) -> Iterator[Find
         if svg is not None:
             yield from claim_findings(kit, f"{DRAWINGS}/{svg.name}", *svg_claims(svg.description))
         page = ShopPage(document.name, document.pages[number]) if document is not None else None
-        yield from drawing_findings(ShopSheet(dxf, svg, page), [drawn[part.name] for part in parts])
+        yield from drawing_findings(DrawnSheet(dxf, svg, page), [drawn[part.name] for part in parts])
 
 
 def picture_findings(kit: Kit) -> Iterator[Finding]:
@@ -102,4 +102,4 @@ def _read(reader: Callable[[Path], _Read], path: Path, group: str) -> tuple[_Rea
     try:
         return reader(path), ()
     except OutputError as error:
-        return None, (Finding(Kind.UNREADABLE, f"{group}/{path.name}", str(error)),)
+        return None, (Finding(Topic.UNREADABLE, f"{group}/{path.name}", str(error)),)

@@ -13,7 +13,7 @@ _EXACT = 2e-3
 
 
 @dataclass(frozen=True)
-class Stroke:
+class CutStroke:
     """One engraved or sunk line: its layer, length, middle, and both ends; a closed one ends in its middle."""
 
     layer: str
@@ -21,11 +21,11 @@ class Stroke:
     middle: P2
     ends: tuple[P2, P2]
 
-    def like(self, other: Stroke) -> bool:
+    def like(self, other: CutStroke) -> bool:
         same = self.layer == other.layer and abs(self.length - other.length) < _EXACT
         return same and self.middle.distance(other.middle) < _EXACT and self._ends_meet(other)
 
-    def _ends_meet(self, other: Stroke) -> bool:
+    def _ends_meet(self, other: CutStroke) -> bool:
         (a, b), (c, d) = self.ends, other.ends
         return (a.distance(c) < _EXACT and b.distance(d) < _EXACT) or (
             a.distance(d) < _EXACT and b.distance(c) < _EXACT
@@ -36,7 +36,7 @@ class Stroke:
 class Strokes:
     """The engraved and sunk lines of one file, or of one part laid somewhere."""
 
-    strokes: tuple[Stroke, ...]
+    strokes: tuple[CutStroke, ...]
 
     @staticmethod
     def of(lines: Sequence[CutLine]) -> Strokes:
@@ -48,26 +48,26 @@ class Strokes:
         )
         return Strokes(tuple(moved))
 
-    def without(self, other: Strokes) -> list[Stroke]:
+    def without(self, other: Strokes) -> list[CutStroke]:
         """The strokes that `other` has none like."""
-        cells: dict[tuple[int, int], list[Stroke]] = {}
+        cells: dict[tuple[int, int], list[CutStroke]] = {}
         for stroke in other.strokes:
             cells.setdefault(_cell(stroke.middle), []).append(stroke)
         return [stroke for stroke in self.strokes if not any(stroke.like(near) for near in _near(cells, stroke.middle))]
 
 
-def _stroke(line: CutLine) -> Stroke:
+def _stroke(line: CutLine) -> CutStroke:
     box = line.shape.box()
     if line.closed or not isinstance(line.shape, Path):
-        return Stroke(line.layer, line.shape.length, box.center, (box.center, box.center))
-    return Stroke(line.layer, line.shape.length, box.center, (line.shape.start, line.shape.end))
+        return CutStroke(line.layer, line.shape.length, box.center, (box.center, box.center))
+    return CutStroke(line.layer, line.shape.length, box.center, (line.shape.start, line.shape.end))
 
 
 def _cell(at: P2) -> tuple[int, int]:
     return round(at.x), round(at.y)
 
 
-def _near(cells: dict[tuple[int, int], list[Stroke]], at: P2) -> Iterator[Stroke]:
+def _near(cells: dict[tuple[int, int], list[CutStroke]], at: P2) -> Iterator[CutStroke]:
     x, y = _cell(at)
     for i in (-1, 0, 1):
         for j in (-1, 0, 1):

@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from generator.joint.checks.base import Check
 from generator.joint.stations import Use
-from generator.proof.cut.nominal_cut import wanted_cut
+from generator.proof.cut.nominal_cut import nominal_cut
 from generator.proof.cut.virtual_cut import Sweep
 from generator.proof.jig.holding import holding_checks
 from generator.proof.jig.motions import motion_checks
@@ -42,7 +42,7 @@ def hand_checks(pieces: Pieces, sweeps: Mapping[Use, Sweep], opening: Polygon, p
 def _use_checks(pieces: Pieces, use: Use, swept: Sweep) -> Iterator[Check]:
     router, results = pieces.kit.solution.job.router, pieces.kit.results
     depth = pieces.setting.cut_depth(use)
-    yield start_checks(swept, wanted_cut(results, use), router.bit_diameter, use)
+    yield start_checks(swept, nominal_cut(results, use), router.bit_diameter, use)
     base = _on_plate(swept.centres.buffer(router.base_diameter / 2.0, quad_segs=_QUARTER), use, pieces.fence)
     bit = Solid("the bit", "z", _on_plate(swept.removed, use, pieces.fence), -depth, 0.0)
     yield from holding_checks(pieces, base, bit, use)

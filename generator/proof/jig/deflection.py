@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from generator.base.errors import GeometryError
 from generator.joint.checks.base import Check
 from generator.joint.checks.stiffness import stiffness_checks
-from generator.joint.stiffness import JigBody, solve_give
+from generator.joint.stiffness import JigBody, solve_deflection
 
 _STATIONS = 9
 _FAR = 1e4
@@ -67,7 +67,7 @@ def as_drawn(jig: JigBody, tongue: DrawnTongue, plate_half_width: float, rail_he
     return replace(jig, stand=stand, tongue=replace(jig.tongue, width=tongue.width, length=tongue.tip - tongue.root))
 
 
-def give_checks(
+def deflection_checks(
     jig: JigBody,
     join_to_saddle: float,
     plate: BaseGeometry,
@@ -77,5 +77,5 @@ def give_checks(
     """Stiffness as drawn: `plate` and `window` lie in the neck's jig frame, `rail_height` (mm) is the bracket's."""
     half = (float(plate.bounds[3]) - float(plate.bounds[1])) / 2.0
     drawn = as_drawn(jig, drawn_tongue(plate, window), half, rail_height)
-    for check in stiffness_checks(solve_give(drawn), drawn.hold, join_to_saddle):
+    for check in stiffness_checks(solve_deflection(drawn), drawn.hold, join_to_saddle):
         yield replace(check, name=f"jig: {check.name}")

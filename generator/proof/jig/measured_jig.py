@@ -71,7 +71,7 @@ class NeckPlane:
 
 
 @dataclass(frozen=True)
-class Setting:
+class Pose:
     """What the cutting files set, mm.
 
     `upper` and `lower` are the neck's two rests in the neck's jig frame, `body` the body rest in the body's, its
@@ -110,7 +110,7 @@ NEEDED = tuple(
 )
 
 
-def measure_setting(kit: Kit) -> Setting:
+def measure_setting(kit: Kit) -> Pose:
     """Read the setting from the kit's cutting files.
 
     GeometryError names the file and the feature that is not there.
@@ -129,7 +129,7 @@ def measure_setting(kit: Kit) -> Setting:
     neck_face = _off_fence(places[Use.NECK], middle, board / 2.0)
     second = files.get(SECOND_DEPTH_BLOCK.name)
     inner, outer = _bearing(files[BODY_REST.name])
-    return Setting(
+    return Pose(
         upper=_face(kit, "board-upper-rest", neck_face + upper, thick),
         lower=_face(kit, "board-angle-rest", neck_face + lower + behind, thick),
         body=_face(kit, "body-rest-board", _off_fence(places[Use.BODY], middle, board / 2.0) + body, thick),

@@ -23,7 +23,7 @@ _ENOUGH = 4.0
 
 
 @dataclass(frozen=True)
-class Step:
+class AssemblyStep:
     """Labels of the parts that come in together, their legs, and the rows of screws driven then; on the table or not.
 
     A plate that lies top down on the table comes to the board in words as the board comes to it.
@@ -35,18 +35,18 @@ class Step:
     on_table: bool = False
 
 
-def steps(pieces: Pieces) -> tuple[Step, ...]:
+def steps(pieces: Pieces) -> tuple[AssemblyStep, ...]:
     """The order of `jig.hardware.assembly_steps`: screws through the plate's top wait until it is turned."""
     coming: dict[int, list[tuple[str, WayIn]]] = {}
     for item in pieces.kit.jig.placed:
         if item.part.traits.way_in is not None:
             coming.setdefault(item.part.traits.way_in.step, []).append((item.label, item.part.traits.way_in))
-    found: list[Step] = []
+    found: list[AssemblyStep] = []
     for _, alike in sorted(coming.items()):
         way = alike[0][1]
-        found.append(Step(tuple(label for label, _ in alike), way.legs, way.rows, way.on_table))
+        found.append(AssemblyStep(tuple(label for label, _ in alike), way.legs, way.rows, way.on_table))
         if way.turned:
-            found.append(Step((), (), way.turned))
+            found.append(AssemblyStep((), (), way.turned))
     return tuple(found)
 
 
@@ -93,7 +93,7 @@ def _moved(solid: Solid, by: P3) -> Solid:
     return Solid(solid.label, solid.axis, outline, solid.low + along, solid.high + along)
 
 
-def blocked_screws(pieces: Pieces, order: Sequence[Step] | None = None) -> Iterator[str]:
+def blocked_screws(pieces: Pieces, order: Sequence[AssemblyStep] | None = None) -> Iterator[str]:
     """In words, every row whose screws, driver or hand meet something that stands when they are driven.
 
     `order` replaces the steps of the assembly.

@@ -11,7 +11,7 @@ from generator.base.geometry3d import P3
 from generator.jig.fixings import Fixing, fixings
 from generator.jig.layout import Layout, jig_layout
 from generator.joint.stations import fence_offset
-from generator.proof.jig.measured_jig import Setting
+from generator.proof.jig.measured_jig import Pose
 from generator.proof.jig.posed_jig import area_of
 from generator.proof.jig.solids import Solid, flat_part, round_bar
 from generator.proof.kit_files import Kit
@@ -25,12 +25,12 @@ class Pieces:
     """One kit's standing jig: `parts` by label, `rows` of screws in the order of assembly."""
 
     kit: Kit
-    setting: Setting
+    setting: Pose
     parts: Mapping[str, Solid]
     rows: tuple[Fixing, ...]
 
     @staticmethod
-    def of(kit: Kit, shapes: Mapping[str, Polygon], setting: Setting) -> Pieces:
+    def of(kit: Kit, shapes: Mapping[str, Polygon], setting: Pose) -> Pieces:
         """`shapes` are the parts' profiles by name, as their cutting files have them."""
         known = {**_without_file(kit), **shapes}
         parts = {

@@ -13,7 +13,7 @@ from generator.jig.zero_square import square_room, square_stand
 from generator.joint.checks.base import Check, at_least, mm
 from generator.joint.stations import Use
 from generator.proof.cut.dry_fit import body_plane, down_the_face
-from generator.proof.cut.nominal_cut import WantedCut
+from generator.proof.cut.nominal_cut import NominalCut
 from generator.proof.cut.virtual_cut import Sweep
 from generator.proof.jig.measured_jig import nearest_holes
 from generator.proof.jig.pieces import Pieces
@@ -33,7 +33,7 @@ _HAIR = 0.05
 _BARREL_OFF = 0.5
 
 
-def start_checks(swept: Sweep, wanted: WantedCut, bit: float, use: Use) -> Check:
+def start_checks(swept: Sweep, wanted: NominalCut, bit: float, use: Use) -> Check:
     """How far the bit's edge can stand from the wood, its centre at the opening's far (body: open) end."""
     x0, _, x1, _ = swept.bit_centres.bounds
     if use is Use.NECK:

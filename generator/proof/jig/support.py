@@ -28,7 +28,7 @@ _FAR = 1e4
 
 
 @dataclass(frozen=True)
-class Stand:
+class BaseStand:
     """Where the router stands worst: how far its centre lies inside the hull of its contact (mm), and the place."""
 
     inside: float
@@ -53,20 +53,20 @@ def _without_small_holes(piece: Polygon) -> Polygon:
     return Polygon(piece.exterior, [ring for ring in piece.interiors if Polygon(ring).area > _SMALL])
 
 
-def worst_stand(carries: BaseGeometry, centres: BaseGeometry, base_diameter: float, step: float) -> Stand:
+def worst_stand(carries: BaseGeometry, centres: BaseGeometry, base_diameter: float, step: float) -> BaseStand:
     """The worst place of the router's base on `carries`, its centre anywhere in `centres`, seen every `step` mm.
 
     Where the base just lets go of an edge its stand worsens at once, so such places are looked at as well.
     """
     places = np.concatenate([_places(centres, step), _letting_go(carries, centres, base_diameter / 2.0, step)])
     if not len(places):
-        return Stand(-base_diameter / 2.0, P2(0.0, 0.0))
+        return BaseStand(-base_diameter / 2.0, P2(0.0, 0.0))
     discs = shapely.buffer(shapely.points(places), base_diameter / 2.0, quad_segs=_QUARTER)
     shapely.prepare(carries)
     hulls = shapely.convex_hull(shapely.intersection(discs, carries))
     inside = _signed(hulls, shapely.points(places))
     worst = int(np.argmin(inside))
-    return Stand(float(inside[worst]), P2(float(places[worst][0]), float(places[worst][1])))
+    return BaseStand(float(inside[worst]), P2(float(places[worst][0]), float(places[worst][1])))
 
 
 def _places(centres: BaseGeometry, step: float) -> Any:
@@ -108,7 +108,7 @@ def _signed(hulls: Any, points: Any) -> Any:
     return np.where(np.isnan(inside), -_FAR, inside)
 
 
-def support_check(use: Use, stand: Stand, base_diameter: float) -> Check:
+def support_check(use: Use, stand: BaseStand, base_diameter: float) -> Check:
     """The judgement on one use of the plate."""
     needed = stand_needed(base_diameter)
     words = (

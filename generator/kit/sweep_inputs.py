@@ -14,12 +14,12 @@ from typing import Any
 
 from generator.base.errors import Fault, InputError
 from generator.job.load import DEFAULT_SOURCE
-from generator.job.model.field_types import Kind, ListKind, Model, NotAllowed, RangedKind, WholeKind, shown
+from generator.job.model.field_types import FieldType, ListType, Model, NotAllowed, RangedType, WholeType, shown
 from generator.job.model.instrument import Target
 from generator.job.model.job import Job
 from generator.job.model.joint import BoltSpec
 from generator.job.rules import breaches
-from generator.job.tables import KEYS, MODELS, TOPS, WHOLE_KEYS, kinds_of
+from generator.job.tables import KEYS, MODELS, TOPS, WHOLE_KEYS, field_types_of
 from generator.joint.solution import work_out
 
 WHERE = "command line"
@@ -57,26 +57,26 @@ def read_vary(text: str) -> Vary:
     if not 2 <= count <= MOST_POINTS:
         raise InputError([Fault(WHERE, "--vary", shown(parts[2]), f"a number of values from 2 to {MOST_POINTS}")])
     values = tuple(low + (high - low) * i / (count - 1) for i in range(count))
-    return Vary(key, tuple(float(round(one)) for one in values) if isinstance(kind, WholeKind) else values)
+    return Vary(key, tuple(float(round(one)) for one in values) if isinstance(kind, WholeType) else values)
 
 
-def _every_kind() -> dict[str, Kind]:
+def _every_kind() -> dict[str, FieldType]:
     """Every key of a job file by its dotted name, whatever it holds."""
-    inner: dict[str, Kind] = {}
+    inner: dict[str, FieldType] = {}
     for table, models in _INNER.items():
         for model in models:
-            inner |= {f"{table}.{key}": kind for key, kind in kinds_of(model).items()}
+            inner |= {f"{table}.{key}": kind for key, kind in field_types_of(model).items()}
     plain = {f"{table}.{key}": kind for table in MODELS for key, kind in KEYS[table].items()}
     return {key: kind for key, kind in (plain | inner).items() if key not in _INNER}
 
 
-def _numbers() -> dict[str, Kind]:
+def _numbers() -> dict[str, FieldType]:
     """Every input that is a number, by its dotted key; a number in a list has its place at the end."""
-    found: dict[str, Kind] = {}
+    found: dict[str, FieldType] = {}
     for key, kind in _every_kind().items():
-        if isinstance(kind, RangedKind):
+        if isinstance(kind, RangedType):
             found[key] = kind
-        elif isinstance(kind, ListKind) and isinstance(kind.item, RangedKind):
+        elif isinstance(kind, ListType) and isinstance(kind.item, RangedType):
             found |= {f"{key}.{place}": kind.item for place in range(1, kind.most + 1)}
     return found
 
@@ -87,7 +87,7 @@ def _meant(name: str, known: Sequence[str]) -> list[str]:
     return [key for key in meant if not key.startswith("tolerances.")] or meant
 
 
-def _key(name: str) -> tuple[str, Kind]:
+def _key(name: str) -> tuple[str, FieldType]:
     """The dotted key that a name means, and its kind. InputError names what can be varied instead."""
     known = _numbers()
     meant = _meant(name, tuple(known))
@@ -117,7 +117,7 @@ def _refused(found: str, allowed: str) -> InputError:
     return InputError([Fault(WHERE, "--vary", found, allowed)])
 
 
-def _number(key: str, kind: Kind, text: str) -> float:
+def _number(key: str, kind: FieldType, text: str) -> float:
     raw: object = text.strip()
     with contextlib.suppress(ValueError):
         raw = float(text)
@@ -133,7 +133,7 @@ def _place_of(name: str) -> tuple[str, int]:
     return (key, int(place) - 1) if place.isdigit() else (name, -1)
 
 
-class Base:
+class SweepBase:
     """The job taken apart once, so that a point only puts its own values in. InputError where it has no such input."""
 
     def __init__(self, job: Job, axes: Sequence[Vary]) -> None:
@@ -163,7 +163,11 @@ class Base:
             return Fault(WHERE, "--vary", f"{name}, and the job has {len(self.lists[key])}", f"one of {there}")
         top = self.job.instrument.top
         if key.startswith("instrument.top.") and key.rpartition(".")[2] not in type(top).model_fields:
-            has = [f"instrument.top.{one}" for one, kind in kinds_of(type(top)).items() if isinstance(kind, RangedKind)]
+            has = [
+                f"instrument.top.{one}"
+                for one, kind in field_types_of(type(top)).items()
+                if isinstance(kind, RangedType)
+            ]
             allowed = f"one of {', '.join(has)}" if has else "another input: this top has no number"
             return Fault(WHERE, "--vary", f"{key}, and the job's top is {top.form}", allowed)
         return None

@@ -20,7 +20,6 @@ from generator.base.errors import Fault, GeometryError, InputError
 from generator.base.geometry2d import P2, Box
 from generator.base.units import format_mm
 from generator.documents.setup.chart import Chart
-from generator.documents.sweep_inputs import MOST_POINTS, WHERE, Base, Refused, Vary
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import LineType, Pen
 from generator.jig.results import results_dict
@@ -29,6 +28,7 @@ from generator.job.model.job import Job
 from generator.joint.checks import CheckStatus
 from generator.joint.solution import Solution, solve, work_out
 from generator.kit.crew import Crew, Task
+from generator.kit.sweep_inputs import MOST_POINTS, WHERE, Refused, SweepBase, Vary
 
 #: What is tabulated unless told.
 USUAL = (
@@ -82,7 +82,7 @@ def sweep(
         raise InputError([Fault(WHERE, "--vary", f"{count} points", f"at most {MOST_POINTS}")])
     names = tuple(results) or USUAL
     _refuse_unknown(job, names)
-    Base(job, axes)
+    SweepBase(job, axes)
     tasks = [
         Task(f"points from {first + 1}", _points, (job, tuple(axes), names, checks, first))
         for first in range(0, count, _SHARE)
@@ -99,7 +99,7 @@ def count_points(axes: Sequence[Vary]) -> int:
 def _points(job: Job, axes: Sequence[Vary], names: Sequence[str], checks: bool, first: int) -> list[Point]:
     """The points of one share, from the place `first` on."""
     work = solve if checks else work_out
-    base = Base(job, axes)
+    base = SweepBase(job, axes)
     points = []
     for inputs in islice(product(*(axis.values for axis in axes)), first, first + _SHARE):
         try:
