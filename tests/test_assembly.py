@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import cadquery as cq
 import pytest
 from solid_samples import board, small_jig
 
@@ -16,7 +17,7 @@ from generator.solid.assembly import PLAIN, STEEL
 
 
 def center(piece: Piece) -> P3:
-    found = piece.placed.Center()
+    found = cq.Shape.cast(piece.placed).Center()
     return P3(found.x, found.y, found.z)
 
 

@@ -118,12 +118,11 @@ def test_new_writes_where_it_is_told() -> None:
         (["con"], "NAME"),
         (["a", "--instrument", "lute"], "--instrument"),
         (["a", "--router", "lute"], "--router"),
-        (["a", "--router", "trim-metric-10"], "router.reach"),
         (["a", "-o", "no/such/folder/a.toml"], "no/such/folder"),
     ],
 )
 def test_new_refuses_and_writes_nothing(arguments: list[str], named: str) -> None:
-    """Unsafe names, unknown presets, and presets that do not go together: status 1, no file."""
+    """Unsafe names, unknown presets and folders: status 1, no file."""
     result = run("new", *arguments)
     assert result.exit_code == 1
     assert named in result.stderr

@@ -169,6 +169,7 @@ def test_every_field_of_every_part_counts() -> None:
         "thickness_tolerance": "x",
         "shop_dimensions": (*part.shop_dimensions, None),
         "datum": P2(-1.0, -1.0),
+        "traits": None,
     }
     assert set(other) == set(part.__dataclass_fields__)
     found = {digest(replace(part, **{name: value})) for name, value in other.items()}  # type: ignore[arg-type]
@@ -269,7 +270,7 @@ def test_nothing_but_values_is_read(store: Store, value: object) -> None:
 
 def test_no_library_is_reached_through_the_program() -> None:
     """A name that leads from a module of the program into a library that it uses is refused like the library's own."""
-    through = b"\x80\x04\x8c\x0fgenerator.store\x8c\x09os.system\x93."
+    through = b"\x80\x04\x8c\x14generator.base.store\x8c\x09os.system\x93."
     assert pickle.loads(through) is os.system  # so an ordinary reader would take it
     with pytest.raises(ValueError, match="no noun of the program"):
         unpack(through)
@@ -434,9 +435,9 @@ def test_a_change_of_the_program_is_another_program(tmp_path: Path) -> None:
 def test_another_version_of_a_library_is_another_program(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """What a library's other version makes is not taken for this one's."""
     before = program_digest(tmp_path)
-    monkeypatch.setattr("generator.base.store._version", lambda name: "0" if name == "ezdxf" else "1")
+    monkeypatch.setattr("generator.base.store.library_version", lambda name: "0" if name == "ezdxf" else "1")
     first = program_digest(tmp_path)
-    monkeypatch.setattr("generator.base.store._version", lambda name: "1")
+    monkeypatch.setattr("generator.base.store.library_version", lambda name: "1")
     assert len({before, first, program_digest(tmp_path)}) == 3
 
 

@@ -52,6 +52,7 @@ LIBRARIES = (
     "starlette",
     "svgelements",
     "svgwrite",
+    "tomlkit",
     "typer",
     "uvicorn",
 )

@@ -6,6 +6,8 @@ sheet's plane. A rest's origin is the middle of its back edge, y outwards from t
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from generator.base.annotation import Dimension, EngravedText, Requirement, Side, Tolerance
 from generator.base.geometry2d import P2, Path
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Placement
@@ -31,9 +33,6 @@ from generator.joint.stations import Use
 
 #: How far a tooth stands out of its rest, or less where the slot is shallow: 1 mm short of its floor, mm.
 _TOOTH, _OFF_FLOOR = 6.0, 1.0
-#: A turning cutter leaves an inside corner round, and a round tooth's root would lift the neck off its rest: half round
-#: reliefs beside the tooth, of this radius (mm), take any cutter up to 1/8 in. A hand saw needs none.
-ROOT_RELIEF = 1.6
 #: Lines of letters below a rest's front edge, clear of the reliefs: the first, and from one to the next, mm.
 _FIRST_LINE, _NEXT_LINE = 4.7, 3.3
 _WIDTH = Tolerance(-0.05, 0.05, "0.05 mm here is about 0.1 mm at the saddle")
@@ -80,7 +79,7 @@ def zero_rest(layout: Layout) -> Part:
         ZERO_REST.name,
         "Zero rest",
         width,
-        board_to_angle_rest(layout),
+        replace(board_to_angle_rest(layout), purpose="board to zero rest"),
         angle_rest_placement(layout),
         _WIDTH,
         "takes the angle rest's place for the scrap joint: no angle",
@@ -183,7 +182,6 @@ def _tooth_dimensions(layout: Layout, width: float) -> tuple[Dimension, ...]:
     return (
         dims.across("tooth_width", P2(-side, out), P2(side, out), tooth, Side.ABOVE, _TEETH),
         dims.along("tooth_height", P2(side, width), P2(side, out), out - width, Side.RIGHT),
-        dims.radius("root_relief", P2(side + ROOT_RELIEF, width), ROOT_RELIEF, -90.0, 2),
     )
 
 

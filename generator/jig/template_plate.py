@@ -205,7 +205,7 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
             "from the fence line",
         ),
         dims.across(
-            "mortise_fence",
+            "body_fence",
             origin,
             layout.on_plate(Use.BODY, 0.0, 0.0),
             layout.fence,
@@ -214,7 +214,7 @@ def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
             "to the fence line",
         ),
         dims.across(
-            "tenon_fence",
+            "neck_fence",
             layout.on_plate(Use.NECK, 0.0, 0.0),
             origin,
             layout.fence,

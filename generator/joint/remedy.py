@@ -62,6 +62,8 @@ _MOST_STEPS = 12
 #: A found value goes this far inside the limit, and is rounded outwards to it, mm.
 _GRAIN = 0.05
 _FIRST_STEP = 0.1
+#: The longest step is the first one doubled this often less one.
+_MOST_DOUBLINGS = 8
 _SLACK = 1e-9
 #: Solves a job, with whatever checks are asked about.
 Solver = Callable[[Job], Solution]
@@ -99,10 +101,15 @@ def remedies(solution: Solution, check: Check, solver: Solver = solve) -> tuple[
 
 
 def _mended(solution: Solution, check: Check, key: str, solver: Solver) -> Remedy | None:
-    """Walk the key towards the limit by the slope of the last two values (secant), then to a whole grain beyond."""
+    """The value by the slope of the check's excess where that leads to one, else the nearest that serves."""
     now = _value(solution.job, key)
     if now is None:
         return None
+    return _by_slope(solution, check, key, now, solver) or _by_doubling(solution, check, key, now, solver)
+
+
+def _by_slope(solution: Solution, check: Check, key: str, now: float, solver: Solver) -> Remedy | None:
+    """Walk the key towards the limit by the slope of the last two values (secant), then to a whole grain beyond."""
     last, last_excess, at = now, check.excess, now + _FIRST_STEP
     for _ in range(_MOST_STEPS):
         excess = _excess(solution.job, key, at, check.name, solver)
@@ -115,6 +122,21 @@ def _mended(solution: Solution, check: Check, key: str, solver: Solver) -> Remed
         slope = (excess - last_excess) / (at - last)
         last, last_excess = at, excess
         at = at - (excess + _GRAIN / 2.0) / slope
+    return None
+
+
+def _by_doubling(solution: Solution, check: Check, key: str, now: float, solver: Solver) -> Remedy | None:
+    """Ever longer steps up and down to a value that serves, then halfway back as long as one does.
+
+    A slope misleads where a check that failed begins to warn: from there on it is held against another limit.
+    """
+    for step in (sign * _FIRST_STEP * 2.0**power for power in range(_MOST_DOUBLINGS) for sign in (1.0, -1.0)):
+        if _is_good(solution, check, key, now + step, solver):
+            bad, good = now + step / 2.0, now + step
+            while abs(good - bad) > _GRAIN:
+                middle = (bad + good) / 2.0
+                bad, good = (bad, middle) if _is_good(solution, check, key, middle, solver) else (middle, good)
+            return _rounded(solution, check, key, now, good, solver)
     return None
 
 

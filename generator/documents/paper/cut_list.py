@@ -23,7 +23,7 @@ from generator.job.model.job import PartsJob
 from generator.joint.solution import Solution
 
 #: A part's picture is at most so high and wide, mm on the paper: the first that leaves the list on one page.
-_SIZES = (62.0, 46.0, 30.0)
+_SIZES = (62.0, 46.0, 30.0, 24.0)
 #: Words beside a picture: their distance from it, and from line to line, mm.
 _ASIDE, _LINE = 6.0, 4.25
 #: Tables are as wide as the page but for this, so that their outer rules are on it, mm.
@@ -121,10 +121,20 @@ def _hole_table(parts: Sequence[Part], notation: Notation) -> Table:
 def _drillings(part: Part, notation: Notation) -> Iterator[tuple[P2, str]]:
     """Where each hole is, and how it is drilled and what for."""
     for hole in sorted(part.holes, key=_by_kind):
-        yield hole.at, f"{hole_text(hole, notation)}: {hole.why}"
+        yield hole.at, f"{hole_text(hole, notation)}: {_other(part, hole.why)}"
     for edge in sorted(part.edge_holes, key=_by_kind):
         drill = words("edge_hole", hole=hole_text(edge.drilled, notation))
-        yield edge.at, f"{drill}, {length_text(part.thickness - edge.z, notation)} from the face shown: {edge.why}"
+        yield (
+            edge.at,
+            f"{drill}, {length_text(part.thickness - edge.z, notation)} from the face shown: {_other(part, edge.why)}",
+        )
+
+
+def _other(part: Part, why: str) -> str:
+    """Which part a screw of "one to the other" joins to `part`, whose row says itself; any other reason as it is."""
+    ends = why.split(" to ")
+    others = [end for end in ends if end != part.title.lower()]
+    return others[0] if len(ends) == 2 and len(others) == 1 else why
 
 
 def _by_kind(hole: Hole | EdgeHole) -> tuple[str, float, float]:

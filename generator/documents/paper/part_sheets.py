@@ -16,6 +16,7 @@ from generator.drawing.compose import HALF_WIDTH, Block, captioned, compose_shee
 from generator.drawing.sheet import Sheet
 from generator.jig.lettering import carries_figures
 from generator.jig.part import Jig, Part
+from generator.jig.relief import CUTTER, needs_relief
 from generator.jig.rests import ANGLE_REST
 from generator.job.model.job import PartsJob, UnitsChoice
 from generator.joint.router_template import Routing
@@ -157,10 +158,15 @@ def _page(views: Sequence[_View], number: int, count: int, job: PartsJob, width:
         acrylic=any("acrylic" in job.stocks[part.stock].material for part in parts),
         marked_mm=_marked_mm(parts, job),
         angle_rest=any(part.name == ANGLE_REST.name for part in parts),
-        toothed=any("tooth_width" in {one.name for one in part.dimensions} for part in parts),
+        cutter=caliper_format(job).length(CUTTER) if any(_relieved(part, job) for part in parts) else "",
     )
     blocks, notation = [view.block for view in views], caliper_format(job).notation
     return compose_sheet(f"parts_{number}", said.title, said.instruction, job.name, blocks, said.notes, notation, width)
+
+
+def _relieved(part: Part, job: PartsJob) -> bool:
+    toothed = "tooth_width" in {one.name for one in part.dimensions}
+    return toothed and needs_relief(job.stocks[part.stock])
 
 
 def _alike(parts: Sequence[Part]) -> list[list[Part]]:

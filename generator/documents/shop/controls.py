@@ -77,7 +77,7 @@ def board_settings(board: Part, plate: Part) -> tuple[Dimension, ...]:
     found = []
     for name, end, face in (
         ("tongue_to_board", plate.points["tongue_end"].x, -half),
-        ("opening_to_board", plate.points["mortise_end"].x, half),
+        ("opening_to_board", plate.points["opening_end"].x, half),
     ):
         found.append(dims.across(name, P2(end, top), P2(face, top), abs(end - face), Side.ABOVE, _SET))
     return tuple(found)

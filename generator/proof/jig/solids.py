@@ -154,11 +154,17 @@ def left_round(bar: Solid, taker: Solid) -> float:
     """How much of `taker` is left round a bar inside it, mm, to any face or opening; negative: it stands out."""
     if bar.axis == taker.axis:
         beyond = min(bar.low - taker.low, taker.high - bar.high)
-        return min(beyond, _inside(bar.outline, taker.outline))
+        return min(beyond, _inside(bar.outline, _filled(taker.outline, bar.outline)))
     aside = min(bar.extent(taker.axis)[0] - taker.low, taker.high - bar.extent(taker.axis)[1])
     first, second = _PLANES[taker.axis]
     (x0, x1), (y0, y1) = bar.extent(first), bar.extent(second)
     return min(aside, _inside(box(x0, y0, x1, y1), taker.outline))
+
+
+def _filled(outline: BaseGeometry, bar: BaseGeometry) -> BaseGeometry:
+    """`outline` less the holes that a bar's section covers: the tapped hole that a screw's thread bites in."""
+    rings = (ring for part in getattr(outline, "geoms", [outline]) for ring in part.interiors)
+    return shapely.union_all([outline, *(hole for hole in map(Polygon, rings) if bar.covers(hole))])
 
 
 def _inside(shape: BaseGeometry, outline: BaseGeometry) -> float:
