@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path as FilePath
 
+from ezdxf import decode_dxf_unicode
 from ezdxf.document import Drawing
 from ezdxf.entities import Arc, Dimension, DXFEntity, Line, LWPolyline
 from ezdxf.entities import Circle as CircleEntity
@@ -117,8 +118,9 @@ def _dimension(document: Drawing, item: DXFEntity) -> ReadDimension:
 
 
 def _plain(text: str) -> str:
-    """A text with the format's codes for signs written out."""
-    return re.sub(r"%%[cpd]", lambda code: _CODES[code.group().lower()], text, flags=re.IGNORECASE)
+    """A text with the format's codes for signs written out: %%c and its like, and signs outside the file's encoding."""
+    signs = decode_dxf_unicode(text)
+    return re.sub(r"%%[cpd]", lambda code: _CODES[code.group().lower()], signs, flags=re.IGNORECASE)
 
 
 def _shapes(item: DXFEntity) -> Iterator[Contour]:
