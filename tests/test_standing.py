@@ -61,6 +61,7 @@ REFUSED: dict[str, Case] = {
         {"joint": {"bolts": {"thread": "M6", "kind": "insert", "from_top": [30, 42]}}},
         "plug screw",
     ),
+    "a rest that its screws' heads fill": ({"jig": {"rest_stock": "aluminium-10"}}, "body rest heads"),
     "short rests": ({"jig": {"rest_length": 33}}, "upper and body rest screws"),
     "a shallow slot": ({"instrument": {"truss_rod_slot_depth": 2.0}}, "teeth"),
     "dowels between crowded screws": (

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from generator.base.errors import CheckFailed, Fault
 from generator.jig.fixings import (
+    COUNTERBORE_PLAY,
     DOWEL,
     REST_SCREW_FROM_END,
     Fixing,
@@ -32,6 +33,8 @@ from generator.joint.solution import Solution, solve
 _BITE, _BITE_TAPPED, _SHORT = 7.0, 5.0, 0.5
 #: Least material beside a screw's hole in an edge, and round the tip screw in the tongue, mm.
 _EDGE_WALL, _TONGUE_WALL = 1.5, 0.9
+#: Least of the body rest beside the bores of its screws' heads, mm.
+_HEAD_WALL = 0.8
 #: Least material round the hole in the plug that the body hangs by, mm.
 _PLUG_WALL = 1.0
 #: The lowest tooth that still guides, mm.
@@ -116,9 +119,12 @@ def _rests(layout: Layout) -> Iterator[Check]:
     screw = layout.screws.own
     y = abs(body_rest_to_board(layout).heads[0].y)
     upper = layout.spec.rest_length / 2.0 - REST_SCREW_FROM_END
-    beside = upper - screw.head_diameter / 2.0 - y - screw.clearance / 2.0
+    beside = upper - screw.head_diameter / 2.0 - y - layout.screws.in_rest.clearance / 2.0
     words = "between the upper rest's screw heads and the body rest's screws"
     yield _room("upper and body rest screws", beside, 0.3, words, "jig.rest_length or joint.mortise_width")
+    bore = layout.screws.in_rest.head_diameter + COUNTERBORE_PLAY
+    walls = (layout.thick.rest - bore) / 2.0
+    yield _room("body rest heads", walls, _HEAD_WALL, "body rest beside its screws' heads", "jig.rest_stock")
     yield _room(
         "rests between the brackets",
         layout.bracket.inner - layout.spec.rest_length / 2.0,

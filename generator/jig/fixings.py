@@ -29,7 +29,7 @@ REST_SCREW_FROM_END = 9.0
 #: The body rest's screws stand at this share of the hollow, and their heads this deep in it, mm.
 _BODY_REST_SHARE, BODY_REST_HEAD = 0.45, 8.0
 #: Least material beside a head, and a counterbore's play on diameter, mm.
-_BESIDE_HEAD, _COUNTERBORE_PLAY = 0.5, 0.5
+_BESIDE_HEAD, COUNTERBORE_PLAY = 0.5, 0.5
 #: Where along a bracket its screws stand: from the board, and from the rail's end, mm.
 _BRACKET_FIRST, _BRACKET_LAST = 32.0, 16.0
 #: Depth of the board's first screw into a bracket, and of its last above the deep part's foot, mm.
@@ -222,15 +222,15 @@ def _board_to_rest(layout: Layout, name: str, rest: str, level: float, width: fl
 
 def _body_rest_y(layout: Layout) -> float:
     """|y| of the body rest's screws: in its hollow, clear of the upper rest's heads that they pass in the board."""
-    screw = layout.screws.own
+    screw = layout.screws.in_rest
     wished = _BODY_REST_SHARE * layout.cradle.rest_beside
-    beside = _rest_y(layout) - (screw.head_diameter + screw.clearance) / 2.0 - _BESIDE_HEAD
-    return max(min(wished, beside), (screw.head_diameter + _COUNTERBORE_PLAY) / 2.0 + _BESIDE_HEAD)
+    beside = _rest_y(layout) - (layout.screws.own.head_diameter + screw.clearance) / 2.0 - _BESIDE_HEAD
+    return max(min(wished, beside), (screw.head_diameter + COUNTERBORE_PLAY) / 2.0 + _BESIDE_HEAD)
 
 
 def body_rest_to_board(layout: Layout) -> Fixing:
     """Two screws from the body rest's hollow into the board, their heads deep in the rest."""
-    screw, w = layout.screws.own, layout.cradle.upper_rest - BODY_REST_HOLLOW
+    screw, w = layout.screws.in_rest, layout.cradle.upper_rest - BODY_REST_HOLLOW
     y = _body_rest_y(layout)
     face = layout.board.face + w
     return Fixing(

@@ -10,6 +10,7 @@ from generator.jig.fixings import DOWEL, DOWEL_DEPTH, Fixing, dowel_places, fixi
 from generator.jig.layout import Layout
 from generator.jig.part import Bought, Hardware
 from generator.jig.plug import plug_screw_length
+from generator.jig.screws import Fastener
 from generator.jig.template_plate import tip_counterbore
 
 #: How far the tip screw reaches into the neck's end, mm.
@@ -31,20 +32,20 @@ def hardware(layout: Layout) -> tuple[Hardware, ...]:
 
 def _rows(layout: Layout) -> list[Hardware]:
     """The jig's screws, equal ones in one line."""
-    by_length: dict[float, list[Fixing]] = {}
+    alike: dict[tuple[Fastener, float], list[Fixing]] = {}
     for row in fixings(layout):
-        by_length.setdefault(row.length, []).append(row)
+        alike.setdefault((row.fastener, row.length), []).append(row)
     return [
         Hardware(
             "",
-            layout.screws.own.title,
-            layout.screws.own.thread,
+            screw.title,
+            screw.thread,
             length,
             sum(len(row.heads) for row in rows),
             ", ".join(row.purpose for row in rows),
             tuple(piece for row in rows for piece in _pieces(row)),
         )
-        for length, rows in by_length.items()
+        for (screw, length), rows in alike.items()
     ]
 
 

@@ -12,6 +12,8 @@ from generator.joint.solution import Solution
 
 #: The thread of the jig's screws: wood screws, or machine screws where edges are tapped.
 _WOOD, _MACHINE = "4", "M5"
+#: Machine screws whose heads lie in the body rest's edge are smaller: a bar of 12 mm must keep wood beside them.
+_MACHINE_IN_REST = "M4"
 #: A tongue narrower than this takes the smaller tip screw, mm.
 _NARROW_TONGUE = 12.0
 #: Whole play of a tooth in the truss-rod slot, mm.
@@ -124,6 +126,11 @@ class ScrewPlace:
     def own(self) -> Fastener:
         """The screw that holds the jig together."""
         return machine_fastener(_MACHINE) if self.tapped else wood_fastener(_WOOD)
+
+    @property
+    def in_rest(self) -> Fastener:
+        """The screw whose head lies in the body rest's edge."""
+        return machine_fastener(_MACHINE_IN_REST) if self.tapped else self.own
 
     @property
     def tip(self) -> Fastener:

@@ -17,6 +17,7 @@ from generator.jig import dims
 from generator.jig.fixings import (
     BODY_REST_HEAD,
     BODY_REST_HOLLOW,
+    COUNTERBORE_PLAY,
     Fixing,
     board_to_angle_rest,
     board_to_upper_rest,
@@ -237,7 +238,7 @@ def _from_hollow(layout: Layout) -> tuple[EdgeHole, ...]:
                 front,
                 face.z,
                 P2(0.0, -1.0),
-                row.fastener.head_diameter + 0.5,
+                row.fastener.head_diameter + COUNTERBORE_PLAY,
                 BODY_REST_HEAD,
                 why="takes the head",
             ),
