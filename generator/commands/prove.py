@@ -43,7 +43,7 @@ def run(
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
     shop: Annotated[Path | None, typer.Option(metavar="FILE", help="The shop file; else shop.toml.")] = None,
     picture: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Draw cut against wanted into this SVG file.")
+        Path | None, typer.Option(metavar="FILE", help="Draw the joint as the plate cuts it into this SVG file.")
     ] = None,
 ) -> None:
     """Re-read a kit's written files and cut the joint virtually."""
