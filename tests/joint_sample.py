@@ -7,6 +7,7 @@ offset of 1.5875. The jig frames lie at x = +60 (mortise) and x = −60 (tenon, 
 from __future__ import annotations
 
 import copy
+from dataclasses import replace
 from typing import Any
 
 from generator.base.geometry2d import P2, Path, Transform
@@ -26,10 +27,15 @@ _RESULTS: dict[str, Any] = {
         "instrument": {
             "end_face_tilt": 0.0,
             "neck_rise": 0.0,
+            "neck_block_width": 80.0,
+            "body_depth_at_neck": 98.0,
+            "heel_width": 58.0,
+            "heel_width_at_cap": 44.0,
         },
         "instrument.top": {"form": "flat"},
-        "router": {"bushing_od": OD, "bit_diameter": BIT, "edge_offset": None, "eccentricity": 0.0},
+        "router": {"bushing_od": OD, "bit_diameter": BIT, "edge_offset": None, "eccentricity": 0.0, "hold_back": 2.5},
         "jig": {"bridged": False},
+        "output": {"units": "mm"},
     },
     "neck_set": {"cradle_angle_deg": 1.6654, "join_to_saddle_mm": 289.8861},
     "joint": {
@@ -39,7 +45,10 @@ _RESULTS: dict[str, Any] = {
         "corner_radius_mm": 6.35,
         "tenon_width_mm": TENON_WIDTH,
         "tenon_length_mm": TENON_LENGTH,
+        "tenon_projection_mm": 21.0,
         "tenon_projection_routed_mm": 22.225,
+        "ease_end_mm": 1.225,
+        "heel_length_mm": 95.0,
         "heel_blank_mm": 100.0,
         "heel_blank_width_mm": HEEL,
     },
@@ -100,4 +109,17 @@ def plate(mortise: Path | None = None, tenon: Path | None = None) -> Part:
             *slots,
         ),
         holes=(Hole("tip-screw", P2(-FENCE - 85.0, 0.0), 3.4),),
+    )
+
+
+def bridged() -> Part:
+    """A plate whose two slots leave the tenon running out of the heel."""
+    half, tongue = HEEL / 2 + 6.35 + 1.5 + OD / 2, TENON_WIDTH / 2 - 1.5875
+    box = tenon_window().box()
+    turned = Transform.rotate(180.0).then(Transform.move(-FENCE, 0.0))
+    slots = [rectangle(box.x0, *side, OD / 2) for side in ((-half, box.x1, -tongue), (tongue, box.x1, half))]
+    base = plate()
+    return replace(
+        base,
+        openings=(base.openings[0], *(Opening(f"w{i}", slot.transformed(turned)) for i, slot in enumerate(slots))),
     )

@@ -100,6 +100,45 @@ def test_the_first_page_shows_the_jig_in_both_uses(kit: Path) -> None:
         assert name in words
 
 
+def sections(folder: Path) -> dict[str, str]:
+    """The page's sections, each by its heading."""
+    text = (folder / "index.html").read_text(encoding="utf-8")
+    found = re.findall(r"<section[^>]*>\s*<h2>(.*?)</h2>(.*?)</section>", text, re.DOTALL)
+    return dict(found)
+
+
+@pytest.mark.parametrize("groups", [(), (Group.LASER,), (Group.PAPER,), (Group.STEP,), (Group.SHEET,)])
+def test_every_section_has_a_picture(groups: tuple[Group, ...], kit: Path, tmp_path: Path) -> None:
+    """Whatever groups a kit holds, each section of its first page shows something of it."""
+    folder = write_kit(load_job("ukulele-tenor"), tmp_path, groups).folder if groups else kit
+    found = sections(folder)
+    assert found
+    for title, inside in found.items():
+        assert "<img src=" in inside or "<svg" in inside, title
+
+
+def test_the_first_page_shows_the_nested_sheets(kit: Path) -> None:
+    """One picture a sheet's cutting file, each part of it by its name, inside it or beside its number."""
+    inside = sections(kit)["Send to a laser or a CNC router"]
+    figures = inside.split("<figure")[1:]
+    files = sorted(path.stem for path in kit.glob("laser/sheet-*.dxf"))
+    assert sorted(re.findall(r"sheet sheet-([\w-]+-\d+)", inside)) == [name.removeprefix("sheet-") for name in files]
+    assert len(figures) == len(files)
+    (plywood,) = (figure for figure in figures if "birch-ply-12, sheet 1 of 1" in figure)
+    for name in ("Template plate", "Bracket, left", "Bracket, right", "Plug"):
+        assert name in plywood
+
+
+def test_the_first_page_shows_no_sheets_that_are_of_another_job(tmp_path: Path) -> None:
+    """Cutting files of an earlier job are not to be used, so their sheets are not shown as this job's."""
+    write_kit(load_job("ukulele-tenor"), tmp_path, (Group.LASER,))
+    other = load_job("strong-dome").model_copy(update={"name": "ukulele-tenor"})
+    folder = write_kit(other, tmp_path, (Group.PAPER,)).folder
+    inside = sections(folder)["Send to a laser or a CNC router"]
+    assert "<figure" not in inside
+    assert "<img" in inside
+
+
 @pytest.mark.parametrize("bundle", WANTED)
 def test_a_bundle_holds_exactly_its_helpers_files(kit: Path, bundle: HelperBundle) -> None:
     """Every file of the kit that the helper needs, byte for byte, a note, and nothing else."""

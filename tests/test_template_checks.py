@@ -8,16 +8,13 @@ from typing import Any
 
 import ezdxf
 import pytest
-from joint_sample import BIT, OD, mortise_opening, plate, results, tenon_window
+from joint_sample import BIT, OD, bridged, mortise_opening, plate, results, tenon_window
 
-from generator.base.errors import LayoutError
 from generator.base.geometry2d import Path, Transform
-from generator.base.shapes2d import rectangle
 from generator.formats.dxf.write import part_dxf
 from generator.jig.part import Opening, Part
 from generator.joint.checks import CheckStatus
 from generator.joint.stations import Use
-from generator.proof.cut.cut_picture import cut_picture
 from generator.proof.cut.nominal_cut import Cutter
 from generator.proof.cut.template_checks import TemplateProof, prove_template
 
@@ -188,39 +185,11 @@ def test_a_measured_edge_offset_stands_for_the_real_pair(tmp_path: FilePath) -> 
     assert {"mortise_too_little", "tenon_too_little"} <= failed(proof(tmp_path, part))
 
 
-def test_the_picture_shows_hundredths(tmp_path: FilePath) -> None:
-    """A miss of 0.05 is drawn 100 times too large: the thick line stands 5 mm off the thin one."""
-    result = proof(tmp_path, plate(mortise_opening(wider=0.1)))
-    sheet = cut_picture(result, "sample")
-    words = " ".join(label.text for label in sheet.labels())
-    assert "width 19.150, wanted 19.050" in words
-    assert "too much cut away 0.050" in words
-    assert "100 times" in words
-    strokes = [item for item in sheet.items if not hasattr(item, "text") and item.role.value == "visible"]
-    thick = max((stroke.box() for stroke in strokes if stroke.box().x1 < 90), key=lambda box: box.height)
-    assert thick.width == pytest.approx(19.05 + 2 * 0.05 * 100, abs=0.6)
-
-
-def test_nothing_cut_is_no_picture(tmp_path: FilePath) -> None:
-    """An empty picture is never written."""
-    with pytest.raises(LayoutError, match="no cut"):
-        cut_picture(TemplateProof({}, {}, None, ()), "sample")
-
-
 def test_a_tenon_that_is_sawn_fits_by_its_wanted_length(tmp_path: FilePath) -> None:
     """With a bridged tongue the tenon has no end of its own: its length is where it is sawn."""
-    half, tongue = 30 + 6.35 + 1.5 + OD / 2, 18.9 / 2 - 1.5875
-    box = tenon_window().box()
-    turned = Transform.rotate(180.0).then(Transform.move(-60.0, 0.0))
-    slots = [rectangle(box.x0, *side, OD / 2) for side in ((-half, box.x1, -tongue), (tongue, box.x1, half))]
-    base = plate()
-    part = replace(
-        base,
-        openings=(base.openings[0], *(Opening(f"w{i}", slot.transformed(turned)) for i, slot in enumerate(slots))),
-    )
     found = results()
     found["inputs"]["jig"]["bridged"]["value"] = True
-    result = proof(tmp_path, part, found)
+    result = proof(tmp_path, bridged(), found)
     assert result.ok
     assert result.cuts[Use.NECK].end is None
     assert result.fit is not None

@@ -43,7 +43,7 @@ def run(
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
     shop: Annotated[Path | None, typer.Option(metavar="FILE", help="The shop file; else shop.toml.")] = None,
     picture: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Draw cut against wanted into this SVG file.")
+        Path | None, typer.Option(metavar="FILE", help="Draw the joint as the plate cuts it into this SVG file.")
     ] = None,
 ) -> None:
     """Re-read a kit's written files and cut the joint virtually."""
@@ -100,12 +100,13 @@ def _draw(folder: Path, shop: Shop | None, picture: Path) -> None:
     from generator.base.atomic_file import write_atomically
     from generator.formats.svg.write import svg_text
     from generator.proof.cut.cut_picture import cut_picture
+    from generator.proof.kit_files import open_kit
     from generator.proof.prove import prove_template_of
 
     template = prove_template_of(folder, shop)
     if template is None or not template.cuts:
         raise OutputError(f"{picture}: no cut could be made from {folder}, so there is nothing to draw")
-    write_atomically(picture, svg_text(cut_picture(template, folder.resolve().name)))
+    write_atomically(picture, svg_text(cut_picture(template, open_kit(folder).results, folder.resolve().name)))
 
 
 def report(name: str, proof: Proof, *, every_check: bool = False) -> list[str]:

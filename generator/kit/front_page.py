@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from markupsafe import Markup
 
 from generator import __version__
 from generator.base.store import NO_STORE, Store
+from generator.documents.paper.words import bench_format
 from generator.documents.setup.pictures import setup_stage
 from generator.documents.setup.setup import setup_context
 from generator.documents.setup.stage_picture import stage_picture, stage_seen
@@ -22,7 +23,9 @@ from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.joint.checks import Check
 from generator.joint.solution import Solution
 from generator.joint.stations import Use
+from generator.kit.groups import Group
 from generator.kit.report import passed
+from generator.kit.sheet_preview import sheet_previews
 
 FRONT_PAGE, PICTURES = "index.html", "pictures"
 #: Size of a picture of the jig in use, mm.
@@ -42,12 +45,30 @@ class FrontLine:
 
 
 @dataclass(frozen=True)
+class SheetFigure:
+    """A nested sheet as it is laid out: its name, its size, what its numbers stand for, its picture."""
+
+    name: str
+    size: str
+    key: tuple[str, ...]
+    picture: Markup
+
+
+@dataclass(frozen=True)
 class Helper:
     """What goes to one helper: the bench, a printer, a laser, a shop."""
 
     title: str
     note: str
     lines: tuple[FrontLine, ...]
+    sheets: tuple[SheetFigure, ...] = ()
+
+    def pictured(self) -> Helper:
+        """The same with a picture: where no file of it has one, its first file shows the jig in use."""
+        if self.sheets or any(line.picture for line in self.lines):
+            return self
+        first, *others = self.lines
+        return replace(self, lines=(replace(first, picture=picture_path(Use.NECK)), *others))
 
 
 def picture_path(use: Use) -> str:
@@ -93,6 +114,7 @@ def write_front_page(
     """
     job = solution.job
     context = setup_context(solution, jig, job.output.paper[0], proof, place)
+    sheets = () if Group.LASER.value in stale else _sheet_figures(solution, jig)
     page = (
         environment(escaped=True)
         .get_template("index.html.j2")
@@ -103,9 +125,9 @@ def write_front_page(
             verdict=passed((*solution.checks, *(proof or ()))),
             to_mind=context.to_mind,
             stale=sorted(stale),
-            pictures=[(_CAPTIONS[use], Markup(_inline(folder / picture_path(use)))) for use in Use],
+            pictures=[(_CAPTIONS[use], _inline(folder / picture_path(use))) for use in Use],
             facts=context.facts,
-            helpers=[helper for helper in _helpers(folder) if helper.lines],
+            helpers=[helper.pictured() for helper in _helpers(folder, sheets) if helper.lines],
             stocks=context.stocks,
             commands=context.commands,
         )
@@ -113,18 +135,37 @@ def write_front_page(
     (folder / FRONT_PAGE).write_text(page + "\n", encoding="utf-8", newline="\n")
 
 
-def _inline(path: Path) -> str:
-    return _PROLOG.sub("", path.read_text(encoding="utf-8"))
+def _inline(path: Path) -> Markup:
+    return _without_prolog(path.read_text(encoding="utf-8"))
 
 
-def _helpers(folder: Path) -> Iterator[Helper]:
+def _without_prolog(svg: str) -> Markup:
+    return Markup(_PROLOG.sub("", svg))
+
+
+def _sheet_figures(solution: Solution, jig: Jig) -> tuple[SheetFigure, ...]:
+    from generator.formats.svg.write import svg_text
+
+    spell = bench_format(solution.job)
+    return tuple(
+        SheetFigure(
+            preview.picture.title,
+            " × ".join(spell.length(side) for side in (preview.sheet.length, preview.sheet.width)),
+            preview.key,
+            _without_prolog(svg_text(preview.picture)),
+        )
+        for preview in sheet_previews(solution, jig)
+    )
+
+
+def _helpers(folder: Path, sheets: tuple[SheetFigure, ...]) -> Iterator[Helper]:
     """What of the files in `folder` goes to whom, in the order in which a builder wants it."""
     yield Helper(
         "Keep at the bench",
         "Prop it up and work down it; the page keeps your ticks and readings.",
         _lines(
             folder,
-            (["setup_sheet.html"], "setup sheet with live ticks and boxes", "pictures/neck_cut.svg"),
+            (["setup_sheet.html"], "setup sheet with live ticks and boxes", picture_path(Use.NECK)),
             (["setup_sheet.pdf"], "the same to print, four pages at most"),
             (["bench_card.pdf"], "this job's settings and the table of readings, one page"),
         ),
@@ -150,6 +191,7 @@ def _helpers(folder: Path) -> Iterator[Helper]:
             (["laser/kerf-coupon-*.dxf"], "kerf coupon"),
             (["laser/sheet-*.dxf"], "nested sheets, one set a stock"),
         ),
+        sheets,
     )
     yield Helper(
         "Send to a machine shop",
@@ -165,7 +207,7 @@ def _helpers(folder: Path) -> Iterator[Helper]:
         "Nothing here is needed to make the jig.",
         _lines(
             folder,
-            (["jig.glb"], "3D model, opens in any viewer of glTF", "pictures/body_cut.svg"),
+            (["jig.glb"], "3D model, opens in any viewer of glTF", picture_path(Use.BODY)),
             (["proof/cut.svg"], "what the plate's file really cuts", "proof/cut.svg"),
             (["proof/gap.svg"], "how far the gap may come out from what is wanted", "proof/gap.svg"),
             (["results.json", "job.toml"], "every number, and the job that makes this kit again"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from generator.formats.svg.write import write_svg
+from generator.jig.results import results_dict
 from generator.joint.solution import Solution
 from generator.proof.cut.cut_picture import cut_picture
 from generator.proof.cut.gap_spread import picture_of
@@ -18,5 +19,5 @@ def write_proof_pictures(folder: Path, solution: Solution, template: TemplatePro
     pictures = folder / PICTURES_OF_PROOF
     pictures.mkdir()
     if template is not None and template.cuts:
-        write_svg(cut_picture(template, solution.job.name), pictures / "cut.svg")
+        write_svg(cut_picture(template, results_dict(solution), solution.job.name), pictures / "cut.svg")
     write_svg(picture_of(solution), pictures / "gap.svg")

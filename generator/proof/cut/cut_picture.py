@@ -1,226 +1,248 @@
-"""A picture of the cuts against the joint that was asked for, at a scale that shows hundredths of a millimetre.
+"""The joint as a kit's written plate cuts it, for a builder: what is cut away, what is left, what room they leave.
 
-Each cut is drawn at its size with its misses magnified square to the outline, so that one look finds them, and beside
-it the worst place truly enlarged. All millimetres; the sheet is written by the writers of ordinary drawings.
+Three views at full size: the body's end face with the mortise, the heel with the tenon, the one laid in the other with
+its gaps drawn larger. Shapes are those of the virtual cut; what it cannot know (depths, the pieces' own outlines)
+stands in the results.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
-from itertools import pairwise
 from typing import Any
 
-from generator.base.annotation import Anchor
+from generator.base.annotation import Anchor, Side
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Path, Transform
-from generator.base.shapes2d import polygon, polyline, rectangle
-from generator.drawing.clip import clip_stroke
-from generator.drawing.sheet import Sheet, SheetBuilder, Stroke
-from generator.drawing.style import PENS, Pen, Role
+from generator.base.geometry2d import P2, Box, Transform, bounding_box
+from generator.base.shapes2d import polygon, rectangle
+from generator.documents.paper.strokes import area, ring, run, stroke
+from generator.documents.paper.words import CalloutFormat
+from generator.drawing.callout import Notation, length_text
+from generator.drawing.compose import ALONG_GAP, TEXT_WIDTH, Block, captioned, compose_sheet, view_block
+from generator.drawing.dimension import Note, Request, Tip, View
+from generator.drawing.sheet import Item, Label, Level, Sheet, Stroke, union_box
+from generator.drawing.style import LineType, Pen, Role
 from generator.drawing.templates import environment
+from generator.jig import dims
+from generator.job.model.job import UnitsChoice
 from generator.joint.stations import Use
+from generator.proof.cut.cut_faults import CutFault, cut_faults, file_is_right, untold
 from generator.proof.cut.fit import JointFit
-from generator.proof.cut.template_checks import TemplateProof
-from generator.proof.cut.virtual_cut import TracePoint, VirtualCut
+from generator.proof.cut.laid_in import laid_in, piece_outline
+from generator.proof.cut.magnified import factor, magnified, seen, upright
+from generator.proof.cut.nominal_cut import neck_rise_along
+from generator.proof.cut.template_checks import EXACT_ROOM, TemplateProof
+from generator.proof.cut.virtual_cut import VirtualCut
 
-_WIDTH, _HEIGHT, _MARGIN = 297.0, 210.0, 12.0
-#: Height of the view of one cut; a longer heel is drawn at half size.
-_VIEW, _VIEW_WIDTH = 128.0, 66.0
-_INSET = 45.0
-#: Enlargement of the worst place, and the squares drawn over it, mm.
-_ZOOM, _SQUARE = 50.0, 0.1
-#: How many times too large misses may be drawn, and how far (mm on paper) the largest may then stand off.
-_FACTORS, _STAND_OFF = (100.0, 20.0, 5.0, 1.0), 6.0
-#: A gap in the trace wider than this (mm) starts a new line: there the work ends.
-_GAP = 1.0
-_GRID = Pen(0.18, grey=0.75)
-_TEXT, _TITLE = 2.5, 5.0
+#: Words keep this far from the outline of the area they stand in, mm; their capitals, the larger first.
+_CLEAR, _HEIGHTS = 1.2, (3.5, 2.5)
+_WANTED = Pen(0.18, LineType.DASHED)
+#: Grey of wood that stays on grey ground.
+_STAYS = 1.0
+#: A neck that stands aside by less than this is in the middle, mm.
+_LEAST_ASIDE = 0.01
 
 
-def cut_picture(proof: TemplateProof, job: str) -> Sheet:
-    """The sheet for a proof that made at least one cut. Raises LayoutError when it made none."""
+def cut_picture(proof: TemplateProof, results: Mapping[str, Any], job: str) -> Sheet:
+    """The sheet for a proof that made at least one cut; `results` are those of the kit, for depths and outlines.
+
+    Numbers stand in the units that the job prints, inches as decimals. Raises LayoutError when no cut was made.
+    """
     if not proof.cuts:
         raise LayoutError(f"job {job}: no cut could be made, so there is nothing to draw")
-    builder = SheetBuilder("cut_against_wanted", "Cut against wanted")
-    builder.label(f"{job}: what the template cuts", P2(_MARGIN, _HEIGHT - 18.0), _TITLE, Role.TITLE)
-    half = (_WIDTH - 2.0 * _MARGIN) / 2.0
-    for place, use in enumerate((Use.BODY, Use.NECK)):
-        if use in proof.cuts:
-            _panel(builder, proof.cuts[use], P2(_MARGIN + place * half, 30.0))
-    if proof.fit is not None:
-        builder.label(_say("fit", _fit_words(proof.fit)), P2(_MARGIN, _MARGIN + 2.0), _TEXT)
-    return builder.sheet(_WIDTH, _HEIGHT, job=job)
+    picture = _Picture(proof, results)
+    blocks = picture.blocks()
+    width = max(TEXT_WIDTH, sum(block.box.width for block in blocks) + ALONG_GAP * (len(blocks) - 1))
+    title, instruction = _say("title", file_is_right(proof)), picture.instruction()
+    return compose_sheet("cut", title, instruction, job, blocks, (), picture.spell.notation, width)
 
 
-@dataclass(frozen=True)
-class _View:
-    """How the jig frame lies on the paper: X down the page, +Y to the right, as seen from above."""
+class _Picture:
+    """One proof's picture; views are drawn upright, the join at y = 0, as someone in front of the piece sees it."""
 
-    scale: float
-    to_paper: Transform
+    def __init__(self, proof: TemplateProof, results: Mapping[str, Any]) -> None:
+        self.proof = proof
+        self.joint = results["joint"]
+        self.instrument = {key: item["value"] for key, item in results["inputs"]["instrument"].items()}
+        self.rise = neck_rise_along(results)
+        self.held = float(results["inputs"]["router"]["hold_back"]["value"])
+        units = results["inputs"].get("output", {}).get("units", {}).get("value", UnitsChoice.MM.value)
+        self.spell = CalloutFormat(Notation(UnitsChoice(units), bench=False))
 
-    @staticmethod
-    def hung_from(cut: VirtualCut, top: P2) -> _View:
-        """The open end at `top` (paper), the rest below it."""
-        long = cut.wanted.far - cut.wanted.edge
-        scale = 1.0 if long <= _VIEW - 10.0 else 0.5
-        turn = Transform.move(-cut.wanted.edge, 0.0).then(Transform.rotate(-90.0)).then(Transform.scale(scale))
-        return _View(scale, turn.then(Transform.move(top.x, top.y)))
+    def number(self, mm: float) -> str:
+        """A length's amount in the job's units, which the sheet names once."""
+        return length_text(abs(mm), self.spell.notation)
 
+    def instruction(self) -> str:
+        """What is wrong, and what the grey is."""
+        told = [
+            _say("told", self._fault(cut, fault) | {"cut": cut.wanted.name})
+            for cut in self.proof.cuts.values()
+            for fault in cut_faults(cut)
+        ]
+        told += [_say("untold", check) for check in untold(self.proof)]
+        return _say("instruction", {"faults": told, "cuts": self.proof.cuts})
 
-def _panel(builder: SheetBuilder, cut: VirtualCut, corner: P2) -> None:
-    """One cut: the whole of it on the left, its worst place and its numbers on the right."""
-    builder.label(_say("title", cut.wanted.name), P2(corner.x, corner.y + _VIEW + 22.0), 3.5)
-    beside = corner.x + _VIEW_WIDTH + 6.0
-    # The grid first: whatever role is drawn first lies under the others.
-    _inset(builder, cut, P2(beside, corner.y + _VIEW - 37.0))
-    factor = _factor(cut.trace)
-    frame = Box(corner.x, corner.y + 12.0, corner.x + _VIEW_WIDTH, corner.y + 12.0 + _VIEW)
-    view = _View.hung_from(cut, P2(frame.center.x, frame.y1 - 8.0))
-    wanted = cut.wanted
-    builder.label(_say("open_end", cut.wanted.name), P2(frame.center.x, frame.y1 - 5.0), _TEXT, anchor=Anchor.MIDDLE)
-    foot = view.to_paper.apply(P2(wanted.far, 0.0)).y - 5.0
-    builder.label(_say("closed_end", cut.wanted.name), P2(frame.center.x, foot), _TEXT, anchor=Anchor.MIDDLE)
-    work = rectangle(wanted.edge, -wanted.half_breadth, wanted.far, wanted.half_breadth)
-    for path, role in (
-        (work, Role.PHANTOM),
-        (polygon(cut.wanted_outline), Role.EDGE),
-        *((path, Role.VISIBLE) for path in _magnified(cut, factor / view.scale)),
-    ):
-        _clipped(builder, path.transformed(view.to_paper), role, frame)
-    bar = _bar_length(factor)
-    builder.line(P2(corner.x, corner.y + 6.0), P2(corner.x + bar * factor, corner.y + 6.0), Role.VISIBLE)
-    words = {"factor": f"{factor:g}", "bar": f"{bar:g}", "scale": "1:1" if view.scale == 1.0 else "1:2"}
-    _column(builder, _say("legend", words), P2(corner.x, corner.y), _TEXT)
-    _column(builder, _say("numbers", _words(cut)), P2(beside, corner.y + _VIEW - 48.0), _TEXT)
+    def blocks(self) -> list[Block]:
+        found = [self._block(self.proof.cuts[use]) for use in (Use.BODY, Use.NECK) if use in self.proof.cuts]
+        if self.proof.fit is not None:
+            found.append(self._laid_in(self.proof.fit))
+        return found
 
+    def _block(self, cut: VirtualCut) -> Block:
+        """The mortise in the end face, or the tenon on the heel."""
+        faults, times = cut_faults(cut), 0
+        ink = self._end_face(cut) if cut.use is Use.BODY else self._heel(cut)
+        if faults:
+            times = factor(cut.trace)
+            wanted = upright(piece_outline(cut, cut.wanted_outline), cut.use)
+            ink.append(Stroke(polygon(wanted), Role.HIDDEN, _WANTED))
+            ink += [stroke(path, Role.VISIBLE) for path in magnified(cut, times)]
+        else:
+            ink.append(ring(upright(piece_outline(cut, cut.outline), cut.use), Role.VISIBLE))
+        requests: list[Request] = list(self._sizes(cut))
+        requests += self._names(cut)
+        requests += [Note(_say("marked", self._fault(cut, one)), seen(cut, one.at)) for one in faults]
+        block = view_block(ink, View(Transform(), union_box(ink)), requests)
+        return captioned(block, _say(cut.wanted.name, self._told(cut) | {"factor": times}))
 
-def _column(builder: SheetBuilder, text: str, top: P2, height: float) -> None:
-    """Lines of text under each other, from `top` down."""
-    for row, line in enumerate(text.splitlines()):
-        builder.label(line, P2(top.x, top.y - 2.0 * height * row), height)
+    def _end_face(self, cut: VirtualCut) -> list[Item]:
+        """Neck block and heel thin, the mortise grey."""
+        block = self.instrument["neck_block_width"] / 2.0
+        back = self.instrument["body_depth_at_neck"] / math.cos(math.radians(self.instrument["end_face_tilt"]))
+        outline = upright(piece_outline(cut, cut.outline), cut.use)
+        return [
+            area(outline),
+            *_words_in("mortise", bounding_box(outline)),
+            stroke(rectangle(-block, -back, block, 0.0), Role.EDGE),
+            *self._heel_sides(Role.PHANTOM),
+        ]
 
+    def _heel(self, cut: VirtualCut) -> list[Item]:
+        """The blank grey, the tenon white, the finished heel thin."""
+        half, long = self.joint["heel_blank_width_mm"] / 2.0, self.joint["heel_blank_mm"]
+        outline = upright(piece_outline(cut, cut.outline), cut.use)
+        tenon = bounding_box(outline)
+        blank = [P2(-half, -long), P2(half, -long), P2(half, 0.0), P2(-half, 0.0)]
+        side = min(half, self._heel_half(self.joint["heel_length_mm"]))
+        return [
+            area(blank),
+            area(outline, _STAYS),
+            *_words_in("tenon", tenon),
+            *_words_in("mortise", Box(tenon.x1, tenon.y0, max(side, tenon.x1), 0.0)),
+            ring(blank, Role.EDGE),
+            *self._heel_sides(Role.PHANTOM),
+        ]
 
-def _inset(builder: SheetBuilder, cut: VirtualCut, corner: P2) -> None:
-    """The worst place at `_ZOOM`:1 in a square with a grid."""
-    box = Box(corner.x, corner.y, corner.x + _INSET, corner.y + _INSET)
-    step = _SQUARE * _ZOOM
-    for i in range(1, round(_INSET / step)):
-        builder.line(P2(box.x0 + i * step, box.y0), P2(box.x0 + i * step, box.y1), Role.HATCH, _GRID)
-        builder.line(P2(box.x0, box.y0 + i * step), P2(box.x1, box.y0 + i * step), Role.HATCH, _GRID)
-    place, where = _worst_place(cut)
-    turn = Transform.move(-place.x, -place.y).then(Transform.rotate(-90.0)).then(Transform.scale(_ZOOM))
-    to_paper = turn.then(Transform.move(*box.center))
-    near = Box(place.x, place.y, place.x, place.y).grown(_INSET / _ZOOM)
-    for outline, role in ((cut.wanted_outline, Role.EDGE), (cut.outline, Role.VISIBLE)):
-        for path in _near(outline, near):
-            _clipped(builder, path.transformed(to_paper), role, box)
-    builder.stroke(rectangle(*box), Role.NOTE)
-    words = _say("inset", {"where": where, "zoom": f"{_ZOOM:g}", "square": f"{_SQUARE:g}"})
-    builder.label(words, P2(corner.x, corner.y + _INSET + 2.0), _TEXT)
+    def _heel_half(self, down: float) -> float:
+        """Half the finished heel's width, `down` mm from the join."""
+        top, cap = self.instrument["heel_width"] / 2.0, self.instrument["heel_width_at_cap"] / 2.0
+        return float(top + (cap - top) * down / self.joint["heel_length_mm"])
 
+    def _heel_sides(self, role: Role) -> list[Item]:
+        long = self.joint["heel_length_mm"]
+        ends = self._heel_half(0.0), self._heel_half(long)
+        return [run([P2(sign * ends[0], 0.0), P2(sign * ends[1], -long)], role) for sign in (-1.0, 1.0)]
 
-def _near(outline: Sequence[P2], box: Box) -> Iterator[Path]:
-    """The sides of a closed outline that come near a box: enlarging the far ones would leave every sheet."""
-    for a, b in pairwise((*outline, outline[0])):
-        if a.distance(b) > 1e-6 and box.overlaps(polyline([a, b]).box(), -1e-9):
-            yield polyline([a, b])
+    def _names(self, cut: VirtualCut) -> Iterator[Note]:
+        down = 0.85 * self.joint["heel_length_mm"]
+        yield Note("heel", P2(-self._heel_half(down), -down))
+        if cut.use is Use.BODY:
+            yield Note("neck block", P2(-self.instrument["neck_block_width"] / 2.0, -0.5 * down))
+        else:
+            yield Note("heel blank", P2(-self.joint["heel_blank_width_mm"] / 2.0, -0.5 * down))
 
+    def _sizes(self, cut: VirtualCut) -> Iterator[Request]:
+        middle, half = seen(cut, P2(cut.wanted.join, cut.middle)).x, cut.width / 2.0
+        long = cut.wanted.outline.length if cut.length is None else cut.length
+        name = cut.wanted.name
+        left, right = P2(middle - half, 0.0), P2(middle + half, 0.0)
+        yield self.spell.show(dims.across(f"{name}_width", left, right, right.x - left.x, Side.ABOVE))
+        foot = P2(right.x, -long)
+        yield self.spell.show(dims.along(f"{name}_length", foot, right, long, Side.RIGHT))
+        yield Note(_say("deep", self._told(cut)), P2(middle - half / 2.0, -0.88 * long), tip=Tip.DOT)
 
-def _worst_place(cut: VirtualCut) -> tuple[P2, str]:
-    """Where the cut misses most, in words too; a corner, or the middle of a side, where it misses nowhere."""
-    worst = max((abs(point.deviation) for point in cut.trace), default=0.0)
-    if worst > 1e-3:
-        alike = [point.at for point in cut.trace if abs(point.deviation) > 0.99 * worst]
-        return alike[len(alike) // 2], "worst place"
-    wanted, outline = cut.wanted, cut.wanted.outline
-    if wanted.end is None:
-        return P2((wanted.edge + wanted.far) / 2.0, outline.width / 2.0), "side"
-    back = outline.corner_radius * (1.0 - 0.5**0.5)
-    return P2(wanted.end - back, outline.width / 2.0 - back), "corner"
+    def _fault(self, cut: VirtualCut, fault: CutFault) -> dict[str, str]:
+        return {
+            "kind": fault.kind.value,
+            "size": self.number(fault.size),
+            "down": self.number(fault.down),
+            "origin": "join" if cut.use is Use.BODY else "neck plane",
+        }
 
+    def _told(self, cut: VirtualCut) -> dict[str, Any]:
+        """What the caption of a view says in words."""
+        joint, eased = self.joint, self.joint["ease_end_mm"] > 0.0
+        return {
+            "cut": cut.wanted.name,
+            "depth": self.number(joint["mortise_depth_mm"]),
+            "routed": self.number(joint["tenon_projection_routed_mm"]),
+            "held": self.number(self.held) if self.held else "",
+            "eased": self.number(joint["ease_end_mm"]) if eased else "",
+            "finished": self.number(joint["tenon_projection_mm"]),
+            "sawn": cut.length is None,
+        }
 
-def _clipped(builder: SheetBuilder, path: Path, role: Role, box: Box) -> None:
-    builder.items.extend(clip_stroke(Stroke(path, role, PENS[role]), box))
-
-
-def _magnified(cut: VirtualCut, factor: float) -> Iterator[Path]:
-    """The outline with each point moved square to it by its miss, `factor` times too large."""
-    # Wood lies outside a pocket and inside anything else, and a positive miss goes into the wood.
-    left = (polygon(cut.outline).signed_area > 0) != cut.wanted.outline.pocket
-    for run in _runs(cut.trace):
-        points = []
-        for i, point in enumerate(run):
-            along = run[min(i + 1, len(run) - 1)].at.minus(run[max(i - 1, 0)].at)
-            if along.length() < 1e-9:
-                continue
-            into_wood = along.unit().left().times(1.0 if left else -1.0)
-            points.append(point.at.plus(into_wood.times(factor * point.deviation)))
-        kept = _thinned(points)
-        if len(kept) >= 2:
-            yield polyline(kept)
-
-
-def _runs(trace: Sequence[TracePoint]) -> Iterator[list[TracePoint]]:
-    run: list[TracePoint] = []
-    for point in trace:
-        if run and run[-1].at.distance(point.at) > _GAP:
-            yield run
-            run = []
-        run.append(point)
-    if run:
-        yield run
-
-
-def _thinned(points: Sequence[P2]) -> list[P2]:
-    """Without points that add nothing to be seen: closer than a tenth of a pen to the one before."""
-    kept: list[P2] = []
-    for point in points:
-        if not kept or kept[-1].distance(point) > 0.05:
-            kept.append(point)
-    return kept
-
-
-def _factor(trace: Iterable[TracePoint]) -> float:
-    worst = max((abs(point.deviation) for point in trace), default=0.0)
-    return next((factor for factor in _FACTORS if worst * factor <= _STAND_OFF), _FACTORS[-1])
-
-
-def _bar_length(factor: float) -> float:
-    """A length (mm) that makes a bar of 5 mm when drawn `factor` times too large."""
-    return 5.0 / factor
-
-
-def _words(cut: VirtualCut) -> dict[str, str]:
-    wanted = cut.wanted.outline
-    length, corners = cut.length, cut.corner_radii
-    return {
-        "width": f"{cut.width:.3f}",
-        "wanted_width": f"{wanted.width:.3f}",
-        "length": "" if length is None else f"{length:.3f}",
-        "wanted_length": "" if cut.wanted.runs_out else f"{wanted.length:.3f}",
-        "corners": "" if corners is None else f"{corners[0]:.3f} and {corners[1]:.3f}",
-        "wanted_corner": f"{wanted.corner_radius:.3f}",
-        "run_out": f"{cut.run_out:.2f}",
-        "too_much": f"{cut.too_much.size:.3f}",
-        "too_little": f"{cut.too_little.size:.3f}",
-        "slivers": str(len(cut.slivers)) if cut.slivers else "",
-    }
+    def _laid_in(self, fit: JointFit) -> Block:
+        """The tenon in the mortise, as the end face shows it, each gap written."""
+        body, neck = self.proof.cuts[Use.BODY], self.proof.cuts[Use.NECK]
+        laid = laid_in(body, neck, fit, self.rise)
+        hole, tenon = (upright(points, Use.BODY) for points in (laid.hole, laid.tenon))
+        ink = [
+            area(hole),
+            area(tenon, _STAYS),
+            *_words_in("tenon", bounding_box(tenon), P2(0.0, 0.2)),
+            ring(hole, Role.VISIBLE),
+            ring(tenon, Role.EDGE),
+        ]
+        told = {
+            "side": self.number(fit.side),
+            "tight": fit.side < 0.0,
+            "meets": self.number(fit.tightest) if fit.tightest < -EXACT_ROOM and not fit.sawn else "",
+            "end": self.number(fit.end),
+            "short": fit.end < 0.0,
+            "floor": self.number(self.joint["mortise_depth_mm"] - self.joint["tenon_projection_mm"]),
+            "aside": self.number(fit.sideways) if abs(fit.sideways) > _LEAST_ASIDE else "",
+            "sawn": fit.sawn,
+            "factor": laid.factor,
+        }
+        block = view_block(ink, View(Transform(), union_box(ink)), _rooms(hole, tenon, told))
+        return captioned(block, _say("laid", told))
 
 
-def _fit_words(fit: JointFit) -> dict[str, str]:
-    return {
-        "side": f"{fit.side:.3f}",
-        "end": f"{fit.end:.3f}",
-        "sideways": f"{abs(fit.sideways):.3f}",
-        "tightest": f"{fit.tightest:.3f}",
-    }
+def _rooms(hole: Sequence[P2], tenon: Sequence[P2], told: Mapping[str, Any]) -> list[Request]:
+    """A leader to each gap: at the side, at the end, at the floor under the tenon."""
+    outer, inner = bounding_box(hole), bounding_box(tenon)
+    side = P2((outer.x1 + inner.x1) / 2.0, -0.3 * outer.height)
+    end = P2(outer.center.x, (outer.y0 + inner.y0) / 2.0)
+    floor = P2(inner.center.x + 0.2 * inner.width, inner.y0 + 0.2 * inner.height)
+    return [
+        Note(_say("at_sides", told), side, tip=Tip.DOT),
+        Note(_say("at_end", told), end, tip=Tip.DOT),
+        Note(_say("at_floor", told), floor, tip=Tip.DOT),
+    ]
+
+
+def _words_in(key: str, room: Box, from_middle: P2 | None = None) -> list[Item]:
+    """Words in the middle of an area, level where they fit, else upright; none where they fit neither way.
+
+    `from_middle` moves them by shares of the area's width and height.
+    """
+    off = from_middle or P2(0.0, 0.0)
+    at = room.center.plus(P2(off.x * room.width, off.y * room.height))
+    for height in _HEIGHTS:
+        for angle in (0.0, 90.0):
+            # Under the dimensions' role, or the grey would be painted over them.
+            label = Label(_say("inside", key), at, height, Role.DIMENSION, angle, Anchor.MIDDLE, Level.MIDDLE)
+            box = label.box().grown(_CLEAR)
+            if box.x0 > room.x0 and box.x1 < room.x1 and box.y0 > room.y0 and box.y1 < room.y1:
+                return [label]
+    return []
 
 
 def _say(macro: str, context: Any) -> str:
-    return str(getattr(_words_of_the_sheet(), macro)(context)).strip()
+    return " ".join(str(getattr(_words_of_the_sheet(), macro)(context)).split())
 
 
 @cache
