@@ -354,4 +354,11 @@ def test_clamps_pass_board_and_shoulder() -> None:
     """
     for half, wanted in ((105.0, 20.5), (150.0, 65.5), (75.0, 18.0)):
         solution = solve(make_job(instrument={"shoulder_half_width": half}))
-        assert clamp_throat(solution.job, solution.routing) == pytest.approx(wanted)
+        assert clamp_throat(solution.job, solution.cradle, solution.routing) == pytest.approx(wanted)
+
+
+def test_a_bar_below_the_neck_block_keeps_off_the_wider_body() -> None:
+    """A bar 26 high, its middle at d1 + r/2, ends 13 deeper; 0.6 of what lies below the block is added."""
+    solution = solve(make_job(instrument={"neck_block_thickness": 40.0}))
+    foot = solution.cradle.rest_depth + solution.cradle.rest_thickness / 2.0 + 13.0
+    assert clamp_throat(solution.job, solution.cradle, solution.routing) == pytest.approx(20.5 + 0.6 * (foot - 40.0))

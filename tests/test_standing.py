@@ -62,6 +62,7 @@ REFUSED: dict[str, Case] = {
         "plug screw",
     ),
     "a rest that its screws' heads fill": ({"jig": {"rest_stock": "aluminium-10"}}, "body rest heads"),
+    "a plate too narrow for its screws": ({"jig": {"margin_side": 15}}, "plate beside its screws"),
     "short rests": ({"jig": {"rest_length": 33}}, "upper and body rest screws"),
     "a shallow slot": ({"instrument": {"truss_rod_slot_depth": 2.0}}, "teeth"),
     "dowels between crowded screws": (

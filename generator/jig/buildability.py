@@ -33,6 +33,8 @@ from generator.joint.solution import Solution, solve
 _BITE, _BITE_TAPPED, _SHORT = 7.0, 5.0, 0.5
 #: Least material beside a screw's hole in an edge, and round the tip screw in the tongue, mm.
 _EDGE_WALL, _TONGUE_WALL = 1.5, 0.9
+#: Least plate beside the heads of its outer screws, mm.
+_PLATE_RIM = 2.0
 #: Least of the body rest beside the bores of its screws' heads, mm.
 _HEAD_WALL = 0.8
 #: Least material round the hole in the plug that the body hangs by, mm.
@@ -148,6 +150,8 @@ def _zero_check(layout: Layout) -> Iterator[Check]:
 def _plate(layout: Layout) -> Iterator[Check]:
     heads = sorted(abs(head.y) for head in plate_to_board(layout).heads)
     head = layout.screws.own.head_diameter
+    rim = layout.plate_half_width - heads[-1] - head / 2.0
+    yield _room("plate beside its screws", rim, _PLATE_RIM, "plate beside its outer screws' heads", "jig.margin_side")
     if layout.screws.tapped:
         apart = (heads[-1] - heads[0] - head - DOWEL) / 2.0
         yield _room("dowels", apart, 1.0, "between a dowel and the nearest screw's head", "instrument.heel_width")

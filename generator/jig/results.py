@@ -161,7 +161,7 @@ def _cradle(solution: Solution) -> dict[str, Any]:
         "board_width_mm": board_width(job, routing),
         "bench_gap_mm": job.jig.bench_gap,
         "caul_depth_mm": caul_top(job, cradle, Use.NECK),
-        "clamp_throat_mm": clamp_throat(job, routing),
+        "clamp_throat_mm": clamp_throat(job, solution.cradle, routing),
         "clamp_opening_mm": clamp_opening(job, cradle, solution.joint),
     }
     if cradle.second_depth_block is not None:

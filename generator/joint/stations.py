@@ -36,6 +36,8 @@ _FOOT_SHARE = 0.46
 _JAW_MIDDLE = 15.0
 #: A clamp's bar passes outside board and body by this, mm.
 BAR_ROOM = 3.0
+#: Height of a clamp's bar, mm; how fast a body's outline widens below its neck block (common practice, from memory).
+_BAR_HIGH, _WIDENS = 26.0, 0.6
 #: Pads and the clamp's own pad, mm.
 _PADS = 10.0
 
@@ -124,9 +126,14 @@ def clamp_opening(job: Job, cradle: Cradle, joint: Joint) -> float:
     return job.stock("board").actual_thickness + cradle.upper_rest + work + caul_thickness(job) + _PADS
 
 
-def clamp_throat(job: Job, routing: Routing) -> float:
-    """Jaw's middle to the clamp's bar (mm): the bar passes outside the board and the body's shoulder."""
-    outside = max(board_width(job, routing) / 2.0, job.instrument.shoulder_half_width) + BAR_ROOM
+def clamp_throat(job: Job, cradle: Cradle, routing: Routing) -> float:
+    """Jaw's middle to the clamp's bar (mm): the bar passes outside the board and the body's shoulder.
+
+    The shoulder is known down to the neck block's depth; where the bar reaches deeper the body is wider.
+    """
+    foot = caul_top(job, cradle, Use.BODY) + (job.jig.caul_height + _BAR_HIGH) / 2.0
+    widened = _WIDENS * max(0.0, foot - job.instrument.neck_block_thickness)
+    outside = max(board_width(job, routing) / 2.0, job.instrument.shoulder_half_width + widened) + BAR_ROOM
     return outside - jaw_y(job, routing)
 
 

@@ -213,7 +213,7 @@ def _cradle(solution: Solution) -> list[Row]:
         ("body's join past the body rest", Length(cradle.body_join_x), "where the top touches it"),
         ("caul's edge below the plate", Length(caul_top(job, cradle, Use.NECK)), "behind the neck: at the upper rest"),
         ("clamps open", Length(clamp_opening(job, cradle, solution.joint)), "at least, at the work"),
-        ("clamps reach in", Length(clamp_throat(job, routing)), "at least, jaw's middle to bar"),
+        ("clamps reach in", Length(clamp_throat(job, solution.cradle, routing)), "at least, jaw's middle to bar"),
     ]
 
 

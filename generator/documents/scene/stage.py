@@ -187,7 +187,7 @@ class _Stage:
         return f_clamp(f"work_clamp_{number}", Placement(jaw, out, along.cross(out)), grip, self._throat())
 
     def _throat(self) -> float:
-        return frame.clamp_throat(self._job, self._s.routing)
+        return frame.clamp_throat(self._job, self._s.cradle, self._s.routing)
 
     def _bench_clamp(self, side: float, number: int) -> tuple[Prop, ...]:
         """Fixed jaw on the plate's corner, screw under the bench, bar past the plate's side in front of the bench."""

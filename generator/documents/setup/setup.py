@@ -297,7 +297,7 @@ def _setting(solution: Solution, spell: NumberFormat, layout: Layout, jig: Jig) 
         square_head=spell.about(square.along - _HEAD_ROOM),
         square_blocks=spell.about(max(high for *_, high in SQUARES) + OVER_HEAD),
         clamp_opening=spell.about(clamp_opening(job, cradle, solution.joint)),
-        throat=spell.about(clamp_throat(job, solution.routing)),
+        throat=spell.about(clamp_throat(job, cradle, solution.routing)),
         strip=spell.rough(strip.long, strip.wide),
         strip_thick=spell.fine(strip.deep),
         bridged=job.jig.bridged,

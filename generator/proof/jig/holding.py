@@ -135,7 +135,7 @@ def _clamps(pieces: Pieces, use: Use, caul: Solid) -> Iterator[Solid]:
     solution, away = pieces.kit.solution, _away(use)
     board = pieces.parts[BOARD.name]
     middle = (caul.extent("z")[0] + caul.extent("z")[1]) / 2.0
-    at, throat = jaw_y(solution.job, solution.routing), clamp_throat(solution.job, solution.routing)
+    at, throat = jaw_y(solution.job, solution.routing), clamp_throat(solution.job, solution.cradle, solution.routing)
     fixed = board.low if away > 0 else board.high
     moving = caul.extent("x")[1] if away > 0 else caul.extent("x")[0]
     across, high, thick = JAW
@@ -246,6 +246,6 @@ def _clamp_sizes(pieces: Pieces, stand: Held) -> Iterator[Check]:
     stated = clamp_opening(solution.job, solution.cradle, solution.joint)
     words = f"{mm(opening)} between the jaws; the results state {mm(stated)}, common clamps open {mm(SHOP_OPENING)}"
     yield at_most(f"jig: clamps' opening, {stand.use.value}", opening, min(stated, SHOP_OPENING), stated, words)
-    throat = clamp_throat(solution.job, solution.routing)
+    throat = clamp_throat(solution.job, solution.cradle, solution.routing)
     words = f"{mm(throat)} from a jaw's middle to the bar; common clamps have {mm(SHOP_THROAT)}"
     yield at_most(f"jig: clamps' throat, {stand.use.value}", throat, SHOP_THROAT, 2.0 * SHOP_THROAT, words)
