@@ -231,7 +231,10 @@ def test_the_body_hangs_on_its_end_face(job: str) -> None:
         assert props[f"work_clamp_{number}_jaw"].facets.bounds.high.x == pytest.approx(board.low.x)
         bar = props[f"work_clamp_{number}_bar"].facets.bounds
         nearest = min(abs(bar.low.y), abs(bar.high.y))
-        outside = max(board.high.y, solution.job.instrument.shoulder_half_width)
+        # A bar 26 high behind the body rest's middle; below its block the body is 0.6 wider for each mm.
+        cradle, block = solution.cradle, solution.job.instrument.neck_block_thickness
+        deeper = max(0.0, cradle.rest_depth + cradle.rest_thickness / 2.0 + 13.0 - block)
+        outside = max(board.high.y, solution.job.instrument.shoulder_half_width + 0.6 * deeper)
         assert nearest == pytest.approx(outside + frame.BAR_ROOM)
 
 
