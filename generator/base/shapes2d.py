@@ -74,23 +74,6 @@ def rounded_corners(path: Path, radii: Sequence[float]) -> Path:
     return Path(tuple(kept))
 
 
-def eased_polygon(corners: Sequence[P2], radii: Sequence[float]) -> Path:
-    """A rounded polygon whose radii are wishes: where two fillets need more than the edge between them, both shrink."""
-    count = len(corners)
-    setback = []
-    for i, corner in enumerate(corners):
-        into, out = corner.minus(corners[i - 1]).unit(), corners[(i + 1) % count].minus(corner).unit()
-        setback.append(math.tan(abs(math.atan2(into.cross(out), into.dot(out))) / 2.0))
-    fitting = list(radii)
-    for i, corner in enumerate(corners):
-        after = (i + 1) % count
-        needed = radii[i] * setback[i] + radii[after] * setback[after]
-        if needed > 0.0:
-            share = corner.distance(corners[after]) / needed
-            fitting[i], fitting[after] = min(fitting[i], radii[i] * share), min(fitting[after], radii[after] * share)
-    return rounded_polygon(corners, fitting)
-
-
 def straight_slot(a: P2, b: P2, width: float) -> Path:
     """A slot with round ends; `a` and `b` are the end centres."""
     side = b.minus(a).unit().left().times(width / 2.0)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
-
 from generator.base.geometry3d import P3, Z_AXIS
 from generator.base.units import format_mm
 from generator.jig.fixings import DOWEL, DOWEL_DEPTH, Fixing, dowel_places, fixings
@@ -109,11 +107,6 @@ def tip_bite(layout: Layout) -> float:
 def hang_bite(layout: Layout) -> float:
     """How far the plug's screw reaches into the body's end face, mm: the depth of its pilot hole."""
     return _hang_length(layout) - layout.thick.plate
-
-
-def screw_count(layout: Layout) -> Counter[str]:
-    """Bought pieces by title."""
-    return Counter({item.title: item.count for item in hardware(layout)})
 
 
 def assembly_steps(layout: Layout) -> tuple[str, ...]:

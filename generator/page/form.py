@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from generator.base.errors import Fault, InputError
-from generator.job.keys import TARGET, TOP, WAYS, job_keys
+from generator.job.keys import TARGET, TOP, job_keys
 from generator.job.kit_copy import COPY_KEYS
 from generator.job.load import DEFAULT_JIG, job_from_tables
 from generator.job.model.field_types import shown
@@ -190,11 +190,6 @@ def base_texts(form: Form) -> dict[str, str]:
         if TARGET in tables:
             found |= dict(_flat(TARGET, tables[TARGET]))
     return {key: text for key, text in found.items() if key in all_fields()}
-
-
-def way_of(texts: Mapping[str, str]) -> str:
-    """The way of saying the target that these fields hold; the gap where they hold none."""
-    return next((way for way, keys in WAYS.items() if any(texts.get(f"{TARGET}.{key}") for key in keys)), "saddle_gap")
 
 
 def _has(tables: Mapping[str, Any], name: str) -> bool:
