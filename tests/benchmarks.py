@@ -100,15 +100,16 @@ def cases(job: str, workers: int, folder: Path) -> list[Case]:
 
 def _with_another_target(name: str, folder: Path) -> Path:
     """A file in `folder` with the job, its gap at the saddle 0.1 mm larger."""
-    from generator.base.toml_edit import change_table, read_text
-
     from generator.job.load import load_job
+    from generator.job.toml_edit import change_table, read_text
 
     job = load_job(name)
+    gap = job.target.saddle_gap
     assert job.source_path is not None
+    assert gap is not None
     path = folder / "other" / f"{job.name}.toml"  # a folder that no case runs in: a job file there would be taken
     path.parent.mkdir()
-    text = change_table(read_text(job.source_path), ("target",), {"saddle_gap": job.target.saddle_gap + 0.1})
+    text = change_table(read_text(job.source_path), ("target",), {"saddle_gap": gap + 0.1})
     path.write_text(text, encoding="utf-8")
     return path
 
