@@ -17,6 +17,7 @@ from generator.job.model.job import Job
 from generator.joint.cradle import (
     contact_depth,
     rest_width,
+    run_out,
     shim_change,
     shim_stack,
     shim_stock,
@@ -88,6 +89,15 @@ def test_worked_stations(letter: str) -> None:
         routing.window_half_width,
     )
     assert found == pytest.approx(STATIONS[letter], abs=6e-5)
+
+
+def test_the_bit_starts_clear_of_a_top_that_leans_back() -> None:
+    """The bit's edge begins 1.5 mm before X = 0, and 1 mm before a join that lies further back than half of that."""
+    assert [run_out(12.0, x) for x in (2.0, 0.0, -0.5, -1.57)] == pytest.approx([7.5, 7.5, 7.5, 8.57])
+    leaning = solve(make_job(instrument={"end_face_tilt": 4.0}))
+    before = leaning.cradle.body_join_x - (leaning.routing.sweep_start + leaning.job.router.bit_diameter)
+    assert leaning.cradle.body_join_x < -0.9
+    assert before == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize("letter", SIZES)
@@ -218,10 +228,10 @@ def test_the_measured_stand_off_sets_the_next_rest() -> None:
 
 def test_each_term_of_the_upper_rest() -> None:
     """w grows with the bit, a fat bushing, a steep forward set and a bulging top, one term each, in whole mm."""
-    usual = {"board": 18.0, "bushing_od": 15.875, "bit": 12.7}
+    usual = {"board": 18.0, "bushing_od": 15.875, "bit": 12.7, "run": 7.85}
     assert upper_rest_width(1.0, 150, 0.0, **usual) == 17.0  # 12.7 + 3.5
-    assert upper_rest_width(1.0, 150, 0.0, board=18.0, bushing_od=10.0, bit=6.0) == 16.0
-    assert upper_rest_width(1.0, 150, 0.0, board=6.0, bushing_od=30.0, bit=12.7) == 26.0  # 7.85 + 15 + 6 − 3
+    assert upper_rest_width(1.0, 150, 0.0, board=18.0, bushing_od=10.0, bit=6.0, run=4.5) == 16.0
+    assert upper_rest_width(1.0, 150, 0.0, board=6.0, bushing_od=30.0, bit=12.7, run=7.85) == 26.0  # 7.85 + 15 + 6 − 3
     assert upper_rest_width(-3.0, 150, 0.0, **usual) == 21.0  # 13 + 7.861
     assert upper_rest_width(1.0, 150, 17.2, **usual) == 19.0
 

@@ -21,8 +21,8 @@ from generator.joint.top import furthest_out
 
 #: The rests begin this far below the deepest cut, mm.
 REST_BELOW_CUT = 3.0
-#: How far the bit's edge passes the work where it runs out, mm.
-RUN_OUT_ROOM = 1.5
+#: How far the bit's edge passes the work where it runs out, and at least in front of a top that stands back, mm.
+_RUN_OUT_ROOM, _LEAST_ROOM = 1.5, 1.0
 #: The body rest begins this far beside the cut in the body and ends this far inside the neck block, mm.
 REST_BESIDE_CUT, REST_INSIDE_BLOCK = 6.0, 3.0
 #: No angle rest may be narrower than this without its shim, mm: its screws would not hold.
@@ -140,15 +140,22 @@ def shim_stock(shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:
     return tuple(sorted([*(size for size in shims for _ in range(SHIM_COPIES)), nominal]))
 
 
+def run_out(bit: float, body_join_x: float) -> float:
+    """How far (mm) the bit's centre passes X = 0 towards the board where both openings begin.
+
+    The body's top begins at `body_join_x`: below 0 the bit goes as much further.
+    """
+    return bit / 2.0 + max(_RUN_OUT_ROOM, _LEAST_ROOM - body_join_x)
+
+
 def upper_rest_width(
-    angle: float, rest_spacing: float, bulge: float, *, board: float, bushing_od: float, bit: float
+    angle: float, rest_spacing: float, bulge: float, *, board: float, bushing_od: float, bit: float, run: float
 ) -> float:
     """Width w (mm) that both the upper rest and the body rest stand out of a board `board` mm thick.
 
-    Whole millimetres, and at least: the bit's run-out and 2 mm in front of the board; the openings' start 6 mm off the
-    plate's middle; what wood screws hold; an angle rest that screws hold; 1 mm between board and top.
+    Whole millimetres, and at least: the bit's `run` out and 2 mm in front of the board; the openings' start 6 mm off
+    the plate's middle; what wood screws hold; an angle rest that screws hold; 1 mm between board and top.
     """
-    run = bit / 2.0 + RUN_OUT_ROOM
     lean = rest_spacing * math.tan(math.radians(angle))
     needed = max(
         bit / 2.0 + run + _BIT_TO_BOARD,
@@ -177,7 +184,9 @@ def solve_cradle(
     tilt = instrument.end_face_tilt
     join_x = furthest_out(neck_set.top, tilt, depth, depth + rest) - neck_set.top.falls_beside(beside)
     bulge = furthest_out(neck_set.top, tilt, 0.0, height) - join_x
-    w = upper_rest_width(angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=router.bit_diameter)
+    bit = router.bit_diameter
+    run = run_out(bit, join_x)
+    w = upper_rest_width(angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=bit, run=run)
     measured = spec.stand_off if stand_off_counts(spec, w) else None
     stand_off = w if measured is None else measured
     contact = contact_depth(angle, depth, rest)

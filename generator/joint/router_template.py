@@ -17,7 +17,7 @@ from generator.base.offset import offset_path
 from generator.base.shapes2d import polygon, rectangle, rounded_corners
 from generator.base.units import format_mm
 from generator.job.model.router import Router
-from generator.joint.cradle import RUN_OUT_ROOM, Cradle
+from generator.joint.cradle import Cradle, run_out
 from generator.joint.mortise_tenon import Joint
 from generator.joint.outlines import Outline, end_radius, mirrored, with_mouth_at
 
@@ -144,7 +144,7 @@ def solve_routing(
 ) -> Routing:
     """Openings, reach and passes for a joint. InputError where the bushing leaves nothing of an outline."""
     o, od, bit = edge_offset(router), router.bushing_od, router.bit_diameter
-    run = bit / 2.0 + RUN_OUT_ROOM
+    run = run_out(bit, cradle.body_join_x)
     start = -(run + od / 2.0)
     body, neck = joint.body_outline, joint.neck_outline
     # The body lies in the jig as its own mirror image.

@@ -33,7 +33,8 @@ _QUARTER = 16
 class Reach:
     """One thing the router carries: it can be anywhere in `area` (jig X and Y), down to the height `low` mm.
 
-    What `slides` may touch but not overlap: the base runs over everything that is flush with the plate.
+    What `slides` may touch but not overlap: base and collet nut run over everything that is flush with the plate. The
+    nut has the bushing's flange under it and never comes lower than the base.
     """
 
     label: str
@@ -57,12 +58,12 @@ def reaches(swept: Sweep, router: Router, depth: float, plate_thickness: float) 
     def around(centres: BaseGeometry, diameter: float) -> BaseGeometry:
         return centres.buffer(diameter / 2.0, quad_segs=_QUARTER)
 
-    over_bushing = max(0.0, router.reach - plate_thickness - depth)
+    nut = max(_FLUSH, router.reach - plate_thickness - depth)
     return (
         Reach("bit", swept.removed, -depth),
         Reach("shank", around(swept.bit_centres, router.shank_diameter), -depth + router.cutting_length),
         Reach("bushing", around(swept.centres, router.bushing_od), plate_thickness - router.bushing_length),
-        Reach("collet nut", around(swept.bit_centres, router.collet_diameter), plate_thickness + over_bushing),
+        Reach("collet nut", around(swept.bit_centres, router.collet_diameter), plate_thickness + nut, slides=True),
         Reach("base", around(swept.centres, router.base_diameter), plate_thickness + _FLUSH, slides=True),
     )
 
