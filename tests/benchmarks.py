@@ -71,7 +71,10 @@ class Case:
 
 
 def _run(command: list[str], folder: Path, store: str) -> None:
-    where, quiet = os.environ | {"HEELWRIGHT_CACHE": store, "PYTHONPATH": str(ROOT)}, subprocess.DEVNULL
+    """Run Python with `command` in `folder`, its modules compiled beforehand as those of an installed program are."""
+    compiled = {"PYTHONDONTWRITEBYTECODE": "", "PYTHONPYCACHEPREFIX": tempfile.gettempdir() + "/heelwright-benchmarks"}
+    where = os.environ | compiled | {"HEELWRIGHT_CACHE": store, "PYTHONPATH": str(ROOT)}
+    quiet = subprocess.DEVNULL
     subprocess.run([sys.executable, *command], cwd=folder, env=where, check=True, stdout=quiet, stderr=quiet)
 
 

@@ -15,11 +15,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generator.base.errors import InputError
-from generator.job.load import read_stock
 from generator.job.model.job import Printer
 from generator.job.model.stock import Stock
 from generator.job.presets import Preset, PresetKind, find_preset
 from generator.job.shop import read_shop
+from generator.job.stocks import read_stock
 from generator.joint.calibration import (
     COUPON_KERFS,
     COUPON_STEP,

@@ -11,7 +11,8 @@ from typer.testing import CliRunner
 from generator.base.errors import InputError
 from generator.commands.cli import program
 from generator.jig.buildability import with_standing
-from generator.job.load import DEFAULT_JIG, JIGS, job_from_tables
+from generator.job.load import job_from_tables
+from generator.job.merge import DEFAULT_JIG, JIGS
 from generator.job.model.job import Job
 from generator.job.presets import PresetKind, list_presets
 from generator.job.shop import Shop

@@ -16,7 +16,7 @@ import pytest
 from jobs_by_hand import load
 
 from generator.base.errors import InputError
-from generator.job.load import load_job, read_stock
+from generator.job.load import load_job
 from generator.job.model.field_types import PRINTED_SIGNS
 from generator.job.model.jig import Joinery
 from generator.job.model.router import RouterKind
@@ -33,6 +33,7 @@ from generator.job.presets import (
     shipped_folder,
     sourced_lines,
 )
+from generator.job.stocks import read_stock
 from generator.joint.solution import solve
 
 ROOT = Path(__file__).parent.parent

@@ -490,7 +490,14 @@ def test_a_kit_is_the_same_with_and_without_a_store(tmp_path: Path, watched: Wat
     assert kit_files(job, tmp_path / "out", watched) == plain
     made = {*watched.MADE}
     assert {"part_step", "jig_step", "part_dxf", "sheet_dxf", "side_elevation", "_captioned", "paper_files"} <= made
-    assert {"assembly_drawing", "drawing_files", "jig_glb", "both_pictures", "setup_sheet_files"} <= made
+    assert {
+        "assembly_drawing",
+        "drawing_files",
+        "jig_glb",
+        "both_pictures",
+        "sheet_figures",
+        "setup_sheet_files",
+    } <= made
     watched.MADE.clear()
     assert kit_files(job, tmp_path / "out", watched) == plain
     assert watched.MADE == []

@@ -12,10 +12,10 @@ import typer
 from generator.base.errors import Fault, InputError
 from generator.commands.examples import example
 from generator.commands.refusal import COMMAND_LINE, echo_json, length_option, refusals
-from generator.job.load import read_stock
 from generator.job.model.job import Printer
 from generator.job.presets import PresetKind, find_preset
 from generator.job.shop import SHOP_FILE, find_shop_file, read_shop
+from generator.job.stocks import read_stock
 from generator.joint.calibration import (
     Calibrated,
     RoutedSlot,

@@ -253,11 +253,13 @@ def _stray_faults(lines: Sequence[CutLine]) -> Iterator[LineFault]:
     for line in lines:
         if line.layer == CUT_OUTSIDE or line is frame:
             continue
-        outside = [p for p in _samples(line) if not any(area.holds(p) for area in outlines)]
+        near = [area for area in outlines if area.box.overlaps(line.shape.box(), -JOINED)]
+        places = list(_samples(line))
+        outside = [p for p in places if not any(area.holds(p) for area in near)]
         beside = (
             frame is not None
             and line.layer == ENGRAVE
-            and len(outside) == len(list(_samples(line)))
+            and len(outside) == len(places)
             and all(frame.shape.box().contains(p) for p in outside)
         )
         if outside and not beside:

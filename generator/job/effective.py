@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from generator.job.kit_copy import EFFECTIVE
-from generator.job.load import DEFAULT_SOURCE
+from generator.job.merge import DEFAULT_SOURCE
 from generator.job.model.field_types import toml_text
 from generator.job.model.job import Job
 from generator.job.presets import PresetKind, list_presets, shipped_folder

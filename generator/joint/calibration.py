@@ -15,7 +15,7 @@ from typing import Any
 
 from generator.base.errors import Fault, InputError
 from generator.base.units import format_mm
-from generator.job.load import PRESET_HEAD, PRESET_TABLES
+from generator.job.merge import PRESET_HEAD, PRESET_TABLES
 from generator.job.model.job import Printer
 from generator.job.model.stock import Stock
 from generator.job.presets import Preset, PresetKind

@@ -28,7 +28,7 @@ from generator.job.model.job import Job, Paper
 from generator.joint.checks.base import Check
 from generator.joint.solution import solve
 from generator.kit.bundle import NOTE, HelperBundle, bundle_path, helper_paths, note_text
-from generator.kit.front_page import FRONT_PAGE, PICTURES, write_front_page, write_use_pictures
+from generator.kit.front_page import FRONT_PAGE, PICTURES, write_front_page, write_pictures
 from generator.kit.groups import WRITERS, Group, KitPlan
 from generator.kit.manifest import libraries_now, write_json
 from generator.kit.proof import PICTURES_OF_PROOF, write_proof_pictures
@@ -37,7 +37,7 @@ from generator.proof.files.misshapen import refuse_misshapen
 from generator.proof.findings import Finding, Topic, finding_checks
 from generator.proof.kit_files import Kit, open_kit
 from generator.proof.listing import JOB_COPY, RESULTS, Listing
-from generator.proof.prove import DraftProof, prove_draft
+from generator.proof.prove import JointProof, prove_draft
 
 _BOOKLET = re.compile(r"paper/booklet\.(\w+)\.pdf")
 #: Written where the joint was proved before the setup sheet was.
@@ -86,7 +86,9 @@ class _Anew:
         if Group.STEP in groups:
             WRITERS[Group.STEP](plan, self.room)
         checks = None if proof is None else proof.checks
-        write_front_page(plan.solution, plan.jig, self._filled_up(), checks, self.listing.stale, self._place)
+        write_front_page(
+            plan.solution, plan.jig, self._filled_up(), checks, self.listing.stale, plan.sheets, self._place
+        )
         drawn = {group.value for group in groups} | {PICTURES, FRONT_PAGE}
         for name in sorted(self.listing.files):
             entry = self.listing.files[name]
@@ -140,7 +142,8 @@ class _Anew:
         papers = tuple(paper for paper in own if paper.value in sizes) or solution.job.output.paper
         kerf = any(name.startswith("laser/sheet-") and ".kerf-" in name for name in self.listing.files)
         plan = KitPlan(solution, jig, papers, self._place, kerf=kerf)
-        return replace(plan, stages=write_use_pictures(solution, jig, self.room))
+        pictures = write_pictures(solution, jig, self.room)
+        return replace(plan, stages=pictures.stages, sheets=pictures.sheets)
 
     @property
     def _place(self) -> Path:
@@ -148,7 +151,7 @@ class _Anew:
         named = Path(*self._words(1, PUT_AT)[:1])
         return named if named.name == self.kit.name else Path(self.kit.name)
 
-    def _sheet(self, plan: KitPlan, proof: DraftProof | None) -> Iterator[Finding]:
+    def _sheet(self, plan: KitPlan, proof: JointProof | None) -> Iterator[Finding]:
         """The setup sheet; it is as it was when it was written, before other groups of the same job may have come."""
         names = sorted(name for name, entry in self.listing.files.items() if entry.group == Group.SHEET.value)
         least: list[Finding] | None = None
@@ -163,7 +166,7 @@ class _Anew:
             least = found if least is None or len(found) < len(least) else least
         yield from least or ()
 
-    def _when_written(self, plan: KitPlan, proof: DraftProof | None) -> Iterator[tuple[Paper, DraftProof | None]]:
+    def _when_written(self, plan: KitPlan, proof: JointProof | None) -> Iterator[tuple[Paper, JointProof | None]]:
         """First paper and proof that the setup sheet may have been written with, the likeliest first."""
         own = plan.solution.job.output.paper[0]
         first = proof if _PROVED in self.listing.files else None

@@ -11,7 +11,6 @@ from markupsafe import Markup
 
 from generator import __version__
 from generator.base.store import NO_STORE, Store
-from generator.documents.paper.words import bench_format
 from generator.documents.setup.pictures import setup_stage
 from generator.documents.setup.setup import setup_context
 from generator.documents.setup.stage_picture import stage_picture, stage_seen
@@ -25,7 +24,7 @@ from generator.joint.solution import Solution
 from generator.joint.stations import Use
 from generator.kit.groups import Group
 from generator.kit.report import passed
-from generator.kit.sheet_preview import sheet_previews
+from generator.kit.sheet_preview import SheetFigure, sheet_figures
 
 FRONT_PAGE, PICTURES = "index.html", "pictures"
 #: Size of a picture of the jig in use, mm.
@@ -45,13 +44,11 @@ class FrontLine:
 
 
 @dataclass(frozen=True)
-class SheetFigure:
-    """A nested sheet as it is laid out: its name, its size, what its numbers stand for, its picture."""
+class Pictures:
+    """What the first page shows: `stages`, the jig in its two uses, small, for the setup sheet; the nested `sheets`."""
 
-    name: str
-    size: str
-    key: tuple[str, ...]
-    picture: Markup
+    stages: tuple[Sheet, ...]
+    sheets: tuple[SheetFigure, ...]
 
 
 @dataclass(frozen=True)
@@ -89,15 +86,20 @@ def both_pictures(solution: Solution, jig: Jig, use: Use) -> tuple[bytes, Sheet]
     return svg_bytes(use_picture(solution, jig, use, picture)), setup_stage(solution, jig, use, picture)
 
 
-def write_use_pictures(solution: Solution, jig: Jig, folder: Path, store: Store = NO_STORE) -> tuple[Sheet, ...]:
-    """Write the pictures of the jig in its two uses under `folder`; returns the same, small, for the setup sheet."""
+def write_pictures(
+    solution: Solution, jig: Jig, folder: Path, store: Store = NO_STORE, nested: bool = True
+) -> Pictures:
+    """Write the pictures of the jig in its two uses under `folder`; what the setup sheet and the first page show.
+
+    Without `nested` the sheets are not drawn.
+    """
     (folder / PICTURES).mkdir()
     small = []
     for use in Use:
         large, stage = store.kept(both_pictures, solution.unplaced, jig, use)
         (folder / picture_path(use)).write_bytes(large)
         small.append(stage)
-    return tuple(small)
+    return Pictures(tuple(small), store.kept(sheet_figures, solution.unplaced, jig) if nested else ())
 
 
 def write_front_page(
@@ -106,15 +108,17 @@ def write_front_page(
     folder: Path,
     proof: tuple[Check, ...] | None,
     stale: Collection[str],
+    sheets: tuple[SheetFigure, ...],
     place: Path | None = None,
 ) -> None:
     """Write `folder`/index.html for the files that stand in `folder`; `stale` names groups of an earlier job.
 
-    `place` is where the kit will stand, as it is named from where the commands will be given.
+    `sheets` are shown where the laser's group is of this job. `place` is where the kit will stand, as it is named from
+    where the commands will be given.
     """
     job = solution.job
     context = setup_context(solution, jig, job.output.paper[0], proof, place)
-    sheets = () if Group.LASER.value in stale else _sheet_figures(solution, jig)
+    shown = () if Group.LASER.value in stale else sheets
     page = (
         environment(escaped=True)
         .get_template("index.html.j2")
@@ -125,9 +129,12 @@ def write_front_page(
             verdict=passed((*solution.checks, *(proof or ()))),
             to_mind=context.to_mind,
             stale=sorted(stale),
-            pictures=[(_CAPTIONS[use], _inline(folder / picture_path(use))) for use in Use],
+            pictures=[
+                (_CAPTIONS[use], _inline((folder / picture_path(use)).read_text(encoding="utf-8"))) for use in Use
+            ],
             facts=context.facts,
-            helpers=[helper.pictured() for helper in _helpers(folder, sheets) if helper.lines],
+            inline=_inline,
+            helpers=[helper.pictured() for helper in _helpers(folder, shown) if helper.lines],
             stocks=context.stocks,
             commands=context.commands,
         )
@@ -135,27 +142,12 @@ def write_front_page(
     (folder / FRONT_PAGE).write_text(page + "\n", encoding="utf-8", newline="\n")
 
 
-def _inline(path: Path) -> Markup:
-    return _without_prolog(path.read_text(encoding="utf-8"))
+def _text(path: Path) -> str:
+    return path.read_text(encoding="utf-8")
 
 
-def _without_prolog(svg: str) -> Markup:
+def _inline(svg: str) -> Markup:
     return Markup(_PROLOG.sub("", svg))
-
-
-def _sheet_figures(solution: Solution, jig: Jig) -> tuple[SheetFigure, ...]:
-    from generator.formats.svg.write import svg_text
-
-    spell = bench_format(solution.job)
-    return tuple(
-        SheetFigure(
-            preview.picture.title,
-            " × ".join(spell.length(side) for side in (preview.sheet.length, preview.sheet.width)),
-            preview.key,
-            _without_prolog(svg_text(preview.picture)),
-        )
-        for preview in sheet_previews(solution, jig)
-    )
 
 
 def _helpers(folder: Path, sheets: tuple[SheetFigure, ...]) -> Iterator[Helper]:

@@ -17,6 +17,7 @@ from generator.jig.part import Jig
 from generator.job.model.job import Paper
 from generator.joint.checks import Check
 from generator.joint.solution import Solution
+from generator.kit.sheet_preview import SheetFigure
 
 
 class Group(Enum):
@@ -33,7 +34,8 @@ class Group(Enum):
 class KitPlan:
     """One kit to write: the solved job, its jig, the paper sizes wanted, the folder it will stand in.
 
-    `proof` holds the checks once the joint was cut virtually. With `kerf` the laser's sheets are compensated for the
+    `proof` holds the checks once the joint was cut virtually; `stages` and `sheets` are the pictures of the jig in use
+    and of the nested sheets once they are drawn. With `kerf` the laser's sheets are compensated for the
     width of their cut. What is expensive comes from the `store` where it is kept there.
     """
 
@@ -43,6 +45,7 @@ class KitPlan:
     place: Path = Path()
     proof: tuple[Check, ...] | None = None
     stages: tuple[Sheet, ...] = ()
+    sheets: tuple[SheetFigure, ...] = ()
     kerf: bool = False
     store: Store = NO_STORE
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from generator.base.errors import CheckFailed, Fault, InputError
 from generator.base.store import NO_STORE, Store
@@ -20,7 +21,7 @@ from generator.joint.solution import Check, CheckStatus, Solution, solve
 from generator.kit.bundle import HelperBundle, write_bundle
 from generator.kit.crew import Crew, Task
 from generator.kit.folder import carry, held_at, whole_folder
-from generator.kit.front_page import write_front_page, write_use_pictures
+from generator.kit.front_page import write_front_page, write_pictures
 from generator.kit.groups import WRITERS, Group, KitPlan
 from generator.kit.manifest import (
     RESULTS_GROUP,
@@ -31,11 +32,14 @@ from generator.kit.manifest import (
 )
 from generator.proof.listing import JOB_COPY, RESULTS
 
+if TYPE_CHECKING:
+    from generator.proof.prove import JointProof
+
 _ALONE = Crew()
 _SOLVING, _IN_USE, _PROVING = "solving", "drawing the jig in use", "proving"
 #: About how long a group takes, s, and the other two long steps.
-_WEIGHTS = {Group.DRAWINGS: 0.7, Group.STEP: 2.6, Group.PAPER: 1.7, Group.LASER: 1.0, Group.SHEET: 1.0}
-_PICTURING, _PROOF = 1.0, 1.6
+_WEIGHTS = {Group.DRAWINGS: 0.6, Group.STEP: 3.0, Group.PAPER: 2.5, Group.LASER: 2.8, Group.SHEET: 1.0}
+_PICTURING, _PROOF = 1.5, 0.5
 
 #: Called with what is being done, in words, before each step.
 Progress = Callable[[str], None]
@@ -103,15 +107,14 @@ def write_kit(
         held = held_at(target)
         kept = [group for group in held.groups if group not in {group.value for group in groups}]
         stale = tuple(group for group in kept if held.solved.get(group) != solved_mark(results, group))
-        first = [_writing(group, plan, draft) for group in WRITERS if group in {*groups} - {Group.SHEET}]
-        first.append(Task(_IN_USE, write_use_pictures, (solution, jig, draft, store), _PICTURING))
-        plan = replace(plan, stages=crew.do_all(first, progress, done)[-1])
-        carried = _carried(target, draft, held, [group for group in kept if group not in stale])
         write_json(draft / RESULTS, results)
-        if Group.LASER in groups or (Group.LASER.value in kept and Group.LASER.value not in stale):
-            (proof,) = crew.do_all(
-                [Task(_PROVING, prove_written, (plan, draft, Group.SHEET in groups))], progress, done
-            )
+        cut = Group.LASER in groups or (Group.LASER.value in kept and Group.LASER.value not in stale)
+        made = crew.do_all(_first_tasks(plan, draft, groups, cut), progress, done)
+        plan = replace(plan, stages=made[-1].stages, sheets=made[-1].sheets)
+        carried = _carried(target, draft, held, [group for group in kept if group not in stale])
+        if cut:
+            joint = made[0] if Group.LASER in groups else None
+            (proof,) = crew.do_all([Task(_PROVING, prove_written, (plan, draft, joint))], progress, done)
             plan = replace(plan, proof=proof)
             write_json(draft / RESULTS, results | {"checks": checks_list((*solution.checks, *(plan.proof or ())))})
         if Group.SHEET in groups:
@@ -121,13 +124,27 @@ def write_kit(
         carried |= _carried(target, draft, held, stale)
         for bundle in bundles:
             write_bundle(solution, jig, draft, bundle)
-        write_front_page(solution, jig, draft, plan.proof, stale, target)
+        write_front_page(solution, jig, draft, plan.proof, stale, plan.sheets, target)
         present = {group.value for group in groups} | {*kept}
         marks = {group: solved_mark(results, group) for group in present - {*stale}}
         marks |= {group: held.solved[group] for group in stale if group in held.solved}
         write_manifest(draft, [held.files[name] for name in carried], marks, stale, held.libraries)
     store.trim()
     return MadeKit(target, solution, plan.proof, stale)
+
+
+def _first_tasks(plan: KitPlan, draft: Path, groups: Collection[Group], cut: bool) -> list[Task]:
+    """What needs no proof: the laser's group and the cut of its joint first, the pictures last.
+
+    The nested sheets are pictured where the kit has files of them (`cut`).
+    """
+    asked = [group for group in WRITERS if group in groups and group is not Group.SHEET]
+    tasks = [_writing(group, plan, draft) for group in asked]
+    if Group.LASER in groups:
+        place, pictured = asked.index(Group.LASER), Group.SHEET in groups
+        laser = tasks.pop(place)._replace(function=write_and_cut, arguments=(plan, draft, pictured))
+        tasks.insert(0, laser)
+    return [*tasks, Task(_IN_USE, write_pictures, (plan.solution, plan.jig, draft, plan.store, cut), _PICTURING)]
 
 
 def _writing(group: Group, plan: KitPlan, draft: Path) -> Task:
@@ -180,20 +197,33 @@ def refuse_own_job(job: Job, target: Path, held: Manifest) -> None:
         raise InputError([Fault(str(source), "", found, allowed)])
 
 
-def prove_written(plan: KitPlan, draft: Path, pictured: bool) -> tuple[Check, ...]:
-    """The joint cut virtually from the files in `draft`, with the pictures of it where they are wanted.
+def write_and_cut(plan: KitPlan, draft: Path, pictured: bool) -> JointProof:
+    """Write the laser's group into `draft` and cut the joint virtually from it, with the pictures of that if wanted.
 
-    Raises CheckFailed when it is not the one asked for.
+    What fails is not raised: the whole proof tells it.
     """
-    from generator.proof.prove import prove_draft
+    from generator.proof.prove import prove_joint
 
-    proof = prove_draft(draft, plan)
-    refuse_failed(plan.solution, proof.checks)
-    if pictured:
+    WRITERS[Group.LASER](plan, draft)
+    joint = prove_joint(draft, plan)
+    if pictured and not any(check.status is CheckStatus.FAIL for check in joint.checks):
         from generator.kit.proof import write_proof_pictures
 
-        write_proof_pictures(draft, plan.solution, proof.template)
-    return proof.checks
+        write_proof_pictures(draft, plan.solution, joint.template)
+    return replace(joint, template=None)
+
+
+def prove_written(plan: KitPlan, draft: Path, joint: JointProof | None) -> tuple[Check, ...]:
+    """Every check of the files in `draft`; `joint` is what is proved of its cutting files, where that was done.
+
+    Raises CheckFailed when the joint is not the one asked for.
+    """
+    from generator.proof.prove import prove_files, prove_joint
+
+    joint = joint or prove_joint(draft, plan)
+    checks = (*joint.checks, *prove_files(draft, plan, joint.read))
+    refuse_failed(plan.solution, checks)
+    return checks
 
 
 def refuse_failed(solution: Solution, checks: Collection[Check]) -> None:

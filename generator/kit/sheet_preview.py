@@ -6,11 +6,12 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from generator.base.annotation import Anchor
-from generator.base.geometry2d import P2, Box, Contour, Transform
+from generator.base.geometry2d import P2, Area, Box, Contour, Transform
 from generator.base.shapes2d import polygon, rectangle
 from generator.cutting.making import cutting_parts, nested_parts
 from generator.cutting.nesting import NestedPart, NestedSheet, nest_all
 from generator.documents.paper.strokes import break_line, run, stroke
+from generator.documents.paper.words import bench_format
 from generator.drawing.compose import Identity, view_block
 from generator.drawing.dimension import View
 from generator.drawing.sheet import Fill, Item, Label, Level, Sheet, SheetBuilder
@@ -24,6 +25,8 @@ _LONGER, _EDGE = 110.0, 1.0
 _REST, _MOSTLY = 0.15, 0.85
 #: Room of a break line's zigzag, the height of a number and the distance of the places tried for it, mm.
 _TOOTH, _NUMBER_TEXT, _STEP = 3.0, 2.5, 1.0
+#: Where a part's wood is, is asked of its outline this close, mm on the picture.
+_FLAT = 0.02
 
 
 @dataclass(frozen=True)
@@ -33,6 +36,32 @@ class SheetPreview:
     sheet: NestedSheet
     picture: Sheet
     key: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SheetFigure:
+    """A preview in words and ink: the sheet's name, its size, what its numbers stand for, its picture (SVG)."""
+
+    name: str
+    size: str
+    key: tuple[str, ...]
+    picture: str
+
+
+def sheet_figures(solution: Solution, jig: Jig) -> tuple[SheetFigure, ...]:
+    """The previews as a page shows them, sizes in the job's units."""
+    from generator.formats.svg.write import svg_text
+
+    spell = bench_format(solution.job)
+    return tuple(
+        SheetFigure(
+            preview.picture.title,
+            " × ".join(spell.length(side) for side in (preview.sheet.length, preview.sheet.width)),
+            preview.key,
+            svg_text(preview.picture),
+        )
+        for preview in sheet_previews(solution, jig)
+    )
 
 
 def sheet_previews(solution: Solution, jig: Jig) -> tuple[SheetPreview, ...]:
@@ -80,10 +109,11 @@ def _part(place: NestedPart, to_paper: Transform, numbered: dict[str, str]) -> S
     to_sheet = place.transform.then(to_paper)
     contours = [(contour.transformed(to_sheet), role) for contour, role in _contours(place)]
     ink: list[Item] = [stroke(contour, role) for contour, role in contours]
-    (outline, _), *inside = contours
+    outline = contours[0][0]
+    wood, *openings = (Area.of(contour, _FLAT) for contour, _ in contours)
 
     def holds(point: P2) -> bool:
-        return outline.contains(point) and not any(one.contains(point) for one, _ in inside)
+        return wood.holds(point) and not any(opening.holds(point) for opening in openings)
 
     title = place.part.title
     block = view_block(ink, View(to_sheet, outline.box()), identity=Identity(title, holds))

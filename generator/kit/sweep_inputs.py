@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from generator.base.errors import Fault, InputError
-from generator.job.load import DEFAULT_SOURCE
+from generator.job.merge import DEFAULT_SOURCE
 from generator.job.model.field_types import FieldType, ListType, Model, NotAllowed, RangedType, WholeType, shown
 from generator.job.model.instrument import Target
 from generator.job.model.job import Job

@@ -17,7 +17,8 @@ from typing import Any
 from generator.base.errors import Fault, InputError
 from generator.job.keys import TARGET, TOP, job_keys
 from generator.job.kit_copy import COPY_KEYS
-from generator.job.load import DEFAULT_JIG, job_from_tables
+from generator.job.load import job_from_tables
+from generator.job.merge import DEFAULT_JIG
 from generator.job.model.field_types import shown
 from generator.job.model.job import JOB_SOURCE, Job
 from generator.job.presets import PresetKind, find_preset

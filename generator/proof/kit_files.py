@@ -41,14 +41,15 @@ _STOCK = "stock."
 class Kit:
     """One kit's folder and the results in it.
 
-    `made` holds solution and jig when the caller has them already; `only` names the parts whose cutting files are
-    wanted, None all of them.
+    `made` holds solution and jig when the caller has them already, `at_hand` the cutting files as they were read a
+    moment before; `only` names the parts whose cutting files are wanted, None all of them.
     """
 
     folder: Path
     results: Mapping[str, Any]
     made: tuple[Solution, Jig] | None = None
     only: frozenset[str] | None = None
+    at_hand: Mapping[str, CuttingFile | str] | None = None
 
     @property
     def name(self) -> str:
@@ -77,6 +78,8 @@ class Kit:
     @cached_property
     def read(self) -> Mapping[str, CuttingFile | str]:
         """The cutting file of each part that has one in the folder, kerf undone; in words why one cannot be read."""
+        if self.at_hand is not None:
+            return self.at_hand
         found: dict[str, CuttingFile | str] = {}
         for name in self.part_entries:
             path = self.folder / LASER / f"{name}.dxf"

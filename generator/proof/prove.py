@@ -1,7 +1,8 @@
 """The proof of a kit: its written files, not the model in memory, answer whether the joint is the one asked for.
 
 `prove_folder` looks at everything that is in a folder and may start the CAD kernel to read STEP; `prove_draft` is the
-part of it that takes less than a second and stands before every kit that `make` puts in place.
+part of it that takes about a second and stands before every kit that `make` puts in place. It is in two halves:
+`prove_joint` needs the cutting files alone, `prove_files` the whole draft.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from shapely.errors import ShapelyError
 
 from generator.base.errors import GeometryError
 from generator.cutting.cut_layers import CUT_INSIDE
+from generator.formats.dxf.read import CuttingFile
 from generator.jig.bracket import BRACKET_LEFT
 from generator.jig.gauges import DRILL_GUIDE
 from generator.jig.part import Jig
@@ -85,18 +87,35 @@ def prove_folder(folder: Path, shop: Shop | None = None) -> Proof:
 
 
 @dataclass(frozen=True)
-class DraftProof:
-    """The checks of a kit that is being written, and its virtual cut, for the picture of it."""
+class JointProof:
+    """The checks of a joint cut from its files, its virtual cut for the picture of it, the cutting files as read."""
 
     checks: tuple[Check, ...]
     template: TemplateProof | None
+    read: Mapping[str, CuttingFile | str]
 
 
-def prove_draft(folder: Path, plan: Plan) -> DraftProof:
-    """Prove the kit that is being written in `folder`, results.json already there, within a second."""
-    kit = Kit(folder, open_kit(folder).results, (plan.solution, plan.jig), _standing_names(plan.jig))
-    proving = _Proving(kit, Shop(), QUICK)
-    return DraftProof(proving.proof().checks, proving.template)
+def prove_joint(folder: Path, plan: Plan) -> JointProof:
+    """Prove the joint and the jig of the kit that is being written in `folder`: results and cutting files are there."""
+    proving = _Proving(_draft(folder, plan), Shop(), QUICK)
+    return JointProof(proving.joint_checks(), proving.template, proving.kit.read)
+
+
+def prove_files(folder: Path, plan: Plan, read: Mapping[str, CuttingFile | str] | None = None) -> tuple[Check, ...]:
+    """Hold all files of the kit that is being written in `folder` against each other; `read` is what `prove_joint`
+    has of its cutting files."""
+    kit = _draft(folder, plan)
+    return _Proving(kit if read is None else replace(kit, at_hand=read), Shop(), QUICK).other_checks()
+
+
+def prove_draft(folder: Path, plan: Plan) -> JointProof:
+    """Both halves, with every check."""
+    joint = prove_joint(folder, plan)
+    return replace(joint, checks=(*joint.checks, *prove_files(folder, plan, joint.read)))
+
+
+def _draft(folder: Path, plan: Plan) -> Kit:
+    return Kit(folder, open_kit(folder).results, (plan.solution, plan.jig), _standing_names(plan.jig))
 
 
 def _standing_names(jig: Jig) -> frozenset[str]:
@@ -121,9 +140,13 @@ class _Proving:
 
     def proof(self) -> Proof:
         """Every check; where none failed, also whether the kit states the same."""
-        checks = (*self.cut_checks(), *self.jig_checks(), *self.fit_checks(), *self.other_checks())
+        checks = (*self.joint_checks(), *self.other_checks())
         told = any(check.status is CheckStatus.FAIL for check in checks)
         return Proof((*checks, stated_checks(self.kit, checks)) if self.care.files.listed and not told else checks)
+
+    def joint_checks(self) -> tuple[Check, ...]:
+        """What the cutting files make: both cuts, the jig in the hand, the joint put together."""
+        return (*self.cut_checks(), *self.jig_checks(), *self.fit_checks())
 
     @cached_property
     def template(self) -> TemplateProof | None:
@@ -164,10 +187,9 @@ class _Proving:
         if self.template is not None and set(self.template.cuts) == set(Use):
             yield from self._tried("fit: assembled", self._assembled)
 
-    def other_checks(self) -> Iterator[Check]:
+    def other_checks(self) -> tuple[Check, ...]:
         """Files against each other, and what chance does."""
-        yield from file_checks(self.kit, self.care.files)
-        yield from spread_checks(self.kit.solution)
+        return (*file_checks(self.kit, self.care.files), *spread_checks(self.kit.solution))
 
     def _assembled(self) -> Iterator[Check]:
         assert self.template is not None, "asked only for a plate that was cut"

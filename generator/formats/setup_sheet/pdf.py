@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import zip_longest
@@ -129,22 +130,30 @@ def _of_sheet(content: Content, body: Element, title: str, paper: Paper, most: i
 
 
 def _set(job: _Print, types: tuple[Type, ...]) -> bytes:
-    """The document in the widest setting that keeps to its pages."""
+    """The document in the widest setting that keeps to its pages.
+
+    Each setting takes less room than the one before it, so the widest is found by halving.
+    """
     register_fonts()
-    for letters in types:
-        pages = _pages(job, letters)
-        if pages is not None and pages <= job.most:
-            out = io.BytesIO()
-            _build(job, out, pages, letters)
-            return out.getvalue()
-    raise LayoutError(f"{job.title.lower()} of {job.name}: more than {job.most} pages of {job.paper.value}")
+    counted: dict[int, int | None] = {}
+
+    def fits(place: int) -> bool:
+        counted[place] = _pages(job, types[place])
+        return counted[place] is not None
+
+    widest = bisect_left(range(len(types)), True, key=fits)
+    if widest == len(types):
+        raise LayoutError(f"{job.title.lower()} of {job.name}: more than {job.most} pages of {job.paper.value}")
+    out = io.BytesIO()
+    _build(job, out, counted[widest] or 0, types[widest])
+    return out.getvalue()
 
 
 def _pages(job: _Print, letters: Type) -> int | None:
-    """How many pages the document takes; None where one of its boxes is higher than a page."""
+    """How many pages the document takes; None where it takes more than it may, or a box is higher than a page."""
     try:
         return _build(job, io.BytesIO(), 0, letters)
-    except TooTall:
+    except (TooTall, _TooMany):
         return None
 
 
@@ -188,6 +197,8 @@ def _running_lines(job: _Print, width: float, height: float, margin: float, tota
     """What stands over and under every page."""
 
     def draw(canvas: Any, document: Any) -> None:
+        if document.page > job.most:
+            raise _TooMany
         canvas.saveState()
         top = height - margin - mm(4.4)
         canvas.setFillColor(INK)
@@ -211,6 +222,10 @@ def _running_lines(job: _Print, width: float, height: float, margin: float, tota
         canvas.restoreState()
 
     return draw
+
+
+class _TooMany(Exception):
+    """A document has begun a page more than it may have."""
 
 
 class _Setter:
