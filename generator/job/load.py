@@ -17,11 +17,11 @@ from generator.base.errors import Fault, InputError
 from generator.base.toml_file import read_toml
 from generator.job.argument import job_file
 from generator.job.kit_copy import COPY_KEYS, JobCopy, read_copy
-from generator.job.model.field_types import Model, shown
+from generator.job.model.field_types import FieldType, Model, shown
 from generator.job.model.instrument import Instrument
 from generator.job.model.jig import JigSpec
 from generator.job.model.job import JOB_SOURCE, Issue, Job, OutputSpec, Printer, Tolerances
-from generator.job.model.joint import JointSpec
+from generator.job.model.joint import JOINTS, JointKind
 from generator.job.model.router import Router
 from generator.job.model.stock import Stock
 from generator.job.presets import Preset, PresetKind, find_preset, preset_folders
@@ -222,13 +222,29 @@ def _merge_tables(
     instrument, router = presets[PresetKind.INSTRUMENTS], presets[PresetKind.ROUTERS]
     _merge_table(merge, "job", [own])
     _merge_table(merge, "instrument", [own, instrument])
-    _merge_table(merge, "joint", [own, instrument])
+    _merge_joint(merge, own, instrument)
     _merge_table(merge, "router", [own, _shop_router(merge, own, router, shop), router])
     _merge_table(merge, "jig", [own, _shop_jig(merge, own, presets[PresetKind.JIGS], shop), presets[PresetKind.JIGS]])
     _merge_table(merge, "output", [own])
     _merge_table(merge, "tolerances", [own])
     for name in WHOLE:
         _merge_whole(merge, name, [own, instrument])
+
+
+def _merge_joint(merge: _Merge, own: SourceLayer, preset: SourceLayer | None) -> None:
+    """The keys of the joint's kind; what a preset says of another kind is left aside, what the job says refused."""
+    kind = next((k for k in (_told_kind(own), _told_kind(preset)) if k is not None), JointKind.MORTISE_TENON)
+    model = JOINTS[kind]
+    allowed = f"joint.kind {shown(kind.value)} takes {', '.join(model.model_fields)}"
+    for key, value in own.values.get("joint", {}).items():
+        if key not in model.model_fields:
+            found = f"{shown(KEYS['joint'][key].written(value))}, with a joint of another kind"
+            merge.faults.append(Fault(merge.file, f"joint.{key}", found, allowed))
+    _merge_table(merge, "joint", [own, preset], model)
+
+
+def _told_kind(layer: SourceLayer | None) -> JointKind | None:
+    return None if layer is None else layer.values.get("joint", {}).get("kind")
 
 
 def _shop_router(merge: _Merge, own: SourceLayer, preset: SourceLayer | None, shop: Shop) -> SourceLayer:
@@ -264,10 +280,14 @@ def _shop_jig(merge: _Merge, own: SourceLayer, preset: SourceLayer | None, shop:
     return SourceLayer(SHOP_SOURCE, shop.name, {"jig": dict(entry.values)})
 
 
-def _merge_table(merge: _Merge, table: str, layers: Sequence[SourceLayer | None]) -> None:
-    model = MODELS.get(table)
+def _merge_table(
+    merge: _Merge, table: str, layers: Sequence[SourceLayer | None], model: type[Model] | None = None
+) -> None:
+    """The table's keys, those of `model` where it has more than one."""
+    model = model or MODELS.get(table)
     fields = (model or Issue).model_fields
-    for key in KEYS[table]:
+    keys = KEYS[table] if model is None else field_types_of(model)
+    for key in keys:
         name = f"{table}.{key}"
         for layer in layers:
             if layer is None or name in layer.bad or table in layer.bad:
@@ -287,7 +307,7 @@ def _merge_table(merge: _Merge, table: str, layers: Sequence[SourceLayer | None]
                 merge.put(name, info.default, DEFAULT_SOURCE, merge.file)
     if model is not None:
         _derive(merge, table, model)
-    _miss(merge, table)
+    _miss(merge, table, keys)
 
 
 def _origin(merge: _Merge, layer: SourceLayer, others: Sequence[SourceLayer]) -> SourceLayer:
@@ -304,9 +324,9 @@ def _derive(merge: _Merge, table: str, model: type[Model]) -> None:
             merge.put(name, value, DEFAULT_SOURCE, merge.file)
 
 
-def _miss(merge: _Merge, table: str) -> None:
+def _miss(merge: _Merge, table: str, keys: Mapping[str, FieldType]) -> None:
     hint = "" if table == "job" else f", in [{table}] or in a preset it names"
-    for key, kind in KEYS[table].items():
+    for key, kind in keys.items():
         name = f"{table}.{key}"
         if name in merge.values or name in merge.bad:
             continue
@@ -413,7 +433,7 @@ def _check(merge: _Merge, stocks: Mapping[str, Stock]) -> None:
 
 def _job(merge: _Merge, stocks: dict[str, Stock], stock_inputs: dict[str, Any], shop: Shop, path: Path) -> Job:
     def table(name: str) -> dict[str, Any]:
-        found = {key: merge.values[f"{name}.{key}"] for key in KEYS[name]}
+        found = {key: merge.values[f"{name}.{key}"] for key in KEYS[name] if f"{name}.{key}" in merge.values}
         inner = {part.partition(".")[2]: merge.values[part] for part in WHOLE if part.startswith(f"{name}.")}
         return found | inner
 
@@ -422,7 +442,7 @@ def _job(merge: _Merge, stocks: dict[str, Stock], stock_inputs: dict[str, Any], 
         name=merge.values["job.name"],
         instrument=Instrument(**table("instrument")),
         target=merge.values["target"],
-        joint=JointSpec(**table("joint")),
+        joint=_joint(table("joint")),
         router=Router(**table("router")),
         jig=JigSpec(**table("jig")),
         output=OutputSpec(**table("output")),
@@ -434,6 +454,10 @@ def _job(merge: _Merge, stocks: dict[str, Stock], stock_inputs: dict[str, Any], 
         source_path=path,
         notes=(*merge.notes, *_applied(inputs, shop)),
     )
+
+
+def _joint(values: dict[str, Any]) -> Any:
+    return JOINTS[values["kind"]](**values)
 
 
 def _applied(inputs: Mapping[str, Any], shop: Shop) -> tuple[str, ...]:
@@ -455,6 +479,7 @@ def _inputs(merge: _Merge, shop: Shop) -> dict[str, Any]:
         found[table] = {
             key: {"value": kind.written(merge.values[f"{table}.{key}"]), "source": merge.sources[f"{table}.{key}"]}
             for key, kind in kinds.items()
+            if _is_told(merge, f"{table}.{key}")
         }
     for name in WHOLE:
         content = {
@@ -467,6 +492,11 @@ def _inputs(merge: _Merge, shop: Shop) -> dict[str, Any]:
             found[name] = content
     found["printer"] = {key: _printer_input(key, shop, merge.copy) for key in Printer.model_fields}
     return found
+
+
+def _is_told(merge: _Merge, name: str) -> bool:
+    """Whether the inputs list a key: one of another kind of joint they do not, nor the kind that nobody has named."""
+    return name in merge.values and not (name == "joint.kind" and merge.sources[name] == DEFAULT_SOURCE)
 
 
 def _printer_input(key: str, shop: Shop, copy: JobCopy) -> dict[str, Any]:

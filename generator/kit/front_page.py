@@ -22,7 +22,7 @@ from generator.jig.part import Jig
 from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.joint.checks import Check
 from generator.joint.solution import Solution
-from generator.joint.stations import Use
+from generator.joint.stations import Use, uses
 from generator.kit.groups import Group
 from generator.kit.report import passed
 from generator.kit.sheet_preview import sheet_previews
@@ -90,10 +90,10 @@ def both_pictures(solution: Solution, jig: Jig, use: Use) -> tuple[bytes, Sheet]
 
 
 def write_use_pictures(solution: Solution, jig: Jig, folder: Path, store: Store = NO_STORE) -> tuple[Sheet, ...]:
-    """Write the pictures of the jig in its two uses under `folder`; returns the same, small, for the setup sheet."""
+    """Write the pictures of the jig in each of its uses under `folder`; returns the same, small, for the setup sheet."""
     (folder / PICTURES).mkdir()
     small = []
-    for use in Use:
+    for use in uses(solution.joint):
         large, stage = store.kept(both_pictures, solution.unplaced, jig, use)
         (folder / picture_path(use)).write_bytes(large)
         small.append(stage)
@@ -125,7 +125,7 @@ def write_front_page(
             verdict=passed((*solution.checks, *(proof or ()))),
             to_mind=context.to_mind,
             stale=sorted(stale),
-            pictures=[(_CAPTIONS[use], _inline(folder / picture_path(use))) for use in Use],
+            pictures=[(_CAPTIONS[use], _inline(folder / picture_path(use))) for use in uses(solution.joint)],
             facts=context.facts,
             helpers=[helper.pictured() for helper in _helpers(folder, sheets) if helper.lines],
             stocks=context.stocks,
@@ -207,7 +207,7 @@ def _helpers(folder: Path, sheets: tuple[SheetFigure, ...]) -> Iterator[Helper]:
         "Nothing here is needed to make the jig.",
         _lines(
             folder,
-            (["jig.glb"], "3D model, opens in any viewer of glTF", picture_path(Use.BODY)),
+            (["jig.glb"], "3D model, opens in any viewer of glTF", picture_path(Use.BODY), picture_path(Use.NECK)),
             (["proof/cut.svg"], "what the plate's file really cuts", "proof/cut.svg"),
             (["proof/gap.svg"], "how far the gap may come out from what is wanted", "proof/gap.svg"),
             (["results.json", "job.toml"], "every number, and the job that makes this kit again"),

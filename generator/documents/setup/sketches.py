@@ -12,14 +12,15 @@ from generator.drawing.style import Pen, Role
 _METAL, _DARK = 0.55, 0.35
 
 
-def terms() -> Sheet:
+def terms(*, tenon: bool) -> Sheet:
     """The words of the sheet on a finished joint, cut along the middle: neck left, body right."""
     canvas = Canvas("terms", "The words of this sheet", 82.0, 40.0, Transform())
     join, level, saddle = 31.0, 29.0, 73.0
     top = [Vertex(join, level, -0.05), Vertex(81.0, level + 2.0)]
     canvas.area(Path((*top, Vertex(81.0, 11.0), Vertex(join, 11.0))), WOOD)
     canvas.area([P2(join, 27.4), P2(45.0, 27.4), P2(45.0, 11.0), P2(join, 11.0)], GONE)
-    canvas.area([P2(join, 29.0), P2(39.0, 29.0), P2(39.0, 14.5), P2(join, 14.5)], JIG)
+    if tenon:
+        canvas.area([P2(join, 29.0), P2(39.0, 29.0), P2(39.0, 14.5), P2(join, 14.5)], JIG)
     canvas.area([P2(4, 27.9), P2(join, level), P2(join, 11.0), P2(26.0, 11.5), P2(20.0, 20.0), P2(4, 22.0)], JIG)
     canvas.line([P2(4.0, 27.9), P2(81.0, 34.3)], Role.CENTRE)
     canvas.line([P2(saddle, 30.9), P2(saddle, 7.0)], Role.CENTRE)
@@ -30,7 +31,8 @@ def terms() -> Sheet:
     canvas.words("top", P2(55.0, 20.0))
     canvas.lead("shoulder", P2(1.0, 15.0), P2(join, 13.0))
     canvas.lead("back end", P2(1.0, 6.6), P2(30.0, 11.2))
-    canvas.lead("tenon", P2(22.0, 2.0), P2(35.5, 17.0))
+    if tenon:
+        canvas.lead("tenon", P2(22.0, 2.0), P2(35.5, 17.0))
     canvas.lead("neck block", P2(41.0, 2.0), P2(42.5, 13.0))
     canvas.words("saddle mark", P2(saddle - 3.0, 5.0), Anchor.MIDDLE)
     return canvas.sheet()
