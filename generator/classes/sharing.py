@@ -218,7 +218,7 @@ def savings(solutions: Sequence[Solution]) -> tuple[Saving, ...]:
 
 
 def _family(one: Solution) -> tuple[object, ...]:
-    """What must agree before a depth or a length can: kind, router, width of the mortise, the jig's stocks and rests."""
+    """What must agree before a depth or a length can: kind, router, width of the mortise, stocks and rests."""
     routing, cradle = one.routing, one.cradle
     sizes = (routing.opening_width, routing.tongue_width, cradle.upper_rest, cradle.rest_spacing)
     return (one.joint.kind, *(round(size, 1) for size in sizes), *(one.job.stock(group).name for group in _STOCKS))

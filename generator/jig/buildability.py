@@ -177,7 +177,9 @@ def _plug(layout: Layout) -> Iterator[Check]:
 
 
 def _heel_stop(layout: Layout) -> Iterator[Check]:
-    yield _room("heel stop", stop_room(layout), 0.5, "window beside the heel stop", "joint.bolts or instrument.heel_blank")
+    yield _room(
+        "heel stop", stop_room(layout), 0.5, "window beside the heel stop", "joint.bolts or instrument.heel_blank"
+    )
     hole, own = layout.solution.joint.bolts[0].pilot_hole, layout.screws.tip.diameter
     words = "the first bolt's hole over the heel stop's screw, which it must swallow"
     yield _room("heel stop's screw", hole - own, 0.0, words, "joint.bolts")

@@ -227,7 +227,7 @@ def _face_guide(layout: Layout) -> Part:
             dims.along("guide_length", P2(-wide / 2.0, -long), P2(-wide / 2.0, 0.0), long),
             *_pilots_down(holes, wide / 2.0),
         ),
-        purpose="marks the bolts: line on the centreline, TOP end at the top's edge of the body, and so on the shoulder",
+        purpose="marks the bolts: line on the centreline, TOP end at the top's edge; on the shoulder alike",
     )
 
 

@@ -53,7 +53,9 @@ def stop_room(layout: Layout) -> float:
 def heel_stop(layout: Layout) -> Part:
     """The stop itself, of the plate's own stock."""
     half = stop_half(layout)
-    hang = Hole("hang", P2(0.0, HANG), layout.screws.tip.clearance, why="draws the neck's end against the stop")
+    # Wide enough for the joint's own bolt, which holds a neck whose end has an insert in it.
+    through = layout.solution.joint.bolts[0].clearance_hole
+    hang = Hole("hang", P2(0.0, HANG), through, why="draws the neck's end against the stop")
     bite = stop_screw_length(layout) - layout.thick.rest
     pilots = tuple(
         bitten_hole(
@@ -76,7 +78,7 @@ def heel_stop(layout: Layout) -> Part:
             *dims.overall(outline.box(), "stop_width", "stop_length", 2.0 * half, LONG),
             dims.along("stop_screw", P2(half, 0.0), hang.at, HANG, Side.RIGHT),
         ),
-        purpose="hangs the neck in the window, its underside flush with the plate's, until the clamps hold; then taken out",
+        purpose="hangs the neck in the window, flush with the plate's underside, until the clamps hold; then comes out",
     )
 
 

@@ -97,7 +97,7 @@ def _joint(joint: Joint) -> dict[str, Any]:
 
 
 def _bolt(bolt: BoltHole, *, stands: bool) -> dict[str, Any]:
-    """One bolt; where it comes out of the tenon's end where a tenon `stands`, else it is the shoulder it comes out of."""
+    """One bolt, with its place on the tenon's end where a tenon `stands`; else it is that on the shoulder."""
     found: dict[str, Any] = {
         "from_top_mm": bolt.from_top,
         "from_neck_plane_mm": bolt.from_neck_plane,

@@ -63,7 +63,9 @@ def template_plate(layout: Layout) -> Part:
 def _purpose(layout: Layout) -> str:
     joint = layout.solution.joint
     opening = "" if joint.body_outline is None else f"{joint.body_outline.name} opening over the body; "
-    tongue = "window, with its tongue, over the neck" if layout.has_tongue else "window over the whole of the neck's end"
+    tongue = (
+        "window, with its tongue, over the neck" if layout.has_tongue else "window over the whole of the neck's end"
+    )
     return f"guides the bushing: {opening}{joint.neck_outline.name} {tongue}"
 
 
@@ -220,7 +222,9 @@ def _held(layout: Layout, what: str, cut: str) -> Tolerance:
 
 def _dimensions(layout: Layout, outline: Path) -> tuple[Dimension, ...]:
     body_half, neck_half = layout.plate_half(Use.BODY), layout.plate_half(Use.NECK)
-    found = dims.overall(outline.box(), "plate_length", "plate_width", body_half + neck_half, 2.0 * layout.plate_half_width)
+    found = dims.overall(
+        outline.box(), "plate_length", "plate_width", body_half + neck_half, 2.0 * layout.plate_half_width
+    )
     opening, corner = _opening_dimensions(layout) if layout.cuts_body else ((), ())
     return (*found, *opening, *_neck_dimensions(layout), *corner, _window_corner(layout))
 

@@ -39,6 +39,13 @@ ON_THE_SHEET = (
     ("opening", "window", "tongue", "rail"),
     ("upper rest", "angle rest", "body rest", "caul", "plug", "heel stop", "backing strip"),
 )
-#: Of these what a sheet has no use for where nothing is cut in the body, and what it uses there alone.
+#: What a word means where nothing stands on the neck, if it is something else there.
+WITHOUT_TENON: Mapping[str, str] = MappingProxyType(
+    {
+        "shoulder": "the heel's face, all of which meets the body's end.",
+        "back end": "the end of the heel at the guitar's back.",
+    }
+)
+#: Of ON_THE_SHEET what a sheet has no use for where nothing is cut in the body, and where something is.
 NO_BODY_CUT = frozenset({"opening", "tongue", "rail", "body rest", "plug"})
-BODY_CUT_ONLY = frozenset({"heel stop"})
+WITH_BODY_CUT = frozenset({"heel stop"})

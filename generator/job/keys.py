@@ -34,7 +34,8 @@ class Key:
     """One key: `name` with its table ("router.reach"), its kind and meaning.
 
     `needed`: a job has it, of its own or from a preset. `only` names the form of the top, the way of saying the target
-    or the kind of joint that it belongs to. `default` is what a job has that leaves it out, as a file writes it; None for nothing.
+    or the kind of joint that it belongs to. `default` is what a job has that leaves it out, as a file
+    writes it; None for nothing.
     """
 
     name: str

@@ -62,6 +62,21 @@ _MOST_ERROR: Mapping[Measured, float] = MappingProxyType(
         MOST_GAP_ERROR,
     )
 )
+#: Readings that a joint has none of where nothing is cut in the body and nothing stands on the neck.
+_OF_A_TENON = frozenset(
+    {
+        Measured.SCRAP_MORTISE_WIDTH,
+        Measured.SCRAP_TENON_WIDTH,
+        Measured.OPENING_WIDTH,
+        Measured.TONGUE_WIDTH,
+        Measured.MORTISE_WIDTH,
+        Measured.MORTISE_LENGTH,
+        Measured.MORTISE_DEPTH,
+        Measured.TENON_WIDTH,
+        Measured.TENON_LENGTH,
+        Measured.TENON_PROJECTION,
+    }
+)
 OFFSET_KEY, REST_KEY = "edge_offset", "angle_rest"
 
 
@@ -97,9 +112,8 @@ def log_file(source: Path | None, name: str) -> Path:
 def predictions(solution: Solution, angle_rest: float | None = None) -> dict[str, float]:
     """What the job predicts for each reading that it wants a size of, and the offset and rest it was computed with.
 
-    Nothing is predicted for the gap at the narrow rest, the blank's length, the shims used, and for what this kind of joint
-    does not have. With another
-    `angle_rest` (its shims included) than the job's, the gap of the first dry fit is the one that gives. Lengths mm,
+    Nothing is predicted for the gap at the narrow rest, the blank's length, the shims used, and for what this kind of
+    joint does not have. With another `angle_rest` (its shims included) than the job's, the gap of the first dry fit is the one that gives. Lengths mm,
     angles degrees.
     """
     sizes, gap, instrument = solution.joint.results, solution.neck_set.saddle_gap, solution.job.instrument
@@ -187,6 +201,8 @@ def _slip(build: Build, what: Measured, record: Path | None) -> Fault | None:
     if what not in build.measured:
         return None
     found, unit, allowed = build.measured[what], "degrees" if what.is_angle else "mm", ""
+    if what in _OF_A_TENON and what.value not in build.predicted:
+        allowed = "no such reading: this kind of joint has no mortise and tenon"
     error, most = build.error(what), _MOST_ERROR.get(what, MOST_SIZE_ERROR)
     if error is not None and abs(error) > most:
         allowed = f"within {format_mm(most)} {unit} of the predicted {format_mm(build.predicted[what.value])} {unit}"

@@ -54,7 +54,8 @@ class Cradle:
     is cut: stand-off + p·tan α − nominal shim, the stand-off being measured on the built jig or else w.
     `contact_depth` is where the neck plane crosses X = 0, `shoulder_x` its X at the shoulder's level; `body_join_x` is
     the X of the body's join; `bulge` how far the top reaches past the body rest's face towards the board. `rest_beside`
-    is |Y| where the body rest begins; these three are 0 where nothing is cut in the body. `second_depth_block` exists only where a second block is asked for.
+    is |Y| where the body rest begins; these three are 0 where nothing is cut in the body.
+    `second_depth_block` exists only where a second block is asked for.
     """
 
     angle: float

@@ -182,7 +182,7 @@ def solve_routing(
 
 
 def _opening(body: Outline, offset: float, start: float, join: float, bushing: float) -> Path | None:
-    """The body's opening, its mouth at `start`; the body lies in the jig as its own mirror image, its join at `join`."""
+    """Opening with its mouth at `start`: the body lies in the jig as its own mirror image, its join at `join`."""
     contour = None if body.contour is None else mirrored(body.contour)
     found = _template_edge(body, contour, offset, start - join)
     return None if found is None else _mouth_rounded(found.moved(join, 0.0), bushing)

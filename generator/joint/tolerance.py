@@ -26,7 +26,7 @@ class ErrorChain:
     `join_to_saddle` s, `set_angle` θ, `cradle_angle` α, `rest_spacing` p, `heel_length` along the end face,
     `heel_width` at the join. `plate_give` (degrees) and `eccentricity` of the bushing are what is known of this job:
     each counts where it is more than the tolerance says. `stand_off` is the zero check's reading c, None before it.
-    `bolt_room` is how far bolts in their holes let a neck stand aside that nothing else locates; None where a tenon does.
+    `bolt_room` is how far bolts in their holes let a neck stand aside that they alone locate; None where a tenon does.
     """
 
     join_to_saddle: float

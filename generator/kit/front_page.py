@@ -90,7 +90,7 @@ def both_pictures(solution: Solution, jig: Jig, use: Use) -> tuple[bytes, Sheet]
 
 
 def write_use_pictures(solution: Solution, jig: Jig, folder: Path, store: Store = NO_STORE) -> tuple[Sheet, ...]:
-    """Write the pictures of the jig in each of its uses under `folder`; returns the same, small, for the setup sheet."""
+    """Write the pictures of the jig in each use under `folder`; returns the same, small, for the setup sheet."""
     (folder / PICTURES).mkdir()
     small = []
     for use in uses(solution.joint):

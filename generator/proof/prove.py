@@ -32,7 +32,7 @@ from generator.proof.cut.clearance import clearance_check, nearest, reaches
 from generator.proof.cut.dry_fit import assemble, assemble_at_shoulder
 from generator.proof.cut.fit_checks import assembled_checks, setting_checks, teeth_centring
 from generator.proof.cut.gap_spread import spread_checks
-from generator.proof.cut.nominal_cut import cutter_of, cuts_of, fences, nominal_cut
+from generator.proof.cut.nominal_cut import cuts_of, cutter_of, fences, nominal_cut
 from generator.proof.cut.template_checks import TemplateProof, prove_plate
 from generator.proof.cut.virtual_cut import Sweep, guides, sweep
 from generator.proof.files.agree import FileCare, file_checks

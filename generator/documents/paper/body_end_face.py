@@ -170,7 +170,9 @@ class _Face:
         r = min(body.corner_radius, half)
         sizes = [
             dims.across(f"{name}_width", P2(-half, 0.0), P2(half, 0.0), body.width, Side.ABOVE, note=name),
-            dims.along(f"{name}_length", P2(half, bottom), P2(self.half_width, 0.0), body.length, Side.RIGHT, note=name),
+            dims.along(
+                f"{name}_length", P2(half, bottom), P2(self.half_width, 0.0), body.length, Side.RIGHT, note=name
+            ),
         ]
         corner = dims.radius(f"{name}_corner_radius", P2(half - r, bottom + r), r, -45.0, 2)
         return sizes, [corner] if r > 0.0 else []

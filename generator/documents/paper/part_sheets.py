@@ -54,7 +54,13 @@ class _Guides:
 
 def _guides(solution: Solution) -> _Guides:
     routing, body = solution.routing, solution.joint.body_outline
-    return _Guides("" if body is None else body.name, routing.opening_width, routing.tongue_width, routing.bushing_od, routing.bit_diameter)
+    return _Guides(
+        "" if body is None else body.name,
+        routing.opening_width,
+        routing.tongue_width,
+        routing.bushing_od,
+        routing.bit_diameter,
+    )
 
 
 def _is_large(part: Part, rooms: Rooms) -> bool:

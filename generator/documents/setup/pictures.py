@@ -39,6 +39,8 @@ _BORDER = 14.0
 FEED_WIDTH, MOST_PLAN, _UNDER = 62.0, 33.0, 5.0
 
 
+#: Arrows of a ring keep off its corners, mm of the model.
+_OFF_CORNER = 4.0
 #: Height of the pictures in space, mm, and the names they carry.
 _STAGE_HEIGHT = 56.0
 _STAGE_LEAST = 0.35
@@ -72,9 +74,9 @@ def setup_pictures(
         *((feed_mortise(solution),) if Use.BODY in cuts else ()),
         feed_tenon(solution) if tenon else feed_shoulder(solution),
         gap_reading(spaced=spaced),
-        shoulder_taper(raise_gap=True),
-        shoulder_taper(raise_gap=False),
-        sideways_taper(),
+        shoulder_taper(raise_gap=True, tenon=tenon),
+        shoulder_taper(raise_gap=False, tenon=tenon),
+        sideways_taper(tenon=tenon),
         *((tenon_end(),) if tenon else ()),
     )
     return {picture.name: picture for picture in pictures}
@@ -146,10 +148,10 @@ def feed_shoulder(solution: Solution) -> Sheet:
     at = P2(end - ring, -half + ring)
     for inwards in (0.0, 0.45):
         side, near, far = blank * (1.0 - inwards), blank * inwards, long - blank * inwards
-        _feed(canvas, [P2(far - 4.0, -side), P2(near + 4.0, -side)])
-        _feed(canvas, [P2(near, 4.0 - side), P2(near, side - 4.0)])
-        _feed(canvas, [P2(near + 4.0, side), P2(far - 4.0, side)])
-        _feed(canvas, [P2(far, side - 4.0), P2(far, 4.0 - side)])
+        ring_of = [P2(near, -side), P2(far, -side), P2(far, side), P2(near, side)]
+        for start_at, end_at in zip(ring_of, [*ring_of[1:], ring_of[0]], strict=True):
+            along = end_at.minus(start_at).unit().times(_OFF_CORNER)
+            _feed(canvas, [start_at.plus(along), end_at.minus(along)])
     _ring(canvas, at, ring, r.bit_diameter / 2.0)
     _under(canvas, "START in the air; then inwards", P2(FEED_WIDTH / 2.0, 2.2))
     return canvas.sheet()

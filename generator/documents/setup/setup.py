@@ -70,7 +70,7 @@ from generator.job.command_line import (
     kit_command,
     path_argument,
 )
-from generator.job.glossary import BODY_CUT_ONLY, NO_BODY_CUT, ON_THE_SHEET, TERMS
+from generator.job.glossary import NO_BODY_CUT, ON_THE_SHEET, TERMS, WITH_BODY_CUT, WITHOUT_TENON
 from generator.job.model.instrument import Handed
 from generator.job.model.job import Job, Paper, UnitsChoice
 from generator.job.model.router import RouterKind
@@ -221,9 +221,10 @@ def _rough(block: Block3, spell: NumberFormat) -> str:
 
 def _terms(solution: Solution) -> tuple[tuple[Fact, ...], ...]:
     """The words that the sheet uses of this kind of joint, a paragraph each on joint, plate and what goes on it."""
-    unused = NO_BODY_CUT if solution.joint.body_outline is None else BODY_CUT_ONLY
+    unused = NO_BODY_CUT if solution.joint.body_outline is None else WITH_BODY_CUT
+    terms = TERMS if solution.joint.stands else {**TERMS, **WITHOUT_TENON}
     return tuple(
-        tuple(Fact(name.capitalize(), TERMS[name]) for name in names if name not in unused) for names in ON_THE_SHEET
+        tuple(Fact(name.capitalize(), terms[name]) for name in names if name not in unused) for names in ON_THE_SHEET
     )
 
 

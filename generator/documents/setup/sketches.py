@@ -144,31 +144,34 @@ def gap_reading(*, spaced: bool) -> Sheet:
     return canvas.sheet()
 
 
-def shoulder_taper(*, raise_gap: bool) -> Sheet:
+def shoulder_taper(*, raise_gap: bool, tenon: bool) -> Sheet:
     """The shoulder from the side: wood off its back end raises the gap, wood off at the join lowers it."""
     name, title = ("taper_raise", "To raise the gap") if raise_gap else ("taper_lower", "To lower the gap")
     canvas = Canvas(name, title, 48.0, 38.0, Transform())
     join, end = P2(26.0, 31.0), P2(26.0, 9.0)
     canvas.area([P2(3, 31), join, end, P2(20, 10.2), P2(14.0, 22.5), P2(3, 24.5)], WOOD)
-    canvas.area(rectangle(26.0, 11.0, 37.0, 31.0), JIG)
+    if tenon:
+        canvas.area(rectangle(26.0, 11.0, 37.0, 31.0), JIG)
     wedge = [join, end, P2(21.5, 9.0)] if raise_gap else [join, end, P2(21.5, 31.0)]
     canvas.area(wedge, 0.45)
     canvas.words(title.lower(), P2(3.0, 2.6))
     at_join, at_back = ("nothing", "full") if raise_gap else ("full", "nothing")
     canvas.lead(at_join, P2(32.0, 35.0), join.minus(P2(0.0 if raise_gap else 1.6, 0.0)))
     canvas.lead(at_back, P2(32.0, 6.6), end.minus(P2(1.6 if raise_gap else 0.0, 0.0)))
-    canvas.words("tenon", P2(31.5, 20.0), Anchor.MIDDLE)
+    if tenon:
+        canvas.words("tenon", P2(31.5, 20.0), Anchor.MIDDLE)
     return canvas.sheet()
 
 
-def sideways_taper() -> Sheet:
+def sideways_taper(*, tenon: bool) -> Sheet:
     """The heel from above: wood comes off on the side to which the centreline misses."""
     canvas = Canvas("sideways", "The centreline misses", 56.0, 38.0, Transform())
     middle = 18.5
     canvas.line([P2(2, middle), P2(54, middle)], Role.CENTRE)
     canvas.area([P2(3, 10.5), P2(20, 10.5), P2(20, 26.5), P2(3, 26.5)], WOOD)
     canvas.area([P2(20, 26.5), P2(20, 10.5), P2(18.2, 26.5)], 0.45)
-    canvas.area(rectangle(20.0, middle - 3.5, 27.0, middle + 3.5), JIG)
+    if tenon:
+        canvas.area(rectangle(20.0, middle - 3.5, 27.0, middle + 3.5), JIG)
     canvas.line([P2(3.0, 17.7), P2(47.0, 24.5)], Role.VISIBLE, Pen(0.35))
     canvas.measure(P2(46.0, middle), P2(46.0, 24.3), "", P2(46.0, 21.5))
     canvas.words("miss", P2(46.0, 28.5), Anchor.MIDDLE)

@@ -9,7 +9,10 @@ from generator.joint.stiffness import BESIDE_LIMITS, SIDE_LOAD, TILT_LIMITS, TON
 
 
 def stiffness_checks(give: Deflection, hold: TongueHold, join_to_saddle: float) -> tuple[Check, ...]:
-    """Tongue, plate over its end (else the heel blank's) and beside it, board; `join_to_saddle`, mm, to say what it does."""
+    """Tongue, plate over its end (else the heel blank's) and beside it, board.
+
+    `join_to_saddle`, mm, is to say what a tilt does.
+    """
 
     def at_saddle(tilt: float) -> str:
         return f"{mm(math.radians(tilt) * join_to_saddle)} at the saddle"

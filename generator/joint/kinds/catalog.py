@@ -14,7 +14,7 @@ from generator.joint.neck_set import NeckSet
 
 
 def solve_joint(job: Job, neck_set: NeckSet, edge_offset: float) -> Joint:
-    """The joint of the kind that the job asks for; `edge_offset` (mm) lies between the cut's edge and the template's."""
+    """The joint of the kind that the job asks for; `edge_offset` (mm): the cut's edge to the template's."""
     if isinstance(job.joint, ButtSpec):
         return solve_butt(job, job.joint, neck_set)
     return solve_mortise_tenon(job, job.joint, neck_set, edge_offset)

@@ -98,7 +98,7 @@ def assemble(solution: Solution, setting: Pose, body: VirtualCut, neck: VirtualC
 
 
 def assemble_at_shoulder(solution: Solution, setting: Pose, centring: Centring) -> Shouldered:
-    """A neck that its shoulder and its bolts alone hold: its own centreline, on which they are marked, on the body's."""
+    """A neck held by its shoulder and bolts alone: its own centreline, on which they are marked, lies on the body's."""
     neck_set = solution.neck_set
     aside = centring.offset + setting.neck_cut_depth * math.tan(math.radians(centring.turn))
     plane = _placed(solution, setting, centring, -aside)

@@ -20,8 +20,8 @@ from generator.joint.stations import Use
 from generator.proof.cut.fit import JointFit, mate
 from generator.proof.cut.nominal_cut import (
     Cutter,
-    cutter_of,
     cuts_of,
+    cutter_of,
     fences,
     measured_eccentricity,
     neck_rise_along,

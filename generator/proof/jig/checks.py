@@ -15,7 +15,15 @@ from generator.proof.cut.virtual_cut import Sweep
 from generator.proof.jig.holding import holding_checks
 from generator.proof.jig.motions import motion_checks
 from generator.proof.jig.pieces import Pieces
-from generator.proof.jig.reach import plug_check, square_check, start_checks, stop_check, tip_check, top_check, zero_checks
+from generator.proof.jig.reach import (
+    plug_check,
+    square_check,
+    start_checks,
+    stop_check,
+    tip_check,
+    top_check,
+    zero_checks,
+)
 from generator.proof.jig.solids import Solid
 
 _QUARTER = 16

@@ -90,9 +90,7 @@ def tip_check(pieces: Pieces) -> Check:
     (at,) = nearest_holes(pieces.kit, pieces.kit.jig, PLATE, ("tip-screw",))
     x, radius = -at.x - fence, layout.screws.tip.diameter / 2.0
     bolts = pieces.kit.solution.joint.bolts
-    apart = min(
-        abs(x - bolt.on_neck_end) - radius - bolt.widest_hole / 2.0 for bolt in bolts
-    )
+    apart = min(abs(x - bolt.on_neck_end) - radius - bolt.widest_hole / 2.0 for bolt in bolts)
     wide = tip_counterbore(layout)[0] / 2.0
     wall = min(layout.routing.tongue_width / 2.0 - abs(at.y) - wide, layout.routing.tongue_length - x - wide)
     words = f"the tip screw's head has {mm(wall)} of tongue round it; its thread passes the nearest bolt by {mm(apart)}"

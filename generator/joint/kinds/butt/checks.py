@@ -9,7 +9,7 @@ from generator.joint.checks.wood import bolt_in_neck, bolts_apart, heel_checks
 from generator.joint.kinds.butt.joint import Butt
 
 #: (warn, fail) limits in mm, common practice: neck block behind the shoulder's widest place, on either side; what of
-#: the sawn end is gone by the dry fit, so that no saw mark stays in the shoulder; bolts, of which one alone lets the neck turn.
+#: the sawn end is gone by the dry fit, so that no saw mark stays in the shoulder; bolts: round one alone a neck turns.
 _BLOCK_BESIDE = (3.0, 0.0)
 _FACED = (1.5, 0.5)
 _BOLTS = (2.0, 1.0)
@@ -28,7 +28,7 @@ def _shoulder(work: CheckInput, joint: Butt) -> tuple[Check, ...]:
             "block behind the shoulder", beside, *_BLOCK_BESIDE,
             f"the neck block reaches {mm(beside)} past the heel on either side; the bolts draw the shoulder against it",
         ),
-        at_least("facing", faced, *_FACED, f"{mm(faced)} come off the sawn end before the dry fit: less leaves marks of the saw in the shoulder"),
+        at_least("facing", faced, *_FACED, f"{mm(faced)} come off the sawn end before the dry fit: less leaves marks of the saw"),
     )  # fmt: skip
 
 
