@@ -113,8 +113,8 @@ def predictions(solution: Solution, angle_rest: float | None = None) -> dict[str
     """What the job predicts for each reading that it wants a size of, and the offset and rest it was computed with.
 
     Nothing is predicted for the gap at the narrow rest, the blank's length, the shims used, and for what this kind of
-    joint does not have. With another `angle_rest` (its shims included) than the job's, the gap of the first dry fit is the one that gives. Lengths mm,
-    angles degrees.
+    joint does not have. With another `angle_rest` (its shims included) than the job's, the gap of the first dry fit is
+    the one that gives. Lengths mm, angles degrees.
     """
     sizes, gap, instrument = solution.joint.results, solution.neck_set.saddle_gap, solution.job.instrument
     shy, cradle, routing = gap, solution.cradle, solution.routing

@@ -67,10 +67,10 @@ class PlySheet:
 class PlateStand:
     """The neck's half of the plate as it stands out from the board. Lengths mm.
 
-    `overhang` is from the board's face to the tongue's end, or the heel blank's where there is none,
-    `strip_width` the plate beside the window, `half_width` half the plate; `seat` how far the plate rests on the board, along the overhang. `bracket` is None
-    where none joins plate and board; else `rail_height` is its height under the plate, `bracket_depth` and
-    `bracket_length` the size of its deep part next to the board.
+    `overhang` is from the board's face to the tongue's end, or the heel blank's where there is none, `strip_width` the
+    plate beside the window, `half_width` half the plate; `seat` how far the plate rests on the board, along the
+    overhang. `bracket` is None where none joins plate and board; else `rail_height` is its height under the plate,
+    `bracket_depth` and `bracket_length` the size of its deep part next to the board.
     """
 
     plate: PlySheet

@@ -27,9 +27,10 @@ class NeckBolts:
     """What to buy and how to fit it. Lengths mm.
 
     `length` is sold: under the head, or a hanger bolt's whole length. `bite` is what of a bolt reaches past the
-    finished tenon's end, or past the finished shoulder where nothing stands. `drill_depth` runs in from the
-    end as routed for the dry fit. `sunk` is how far under that end an insert's rim lies, `barrel_from_end` the barrel
-    nut's middle from it. `stands_out` is what of a hanger bolt must stand out of it. `fits` is False where no length that is sold serves both fits.
+    finished tenon's end, or past the finished shoulder where nothing stands. `drill_depth` runs in from the end as
+    routed for the dry fit. `sunk` is how far under that end an insert's rim lies, `barrel_from_end` the barrel nut's
+    middle from it. `stands_out` is what of a hanger bolt must stand out of it. `fits` is False where no length that is
+    sold serves both fits.
     """
 
     thread: str

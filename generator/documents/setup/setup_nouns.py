@@ -334,8 +334,9 @@ class SetupSheet:
     """Everything the template may say, in the order of the work.
 
     `terms` explain words: a paragraph on the joint, two on the jig. `pairs` are the readings below and above the wanted
-    one, those nearest to it first. Of `joint` and `butt` there is the one of the job's kind. `eases`: the readings tell what to ease first of what stands on the neck.
-    `checksum` names the effective job: what a page has kept of another one is not taken for this one's.
+    one, those nearest to it first. Of `joint` and `butt` there is the one of the job's kind. `eases`: the readings tell
+    what to ease first of what stands on the neck. `checksum` names the effective job: what a page has kept of another
+    one is not taken for this one's.
     """
 
     job: str

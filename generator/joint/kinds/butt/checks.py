@@ -22,14 +22,13 @@ def butt_checks(work: CheckInput, joint: Butt) -> tuple[Check, ...]:
 
 def _shoulder(work: CheckInput, joint: Butt) -> tuple[Check, ...]:
     beside = (work.job.instrument.neck_block_width - joint.heel_width) / 2.0
+    block = f"the neck block reaches {mm(beside)} past the heel on either side; the bolts draw the shoulder against it"
     faced = joint.facing_depth - work.job.router.hold_back
+    gone = f"{mm(faced)} come off the sawn end before the dry fit: less leaves marks of the saw in the shoulder"
     return (
-        at_least(
-            "block behind the shoulder", beside, *_BLOCK_BESIDE,
-            f"the neck block reaches {mm(beside)} past the heel on either side; the bolts draw the shoulder against it",
-        ),
-        at_least("facing", faced, *_FACED, f"{mm(faced)} come off the sawn end before the dry fit: less leaves marks of the saw"),
-    )  # fmt: skip
+        at_least("block behind the shoulder", beside, *_BLOCK_BESIDE, block),
+        at_least("facing", faced, *_FACED, gone),
+    )
 
 
 def _bolts(work: CheckInput, joint: Butt) -> Iterator[Check]:

@@ -1,9 +1,9 @@
 """A butt joint: the neck's end is routed flat at the heel angle, its shoulder meets the body's end face, bolts draw up.
 
 Nothing stands on the neck and nothing but the bolts' holes is cut in the body. Bolts go in from inside the body,
-through the whole neck block, into threaded inserts in the heel's end. What holds the neck sideways and in height are the bolts
-in their clearance holes and the shoulder's friction: the bench sets the neck to the centreline as they are drawn up.
-Lengths mm.
+through the whole neck block, into threaded inserts in the heel's end. What holds the neck sideways and in height are
+the bolts in their clearance holes and the shoulder's friction: the bench sets the neck to the centreline as they are
+drawn up. Lengths mm.
 """
 
 from __future__ import annotations
