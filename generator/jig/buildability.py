@@ -93,10 +93,16 @@ def _screws(layout: Layout) -> Iterator[Check]:
         yield _room(f"{row.id} edge", wall, _EDGE_WALL, f"material beside the screws {row.purpose}", key)
         if row.id in _TAKEN:
             least = _BITE_TAPPED if row.fastener.tapped else _BITE
-            keys = _TAKEN[row.id]
+            keys = _helping(layout, row)
             yield _room(f"{row.id} bite", row.bite, least, f"the screws {row.purpose} bite", keys)
             left = _taken(layout, row) - row.bite
             yield _room(f"{row.id} point", left, _SHORT, f"left behind the points of the screws {row.purpose}", keys)
+
+
+def _helping(layout: Layout, row: Fixing) -> str:
+    """The keys that help a row; the rails of a jig that cuts nothing in the body have a height of their own."""
+    keys = _TAKEN[row.id]
+    return keys if layout.cuts_body else keys.removeprefix("joint.mortise_depth or ")
 
 
 def _stock_of(row: Fixing) -> str:
