@@ -111,6 +111,9 @@ def written(folder: Path, raw: dict[str, Any], name: str = "bench.toml") -> Path
 
 
 #: A job file that leaves everything to presets.
+#: What makes FULL's joint a butt joint: its kind, and nothing that another kind alone has.
+BUTT: dict[str, Any] = {key: None for key in FULL["joint"] if key != "bolts"} | {"kind": "butt"}
+
 PRESETS_ONLY: dict[str, dict[str, Any]] = {
     "job": {"name": "bench"},
     "instrument": {"preset": "orchestra-14"},

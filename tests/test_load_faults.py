@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from jobs_by_hand import FULL, changed, faults, load, only_fault
+from jobs_by_hand import BUTT, FULL, changed, faults, load, only_fault
 
 from generator.base.errors import Fault, InputError
 from generator.job import rules as jobrules
@@ -352,6 +352,48 @@ BREACHES: dict[str, tuple[dict[str, dict[str, Any]], str, list[str]]] = {
         {"instrument": {"top": {"form": "dome", "radius": 9000, "flat_until": 289.9}}},
         "instrument.top.flat_until",
         ["289.89", "saddle"],
+    ),
+    "a mortise in a butt joint": (
+        {"joint": {**BUTT, "mortise_width": 20}},
+        "joint.mortise_width",
+        ["another kind", '"butt"', "facing_depth", "bolts"],
+    ),
+    "a facing beside a mortise": (
+        {"joint": {"facing_depth": 5}},
+        "joint.facing_depth",
+        ['"mortise-tenon"', "mortise_depth"],
+    ),
+    "unknown kind of joint": ({"joint": {"kind": "dovetail"}}, "joint.kind", ["mortise-tenon", "butt"]),
+    "bolt below the heel": (
+        {"joint": {**BUTT, "bolts": {"thread": "M6", "kind": "insert", "from_top": [30, 92.5]}}},
+        "joint.bolts.from_top",
+        ["92.5 mm", "92 mm"],
+    ),
+    "barrel nuts without a tenon": (
+        {"joint": {**BUTT, "bolts": {"thread": "M6", "kind": "barrel", "from_top": [30, 60]}}},
+        "joint.bolts.kind",
+        ["barrel", "insert"],
+    ),
+    "bridge over a facing": ({"joint": BUTT, "jig": {"bridged": True}}, "jig.bridged", ["butt"]),
+    "two blocks for one cut": (
+        {"joint": BUTT, "jig": {"second_depth_block": True}},
+        "jig.second_depth_block",
+        ["only"],
+    ),
+    "bit too short for a facing": (
+        {"joint": {**BUTT, "facing_depth": 15}, "router": {"reach": 32}},
+        "router.reach",
+        ["1 mm too short", "facing_depth"],
+    ),
+    "cutter too short for a facing": (
+        {"joint": {**BUTT, "facing_depth": 15}, "router": {"shank_diameter": 13, "cutting_length": 13}},
+        "router.cutting_length",
+        ["2 mm too short", "facing_depth"],
+    ),
+    "nothing faced before the last pass": (
+        {"joint": {**BUTT, "facing_depth": 2}, "router": {"hold_back": 2}},
+        "router.hold_back",
+        ["facing_depth"],
     ),
     "four bolts": (
         {"joint": {"bolts": {"thread": "M6", "kind": "barrel", "from_top": [10, 30, 50, 70]}}},

@@ -14,7 +14,7 @@ from generator.base.errors import InputError
 from generator.base.geometry2d import P2, SHORTEST, Path
 from generator.base.shapes2d import rounded_polygon
 from generator.job.model.job import Job
-from generator.joint.mortise_tenon import tenon_corner_radius
+from generator.joint.kinds.mortise_tenon.joint import tenon_corner_radius
 from generator.joint.outlines import Outline, end_radius, mirrored, strip, with_mouth_at
 from generator.joint.router_template import solve_routing
 from generator.joint.solution import solve

@@ -137,9 +137,9 @@ def test_pass_depths_are_those_of_the_results(job: str, cut: str) -> None:
 def test_seven_passes_of_an_eighth_of_an_inch() -> None:
     """22.225 mm in steps of 3.175 mm is seven passes (arithmetic: 7/8 in by 1/8 in), the tenon's last held back."""
     context = example().content.context
-    assert [row.number for row in context.mortise_passes.rows] == [1, 2, 3, 4, 5, 6, 7]
-    assert context.mortise_passes.rows[-1].depth == "22.225 (0.875)"
-    assert [row.held_back for row in context.tenon_passes.rows] == [False] * 6 + [True]
+    assert [row.number for row in context.body_passes.rows] == [1, 2, 3, 4, 5, 6, 7]
+    assert context.body_passes.rows[-1].depth == "22.225 (0.875)"
+    assert [row.held_back for row in context.neck_passes.rows] == [False] * 6 + [True]
     assert "after the dry fit 22.225 (0.875)" in example().text
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from generator.job.model.instrument import Instrument, Target
 from generator.job.model.jig import JigSpec
 from generator.job.model.job import Job, Tolerances
-from generator.job.model.joint import JointSpec
+from generator.job.model.joint import MortiseTenonSpec
 from generator.job.model.router import Router
 from generator.job.model.stock import Stock
 
@@ -109,9 +109,9 @@ def make_router(**changes: Any) -> Router:
     return Router(**{**ROUTER, **changes})
 
 
-def make_joint_spec(**changes: Any) -> JointSpec:
+def make_joint_spec(**changes: Any) -> MortiseTenonSpec:
     """The joint of example A, with `changes`."""
-    return JointSpec(**{**JOINT, **changes})
+    return MortiseTenonSpec(**{**JOINT, **changes})
 
 
 def make_jig_spec(**changes: Any) -> JigSpec:

@@ -16,6 +16,7 @@ from generator.base.units import format_mm
 from generator.classes.cover import fewest
 from generator.jig.compare import SAME_SHAPE, SAME_THICKNESS, shared_jig
 from generator.job.model.job import JOB_SOURCE, Job
+from generator.joint.kinds.mortise_tenon.joint import MortiseTenon
 from generator.joint.solution import Solution, solve, work_out
 
 #: The stocks of what serves as a whole, and of what stands on it.
@@ -110,7 +111,7 @@ def _misfit(
     ends: Sequence[Mapping[int, float]], solutions: Sequence[Solution], owner: int, members: Sequence[int]
 ) -> float:
     """How far the end clearance that an owner's jig leaves is from the one asked for, at most, mm."""
-    return max(abs(ends[owner][member] - solutions[member].joint.end_clearance) for member in members)
+    return max(abs(ends[owner][member] - solutions[member].joint.end_room) for member in members)
 
 
 def _owned(
@@ -148,11 +149,13 @@ def _longer(have: Solution, wanted: Solution) -> float:
 def on_jig(wanted: Solution, jig: SharedBy, member: int) -> Job:
     """The job of a member as that jig cuts it: its opening, tongue and window, so that every number is true of it."""
     job = wanted.job
+    blank = {key: getattr(jig.solution.job.instrument, key) for key in ("heel_blank", "heel_blank_width")}
+    if not isinstance(wanted.joint, MortiseTenon):
+        return _changed(job, {"instrument": blank})
     joint = {
         "mortise_length": wanted.joint.mortise_length + _longer(jig.solution, wanted),
         "end_clearance": jig.end_clearance[member],
     }
-    blank = {key: getattr(jig.solution.job.instrument, key) for key in ("heel_blank", "heel_blank_width")}
     return _changed(job, {"joint": joint, "instrument": blank})
 
 
@@ -171,7 +174,7 @@ def _ends(solutions: Sequence[Solution]) -> list[dict[int, float]]:
     """For each owner those whom a jig with his opening and tongue serves, with the end clearance it leaves them."""
     found: list[dict[int, float]] = []
     for owner, have in enumerate(solutions):
-        row = {owner: have.joint.end_clearance}
+        row = {owner: have.joint.end_room}
         for member, wanted in enumerate(solutions):
             if member == owner or _quickly_unlike(have, wanted) or _other_stock(have.job, wanted.job):
                 continue
@@ -185,7 +188,7 @@ def _ends(solutions: Sequence[Solution]) -> list[dict[int, float]]:
 def _quickly_unlike(have: Solution, wanted: Solution) -> bool:
     """True where depth or widths differ: most pairs of a mixed class, told apart without a word."""
     return (
-        abs(have.joint.mortise_depth - wanted.joint.mortise_depth) > SAME_SHAPE
+        abs(have.joint.depth_of_cut - wanted.joint.depth_of_cut) > SAME_SHAPE
         or abs(have.routing.opening_width - wanted.routing.opening_width) > SAME_SHAPE
         or abs(_longer(have, wanted)) > SAME_MORTISE
     )
@@ -215,18 +218,19 @@ def savings(solutions: Sequence[Solution]) -> tuple[Saving, ...]:
 
 
 def _family(one: Solution) -> tuple[object, ...]:
-    """What must agree before a depth or a length can: router, width of the mortise, the jig's stocks and rests."""
+    """What must agree before a depth or a length can: kind, router, width of the mortise, stocks and rests."""
     routing, cradle = one.routing, one.cradle
     sizes = (routing.opening_width, routing.tongue_width, cradle.upper_rest, cradle.rest_spacing)
-    return (*(round(size, 1) for size in sizes), *(one.job.stock(group).name for group in _STOCKS))
+    return (one.joint.kind, *(round(size, 1) for size in sizes), *(one.job.stock(group).name for group in _STOCKS))
 
 
 def _savings_of(solutions: Sequence[Solution], places: tuple[int, ...]) -> Iterator[Saving]:
     """The savings within one family."""
     family = [solutions[place] for place in places]
     now = least = len(share(family).jigs)
-    depths = _values([one.joint.mortise_depth for one in family])
-    lengths = _values([one.joint.mortise_length for one in family])
+    joints = [one.joint for one in family if isinstance(one.joint, MortiseTenon)]
+    depths = _values([joint.mortise_depth for joint in joints])
+    lengths = _values([joint.mortise_length for joint in joints])
     trials: list[dict[str, float]] = [{"mortise_depth": depth} for depth in depths]
     trials += [{"mortise_length": length} for length in lengths]
     trials += [{"mortise_depth": depth, "mortise_length": length} for depth in depths for length in lengths]

@@ -115,7 +115,7 @@ def _jig_line(plan: ClassPlan, number: int) -> str:
     names = "; ".join(place.student.name for place in plan.users(jig))
     proved = "" if plan.sharing.proved else " (fewer jigs may do: the search was cut short)"
     kit = jig.solution.job.router.preset or "own router kit"
-    return f"{jig.label}, {jig.solution.joint.body_outline.called}, {kit}: {names}{proved}"
+    return f"{jig.label}, {jig.solution.joint.called}, {kit}: {names}{proved}"
 
 
 def summary_csv(found: Summary) -> str:

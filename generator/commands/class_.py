@@ -151,7 +151,7 @@ def _plan_lines(plan: ClassPlan) -> list[str]:
     for jig in plan.sharing.jigs:
         users = plan.users(jig)
         joint = jig.solution.joint
-        lines.append(f"{jig.label}, {joint.body_outline.called}: {'; '.join(place.student.name for place in users)}")
+        lines.append(f"{jig.label}, {joint.called}: {'; '.join(place.student.name for place in users)}")
         if len(users) > 1:
             rests = (f"{one.student.name} {format_mm(one.solution.cradle.angle_rest_drawn, 2)}" for one in users)
             lines.append(f"  own angle rests: {'; '.join(rests)}")

@@ -94,6 +94,8 @@ def _rendered(path: Path, solution: Solution, given: dict[str, Any], target: dic
     def rest(table: str) -> str:
         """Every other key of a table: the job's value behind a #, or an example where it has none."""
         keys = [key for key in job_keys().values() if key.table == table and key.bare not in ("preset", *written)]
+        if table == "joint":
+            keys = [key for key in keys if key.only in ("", job.joint.kind.value)]
         return "\n".join(_behind(key, given.get(table, {}), job, examples) for key in keys)
 
     text = (
@@ -145,7 +147,8 @@ def _examples(solution: Solution) -> dict[str, float]:
 
 def _behind(key: Key, given: dict[str, Any], job: Job, examples: dict[str, float]) -> str:
     """A value of this job behind a #: as its preset writes it, else as the program takes it."""
-    value = given.get(key.bare, job.inputs[key.table][key.bare]["value"])
+    told = job.inputs[key.table].get(key.bare, {"value": key.default})
+    value = given.get(key.bare, told["value"])
     if value is None:
         return _example(key.name, examples[key.name])
     return "# " + _line(key.bare, value, _comment(key), _MEANING_AT - 2)

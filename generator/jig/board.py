@@ -48,7 +48,9 @@ def board(layout: Layout) -> Part:
         edge_holes=(*plate_to_board(layout).edge_holes(at), *_dowels(layout, at)),
         engraved_lines=(polyline([P2(0.0, -high + 1.0), P2(0.0, -layout.rests.angle_level + 20.0)]),),
         engraved_texts=(
-            EngravedText("BODY SIDE - UP", P2(0.0, -(layout.rests.upper_level + 34.0)), 5.0),
+            EngravedText(
+                f"{'BODY' if layout.cuts_body else 'BENCH'} SIDE - UP", P2(0.0, -(layout.rests.upper_level + 34.0)), 5.0
+            ),
             EngravedText(layout.solution.job.name.upper(), P2(0.0, -(layout.rests.upper_level + 48.0)), 3.5),
         ),
         dimensions=(
@@ -82,6 +84,8 @@ def _levels(layout: Layout, half: float) -> tuple[Dimension, ...]:
 
 def _body_rest_pilots(layout: Layout, at: Placement) -> tuple[Hole, ...]:
     """Pilot or tapped holes for the body rest's screws, from the body's side."""
+    if not layout.cuts_body:
+        return ()
     row = body_rest_to_board(layout)
     places = (at.to_part(head) for head in row.heads)
     return tuple(

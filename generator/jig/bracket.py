@@ -62,7 +62,7 @@ def _bracket(layout: Layout, name: str, title: str, at: Placement) -> Part:
         dimensions=(
             dims.across("bracket_length", P2(0.0, 0.0), P2(long, 0.0), long, Side.ABOVE),
             dims.along("bracket_depth", P2(0.0, -deep), P2(0.0, 0.0), deep),
-            dims.along("rail_height", P2(long, -rail), P2(long, 0.0), rail, Side.RIGHT, _RAIL),
+            dims.along("rail_height", P2(long, -rail), P2(long, 0.0), rail, Side.RIGHT, _rail_held(layout)),
             dims.across("bracket_foot", P2(0.0, -deep), P2(foot, -rail), foot, Side.BELOW),
         ),
         shop_dimensions=(
@@ -70,8 +70,18 @@ def _bracket(layout: Layout, name: str, title: str, at: Placement) -> Part:
             dims.radius("bracket_radius", root.center, root.radius, _middle(root), count=2),
         ),
         requirements=(within("Corner between plate and board square within {} over the deep part", 0.1),),
-        purpose="stiffens the corner between plate and board; its rail is the foot and depth gauge for the body's cut",
+        purpose=f"stiffens the corner between plate and board; its rail {_rail_is(layout)}",
     )
+
+
+def _rail_is(layout: Layout) -> str:
+    return (
+        "is the foot and depth gauge for the body's cut" if layout.cuts_body else "carries the plate beside the window"
+    )
+
+
+def _rail_held(layout: Layout) -> Tolerance | None:
+    return _RAIL if layout.cuts_body else None
 
 
 def _middle(arc: Segment) -> float:

@@ -20,6 +20,7 @@ from generator.jig.fixings import (
     fixings,
     plate_to_board,
 )
+from generator.jig.heel_stop import stop_room
 from generator.jig.layout import Layout, jig_layout
 from generator.jig.plug import CROSSPIECE, hang_from_end, hang_walls, plug_length
 from generator.jig.rests import tooth_height
@@ -75,7 +76,9 @@ def refuse_unbuildable(layout: Layout) -> None:
 
 def standing_checks(layout: Layout) -> tuple[Check, ...]:
     """A check for every size that matters; none warns, for what fails here cannot be built."""
-    return (*_screws(layout), *_rests(layout), *_zero_check(layout), *_plate(layout), *_plug(layout))
+    found = (*_screws(layout), *_rests(layout), *_zero_check(layout), *_plate(layout))
+    holding = (*_plug(layout),) if layout.cuts_body else ()
+    return (*found, *holding, *(() if layout.has_tongue else _heel_stop(layout)))
 
 
 def _room(name: str, room: float, least: float, what: str, keys: str) -> Check:
@@ -90,10 +93,16 @@ def _screws(layout: Layout) -> Iterator[Check]:
         yield _room(f"{row.id} edge", wall, _EDGE_WALL, f"material beside the screws {row.purpose}", key)
         if row.id in _TAKEN:
             least = _BITE_TAPPED if row.fastener.tapped else _BITE
-            keys = _TAKEN[row.id]
+            keys = _helping(layout, row)
             yield _room(f"{row.id} bite", row.bite, least, f"the screws {row.purpose} bite", keys)
             left = _taken(layout, row) - row.bite
             yield _room(f"{row.id} point", left, _SHORT, f"left behind the points of the screws {row.purpose}", keys)
+
+
+def _helping(layout: Layout, row: Fixing) -> str:
+    """The keys that help a row; the rails of a jig that cuts nothing in the body have a height of their own."""
+    keys = _TAKEN[row.id]
+    return keys if layout.cuts_body else keys.removeprefix("joint.mortise_depth or ")
 
 
 def _stock_of(row: Fixing) -> str:
@@ -118,15 +127,8 @@ def _edge(layout: Layout, row: Fixing) -> float:
 
 
 def _rests(layout: Layout) -> Iterator[Check]:
-    screw = layout.screws.own
-    y = abs(body_rest_to_board(layout).heads[0].y)
-    upper = layout.spec.rest_length / 2.0 - REST_SCREW_FROM_END
-    beside = upper - screw.head_diameter / 2.0 - y - layout.screws.in_rest.clearance / 2.0
-    words = "between the upper rest's screw heads and the body rest's screws"
-    yield _room("upper and body rest screws", beside, 0.3, words, "jig.rest_length or joint.mortise_width")
-    bore = layout.screws.in_rest.head_diameter + COUNTERBORE_PLAY
-    walls = (layout.thick.rest - bore) / 2.0
-    yield _room("body rest heads", walls, _HEAD_WALL, "body rest beside its screws' heads", "jig.rest_stock")
+    if layout.cuts_body:
+        yield from _body_rest(layout)
     yield _room(
         "rests between the brackets",
         layout.bracket.inner - layout.spec.rest_length / 2.0,
@@ -137,6 +139,18 @@ def _rests(layout: Layout) -> Iterator[Check]:
     if layout.rests.tooth_width is not None:
         key = "instrument.truss_rod_slot_depth"
         yield _room("teeth", tooth_height(layout), _LEAST_TOOTH, "height of the teeth", key)
+
+
+def _body_rest(layout: Layout) -> Iterator[Check]:
+    screw = layout.screws.own
+    y = abs(body_rest_to_board(layout).heads[0].y)
+    upper = layout.spec.rest_length / 2.0 - REST_SCREW_FROM_END
+    beside = upper - screw.head_diameter / 2.0 - y - layout.screws.in_rest.clearance / 2.0
+    words = "between the upper rest's screw heads and the body rest's screws"
+    yield _room("upper and body rest screws", beside, 0.3, words, "jig.rest_length or joint.mortise_width")
+    bore = layout.screws.in_rest.head_diameter + COUNTERBORE_PLAY
+    walls = (layout.thick.rest - bore) / 2.0
+    yield _room("body rest heads", walls, _HEAD_WALL, "body rest beside its screws' heads", "jig.rest_stock")
 
 
 def _zero_check(layout: Layout) -> Iterator[Check]:
@@ -155,7 +169,7 @@ def _plate(layout: Layout) -> Iterator[Check]:
     if layout.screws.tapped:
         apart = (heads[-1] - heads[0] - head - DOWEL) / 2.0
         yield _room("dowels", apart, 1.0, "between a dowel and the nearest screw's head", "instrument.heel_width")
-    if layout.spec.tip_pin and not layout.spec.bridged:
+    if layout.spec.tip_pin and not layout.spec.bridged and layout.has_tongue:
         wall = (layout.routing.tongue_width - tip_counterbore(layout)[0]) / 2.0
         words = "tongue beside the tip screw's head"
         yield _room("tip screw", wall, _TONGUE_WALL, words, "router.bushing_od, joint.mortise_width or jig.tip_pin")
@@ -166,3 +180,12 @@ def _plug(layout: Layout) -> Iterator[Check]:
     yield _room("plug", room, 1.0, "plug between its screw and its crosspiece", "joint.mortise_length")
     keys = "joint.mortise_length or joint.bolts"
     yield _room("plug screw", hang_walls(layout), _PLUG_WALL, "plug round the screw that hangs the body", keys)
+
+
+def _heel_stop(layout: Layout) -> Iterator[Check]:
+    yield _room(
+        "heel stop", stop_room(layout), 0.5, "window beside the heel stop", "joint.bolts or instrument.heel_blank"
+    )
+    hole, own = layout.solution.joint.bolts[0].pilot_hole, layout.screws.tip.diameter
+    words = "the first bolt's hole over the heel stop's screw, which it must swallow"
+    yield _room("heel stop's screw", hole - own, 0.0, words, "joint.bolts")

@@ -8,6 +8,7 @@ from generator.jig.bracket import BRACKET_LEFT, BRACKET_RIGHT
 from generator.jig.caul import CAUL
 from generator.jig.gauges import BUSHING_SLIP, CENTRE_SIGHT, DRILL_GUIDE, GAP_WEDGE, STORY_STICK
 from generator.jig.heel_bevel import HEEL_BEVEL
+from generator.jig.heel_stop import HEEL_STOP, HEEL_STOP_CROSSPIECE
 from generator.jig.plug import PLUG, PLUG_CROSSPIECE
 from generator.jig.record import Record
 from generator.jig.rests import ANGLE_REST, BODY_REST, UPPER_REST, ZERO_REST
@@ -27,6 +28,8 @@ CATALOG: tuple[Record, ...] = (
     CAUL,
     PLUG,
     PLUG_CROSSPIECE,
+    HEEL_STOP,
+    HEEL_STOP_CROSSPIECE,
     DEPTH_BLOCK,
     SECOND_DEPTH_BLOCK,
     GAP_WEDGE,

@@ -74,6 +74,8 @@ def shared_jig(have: Solution, wanted: Solution, *, made: bool = True) -> Shared
     Widths, depth and the rests' places must agree; a longer or shorter opening or tongue may serve as long as neck and
     body keep an end clearance and the heel covers what is cut. A jig not yet `made` can be made with room enough.
     """
+    if have.joint.kind is not wanted.joint.kind:
+        return SharedJig((f"a {have.joint.kind.value} joint's jig, wanted {wanted.joint.kind.value}",), 0.0)
     old, new = have.routing, wanted.routing
     alike = (
         ("opening width", old.opening_width, new.opening_width),
@@ -90,19 +92,27 @@ def shared_jig(have: Solution, wanted: Solution, *, made: bool = True) -> Shared
         ("window half width", old.window_half_width, new.window_half_width),
         ("window end", old.window_end, new.window_end),
         ("board width", board_width(have.job, old), board_width(wanted.job, new)),
-        ("room for the body rest on the neck block", body_rest_end(wanted.job), body_rest_end(have.job)),
+        *_body_rest_room(have, wanted),
     )
     reasons = [f"{name} {_change(a, b)}" for name, a, b in alike if abs(a - b) > SAME_SHAPE]
     if made:
         reasons += [f"{name} {format_mm(a)}, wanted {format_mm(b)}" for name, a, b in enough if a < b - SAME_SHAPE]
-    longer = old.opening_length - new.opening_length
-    end = wanted.joint.end_clearance + longer - (old.tongue_length - new.tongue_length)
-    if not _LEAST_END <= end <= wanted.joint.end_clearance + _MORE_END:
-        reasons.append(f"end clearance {_change(wanted.joint.end_clearance, end)}")
     body = wanted.joint.body_outline
+    if body is None:
+        return SharedJig(tuple(reasons), 0.0)
+    longer, room = old.opening_length - new.opening_length, wanted.joint.end_room
+    end = room + longer - (old.tongue_length - new.tongue_length)
+    if not _LEAST_END <= end <= room + _MORE_END:
+        reasons.append(f"end clearance {_change(room, end)}")
     if body.length + longer > wanted.joint.heel_length + SAME_SHAPE:
         reasons.append(f"a {body.name} {format_mm(longer)} longer, which the heel does not cover")
     return SharedJig(tuple(reasons), end)
+
+
+def _body_rest_room(have: Solution, wanted: Solution) -> tuple[tuple[str, float, float], ...]:
+    if wanted.joint.body_outline is None:
+        return ()
+    return (("room for the body rest on the neck block", body_rest_end(wanted.job), body_rest_end(have.job)),)
 
 
 def compare_jigs(
@@ -153,7 +163,7 @@ def _judge(part: Part, old: Part | None, spec: JigSpec | None, shared: SharedJig
         return PartVerdict(part.name, part.title, Verdict.SERVES, why)
     if not material and shared is not None and not shared.reasons and part.traits.serves is Serves.FRAME:
         why = "made for another heel"
-        if part.traits.guides_cutter:
+        if part.traits.guides_cutter and shared.end_clearance:
             why += f": the end clearance becomes {format_mm(shared.end_clearance)}"
         return PartVerdict(part.name, part.title, Verdict.SERVES, why)
     why = "; ".join([*material, *shape][:_MOST_REASONS])

@@ -266,6 +266,6 @@ def fixings(layout: Layout) -> tuple[Fixing, ...]:
         plate_to_board(layout),
         plate_to_brackets(layout),
         board_to_upper_rest(layout),
-        body_rest_to_board(layout),
+        *((body_rest_to_board(layout),) if layout.cuts_body else ()),
         board_to_angle_rest(layout),
     )

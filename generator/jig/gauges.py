@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from generator.base.annotation import EngravedText, Requirement, Side, Tolerance
+from generator.base.annotation import Dimension, EngravedText, Requirement, Side, Tolerance
 from generator.base.errors import GeometryError
 from generator.base.geometry2d import P2
 from generator.base.shapes2d import polyline, rectangle, rounded_polygon
@@ -13,7 +13,7 @@ from generator.base.units import format_mm, inches, to_inches
 from generator.jig import dims
 from generator.jig.layout import Layout
 from generator.jig.part import Hole, Part
-from generator.jig.record import Record
+from generator.jig.record import Record, cuts_body
 from generator.jig.traits import ShopSheet, Traits
 from generator.job.model.job import UnitsChoice
 
@@ -25,6 +25,8 @@ _WEDGE_REACH, _THIN_END, _TAPER, _HANDLE = 2.0, 0.8, 10.0, 56.0
 _UNMARKED = 0.5
 #: How far the handle slopes up behind the taper, and from one line of its words to the next, mm.
 _SLOPE, _WEDGE_LINE = 8.0, 4.2
+#: A drilling guide for a bare face: how wide, how much narrower than the heel's cap, its line off a pilot's middle, mm.
+_FACE_GUIDE, _FACE_GUIDE_IN, _OFF_PILOT = 40.0, 6.0, 4.0
 #: Engraved lines stop short of the edge by this, mm: a laser that runs off the part chars its edge.
 _SHORT = 0.3
 _GAUGE = Tolerance(-0.05, 0.05, "read directly as the gap")
@@ -123,7 +125,7 @@ def _wedge_words(layout: Layout, marks: tuple[_Mark, ...]) -> tuple[str, ...]:
 def centre_sight(layout: Layout) -> Part:
     """A clear slip that drops into the body's opening, its line over the body's centreline."""
     play = GUIDE_PLAY
-    wide, cut = layout.solution.routing.opening_width - play, layout.solution.joint.body_outline.name
+    wide, cut = layout.solution.routing.opening_width - play, layout.solution.joint.cut_in_body.name
     long = min(70.0, layout.solution.routing.opening_length * 0.8)
     outline = rectangle(-wide / 2.0, 0.0, wide / 2.0, long, min(2.0, wide / 6.0))
     finger = min(8.0, wide * 0.4)
@@ -156,23 +158,20 @@ def drill_guide(layout: Layout) -> Part:
     So its rounded end is the neck outline's back end, from which it marks the neck too, whatever the neck rise. The
     gluing face is no datum for that: there it stands off the flat end by neck rise and projection·tan(angle).
     """
+    if not layout.cuts_body:
+        return _face_guide(layout)
     joint, play = layout.solution.joint, GUIDE_PLAY
-    body, neck = joint.body_outline, joint.neck_outline
+    body, neck = joint.cut_in_body, joint.neck_outline
     wide, long = neck.width - play, neck.length - layout.solution.neck_set.neck_rise_along_face
     radius = min(body.corner_radius, wide / 2.0)
     corners = [P2(-wide / 2.0, -long), P2(wide / 2.0, -long), P2(wide / 2.0, 0.0), P2(-wide / 2.0, 0.0)]
     outline = rounded_polygon(corners, [radius, radius, 0.0, 0.0])
-    bolts = [bolt.from_top for bolt in joint.bolts]
-    pilot = PILOT
-    holes = tuple(Hole("bolt-pilot", P2(0.0, -at), pilot, why="marks the bolt's centre") for at in bolts)
+    holes = _pilots(layout)
     found = [
         dims.across("guide_width", P2(-wide / 2.0, -long), P2(wide / 2.0, -long), wide),
         dims.along("guide_length", P2(-wide / 2.0, -long), P2(-wide / 2.0, 0.0), long),
     ]
-    found += [
-        dims.along(f"bolt_{i}_from_top", hole.at, P2(wide / 2.0, 0.0), at, Side.RIGHT)
-        for i, (hole, at) in enumerate(zip(holes, bolts, strict=True), 1)
-    ]
+    found += _pilots_down(holes, wide / 2.0)
     return Part(
         name=DRILL_GUIDE.name,
         title="Bolt-drilling guide",
@@ -185,6 +184,50 @@ def drill_guide(layout: Layout) -> Part:
         purpose=(
             f"marks the bolts: flat end at the top's edge in the {body.name}, rounded end at the {neck.name}'s back end"
         ),
+    )
+
+
+def _pilots(layout: Layout) -> tuple[Hole, ...]:
+    """A pilot hole for each bolt, straight below the flat end."""
+    bolts = layout.solution.joint.bolts
+    return tuple(Hole("bolt-pilot", P2(0.0, -bolt.from_top), PILOT, why="marks the bolt's centre") for bolt in bolts)
+
+
+def _pilots_down(holes: tuple[Hole, ...], half: float) -> list[Dimension]:
+    corner = P2(half, 0.0)
+    return [
+        dims.along(f"bolt_{i}_from_top", hole.at, corner, -hole.at.y, Side.RIGHT) for i, hole in enumerate(holes, 1)
+    ]
+
+
+def _face_guide(layout: Layout) -> Part:
+    """The guide where nothing locates it but a line: on the body's end face and on the neck's shoulder alike.
+
+    Its engraved line lies on the centreline, its flat end at the body's top edge, its other end where the heel ends.
+    """
+    joint, holes = layout.solution.joint, _pilots(layout)
+    wide = min(_FACE_GUIDE, joint.heel_width_at_cap - _FACE_GUIDE_IN)
+    long = joint.heel_length
+    outline = rectangle(-wide / 2.0, -long, wide / 2.0, 0.0)
+    ends = [0.0, *(y for hole in holes for y in (hole.at.y + _OFF_PILOT, hole.at.y - _OFF_PILOT)), -long]
+    lines = zip(ends[::2], ends[1::2], strict=True)
+    return Part(
+        name=DRILL_GUIDE.name,
+        title="Bolt-drilling guide",
+        stock=layout.spec.guide_stock,
+        thickness=layout.thick.guide,
+        outline=outline,
+        holes=holes,
+        engraved_lines=tuple(
+            polyline([P2(0.0, min(-_SHORT, high)), P2(0.0, max(_SHORT - long, low))]) for high, low in lines
+        ),
+        engraved_texts=(EngravedText("TOP", P2(-wide / 4.0, -6.0), 3.0),),
+        dimensions=(
+            dims.across("guide_width", P2(-wide / 2.0, -long), P2(wide / 2.0, -long), wide),
+            dims.along("guide_length", P2(-wide / 2.0, -long), P2(-wide / 2.0, 0.0), long),
+            *_pilots_down(holes, wide / 2.0),
+        ),
+        purpose="marks the bolts: line on the centreline, TOP end at the top's edge; on the shoulder alike",
     )
 
 
@@ -221,9 +264,9 @@ def bushing_slip(layout: Layout) -> Part:
 def story_stick(layout: Layout) -> Part:
     """A stick with the depth of every pass from the end that enters: the body's on the left edge, the neck's right."""
     joint, passes = layout.solution.joint, layout.solution.routing.passes
-    left, right = joint.body_outline.name, joint.neck_outline.name
+    left, right = joint.cut_in_body.name, joint.neck_outline.name
     deepest = max(*passes.body, *passes.neck)
-    wide, long = min(16.0, joint.body_outline.width - 1.0), deepest + 70.0
+    wide, long = min(16.0, joint.cut_in_body.width - 1.0), deepest + 70.0
     outline = rectangle(0.0, 0.0, wide, long)
     lines = [polyline([P2(_SHORT, depth), P2(wide * 0.42, depth)]) for depth in passes.body]
     lines += [polyline([P2(wide * 0.58, depth), P2(wide - _SHORT, depth)]) for depth in passes.neck]
@@ -253,7 +296,7 @@ def story_stick(layout: Layout) -> Part:
 
 _GUIDE = Traits(shop_sheet=ShopSheet.GUIDES)
 GAP_WEDGE = Record("gap_wedge", gap_wedge, _GUIDE, when=has_gap_wedge)
-CENTRE_SIGHT = Record("centre_sight", centre_sight, _GUIDE)
+CENTRE_SIGHT = Record("centre_sight", centre_sight, _GUIDE, when=cuts_body)
 DRILL_GUIDE = Record("drill_guide", drill_guide, Traits(decides_joint=True, shop_sheet=ShopSheet.GUIDES))
-BUSHING_SLIP = Record("bushing_slip", bushing_slip, _GUIDE)
-STORY_STICK = Record("story_stick", story_stick, _GUIDE)
+BUSHING_SLIP = Record("bushing_slip", bushing_slip, _GUIDE, when=cuts_body)
+STORY_STICK = Record("story_stick", story_stick, _GUIDE, when=cuts_body)

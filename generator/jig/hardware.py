@@ -5,6 +5,7 @@ from __future__ import annotations
 from generator.base.geometry3d import P3, Z_AXIS
 from generator.base.units import format_mm
 from generator.jig.fixings import DOWEL, DOWEL_DEPTH, Fixing, dowel_places, fixings
+from generator.jig.heel_stop import stop_screw_length
 from generator.jig.layout import Layout
 from generator.jig.part import Bought, Hardware
 from generator.jig.plug import plug_screw_length
@@ -15,6 +16,7 @@ from generator.jig.template_plate import tip_counterbore
 _TIP_BITE = 20.0
 #: How far the plug's screw reaches into the end face, mm.
 _HANG_BITE = 20.0
+_PAN_HEAD = "Pan-head wood screw with washer"
 #: Wood left between the point of the plug's screw and the floor that is routed, mm.
 _SHORT_OF_FLOOR = 1.0
 
@@ -72,15 +74,17 @@ def _dowels(layout: Layout) -> list[Hardware]:
 
 
 def _loose(layout: Layout) -> list[Hardware]:
-    """The tip screw, and the plug's own."""
+    """The screws of what holds the work up meanwhile: the tip screw and the plug's own, or the heel stop's."""
     found, wood, screw = [], layout.screws.tip, layout.screws.own
-    pan_head = "Pan-head wood screw with washer"
-    if layout.spec.tip_pin and not layout.spec.bridged:
+    if layout.spec.tip_pin and not layout.spec.bridged and layout.has_tongue:
         words = f"tongue's end to the {layout.solution.joint.neck_outline.name}'s end"
-        found.append(Hardware("", pan_head, wood.thread, _tip_length(layout), 1, words))
-    across = plug_screw_length(layout)
-    found.append(Hardware("", screw.title, screw.thread, across, 2, "crosspiece to plug"))
-    found.append(Hardware("", pan_head, wood.thread, _hang_length(layout), 1, "plug to the body's end face"))
+        found.append(Hardware("", _PAN_HEAD, wood.thread, _tip_length(layout), 1, words))
+    if layout.cuts_body:
+        found.append(Hardware("", screw.title, screw.thread, plug_screw_length(layout), 2, "crosspiece to plug"))
+        found.append(Hardware("", _PAN_HEAD, wood.thread, _hang_length(layout), 1, "plug to the body's end face"))
+    if not layout.has_tongue:
+        found.append(Hardware("", screw.title, screw.thread, stop_screw_length(layout), 2, "crosspiece to heel stop"))
+        found.append(Hardware("", _PAN_HEAD, wood.thread, _tip_length(layout), 1, "heel stop to the neck's end"))
     return found
 
 
@@ -89,7 +93,9 @@ def _tip_length(layout: Layout) -> float:
 
 
 def _under_tip_head(layout: Layout) -> float:
-    """What of the tongue the tip screw passes through, mm."""
+    """What of the tongue, or of the heel stop, the tip screw passes through, mm."""
+    if not layout.has_tongue:
+        return layout.thick.plate
     return layout.thick.plate - tip_counterbore(layout)[1]
 
 
@@ -100,7 +106,7 @@ def _hang_length(layout: Layout) -> float:
 
 
 def tip_bite(layout: Layout) -> float:
-    """How far the tip screw reaches into the tenon's end, mm: the depth of its pilot hole."""
+    """How far the tip screw reaches into the neck's end, mm: the depth of its pilot hole."""
     return _tip_length(layout) - _under_tip_head(layout)
 
 
@@ -112,8 +118,9 @@ def hang_bite(layout: Layout) -> float:
 def assembly_steps(layout: Layout) -> tuple[str, ...]:
     """The order of assembly, in words, for the drawing and the setup sheet."""
     cradle = layout.cradle
+    ends = "the ends of tongue and opening" if layout.cuts_body else "the window's near end"
     dowels = (
-        " Set the board by its distances from the ends of tongue and opening, drill and ream the dowel holes through "
+        f" Set the board by its distances from {ends}, drill and ream the dowel holes through "
         "the plate, and press the dowels in."
         if layout.screws.tapped
         else ""
@@ -122,19 +129,22 @@ def assembly_steps(layout: Layout) -> tuple[str, ...]:
     hold = "and clamp them" if layout.screws.tapped else "glue and clamp them"
     fix = "" if layout.screws.tapped else ", glue on the joint"
     teeth = "" if layout.rests.tooth_width is None else ", its tooth on the scribed centreline"
-    pinned = layout.spec.tip_pin and not layout.spec.bridged
+    pinned = layout.spec.tip_pin and not layout.spec.bridged and layout.has_tongue
+    widths = "the widths of its opening and its tongue" if layout.has_tongue else "its window's width"
+    body_rest = " Screw the body rest on the other face, over the heads." if layout.cuts_body else ""
+    held = "plug's" if layout.cuts_body else "heel stop's"
     drilled = "Drill the tip screw's hole in the tongue's end, its seat flat. " if pinned else ""
     return (
-        "Make the template plate; check the widths of its opening and its tongue with a caliper.",
+        f"Make the template plate; check {widths} with a caliper.",
         "Scribe the board's centreline on both faces and the lower edge from one setting of the square.",
         f"{join} both brackets to the board's neck face, upper edges flush.",
         "Lay the plate top down on a flat table. Set board and brackets on it, square to the neck face, "
         f"{hold}; paper under a bracket corrects the square while the joint is open. Turn it over, drive the plate's "
         f"screws.{dowels}",
-        f"Screw the upper rest to the neck face{fix}{teeth}. Screw the body rest on the other face, over the heads.",
+        f"Screw the upper rest to the neck face{fix}{teeth}.{body_rest}",
         "Turn the jig upside down on the flat table and measure the stand-off with a square: the zero check.",
         "Cut the angle rest only now, to the zero check's width. Screw it on, the "
         f"{format_mm(cradle.nominal_shim)} mm shim behind it" + (", both teeth in line." if teeth else "."),
-        f"{drilled}Glue the caul's layers, the plug's crosspiece with screws.",
+        f"{drilled}Glue the caul's layers, the {held} crosspiece with screws.",
         "Make the scrap joint, the zero rest in the angle rest's place, before you touch the instrument's wood.",
     )

@@ -49,6 +49,16 @@ class Layout:
     def routing(self) -> Routing:
         return self.solution.routing
 
+    @property
+    def cuts_body(self) -> bool:
+        """Whether the jig makes a cut in the body, and so has a half for it."""
+        return self.solution.joint.body_outline is not None
+
+    @property
+    def has_tongue(self) -> bool:
+        """Whether a tongue stands in the neck's window."""
+        return self.routing.tongue is not None
+
     # --- plate -------------------------------------------------------------------------------------------------
 
     @property

@@ -70,8 +70,8 @@ class BracketPlace:
 
     @property
     def rail(self) -> float:
-        """Height of its rail: exactly the depth of the deeper cut, so that it gauges that on the bench."""
-        return self.solution.joint.mortise_depth
+        """Height of its rail: the depth of the deeper cut, where it gauges that on the bench."""
+        return self.solution.joint.rail_height
 
 
 @dataclass(frozen=True)
@@ -134,17 +134,21 @@ class ScrewPlace:
 
     @property
     def tip(self) -> Fastener:
-        """The wood screw through the tongue's end into the tenon's end."""
+        """The wood screw through the tongue's end into the tenon's end, or through the heel stop into the heel."""
+        if self.solution.routing.tongue is None:
+            return wood_fastener("4")
         return wood_fastener("3" if self.solution.routing.tongue_width < _NARROW_TONGUE else "4")
 
     @property
     def tip_x(self) -> float:
-        """Jig X of the tip screw: near the tongue's end, clear of the joint's bolts in the tenon."""
+        """Jig X of the tip screw: near the tongue's end, clear of the joint's bolts in the tenon.
+
+        Through a heel stop it goes where the first bolt's hole will swallow its own.
+        """
+        if self.solution.routing.tongue is None:
+            return self.solution.cradle.shoulder_x + self.solution.joint.bolts[0].from_neck_plane
         farthest = self.solution.routing.tongue_length - _TIP_FROM_END
         screw = wood_screw(self.tip.name).diameter / 2.0 + _TIP_TO_BOLT
-        bolts = [
-            (bolt.on_neck_end, screw + max(bolt.pilot_hole, bolt.cross_hole or 0.0) / 2.0)
-            for bolt in self.solution.joint.bolts
-        ]
+        bolts = [(bolt.on_neck_end, screw + bolt.widest_hole / 2.0) for bolt in self.solution.joint.bolts]
         tries = [farthest - 0.5 * step for step in range(int(2.0 * (farthest - _TIP_FROM_TOP)))]
         return next((x for x in tries if all(abs(x - at) >= apart for at, apart in bolts)), farthest)

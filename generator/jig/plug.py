@@ -12,9 +12,9 @@ from generator.jig import dims
 from generator.jig.fixings import bitten_hole
 from generator.jig.layout import Layout
 from generator.jig.part import Face, Hole, Part
-from generator.jig.record import Record
+from generator.jig.record import Record, cuts_body
 from generator.jig.traits import ShopSheet, Traits
-from generator.joint.mortise_tenon import BoltHole
+from generator.joint.joint import BoltHole
 
 #: Whole play of the plug in the opening, mm.
 PLAY = 0.12
@@ -63,7 +63,7 @@ def hang_from_top(layout: Layout) -> float:
     if len(joint.bolts) > 1:
         return (first.from_top + joint.bolts[1].from_top) / 2.0
     clear = first.from_top + (first.clearance_hole + layout.screws.own.clearance) / 2.0 + _HANG_WALL
-    return max((first.from_top + joint.body_outline.length) / 2.0, clear)
+    return max((first.from_top + joint.cut_in_body.length) / 2.0, clear)
 
 
 def hang_walls(layout: Layout) -> float:
@@ -86,7 +86,7 @@ def plug(layout: Layout) -> Part:
     long = plug_length(layout)
     radius = min(layout.routing.opening_corner_radius, half)
     corners = [P2(-half, 0.0), P2(half, 0.0), P2(half, long), P2(-half, long)]
-    bolts, cut = guided_bolts(layout), layout.solution.joint.body_outline.name
+    bolts, cut = guided_bolts(layout), layout.solution.joint.cut_in_body.name
     holes = [
         Hole("bolt", P2(0.0, _from_end(layout, bolt.from_top)), bolt.clearance_hole, why="guides the bolt's drill")
         for bolt in bolts
@@ -172,5 +172,7 @@ def plug_crosspiece(layout: Layout) -> Part:
     )
 
 
-PLUG = Record("plug", plug, Traits(decides_joint=True, shop_sheet=ShopSheet.PLUG_AND_BLOCKS))
-PLUG_CROSSPIECE = Record("plug_crosspiece", plug_crosspiece, Traits(shop_sheet=ShopSheet.PLUG_AND_BLOCKS))
+PLUG = Record("plug", plug, Traits(decides_joint=True, shop_sheet=ShopSheet.PLUG_AND_BLOCKS), when=cuts_body)
+PLUG_CROSSPIECE = Record(
+    "plug_crosspiece", plug_crosspiece, Traits(shop_sheet=ShopSheet.PLUG_AND_BLOCKS), when=cuts_body
+)

@@ -20,6 +20,11 @@ def always(layout: Layout) -> bool:
     return True
 
 
+def cuts_body(layout: Layout) -> bool:
+    """The part serves a cut in the body."""
+    return layout.cuts_body
+
+
 @dataclass(frozen=True)
 class Record:
     """One part, or a family of parts whose names begin with `name`.

@@ -25,7 +25,7 @@ from generator.jig.fixings import (
 )
 from generator.jig.layout import Layout
 from generator.jig.part import EdgeHole, Part
-from generator.jig.record import Record
+from generator.jig.record import Record, cuts_body
 from generator.jig.relief import CUTTER, needs_relief, relief_note, relieved
 from generator.jig.traits import Leg, Serves, Shimmed, ShopSheet, Traits, WayIn
 from generator.job.model.stock import Stock
@@ -189,7 +189,7 @@ def _tooth_dimensions(layout: Layout, width: float) -> tuple[Dimension, ...]:
 def body_rest(layout: Layout) -> Part:
     """The rest that locates the body: it bears beside the cut in the body, its middle set back."""
     half, w, hollow = layout.rests.body_end, layout.cradle.upper_rest, layout.cradle.rest_beside
-    back, cut = w - BODY_REST_HOLLOW, layout.solution.joint.body_outline.name
+    back, cut = w - BODY_REST_HOLLOW, layout.solution.joint.cut_in_body.name
     corners = [
         P2(-half, 0.0),
         P2(half, 0.0),
@@ -294,5 +294,6 @@ BODY_REST = Record(
         caption="body rest",
     ),
     stands=body_rest_placement,
+    when=cuts_body,
 )
 ZERO_REST = Record("zero_rest", zero_rest, Traits(shop_sheet=ShopSheet.RESTS))

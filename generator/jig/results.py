@@ -11,7 +11,7 @@ from typing import Any
 from generator import __version__
 from generator.jig.part import Jig, Part
 from generator.joint.checks import Check
-from generator.joint.mortise_tenon import BoltHole, Joint
+from generator.joint.joint import BoltHole, Joint
 from generator.joint.neck_set import NeckSet
 from generator.joint.router_template import Routing
 from generator.joint.solution import Solution, action_off
@@ -86,29 +86,22 @@ def _neck_set(neck_set: NeckSet) -> dict[str, Any]:
 
 def _joint(joint: Joint) -> dict[str, Any]:
     return {
-        "mortise_width_mm": joint.mortise_width,
-        "mortise_length_mm": joint.mortise_length,
-        "mortise_depth_mm": joint.mortise_depth,
-        "corner_radius_mm": joint.corner_radius,
-        "tenon_width_mm": joint.tenon_width,
-        "tenon_length_mm": joint.tenon_length,
-        "tenon_projection_mm": joint.tenon_projection,
-        "tenon_projection_routed_mm": joint.tenon_projection_routed,
-        "ease_end_mm": joint.ease_end,
+        **joint.results,
         "heel_length_mm": joint.heel_length,
         "heel_cap_lap_mm": joint.heel_cap_lap,
         "heel_blank_mm": joint.heel_blank,
         "heel_blank_width_mm": joint.heel_blank_width,
         "neck_blank_overlength_mm": joint.neck_blank_overlength,
-        "bolts": [_bolt(bolt) for bolt in joint.bolts],
+        "bolts": [_bolt(bolt, stands=joint.stands) for bolt in joint.bolts],
     }
 
 
-def _bolt(bolt: BoltHole) -> dict[str, Any]:
+def _bolt(bolt: BoltHole, *, stands: bool) -> dict[str, Any]:
+    """One bolt, with its place on the tenon's end where a tenon `stands`; else it is that on the shoulder."""
     found: dict[str, Any] = {
         "from_top_mm": bolt.from_top,
         "from_neck_plane_mm": bolt.from_neck_plane,
-        "on_tenon_end_mm": bolt.on_neck_end,
+        **({"on_tenon_end_mm": bolt.on_neck_end} if stands else {}),
         "clearance_hole_mm": bolt.clearance_hole,
         "pilot_hole_mm": bolt.pilot_hole,
         "thread": bolt.thread,
@@ -121,24 +114,27 @@ def _bolt(bolt: BoltHole) -> dict[str, Any]:
 
 
 def _router(joint: Joint, routing: Routing) -> dict[str, Any]:
+    body, neck, found = joint.body_outline, joint.neck_outline, {"edge_offset_mm": routing.edge_offset}
+    if routing.opening is not None:
+        found |= {"opening_width_mm": routing.opening_width, "opening_length_mm": routing.opening_length}
+    found["opening_start_mm"] = routing.opening_start
+    if routing.opening is not None:
+        found["opening_corner_radius_mm"] = routing.opening_corner_radius
+    if routing.tongue is not None:
+        found |= {
+            "tongue_length_mm": routing.tongue_length,
+            "tongue_width_mm": routing.tongue_width,
+            "tongue_corner_radius_mm": routing.tongue_corner_radius,
+            f"{neck.name}_corner_radius_mm": neck.corner_radius,
+        }
+    in_body = {} if body is None else {body.name: list(routing.passes.body)}
     return {
-        "edge_offset_mm": routing.edge_offset,
-        "opening_width_mm": routing.opening_width,
-        "opening_length_mm": routing.opening_length,
-        "opening_start_mm": routing.opening_start,
-        "opening_corner_radius_mm": routing.opening_corner_radius,
-        "tongue_length_mm": routing.tongue_length,
-        "tongue_width_mm": routing.tongue_width,
-        "tongue_corner_radius_mm": routing.tongue_corner_radius,
-        "tenon_corner_radius_mm": joint.tenon_corner_radius,
+        **found,
         "window_half_width_mm": routing.window_half_width,
         "window_end_mm": routing.window_end,
         "run_out_mm": routing.run_out,
         "reach_needed_mm": routing.reach_needed,
-        "passes": {
-            joint.body_outline.name: list(routing.passes.body),
-            joint.neck_outline.name: list(routing.passes.neck),
-        },
+        "passes": {**in_body, neck.name: list(routing.passes.neck)},
     }
 
 
@@ -155,7 +151,7 @@ def _cradle(solution: Solution) -> dict[str, Any]:
         "nominal_shim_mm": cradle.nominal_shim,
         "contact_depth_mm": cradle.contact_depth,
         "shoulder_x_mm": cradle.shoulder_x,
-        "body_join_x_mm": cradle.body_join_x,
+        **({} if solution.joint.body_outline is None else {"body_join_x_mm": cradle.body_join_x}),
         "depth_block_mm": cradle.depth_block,
         "board_height_mm": cradle.board_height,
         "board_width_mm": board_width(job, routing),
@@ -171,10 +167,9 @@ def _cradle(solution: Solution) -> dict[str, Any]:
 
 def _template(solution: Solution) -> dict[str, Any]:
     fence = fence_offset(solution.job, solution.cradle)
-    return {
-        solution.joint.body_outline.name: {"fence_x_mm": fence, "direction": 1},
-        solution.joint.neck_outline.name: {"fence_x_mm": -fence, "direction": -1},
-    }
+    body, neck = solution.joint.body_outline, solution.joint.neck_outline
+    in_body = {} if body is None else {body.name: {"fence_x_mm": fence, "direction": 1}}
+    return {**in_body, neck.name: {"fence_x_mm": -fence, "direction": -1}}
 
 
 def _part(part: Part) -> dict[str, Any]:

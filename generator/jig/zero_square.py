@@ -87,4 +87,9 @@ def designed_room(layout: Layout) -> SquareRoom:
     cradle, routing = layout.cradle, layout.routing
     edge = cradle.angle_rest_depth + (layout.thick.rest if cradle.angle < 0.0 else 0.0)
     window = routing.window_end, routing.window_half_width
-    return square_room(layout.thick.plate, edge, window, routing.tongue_width, layout.spec.rest_length)
+    return square_room(layout.thick.plate, edge, window, beside(layout), layout.spec.rest_length)
+
+
+def beside(layout: Layout) -> float:
+    """Width (mm) of what the square's rule stands beside: the tongue, or the rests' teeth where there is none."""
+    return layout.routing.tongue_width if layout.has_tongue else layout.rests.tooth_width or 0.0

@@ -25,6 +25,7 @@ TERMS: Mapping[str, str] = MappingProxyType(
         "body rest": "the strip on the board's other face that the body's top touches.",
         "caul": "the padded strip across the work's back under the clamps.",
         "plug": "the piece that hangs the body in the opening and later guides the bolts' drill.",
+        "heel stop": "the loose piece in the window that holds the neck's end up until the clamps do.",
         "backing strip": "scrap between board and work that the bit leaves through, so that the edge does not split.",
         "centreline miss": "how far the neck's centreline passes beside the body's at the saddle mark.",
         "before the last pass": "the tenon's last pass still stands; shims behind the angle rest put the angle right.",
@@ -36,5 +37,15 @@ TERMS: Mapping[str, str] = MappingProxyType(
 ON_THE_SHEET = (
     ("gluing face", "join", "gap", "shoulder", "back end", "centreline miss"),
     ("opening", "window", "tongue", "rail"),
-    ("upper rest", "angle rest", "body rest", "caul", "plug", "backing strip"),
+    ("upper rest", "angle rest", "body rest", "caul", "plug", "heel stop", "backing strip"),
 )
+#: What a word means where nothing stands on the neck, if it is something else there.
+WITHOUT_TENON: Mapping[str, str] = MappingProxyType(
+    {
+        "shoulder": "the heel's face, all of which meets the body's end.",
+        "back end": "the end of the heel at the guitar's back.",
+    }
+)
+#: Of ON_THE_SHEET what a sheet has no use for where nothing is cut in the body, and where something is.
+NO_BODY_CUT = frozenset({"opening", "tongue", "rail", "body rest", "plug"})
+WITH_BODY_CUT = frozenset({"heel stop"})

@@ -12,7 +12,7 @@ from pydantic_core import PydanticUndefined
 from generator.job.model.field_types import FieldType, LengthType, Model, TextType
 from generator.job.model.instrument import Target
 from generator.job.model.job import Issue, Job, Printer
-from generator.job.model.joint import BoltSpec
+from generator.job.model.joint import JOINTS, BoltSpec
 from generator.job.model.meaning import KeyGroup, Meaning
 from generator.job.model.stock import Stock
 from generator.job.tables import MODELS, TOPS, field_types_of
@@ -33,8 +33,9 @@ ELSEWHERE: Mapping[str, str] = {"stock": "a stock preset", "printer": "the shop 
 class Key:
     """One key: `name` with its table ("router.reach"), its kind and meaning.
 
-    `needed`: a job has it, of its own or from a preset. `only` names the form of the top or the way of saying the
-    target that it belongs to. `default` is what a job has that leaves it out, as a file writes it; None for nothing.
+    `needed`: a job has it, of its own or from a preset. `only` names the form of the top, the way of saying the target
+    or the kind of joint that it belongs to. `default` is what a job has that leaves it out, as a file
+    writes it; None for nothing.
     """
 
     name: str
@@ -72,6 +73,8 @@ def _walked() -> Iterator[Key]:
     yield from _keys("job", Issue)
     for table, model in MODELS.items():
         yield from _keys(table, model)
+        if table == "joint":
+            yield from _of_one_kind(model)
         if table == "instrument":
             yield from _top()
             yield from _target()
@@ -79,6 +82,12 @@ def _walked() -> Iterator[Key]:
             yield from _keys(BOLTS, BoltSpec)
     yield from _keys("stock", Stock)
     yield from _keys("printer", Printer)
+
+
+def _of_one_kind(every: type[Model]) -> Iterator[Key]:
+    """Keys that one kind of joint has besides those of `every` kind."""
+    for kind, model in JOINTS.items():
+        yield from (key for key in _keys("joint", model, only=kind.value) if key.bare not in every.model_fields)
 
 
 def _top() -> Iterator[Key]:

@@ -28,7 +28,7 @@ from generator.job.model.field_types import Model, shown
 from generator.job.model.instrument import Instrument
 from generator.job.model.jig import JigSpec
 from generator.job.model.job import JOB_SOURCE, Issue, Job, OutputSpec, Printer, Tolerances
-from generator.job.model.joint import JointSpec
+from generator.job.model.joint import JOINTS
 from generator.job.model.router import Router
 from generator.job.model.stock import Stock
 from generator.job.presets import preset_folders
@@ -165,7 +165,7 @@ def _check(merge: Merge, stocks: Mapping[str, Stock]) -> None:
 
 def _job(merge: Merge, stocks: dict[str, Stock], stock_inputs: dict[str, Any], shop: Shop, path: Path) -> Job:
     def table(name: str) -> dict[str, Any]:
-        found = {key: merge.values[f"{name}.{key}"] for key in KEYS[name]}
+        found = {key: merge.values[f"{name}.{key}"] for key in KEYS[name] if f"{name}.{key}" in merge.values}
         inner = {part.partition(".")[2]: merge.values[part] for part in WHOLE if part.startswith(f"{name}.")}
         return found | inner
 
@@ -174,7 +174,7 @@ def _job(merge: Merge, stocks: dict[str, Stock], stock_inputs: dict[str, Any], s
         name=merge.values["job.name"],
         instrument=Instrument(**table("instrument")),
         target=merge.values["target"],
-        joint=JointSpec(**table("joint")),
+        joint=_joint(table("joint")),
         router=Router(**table("router")),
         jig=JigSpec(**table("jig")),
         output=OutputSpec(**table("output")),
@@ -186,6 +186,10 @@ def _job(merge: Merge, stocks: dict[str, Stock], stock_inputs: dict[str, Any], s
         source_path=path,
         notes=(*merge.notes, *_applied(inputs, shop)),
     )
+
+
+def _joint(values: dict[str, Any]) -> Any:
+    return JOINTS[values["kind"]](**values)
 
 
 def _applied(inputs: Mapping[str, Any], shop: Shop) -> tuple[str, ...]:
@@ -207,6 +211,7 @@ def _inputs(merge: Merge, shop: Shop) -> dict[str, Any]:
         found[table] = {
             key: {"value": kind.written(merge.values[f"{table}.{key}"]), "source": merge.sources[f"{table}.{key}"]}
             for key, kind in kinds.items()
+            if _is_told(merge, f"{table}.{key}")
         }
     for name in WHOLE:
         content = {
@@ -219,6 +224,11 @@ def _inputs(merge: Merge, shop: Shop) -> dict[str, Any]:
             found[name] = content
     found["printer"] = {key: _printer_input(key, shop, merge.copy) for key in Printer.model_fields}
     return found
+
+
+def _is_told(merge: Merge, name: str) -> bool:
+    """Whether the inputs list a key: one of another kind of joint they do not, nor the kind that nobody has named."""
+    return name in merge.values and not (name == "joint.kind" and merge.sources[name] == DEFAULT_SOURCE)
 
 
 def _printer_input(key: str, shop: Shop, copy: JobCopy) -> dict[str, Any]:

@@ -15,11 +15,12 @@ from pydantic_core import PydanticUndefined
 
 from generator.base.errors import Fault, InputError
 from generator.job.kit_copy import JobCopy
-from generator.job.model.field_types import Model
+from generator.job.model.field_types import FieldType, Model, shown
 from generator.job.model.job import JOB_SOURCE, Issue
+from generator.job.model.joint import JOINTS, JointKind
 from generator.job.presets import PresetKind, find_preset
 from generator.job.shop import Shop
-from generator.job.tables import KEYS, MODELS, WHOLE, WHOLE_KEYS, SourceLayer, read_layer
+from generator.job.tables import KEYS, MODELS, WHOLE, WHOLE_KEYS, SourceLayer, field_types_of, read_layer
 
 JOB_TABLES = ("schema", "job", "instrument", "target", "joint", "router", "jig", "output", "tolerances")
 #: Which tables a preset of each kind may carry, and the table that names it in a job.
@@ -97,13 +98,29 @@ def merge_tables(merge: Merge, own: SourceLayer, presets: Mapping[PresetKind, So
     instrument, router = presets[PresetKind.INSTRUMENTS], presets[PresetKind.ROUTERS]
     _merge_table(merge, "job", [own])
     _merge_table(merge, "instrument", [own, instrument])
-    _merge_table(merge, "joint", [own, instrument])
+    _merge_joint(merge, own, instrument)
     _merge_table(merge, "router", [own, _shop_router(merge, own, router, shop), router])
     _merge_table(merge, "jig", [own, _shop_jig(merge, own, presets[PresetKind.JIGS], shop), presets[PresetKind.JIGS]])
     _merge_table(merge, "output", [own])
     _merge_table(merge, "tolerances", [own])
     for name in WHOLE:
         _merge_whole(merge, name, [own, instrument])
+
+
+def _merge_joint(merge: Merge, own: SourceLayer, preset: SourceLayer | None) -> None:
+    """The keys of the joint's kind; what a preset says of another kind is left aside, what the job says refused."""
+    kind = next((k for k in (_told_kind(own), _told_kind(preset)) if k is not None), JointKind.MORTISE_TENON)
+    model = JOINTS[kind]
+    allowed = f"joint.kind {shown(kind.value)} takes {', '.join(model.model_fields)}"
+    for key, value in own.values.get("joint", {}).items():
+        if key not in model.model_fields:
+            found = f"{shown(KEYS['joint'][key].written(value))}, with a joint of another kind"
+            merge.faults.append(Fault(merge.file, f"joint.{key}", found, allowed))
+    _merge_table(merge, "joint", [own, preset], model)
+
+
+def _told_kind(layer: SourceLayer | None) -> JointKind | None:
+    return None if layer is None else layer.values.get("joint", {}).get("kind")
 
 
 def _shop_router(merge: Merge, own: SourceLayer, preset: SourceLayer | None, shop: Shop) -> SourceLayer:
@@ -139,10 +156,14 @@ def _shop_jig(merge: Merge, own: SourceLayer, preset: SourceLayer | None, shop: 
     return SourceLayer(SHOP_SOURCE, shop.name, {"jig": dict(entry.values)})
 
 
-def _merge_table(merge: Merge, table: str, layers: Sequence[SourceLayer | None]) -> None:
-    model = MODELS.get(table)
+def _merge_table(
+    merge: Merge, table: str, layers: Sequence[SourceLayer | None], model: type[Model] | None = None
+) -> None:
+    """The table's keys, those of `model` where it has more than one."""
+    model = model or MODELS.get(table)
     fields = (model or Issue).model_fields
-    for key in KEYS[table]:
+    keys = KEYS[table] if model is None else field_types_of(model)
+    for key in keys:
         name = f"{table}.{key}"
         for layer in layers:
             if layer is None or name in layer.bad or table in layer.bad:
@@ -162,7 +183,7 @@ def _merge_table(merge: Merge, table: str, layers: Sequence[SourceLayer | None])
                 merge.put(name, info.default, DEFAULT_SOURCE, merge.file)
     if model is not None:
         _derive(merge, table, model)
-    _miss(merge, table)
+    _miss(merge, table, keys)
 
 
 def _origin(merge: Merge, layer: SourceLayer, others: Sequence[SourceLayer]) -> SourceLayer:
@@ -179,9 +200,9 @@ def _derive(merge: Merge, table: str, model: type[Model]) -> None:
             merge.put(name, value, DEFAULT_SOURCE, merge.file)
 
 
-def _miss(merge: Merge, table: str) -> None:
+def _miss(merge: Merge, table: str, keys: Mapping[str, FieldType]) -> None:
     hint = "" if table == "job" else f", in [{table}] or in a preset it names"
-    for key, kind in KEYS[table].items():
+    for key, kind in keys.items():
         name = f"{table}.{key}"
         if name in merge.values or name in merge.bad:
             continue

@@ -9,11 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from generator.base.units import format_mm
 from generator.job.model.instrument import DomeTop
-from generator.job.model.joint import BoltSpec
+from generator.job.model.joint import BoltKind, BoltSpec
 from generator.job.model.stock import Stock
 
 #: What was found, and what is allowed.
@@ -24,6 +25,8 @@ MIN_BORE_PLAY = 0.6
 MIN_BUSHING_TO_WORK = 0.5
 MIN_FINGER = 5.0
 MIN_MORTISE_LENGTH = 15.0
+#: How deep each kind of joint is cut; a job has one of these keys.
+_DEPTHS = ("joint.mortise_depth", "joint.facing_depth")
 #: A bushing and bit of the nominal sizes cut within this of half their difference; a test cut's figures are rounded.
 MOST_EDGE_OFFSET_ERROR = 1.5
 MOST_ROUNDING = 0.05
@@ -223,6 +226,31 @@ def _bolts_stand_in_the_mortise(
     return " and ".join(_mm(at) for at in outside), f"less than the mortise's length, {_mm(reach)}"
 
 
+@rule(
+    "joint.bolts",
+    "joint.facing_depth",
+    "instrument.body_depth_at_neck",
+    "instrument.back_binding_height",
+    "instrument.end_face_tilt",
+    blame="joint.bolts.from_top",
+)
+def _bolts_stand_in_the_heel(
+    bolts: BoltSpec, facing: float, depth: float, binding: float, tilt: float
+) -> Finding | None:
+    reach = heel_length(depth, binding, tilt)
+    outside = [at for at in bolts.from_top or () if at >= reach]
+    if not outside:
+        return None
+    return " and ".join(_mm(at) for at in outside), f"less than the heel's length, {_mm(reach)}"
+
+
+@rule("joint.bolts", "joint.facing_depth", blame="joint.bolts.kind")
+def _heel_takes_inserts(bolts: BoltSpec, facing: float) -> Finding | None:
+    if bolts.kind is BoltKind.INSERT:
+        return None
+    return f'"{bolts.kind.value}", with a butt joint', '"insert": nothing stands on the neck that another could hold in'
+
+
 # --- router --------------------------------------------------------------------------------------------------------
 
 
@@ -253,29 +281,35 @@ def _bushing_stays_above_the_work(barrel: float, plate: Stock) -> Finding | None
     )
 
 
-@rule("router.reach", "joint.mortise_depth", "plate")
-def _bit_reaches_the_floor(reach: float, depth: float, plate: Stock) -> Finding | None:
+def _bit_reaches_the_floor(key: str, reach: float, depth: float, plate: Stock) -> Finding | None:
     needed = plate.actual_thickness + depth
     if reach >= needed:
         return None
     return (
         f"{_mm(reach)}, {_mm(needed - reach)} too short",
-        f"at least {_mm(needed)}: jig.plate_stock {_mm(plate.actual_thickness)} and joint.mortise_depth {_mm(depth)}",
+        f"at least {_mm(needed)}: jig.plate_stock {_mm(plate.actual_thickness)} and {key} {_mm(depth)}",
     )
 
 
-@rule("router.cutting_length", "router.shank_diameter", "router.bit_diameter", "joint.mortise_depth", "router.max_step")
-def _cutter_is_long_enough(cutting: float, shank: float, bit: float, depth: float, step: float) -> Finding | None:
+def _cutter_is_long_enough(
+    key: str, cutting: float, shank: float, bit: float, depth: float, step: float
+) -> Finding | None:
     needed = min(step, depth) if shank <= bit else depth
     if cutting >= needed:
         return None
-    why = "max_step" if shank <= bit else f"joint.mortise_depth, as the shank of {_mm(shank)} is thicker than the bit"
+    why = "max_step" if shank <= bit else f"{key}, as the shank of {_mm(shank)} is thicker than the bit"
     return f"{_mm(cutting)}, {_mm(needed - cutting)} too short", f"at least {_mm(needed)}: {why}"
 
 
-@rule("router.hold_back", "joint.mortise_depth")
-def _something_is_cut_before_the_last_pass(hold_back: float, depth: float) -> Finding | None:
-    return (_mm(hold_back), f"less than joint.mortise_depth, {_mm(depth)}") if hold_back >= depth else None
+def _something_is_cut_before_the_last_pass(key: str, hold_back: float, depth: float) -> Finding | None:
+    return (_mm(hold_back), f"less than {key}, {_mm(depth)}") if hold_back >= depth else None
+
+
+for _depth in _DEPTHS:
+    rule("router.reach", _depth, "plate")(partial(_bit_reaches_the_floor, _depth))
+    _cutter = ("router.cutting_length", "router.shank_diameter", "router.bit_diameter", _depth, "router.max_step")
+    rule(*_cutter)(partial(_cutter_is_long_enough, _depth))
+    rule("router.hold_back", _depth)(partial(_something_is_cut_before_the_last_pass, _depth))
 
 
 @rule(
@@ -332,6 +366,16 @@ def _brackets_stay_before_the_bench(foot: float, gap: float) -> Finding | None:
     if foot <= gap - MIN_FINGER:
         return None
     return _mm(foot), f"at most bench_gap less {_mm(MIN_FINGER)}, {_mm(gap - MIN_FINGER)}"
+
+
+@rule("jig.bridged", "joint.facing_depth")
+def _nothing_bridges_a_facing(bridged: bool, facing: float) -> Finding | None:
+    return ("true, with a butt joint", "false: the whole of the neck's end is routed") if bridged else None
+
+
+@rule("jig.second_depth_block", "joint.facing_depth")
+def _one_cut_needs_one_block(second: bool, facing: float) -> Finding | None:
+    return ("true, with a butt joint", "false: the neck's cut is the only one") if second else None
 
 
 @rule("jig.nominal_shim", "jig.shims")

@@ -11,7 +11,7 @@ from generator.job.model.field_types import FieldType, Model, NotAllowed, shown
 from generator.job.model.instrument import ONE_TARGET, DomeTop, FlatTop, Instrument, MeasuredTop, Target, target_fault
 from generator.job.model.jig import JigSpec
 from generator.job.model.job import Issue, Job, OutputSpec, Tolerances
-from generator.job.model.joint import BoltSpec, JointSpec
+from generator.job.model.joint import JOINTS, BoltSpec, JointSpec
 from generator.job.model.router import Router
 from generator.job.model.stock import Stock
 
@@ -34,7 +34,7 @@ def field_types_of(model: type[Model]) -> dict[str, FieldType]:
     return found
 
 
-#: Tables merged key by key.
+#: Tables merged key by key; of [joint] what every kind of joint is told.
 MODELS: dict[str, type[Model]] = {
     "instrument": Instrument,
     "joint": JointSpec,
@@ -47,6 +47,7 @@ MODELS: dict[str, type[Model]] = {
 KEYS: dict[str, dict[str, FieldType]] = {
     "job": {**field_types_of(Job), **field_types_of(Issue)},
     **{table: field_types_of(model) for table, model in MODELS.items()},
+    "joint": {key: kind for model in JOINTS.values() for key, kind in field_types_of(model).items()},
     "stock": {key: kind for key, kind in field_types_of(Stock).items() if key != "name"},
 }
 

@@ -62,6 +62,21 @@ _MOST_ERROR: Mapping[Measured, float] = MappingProxyType(
         MOST_GAP_ERROR,
     )
 )
+#: Readings that a joint has none of where nothing is cut in the body and nothing stands on the neck.
+_OF_A_TENON = frozenset(
+    {
+        Measured.SCRAP_MORTISE_WIDTH,
+        Measured.SCRAP_TENON_WIDTH,
+        Measured.OPENING_WIDTH,
+        Measured.TONGUE_WIDTH,
+        Measured.MORTISE_WIDTH,
+        Measured.MORTISE_LENGTH,
+        Measured.MORTISE_DEPTH,
+        Measured.TENON_WIDTH,
+        Measured.TENON_LENGTH,
+        Measured.TENON_PROJECTION,
+    }
+)
 OFFSET_KEY, REST_KEY = "edge_offset", "angle_rest"
 
 
@@ -97,45 +112,45 @@ def log_file(source: Path | None, name: str) -> Path:
 def predictions(solution: Solution, angle_rest: float | None = None) -> dict[str, float]:
     """What the job predicts for each reading that it wants a size of, and the offset and rest it was computed with.
 
-    Nothing is predicted for the gap at the narrow rest, the blank's length and the shims used. With another
-    `angle_rest` (its shims included) than the job's, the gap of the first dry fit is the one that gives. Lengths mm,
-    angles degrees.
+    Nothing is predicted for the gap at the narrow rest, the blank's length, the shims used, and for what this kind of
+    joint does not have. With another `angle_rest` (its shims included) than the job's, the gap of the first dry fit is
+    the one that gives. Lengths mm, angles degrees.
     """
-    joint, gap, instrument = solution.joint, solution.neck_set.saddle_gap, solution.job.instrument
+    sizes, gap, instrument = solution.joint.results, solution.neck_set.saddle_gap, solution.job.instrument
     shy, cradle, routing = gap, solution.cradle, solution.routing
     if angle_rest is not None:
         angle = cradle.angle_with(angle_rest - cradle.angle_rest_in_use)
         shy = gap_of_angle(solution.neck_set, angle + solution.neck_set.end_face_tilt)
     slot = instrument.truss_rod_slot_width
-    found = {
+    found: dict[Measured, float | None] = {
         Measured.STAND_OFF: cradle.stand_off,
         Measured.STAND_OFF_TURNED: cradle.stand_off,
         Measured.TEETH_MISS: 0.0,
-        Measured.SCRAP_MORTISE_WIDTH: joint.mortise_width,
-        Measured.SCRAP_TENON_WIDTH: joint.tenon_width,
-        Measured.OPENING_WIDTH: routing.opening_width,
-        Measured.TONGUE_WIDTH: routing.tongue_width,
+        Measured.SCRAP_MORTISE_WIDTH: sizes.get("mortise_width_mm"),
+        Measured.SCRAP_TENON_WIDTH: sizes.get("tenon_width_mm"),
+        Measured.OPENING_WIDTH: routing.opening_width or None,
+        Measured.TONGUE_WIDTH: routing.tongue_width or None,
         Measured.END_FACE_HOLLOW: 0.0,
         Measured.END_FACE_TILT: instrument.end_face_tilt,
         Measured.BODY_DEPTH: instrument.body_depth_at_neck,
         Measured.BLOCK_THICKNESS: instrument.neck_block_thickness,
-        **({} if slot is None else {Measured.SLOT_WIDTH: slot}),
+        Measured.SLOT_WIDTH: slot,
         Measured.HEEL_ANGLE: solution.neck_set.heel_angle,
-        Measured.MORTISE_WIDTH: joint.mortise_width,
-        Measured.MORTISE_LENGTH: joint.mortise_length,
-        Measured.MORTISE_DEPTH: joint.mortise_depth,
-        Measured.TENON_WIDTH: joint.tenon_width,
-        Measured.TENON_LENGTH: joint.tenon_length,
+        Measured.MORTISE_WIDTH: sizes.get("mortise_width_mm"),
+        Measured.MORTISE_LENGTH: sizes.get("mortise_length_mm"),
+        Measured.MORTISE_DEPTH: sizes.get("mortise_depth_mm"),
+        Measured.TENON_WIDTH: sizes.get("tenon_width_mm"),
+        Measured.TENON_LENGTH: sizes.get("tenon_length_mm"),
         Measured.GAP_SHY: shy,
         Measured.SIDEWAYS_SHY: 0.0,
         Measured.GAP_FINAL: gap,
         Measured.SIDEWAYS: 0.0,
-        Measured.TENON_PROJECTION: joint.tenon_projection,
+        Measured.TENON_PROJECTION: sizes.get("tenon_projection_mm"),
         Measured.CLEARANCE: solution.neck_set.clearance_before_stringing,
         Measured.ACTION: solution.neck_set.action,
     }
     own = {OFFSET_KEY: routing.edge_offset, REST_KEY: cradle.angle_rest_in_use}
-    return {what.value: value for what, value in found.items()} | own
+    return {what.value: value for what, value in found.items() if value is not None} | own
 
 
 def append_build(path: Path, build: Build, record: Path | None = None) -> int | None:
@@ -186,6 +201,8 @@ def _slip(build: Build, what: Measured, record: Path | None) -> Fault | None:
     if what not in build.measured:
         return None
     found, unit, allowed = build.measured[what], "degrees" if what.is_angle else "mm", ""
+    if what in _OF_A_TENON and what.value not in build.predicted:
+        allowed = "no such reading: this kind of joint has no mortise and tenon"
     error, most = build.error(what), _MOST_ERROR.get(what, MOST_SIZE_ERROR)
     if error is not None and abs(error) > most:
         allowed = f"within {format_mm(most)} {unit} of the predicted {format_mm(build.predicted[what.value])} {unit}"

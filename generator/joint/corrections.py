@@ -94,7 +94,7 @@ class Correction:
     `gap_with_shims` is what the trim's shims give, `gap_predicted` what a rest of exactly the new width or the
     shoulder's taper gives. `tenon_end_relief` comes off the back edge of the tenon's end before a second pass at a
     larger angle. `tenon_deeper` is how much deeper the tenon goes once the shoulder is corrected, `ease_floor` how much
-    of that the floor clearance does not allow.
+    of that the floor clearance does not allow; all three are 0 where no tenon stands.
     """
 
     stage: Stage
@@ -132,7 +132,8 @@ def correct(
         _raise(_trim_faults(gap, trim) + _shy_faults(solution, gap, change))
     taper = shoulder_taper(joint.heel_length, change)
     side = sideways_cut(solution, sideways)
-    deeper = wedge(joint.tenon_length, change) if change > 0 else taper.join
+    at_its_end = wedge(joint.neck_outline.length, change)
+    deeper = 0.0 if not joint.stands else at_its_end if change > 0 else taper.join
     exact = _gap_of_trim(solution, gap, trim.change)
     laid = trim.change if trim.new_rest is not None else _laid(solution, trim)
     return Correction(
@@ -144,9 +145,9 @@ def correct(
         shoulder=taper,
         sideways=side,
         hold_back_left=solution.job.router.hold_back - taper.most if shy else 0.0,
-        tenon_end_relief=wedge(joint.tenon_length, change) if shy and change > 0 else 0.0,
+        tenon_end_relief=at_its_end if shy and change > 0 else 0.0,
         tenon_deeper=deeper,
-        ease_floor=max(0.0, deeper - joint.floor_clearance),
+        ease_floor=max(0.0, deeper - joint.floor_room),
         gap_predicted=exact if shy else _gap_of_taper(solution, gap, taper),
         gap_with_shims=_gap_of_trim(solution, gap, laid),
         string_length_change=-(side.nut_moves if shy else side.nut_moves + taper.join),
@@ -189,9 +190,9 @@ def sideways_cut(solution: Solution, miss: float) -> SidewaysCut:
     """
     instrument, joint, s = solution.job.instrument, solution.joint, solution.neck_set.join_to_saddle
     remove = instrument.heel_width * abs(miss) / s
-    turns = joint.tenon_projection * abs(miss) / s
+    turns = joint.finished_projection * abs(miss) / s
     edge = edge_towards(instrument, miss)
-    return SidewaysCut(edge, remove, remove / 2.0, turns, max(0.0, turns - joint.side_clearance))
+    return SidewaysCut(edge, remove, remove / 2.0, turns, max(0.0, turns - joint.side_room))
 
 
 def edge_towards(instrument: Instrument, miss: float) -> Edge:

@@ -15,11 +15,11 @@ from itertools import product
 from generator.job.model.instrument import Instrument
 from generator.job.model.jig import JigSpec
 from generator.job.model.router import Router
-from generator.joint.mortise_tenon import Joint
+from generator.joint.joint import Joint
 from generator.joint.neck_set import NeckSet
 from generator.joint.top import furthest_out
 
-#: The rests begin this far below the deepest cut, mm.
+#: The rests begin this far below the rails, and so below the deepest cut, mm.
 REST_BELOW_CUT = 3.0
 #: How far the bit's edge passes the work where it runs out, and at least in front of a top that stands back, mm.
 _RUN_OUT_ROOM, _LEAST_ROOM = 1.5, 1.0
@@ -54,7 +54,8 @@ class Cradle:
     is cut: stand-off + p·tan α − nominal shim, the stand-off being measured on the built jig or else w.
     `contact_depth` is where the neck plane crosses X = 0, `shoulder_x` its X at the shoulder's level; `body_join_x` is
     the X of the body's join; `bulge` how far the top reaches past the body rest's face towards the board. `rest_beside`
-    is |Y| where the body rest begins. `second_depth_block` exists only where a second block is asked for.
+    is |Y| where the body rest begins; these three are 0 where nothing is cut in the body.
+    `second_depth_block` exists only where a second block is asked for.
     """
 
     angle: float
@@ -167,6 +168,20 @@ def upper_rest_width(
     return float(math.ceil(needed - _SAME))
 
 
+def _body(
+    instrument: Instrument, neck_set: NeckSet, joint: Joint, rest: tuple[float, float], height: float
+) -> tuple[float, float, float]:
+    """|Y| where the body rest begins, X of the body's join, how far the top reaches past the rest's face, mm.
+
+    All 0 where no cut in the body brings it to the jig. The body rest lies from one depth of `rest` to the other.
+    """
+    if joint.body_outline is None:
+        return 0.0, 0.0, 0.0
+    beside, tilt = joint.body_outline.width / 2.0 + REST_BESIDE_CUT, instrument.end_face_tilt
+    join_x = furthest_out(neck_set.top, tilt, *rest) - neck_set.top.falls_beside(beside)
+    return beside, join_x, furthest_out(neck_set.top, tilt, 0.0, height) - join_x
+
+
 def stand_off_counts(spec: JigSpec, upper_rest: float) -> bool:
     """Whether the stand-off in `spec` was measured on a jig whose upper rest is `upper_rest` mm wide."""
     of = spec.stand_off_upper_rest
@@ -178,12 +193,9 @@ def solve_cradle(
 ) -> Cradle:
     """The rests' widths and places for a neck set; `board` and `rest` are the stocks' thicknesses, mm."""
     angle, p = neck_set.cradle_angle, spec.rest_spacing
-    depth = joint.depth_of_cut + REST_BELOW_CUT
-    beside = joint.body_outline.width / 2.0 + REST_BESIDE_CUT
+    depth = joint.rail_height + REST_BELOW_CUT
     height = float(math.ceil(depth + p + rest + _BOARD_BELOW - _SAME))
-    tilt = instrument.end_face_tilt
-    join_x = furthest_out(neck_set.top, tilt, depth, depth + rest) - neck_set.top.falls_beside(beside)
-    bulge = furthest_out(neck_set.top, tilt, 0.0, height) - join_x
+    beside, join_x, bulge = _body(instrument, neck_set, joint, (depth, depth + rest), height)
     bit = router.bit_diameter
     run = run_out(bit, join_x)
     w = upper_rest_width(angle, p, bulge, board=board, bushing_od=router.bushing_od, bit=bit, run=run)

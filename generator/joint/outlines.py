@@ -20,29 +20,31 @@ class Outline:
     """One cut of the joint: its `name` in the field's terms, its `contour`, and how deep it goes, mm.
 
     The contour runs counter-clockwise from one corner of its mouth to the other. Of a `pocket` the wood inside goes; of
-    anything else the wood inside stays and what surrounds it goes. `corner_radius` is that of the contour's end.
+    anything else the wood inside stays and what surrounds it goes; without a contour nothing stays, and all of the
+    face is routed away. `corner_radius` is that of the contour's end.
     """
 
     name: str
-    contour: Path
+    contour: Path | None
     pocket: bool
     depth: float
     corner_radius: float
 
     @property
     def width(self) -> float:
-        """Greatest width across the face, mm."""
-        return self.contour.box().height
+        """Greatest width across the face, mm; 0 where nothing stays."""
+        return 0.0 if self.contour is None else self.contour.box().height
 
     @property
     def length(self) -> float:
-        """From x = 0 to the closed end, mm."""
-        return self.contour.box().x1
+        """From x = 0 to the closed end, mm; 0 where nothing stays."""
+        return 0.0 if self.contour is None else self.contour.box().x1
 
     @property
     def called(self) -> str:
-        """Its name and its sizes: width, length, depth."""
-        sizes = " × ".join(format_mm(one) for one in (self.width, self.length, self.depth))
+        """Its name and its sizes: width, length, depth, or the depth alone where nothing stays."""
+        across = () if self.contour is None else (self.width, self.length)
+        sizes = " × ".join(format_mm(one) for one in (*across, self.depth))
         return f"{self.name} {sizes} mm"
 
 

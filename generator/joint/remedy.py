@@ -54,6 +54,8 @@ _KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "teeth": ("instrument.truss_rod_slot_depth",),
         "dowels": ("instrument.heel_width",),
         "plug": ("joint.mortise_length",),
+        "block behind the shoulder": ("instrument.neck_block_width", "instrument.heel_width"),
+        "facing": ("joint.facing_depth", "router.hold_back"),
     }
 )
 #: Bass and treble are moved alike.

@@ -2,7 +2,8 @@
 
 Jig frame, mm: X from the upper rest's face down the heel, origin on the plate's underside. The *opening* cuts what goes
 from the body, the *window* leaves on the neck what its *tongue* covers. Both are the joint's own outlines moved by the
-edge offset, their mouths prolonged to where the bit runs out in front of the board.
+edge offset, their mouths prolonged to where the bit runs out in front of the board. Where nothing is cut in the body
+there is no opening, where nothing stays on the neck no tongue.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from generator.base.shapes2d import polygon, rectangle, rounded_corners
 from generator.base.units import format_mm
 from generator.job.model.router import Router
 from generator.joint.cradle import Cradle, run_out
-from generator.joint.mortise_tenon import Joint
+from generator.joint.joint import Joint
 from generator.joint.outlines import Outline, end_radius, mirrored, with_mouth_at
 
 #: A pass thinner than this only rubs, mm.
@@ -35,7 +36,10 @@ _SAME = 1e-9
 
 @dataclass(frozen=True)
 class Passes:
-    """Cumulative depths of cut, mm; the neck's last pass is the held-back one where there is a hold-back."""
+    """Cumulative depths of cut, mm; the neck's last pass is the held-back one where there is a hold-back.
+
+    `body` is empty where nothing is cut in the body.
+    """
 
     body: tuple[float, ...]
     neck: tuple[float, ...]
@@ -45,7 +49,8 @@ class Passes:
 class Routing:
     """The template's two openings and the router's depths. Lengths mm, X in the jig frame.
 
-    `opening` guides the cut in the body, `tongue` covers what stays on the neck. `edge_offset` lies between the edge of
+    `opening` guides the cut in the body, `tongue` covers what stays on the neck; None where there is no such thing, and
+    their sizes are then 0. `edge_offset` lies between the edge of
     the cut and the edge of the template. `opening_start` (X0) is where both openings begin, `window_end` (X1) the far
     end of the neck's window, `window_half_width` half its width. `run_out` is how far the bit's centre passes the work.
     """
@@ -53,8 +58,8 @@ class Routing:
     edge_offset: float
     bushing_od: float
     bit_diameter: float
-    opening: Path
-    tongue: Path
+    opening: Path | None
+    tongue: Path | None
     opening_corner_radius: float
     tongue_corner_radius: float
     run_out: float
@@ -68,22 +73,27 @@ class Routing:
     @property
     def opening_width(self) -> float:
         """Across the body's opening, mm."""
-        return self.opening.box().height
+        return 0.0 if self.opening is None else self.opening.box().height
 
     @property
     def opening_length(self) -> float:
         """X_m, the closed end of the body's opening, mm."""
-        return self.opening.box().x1
+        return 0.0 if self.opening is None else self.opening.box().x1
 
     @property
     def tongue_width(self) -> float:
         """Across the tongue, mm."""
-        return self.tongue.box().height
+        return 0.0 if self.tongue is None else self.tongue.box().height
 
     @property
     def tongue_length(self) -> float:
         """X_t, the tongue's end, mm."""
-        return self.tongue.box().x1
+        return 0.0 if self.tongue is None else self.tongue.box().x1
+
+    @property
+    def guided_to(self) -> float:
+        """Jig X of the farthest end that the router must come to: the tongue's, else the heel blank's, mm."""
+        return self.heel_blank if self.tongue is None else self.tongue_length
 
     @property
     def tongue_overhang(self) -> float:
@@ -99,6 +109,8 @@ class Routing:
     def window(self) -> Path:
         """The neck's window with the tongue standing into it from its start; its own corners are the bushing's."""
         half, corner = self.window_half_width, self.bushing_od / 2.0
+        if self.tongue is None:
+            return rectangle(self.opening_start, -half, self.window_end, half, corner)
         around = [(self.opening_start, -half), (self.window_end, -half), (self.window_end, half)]
         around.append((self.opening_start, half))
         root, *tongue = self.tongue.reversed().vertices
@@ -147,29 +159,39 @@ def solve_routing(
     run = run_out(bit, cradle.body_join_x)
     start = -(run + od / 2.0)
     body, neck = joint.body_outline, joint.neck_outline
-    # The body lies in the jig as its own mirror image.
-    opening = _template_edge(body, mirrored(body.contour), o, start - cradle.body_join_x)
+    tongue = _template_edge(neck, neck.contour, -o, start - cradle.shoulder_x)
     return Routing(
         edge_offset=o,
         bushing_od=od,
         bit_diameter=bit,
-        opening=_mouth_rounded(opening.moved(cradle.body_join_x, 0.0), od / 2.0),
-        tongue=_template_edge(neck, neck.contour, -o, start - cradle.shoulder_x).moved(cradle.shoulder_x, 0.0),
-        opening_corner_radius=body.corner_radius + o,
-        tongue_corner_radius=neck.corner_radius - o,
+        opening=None if body is None else _opening(body, o, start, cradle.body_join_x, od / 2.0),
+        tongue=None if tongue is None else tongue.moved(cradle.shoulder_x, 0.0),
+        opening_corner_radius=0.0 if body is None else body.corner_radius + o,
+        tongue_corner_radius=0.0 if tongue is None else neck.corner_radius - o,
         run_out=run,
         opening_start=start,
         window_half_width=joint.heel_blank_width / 2.0 + bit / 2.0 + side_room(router) + od / 2.0,
         window_end=joint.heel_blank + bit + od / 2.0,
         heel_blank=joint.heel_blank,
-        reach_needed=plate_thickness + body.depth,
+        reach_needed=plate_thickness + joint.depth_of_cut,
         passes=Passes(
-            even_passes(body.depth, router.max_step), held_back_passes(neck.depth, router.max_step, router.hold_back)
+            () if body is None else even_passes(body.depth, router.max_step),
+            held_back_passes(neck.depth, router.max_step, router.hold_back),
         ),
     )
 
 
-def _template_edge(outline: Outline, contour: Path, offset: float, mouth: float) -> Path:
+def _opening(body: Outline, offset: float, start: float, join: float, bushing: float) -> Path | None:
+    """Opening with its mouth at `start`: the body lies in the jig as its own mirror image, its join at `join`."""
+    contour = None if body.contour is None else mirrored(body.contour)
+    found = _template_edge(body, contour, offset, start - join)
+    return None if found is None else _mouth_rounded(found.moved(join, 0.0), bushing)
+
+
+def _template_edge(outline: Outline, contour: Path | None, offset: float, mouth: float) -> Path | None:
+    """The edge of opening or tongue in its piece's own frame; None without a contour."""
+    if contour is None:
+        return None
     try:
         return guide(contour, offset, mouth)
     except GeometryError:

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from generator.job.model.job import Job
 from generator.joint.checks import Check, CheckInput, CheckStatus, Judged, run_checks
 from generator.joint.cradle import Cradle, solve_cradle
-from generator.joint.mortise_tenon import Joint, solve_joint
+from generator.joint.joint import Joint
+from generator.joint.kinds.catalog import kind_checks, solve_joint
 from generator.joint.neck_set import NeckSet, solve_neck_set
 from generator.joint.router_template import Routing, edge_offset, solve_routing
 from generator.joint.stations import error_chain, jig_body
@@ -54,20 +55,13 @@ def solve(job: Job) -> Solution:
     """
     found = work_out(job)
     work = CheckInput(job, found.neck_set, found.joint, found.routing, found.cradle, found.uncertainty)
-    return replace(found, checks=run_checks(work))
+    return replace(found, checks=run_checks(work, kind_checks(work)))
 
 
 def work_out(job: Job) -> Solution:
     """`solve` without the checks, for who compares many jobs and makes none of them: it takes a tenth of the time."""
     neck_set = solve_neck_set(job.instrument, job.target)
-    joint = solve_joint(
-        job.instrument,
-        job.joint,
-        job.router,
-        neck_set,
-        edge_offset=edge_offset(job.router),
-        ease_end=not job.jig.second_depth_block,
-    )
+    joint = solve_joint(job, neck_set, edge_offset(job.router))
     cradle = solve_cradle(
         job.jig,
         job.instrument,

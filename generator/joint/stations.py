@@ -13,10 +13,11 @@ import math
 from enum import Enum
 
 from generator.base.geometry3d import P3
+from generator.job.fasteners import thread
 from generator.job.model.job import Job
 from generator.job.model.stock import Stock
 from generator.joint.cradle import REST_INSIDE_BLOCK, Cradle
-from generator.joint.mortise_tenon import Joint
+from generator.joint.joint import Joint
 from generator.joint.neck_set import NeckSet
 from generator.joint.router_template import Routing
 from generator.joint.stiffness import Board, JigBody, PlateStand, PlySheet, Tongue, TongueHold
@@ -47,6 +48,11 @@ class Use(Enum):
 
     NECK = "neck"
     BODY = "body"
+
+
+def uses(joint: Joint) -> tuple[Use, ...]:
+    """The cuts that a joint's jig makes: always the neck's, the body's where something is cut in it."""
+    return (Use.NECK,) if joint.body_outline is None else tuple(Use)
 
 
 def fence_offset(job: Job, cradle: Cradle) -> float:
@@ -122,15 +128,19 @@ def caul_thickness(job: Job) -> float:
 
 def clamp_opening(job: Job, cradle: Cradle, joint: Joint) -> float:
     """What the clamps at the work must open (mm): board, rest, the deeper of neck and body, caul and pads."""
-    work = max(joint.heel_blank, job.instrument.body_depth_at_neck)
+    work = joint.heel_blank
+    if Use.BODY in uses(joint):
+        work = max(work, job.instrument.body_depth_at_neck)
     return job.stock("board").actual_thickness + cradle.upper_rest + work + caul_thickness(job) + _PADS
 
 
 def clamp_throat(job: Job, cradle: Cradle, routing: Routing) -> float:
-    """Jaw's middle to the clamp's bar (mm): the bar passes outside the board and the body's shoulder.
+    """Jaw's middle to the clamp's bar (mm): the bar passes outside the board, and the shoulder of a body that is cut.
 
     The shoulder is known down to the neck block's depth; where the bar reaches deeper the body is wider.
     """
+    if routing.opening is None:
+        return board_width(job, routing) / 2.0 + BAR_ROOM - jaw_y(job, routing)
     foot = caul_top(job, cradle, Use.BODY) + (job.jig.caul_height + _BAR_HIGH) / 2.0
     widened = _WIDENS * max(0.0, foot - job.instrument.neck_block_thickness)
     outside = max(board_width(job, routing) / 2.0, job.instrument.shoulder_half_width + widened) + BAR_ROOM
@@ -154,20 +164,21 @@ def jig_body(job: Job, joint: Joint, cradle: Cradle, routing: Routing) -> JigBod
     plate, spec = job.stock("plate"), job.jig
     half, board = plate_half_width(job, routing), job.stock("board").actual_thickness
     end = routing.window_end if spec.bridged else routing.tongue_length
+    tongue = Tongue(sheet_of(plate), routing.tongue_width, end - routing.opening_start)
     hold = TongueHold.BRIDGED if spec.bridged else TongueHold.PINNED if spec.tip_pin else TongueHold.FREE
     return JigBody(
         stand=PlateStand(
             plate=sheet_of(plate),
-            overhang=fence_offset(job, cradle) - board / 2.0 + routing.tongue_length,
+            overhang=fence_offset(job, cradle) - board / 2.0 + routing.guided_to,
             strip_width=half - routing.window_half_width,
             half_width=half,
             seat=board,
             bracket=sheet_of(job.stock("bracket")),
-            rail_height=joint.depth_of_cut,
+            rail_height=joint.rail_height,
             bracket_depth=bracket_depth(cradle),
             bracket_length=spec.bracket_foot,
         ),
-        tongue=Tongue(sheet_of(plate), routing.tongue_width, end - routing.opening_start),
+        tongue=None if routing.tongue is None else tongue,
         board=Board(
             sheet_of(job.stock("board")),
             board_width(job, routing),
@@ -190,7 +201,14 @@ def error_chain(job: Job, neck_set: NeckSet, joint: Joint, cradle: Cradle, plate
         plate_give=plate_give,
         eccentricity=job.router.eccentricity,
         stand_off=cradle.stand_off_measured,
+        bolt_room=None if joint.body_outline is not None else bolt_room(joint),
     )
+
+
+def bolt_room(joint: Joint) -> float:
+    """How far (mm) a bolt can stand off the middle of its hole in the neck block, every way."""
+    bolt = joint.bolts[0]
+    return (bolt.clearance_hole - thread(bolt.thread).diameter) / 2.0
 
 
 def body_to_jig(point: P3, neck_set: NeckSet, cradle: Cradle) -> P3:

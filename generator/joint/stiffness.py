@@ -67,10 +67,10 @@ class PlySheet:
 class PlateStand:
     """The neck's half of the plate as it stands out from the board. Lengths mm.
 
-    `overhang` is from the board's face to the tongue's end, `strip_width` the plate beside the window,
-    `half_width` half the plate; `seat` how far the plate rests on the board, along the overhang. `bracket` is None
-    where none joins plate and board; else `rail_height` is its height under the plate, `bracket_depth` and
-    `bracket_length` the size of its deep part next to the board.
+    `overhang` is from the board's face to the tongue's end, or the heel blank's where there is none, `strip_width` the
+    plate beside the window, `half_width` half the plate; `seat` how far the plate rests on the board, along the
+    overhang. `bracket` is None where none joins plate and board; else `rail_height` is its height under the plate,
+    `bracket_depth` and `bracket_length` the size of its deep part next to the board.
     """
 
     plate: PlySheet
@@ -112,10 +112,13 @@ class TongueHold(Enum):
 
 @dataclass(frozen=True)
 class JigBody:
-    """What of a jig decides its stiffness, and its router. A bridged tongue's length runs to the window's end."""
+    """What of a jig decides its stiffness, and its router. A bridged tongue's length runs to the window's end.
+
+    `tongue` is None where the window has none; `hold` then says nothing.
+    """
 
     stand: PlateStand
-    tongue: Tongue
+    tongue: Tongue | None
     board: Board
     hold: TongueHold
     router: RouterKind
@@ -128,14 +131,14 @@ class Deflection:
     `plate_tilt`, `beside_tilt`, `bare_tilt`: plate against rests with the router over the tongue's end, with all of it
     on one side strip, and without brackets. The tongue is taken as bearing nothing of the router: free it takes under
     1 % where there are brackets, and screwed to a neck that hangs on the board it can only help. `board_tilt`: rests
-    against plate.
+    against plate. The tongue's own are None where there is none.
     """
 
     plate_tilt: float
     beside_tilt: float
     bare_tilt: float
-    tongue_free: float
-    tongue_held: float
+    tongue_free: float | None
+    tongue_held: float | None
     board_tilt: float
 
 
@@ -147,8 +150,8 @@ def solve_deflection(jig: JigBody) -> Deflection:
         plate_tilt=plate_tilt(jig.stand, force),
         beside_tilt=beside_tilt(jig.stand, force),
         bare_tilt=plate_tilt(bare(jig.stand), force),
-        tongue_free=tongue_free(jig.tongue),
-        tongue_held=held[jig.hold](jig.tongue),
+        tongue_free=None if jig.tongue is None else tongue_free(jig.tongue),
+        tongue_held=None if jig.tongue is None else held[jig.hold](jig.tongue),
         board_tilt=board_tilt(jig.board, jig.stand),
     )
 

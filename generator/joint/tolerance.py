@@ -26,6 +26,7 @@ class ErrorChain:
     `join_to_saddle` s, `set_angle` θ, `cradle_angle` α, `rest_spacing` p, `heel_length` along the end face,
     `heel_width` at the join. `plate_give` (degrees) and `eccentricity` of the bushing are what is known of this job:
     each counts where it is more than the tolerance says. `stand_off` is the zero check's reading c, None before it.
+    `bolt_room` is how far bolts in their holes let a neck stand aside that they alone locate; None where a tenon does.
     """
 
     join_to_saddle: float
@@ -37,6 +38,7 @@ class ErrorChain:
     plate_give: float = 0.0
     eccentricity: float = 0.0
     stand_off: float | None = None
+    bolt_room: float | None = None
 
     @property
     def gap_per_radian(self) -> float:
@@ -190,9 +192,10 @@ def _of_the_jig(tolerances: Tolerances, *, checked: bool) -> tuple[Cause, ...]:
 
 
 def _of_the_bench(tolerances: Tolerances, chain: ErrorChain) -> tuple[Cause, ...]:
+    gives = "give of plate and tongue" if chain.bolt_room is None else "give of the plate"
     return (
         Cause("flatness of the plate", tolerances.plate_flatness, Acts.HEEL),
-        Cause("give of plate and tongue", max(tolerances.plate_give, chain.plate_give), Acts.ANGLE),
+        Cause(gives, max(tolerances.plate_give, chain.plate_give), Acts.ANGLE),
         Cause("clamping", tolerances.clamping, Acts.ANGLE, repeats=False),
         Cause("dented edges of the rests", tolerances.edge_dents, Acts.REST),
         Cause("bow of the gluing face", tolerances.gluing_face_bow, Acts.REST),
@@ -219,7 +222,7 @@ def sideways_asides(tolerances: Tolerances, chain: ErrorChain) -> tuple[Aside, .
 
     Teeth turn the neck over the rests' distance: out of line by their error, with play by both teeth's. Mortise and
     tenon shift it as they are off their own centrelines. Neck and body are each other's mirror image in the jig, so an
-    eccentric bushing shifts both cuts apart: it counts twice.
+    eccentric bushing shifts both cuts apart: it counts twice. A neck without them shifts by its bolts' room.
     """
     s, per_rest = chain.join_to_saddle, chain.join_to_saddle / chain.rest_spacing
     line = tolerances.teeth_line if chain.stand_off is not None else tolerances.teeth_line_as_built
@@ -227,9 +230,19 @@ def sideways_asides(tolerances: Tolerances, chain: ErrorChain) -> tuple[Aside, .
         Aside("teeth out of line", per_rest * line),
         Aside("play on the teeth", per_rest * 2.0 * tolerances.tooth_play),
         Aside("seat across the shoulder", s * tolerances.shoulder_seat / chain.heel_width),
+        *_located(tolerances, chain),
+    )
+
+
+def _located(tolerances: Tolerances, chain: ErrorChain) -> tuple[Aside, ...]:
+    """How far what locates the neck lets it stand beside the body's centreline; the neck's twist."""
+    twist = Aside("twist of the neck", tolerances.twist)
+    if chain.bolt_room is not None:
+        return Aside("bolts in their holes", chain.bolt_room), twist
+    return (
         Aside("mortise off its centreline", tolerances.mortise_centreline),
         Aside("tenon off its centreline", tolerances.tenon_centreline),
-        Aside("twist of the neck", tolerances.twist),
+        twist,
         Aside("bushing eccentricity", 2.0 * max(tolerances.bushing_eccentricity, chain.eccentricity)),
     )
 

@@ -142,25 +142,14 @@ def _direction(angle: float) -> str:
 def _joint(solution: Solution) -> list[Row]:
     joint = solution.joint
     rows: list[Row] = [
-        ("mortise width", Length(joint.mortise_width), ""),
-        ("mortise length", Length(joint.mortise_length), "down the end face from the top edge"),
-        ("mortise depth", Length(joint.mortise_depth), ""),
-        ("mortise corner radius", Length(joint.corner_radius), ""),
-        ("tenon width", Length(joint.tenon_width), ""),
-        ("tenon length", Length(joint.tenon_length), ""),
-        ("tenon projection, routed", Length(joint.tenon_projection_routed), ""),
-        (
-            "tenon projection, finished",
-            Length(joint.tenon_projection),
-            f"ease the end by {format_mm(joint.ease_end)} mm",
-        ),
+        *((size.label, Length(size.value), size.note) for size in joint.sizes),
         ("neck blank past the join", Length(joint.neck_blank_overlength), "saw the end at the heel angle"),
     ]
     for number, bolt in enumerate(joint.bolts, start=1):
         cross = f", cross hole {format_mm(bolt.cross_hole)} mm" if bolt.cross_hole is not None else ""
         note = (
             f"{bolt.thread} {bolt.kind.value}: {format_mm(bolt.clearance_hole)} mm through the block, "
-            f"{format_mm(bolt.pilot_hole)} mm in the tenon{cross}"
+            f"{format_mm(bolt.pilot_hole)} mm in the {joint.takes_bolts}{cross}"
         )
         rows.append((f"bolt {number} from the top edge", Length(bolt.from_top), note))
     return rows
@@ -171,19 +160,31 @@ def _router(solution: Solution) -> list[Row]:
     source = "measured on a test cut" if router.edge_offset is not None else "half of bushing less bit"
     return [
         ("edge of cut to template", Length(routing.edge_offset), source),
-        ("mortise opening width", Length(routing.opening_width), ""),
-        ("mortise opening's closed end", Length(routing.opening_length), "from the fence line"),
-        ("tongue width", Length(routing.tongue_width), ""),
-        ("tongue's end", Length(routing.tongue_length), "from the fence line"),
+        *_guides(solution),
         ("bit below the base", Length(routing.reach_needed), f"the router reaches {format_mm(router.reach)} mm"),
         ("top speed of this bit", f"{router.top_speed:.0f} rpm", "the maker's figure comes first"),
     ]
 
 
+def _guides(solution: Solution) -> Iterator[Row]:
+    """The template's opening and tongue, where it has them; else its window."""
+    routing, body = solution.routing, solution.joint.body_outline
+    if body is not None:
+        yield f"{body.name} opening width", Length(routing.opening_width), ""
+        yield f"{body.name} opening's closed end", Length(routing.opening_length), "from the fence line"
+    if routing.tongue is not None:
+        yield "tongue width", Length(routing.tongue_width), ""
+        yield "tongue's end", Length(routing.tongue_length), "from the fence line"
+    else:
+        yield "window width", Length(2.0 * routing.window_half_width), ""
+        yield "window's far end", Length(routing.window_end), "from the fence line"
+
+
 def _passes(solution: Solution) -> list[Row]:
     passes, held, joint = solution.routing.passes, solution.job.router.hold_back, solution.joint
     rows: list[Row] = []
-    for outline, depths in ((joint.body_outline, passes.body), (joint.neck_outline, passes.neck)):
+    cuts = ((joint.body_outline, passes.body), (joint.neck_outline, passes.neck))
+    for outline, depths in ((cut, depths) for cut, depths in cuts if cut is not None):
         for number, depth in enumerate(depths, start=1):
             last = outline is joint.neck_outline and number == len(depths) and held > 0
             rows.append(
@@ -198,7 +199,7 @@ def _cradle(solution: Solution) -> list[Row]:
     edges = "upper" if cradle.angle >= 0.0 else "lower"
     rows: list[Row] = [
         ("cradle angle", Angle(cradle.angle), "neck plane against the square to the plate"),
-        ("upper rest", Length(cradle.upper_rest), "what it stands out of the board; the body rest too"),
+        ("upper rest", Length(cradle.upper_rest), _upper_rest(solution)),
         ("angle rest, with its shim", Length(cradle.angle_rest_in_use), f"a {shim} mm shim lies behind it"),
         ("angle rest, cut to", Length(cradle.angle_rest_drawn), _stand_off(solution)),
         ("rests apart", Length(cradle.rest_spacing), f"upper edge to upper edge; the {edges} edges touch the neck"),
@@ -210,11 +211,21 @@ def _cradle(solution: Solution) -> list[Row]:
         rows.append(("depth block, tenon", Length(cradle.second_depth_block), "routs the finished projection"))
     return [
         *rows,
-        ("body's join past the body rest", Length(cradle.body_join_x), "where the top touches it"),
+        *_body_rest(solution),
         ("caul's edge below the plate", Length(caul_top(job, cradle, Use.NECK)), "behind the neck: at the upper rest"),
         ("clamps open", Length(clamp_opening(job, cradle, solution.joint)), "at least, at the work"),
         ("clamps reach in", Length(clamp_throat(job, solution.cradle, routing)), "at least, jaw's middle to bar"),
     ]
+
+
+def _upper_rest(solution: Solution) -> str:
+    too = "" if solution.joint.body_outline is None else "; the body rest too"
+    return f"what it stands out of the board{too}"
+
+
+def _body_rest(solution: Solution) -> Iterator[Row]:
+    if solution.joint.body_outline is not None:
+        yield "body's join past the body rest", Length(solution.cradle.body_join_x), "where the top touches it"
 
 
 def _stand_off(solution: Solution) -> str:

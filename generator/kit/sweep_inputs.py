@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import difflib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -138,7 +138,7 @@ class SweepBase:
 
     def __init__(self, job: Job, axes: Sequence[Vary]) -> None:
         self.job = job
-        self.flat = {f"{table}.{key}": getattr(getattr(job, table), key) for table in MODELS for key in KEYS[table]}
+        self.flat = {f"{table}.{key}": value for table in MODELS for key, value in _values(getattr(job, table), table)}
         self.lists = {key: self._list(key) for axis in axes for key, place in [_place_of(axis.key)] if place >= 0}
         faults = [fault for axis in axes if (fault := self._unfit(axis.key)) is not None]
         twice = {axis.key for axis in axes if sum(other.key == axis.key for other in axes) > 1}
@@ -161,6 +161,10 @@ class SweepBase:
         if place >= 0 and place >= len(self.lists[key]):
             there = ", ".join(f"{key}.{i}" for i in range(1, len(self.lists[key]) + 1))
             return Fault(WHERE, "--vary", f"{name}, and the job has {len(self.lists[key])}", f"one of {there}")
+        joint = self.job.joint
+        if key.startswith("joint.") and key.partition(".")[2].partition(".")[0] not in type(joint).model_fields:
+            kind = shown(joint.kind.value)
+            return Fault(WHERE, "--vary", f"{key}, with joint.kind {kind}", "a key that this kind of joint has")
         top = self.job.instrument.top
         if key.startswith("instrument.top.") and key.rpartition(".")[2] not in type(top).model_fields:
             has = [
@@ -183,7 +187,7 @@ class SweepBase:
         flat = dict(self.flat)
         for table in update:
             if table in MODELS:
-                flat |= {f"{table}.{key}": getattr(update[table], key) for key in KEYS[table]}
+                flat |= {f"{table}.{key}": value for key, value in _values(update[table], table)}
         wrong = [
             f"{rule.blame}: found {found}; allowed: {allowed}" for rule, (found, allowed) in breaches(_ruled(job, flat))
         ]
@@ -231,6 +235,11 @@ class SweepBase:
         if any(old[key] is None for key in changed):
             old = {}
         return Target.model_validate({key: value for key, value in old.items() if value is not None} | dict(changed))
+
+
+def _values(model: Model, table: str) -> Iterator[tuple[str, Any]]:
+    """The table's keys that this job has: those of another kind of joint it has not."""
+    return ((key, getattr(model, key)) for key in KEYS[table] if key in type(model).model_fields)
 
 
 def _ruled(job: Job, flat: Mapping[str, Any]) -> dict[str, Any]:

@@ -25,7 +25,7 @@ from generator.joint.corrections import Stage, adjust, correct
 from generator.joint.neck_set import fret_distance, solve_neck_set
 from generator.joint.readings import Measured
 from generator.joint.solution import Solution, solve
-from generator.joint.stations import Use
+from generator.joint.stations import Use, uses
 from generator.kit.front_page import use_picture
 from generator.page.fields import PRESET_OF, all_fields
 from generator.page.form import Form, Opened, base_texts, job_of, tables_of
@@ -177,6 +177,7 @@ def setup_sheet(form: Form, opened: Opened) -> dict[str, str]:
 def model(form: Form, opened: Opened, use: Use) -> bytes:
     """The jig on the bench with the work in it for one use, as binary glTF."""
     solution = solved(form, opened)
+    use = _use_of(solution, use)
     jig = build_jig(solution)
     colours = {name: stock.colour for name, stock in solution.job.stocks.items()}
     own = {placed.label: {"of": "jig", "group": placed.label} for placed in jig.placed}
@@ -204,7 +205,12 @@ def _thing(piece: str) -> str:
 def still(form: Form, opened: Opened, use: Use) -> str:
     """The same as a drawing with its names, as the kit's front page has it: for a browser that turns no model."""
     solution = solved(form, opened)
-    return svg_text(use_picture(solution, build_jig(solution), use))
+    return svg_text(use_picture(solution, build_jig(solution), _use_of(solution, use)))
+
+
+def _use_of(solution: Solution, use: Use) -> Use:
+    """The use itself, or the neck's where the joint's jig has no other."""
+    return use if use in uses(solution.joint) else Use.NECK
 
 
 def dry_fit(form: Form, opened: Opened, readings: Mapping[str, str]) -> dict[str, Any]:

@@ -42,8 +42,8 @@ class Choice:
 class Field:
     """One field: its key in a job ("table.key"), its kind, and how it reads.
 
-    `needed`: a job has it, of its own or from a preset. `only` names the form of the top or the way of the target that
-    it belongs to. `choices` is empty for a field that is typed.
+    `needed`: a job has it, of its own or from a preset. `only` names the form of the top, the way of the target or the
+    kind of joint that it belongs to. `choices` is empty for a field that is typed.
     """
 
     key: str

@@ -181,7 +181,10 @@ def base_texts(form: Form) -> dict[str, str]:
     preset = {name: form.fields.get(name, "") for name in PRESET_OF}
     start = _preset_tables(PresetKind.INSTRUMENTS, preset["instrument.preset"]).get("start", {})
     preset["jig.preset"] = preset["jig.preset"] or start.get("jig", DEFAULT_JIG)
-    found = {name: "" if key.only else text_of(key.default) for name, key in job_keys().items()}
+    found = {
+        name: "" if key.only and key.table in (TOP, TARGET) else text_of(key.default)
+        for name, key in job_keys().items()
+    }
     found["jig.preset"] = preset["jig.preset"]
     for key, kind in PRESET_OF.items():
         tables = _preset_tables(kind, preset[key])

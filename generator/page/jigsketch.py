@@ -132,12 +132,21 @@ def side_of_jig(solution: Solution) -> Sketch:
 
 def _plate(layout: Layout) -> list[Shape]:
     top, routing, a = layout.thick.plate, layout.routing, layout.fence
-    tongue = -a - (routing.window_end if layout.spec.bridged else routing.tongue_length)
+    tongue = -a - (routing.window_end if layout.spec.bridged else _tip(layout))
+    neck, body = layout.plate_half(Use.NECK), layout.plate_half(Use.BODY)
+    shapes = [rectangle("visible", -neck, 0.0, -a - routing.window_end, top)]
+    if not layout.cuts_body:
+        return [*shapes, rectangle("visible", tongue, 0.0, body, top)]
     return [
-        rectangle("visible", -layout.plate_half(Use.NECK), 0.0, -a - routing.window_end, top),
+        *shapes,
         rectangle("visible", tongue, 0.0, a + routing.opening_start, top),
-        rectangle("visible", a + routing.opening_length, 0.0, layout.plate_half(Use.BODY), top),
+        rectangle("visible", a + routing.opening_length, 0.0, body, top),
     ]
+
+
+def _tip(layout: Layout) -> float:
+    """Jig X of the tongue's end; of the window's start where there is none."""
+    return layout.routing.tongue_length if layout.has_tongue else layout.routing.opening_start
 
 
 def _under_plate(layout: Layout) -> list[Shape]:
@@ -150,7 +159,7 @@ def _under_plate(layout: Layout) -> list[Shape]:
     return [
         rectangle("visible", -face, low, face, 0.0),
         rectangle("visible", -face - cradle.upper_rest, -d1 - r, -face, -d1),
-        rectangle("visible", face, -d1 - r, face + cradle.upper_rest, -d1),
+        *([rectangle("visible", face, -d1 - r, face + cradle.upper_rest, -d1)] if layout.cuts_body else []),
         rectangle("visible", -face - cradle.angle_rest, -angle - r, -face - behind, -angle),
         rectangle("edge", -face - behind, -angle - r, -face, -angle),
         Shape("hidden", bracket),
@@ -217,14 +226,15 @@ def plan_of_jig(solution: Solution) -> Sketch:
     layout = jig_layout(solution)
     routing, a, wide = layout.routing, layout.fence, layout.plate_half_width
     tongue, window = routing.tongue_width / 2.0, routing.window_half_width
-    tip = -a - (routing.window_end if layout.spec.bridged else routing.tongue_length)
+    tip = -a - (routing.window_end if layout.spec.bridged else _tip(layout))
     start, end = -a - routing.opening_start, -a - routing.window_end
     inner, thick = bracket_inner(routing), layout.thick.bracket
     face, rest = layout.board.face, layout.spec.rest_length / 2.0
     opening = routing.opening_width / 2.0
+    hole = rectangle("visible", a + routing.opening_start, -opening, a + routing.opening_length, opening)
     shapes = [
         rectangle("visible", -layout.plate_half(Use.NECK), -wide, layout.plate_half(Use.BODY), wide),
-        rectangle("visible", a + routing.opening_start, -opening, a + routing.opening_length, opening),
+        *([hole] if layout.cuts_body else []),
         *_window(start, end, tip, window, tongue, bridged=layout.spec.bridged),
         rectangle("hidden", -face, -layout.board.width / 2.0, face, layout.board.width / 2.0),
         rectangle("hidden", -face - layout.cradle.upper_rest, -rest, -face, rest),
@@ -253,7 +263,8 @@ def _plan_measures(layout: Layout) -> Iterator[SketchMeasure]:
     across = -layout.board.face - layout.cradle.upper_rest / 2.0
     yield _upright("jig.rest_length", across, -spec.rest_length / 2.0, spec.rest_length / 2.0)
     yield _upright("jig.bracket_stock", -layout.board.face - 20.0, inner, inner + layout.thick.bracket)
-    yield SketchMeasure(("jig.bridged",), P2(-a - routing.tongue_length, 0.0), P2(end, 0.0))
+    if layout.has_tongue:
+        yield SketchMeasure(("jig.bridged",), P2(-a - routing.tongue_length, 0.0), P2(end, 0.0))
     yield SketchMeasure(("jig.tip_pin",), P2(-a - layout.screws.tip_x, 0.0), P2(-a - layout.screws.tip_x, 0.0))
 
 

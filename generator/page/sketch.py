@@ -15,6 +15,9 @@ from generator.documents.paper.strokes import run
 from generator.drawing.sheet import Fill, Item, Stroke
 from generator.drawing.style import Role
 from generator.job.model.instrument import DomeTop
+from generator.joint.joint import Joint
+from generator.joint.kinds.butt.joint import Butt
+from generator.joint.kinds.mortise_tenon.joint import MortiseTenon
 from generator.joint.outlines import mirrored
 from generator.joint.solution import Solution
 from generator.page.sketchink import Shape, Sketch, SketchMeasure, sketch
@@ -60,16 +63,22 @@ def end_face_sketch(solution: Solution) -> Sketch:
     """The body's end face as one looks at it: block, heel and what the joint cuts."""
     i, joint = solution.job.instrument, solution.joint
     depth, heel = i.body_depth_at_neck, joint.heel_length
-    # Seen from the neck, body +Y lies to the left; down the face is down the picture.
-    cut = mirrored(joint.body_outline.contour).transformed(Transform.rotate(270.0)).flatten(_ARC_ERROR)
     shapes = [
         Shape("visible", _band(i.shoulder_half_width, i.shoulder_half_width, depth)),
         Shape("hidden", _band(i.neck_block_width / 2.0, i.neck_block_width / 2.0, depth)),
         Shape("phantom", _band(i.heel_width / 2.0, i.heel_width_at_cap / 2.0, heel)),
-        Shape("edge", cut),
+        *_cut_in_body(joint),
         *(Shape("edge", _round(P2(0.0, -bolt.from_top), bolt.clearance_hole / 2.0)) for bolt in joint.bolts),
     ]
     return sketch("face", _SET, shapes, list(_face_measures(solution)))
+
+
+def _cut_in_body(joint: Joint) -> list[Shape]:
+    """Seen from the neck, body +Y lies to the left; down the face is down the picture."""
+    body = joint.body_outline
+    if body is None or body.contour is None:
+        return []
+    return [Shape("edge", mirrored(body.contour).transformed(Transform.rotate(270.0)).flatten(_ARC_ERROR))]
 
 
 def _round(center: P2, radius: float) -> list[P2]:
@@ -80,29 +89,33 @@ def _round(center: P2, radius: float) -> list[P2]:
 def _face_measures(solution: Solution) -> Iterator[SketchMeasure]:
     i, joint = solution.job.instrument, solution.joint
     depth, half, heel = i.body_depth_at_neck, i.shoulder_half_width, joint.heel_length
-    mortise, deep = joint.mortise_width / 2.0, joint.mortise_length
     yield _across("instrument.heel_width", i.heel_width / 2.0, 4.0)
     yield _across("instrument.heel_width_at_cap", i.heel_width_at_cap / 2.0, -heel - 4.0)
     yield _across("instrument.neck_block_width", i.neck_block_width / 2.0, 6.0 - depth)
-    yield _across("joint.mortise_width", mortise, -deep / 2.0)
     yield SketchMeasure(("instrument.shoulder_half_width",), P2(0.0, -depth / 2.0), P2(half, -depth / 2.0))
     yield SketchMeasure(("instrument.body_depth_at_neck",), P2(8.0 - half, 0.0), P2(8.0 - half, -depth))
     yield SketchMeasure(("instrument.back_binding_height",), P2(half - 8.0, -depth), P2(half - 8.0, -heel))
-    yield SketchMeasure(("joint.mortise_length",), P2(mortise + 4.0, 0.0), P2(mortise + 4.0, -deep))
-    yield SketchMeasure(("joint.mortise_stop",), P2(mortise + 4.0, -deep), P2(mortise + 4.0, -heel))
     blank, bottom = joint.heel_blank_width / 2.0, -depth - 8.0
     yield SketchMeasure(("instrument.heel_blank_width",), P2(-blank, bottom), P2(blank, bottom))
-    yield SketchMeasure(
-        ("joint.side_clearance",), P2(-mortise, -deep / 3.0), P2(-mortise + joint.side_clearance, -deep / 3.0)
-    )
-    r = joint.corner_radius
-    yield SketchMeasure(("joint.corner_radius",), P2(mortise - r, r - deep), P2(mortise - 0.293 * r, 0.293 * r - deep))
+    if isinstance(joint, MortiseTenon):
+        yield from _mortise_measures(joint)
     slot, low = (i.truss_rod_slot_width or _SLOT[0]) / 2.0, -(i.truss_rod_slot_depth or _SLOT[1])
     yield SketchMeasure(("instrument.truss_rod_slot_width",), P2(-slot, 2.0), P2(slot, 2.0))
     yield SketchMeasure(("instrument.truss_rod_slot_depth",), P2(slot + 2.0, 0.0), P2(slot + 2.0, low))
     for bolt in joint.bolts:
-        beside = -mortise - 3.0
+        beside = -(joint.body_outline.width if joint.body_outline else i.heel_width_at_cap) / 2.0 - 3.0
         yield SketchMeasure(("joint.bolts.from_top", "joint.bolts.count"), P2(beside, 0.0), P2(beside, -bolt.from_top))
+
+
+def _mortise_measures(joint: MortiseTenon) -> Iterator[SketchMeasure]:
+    mortise, deep, r = joint.mortise_width / 2.0, joint.mortise_length, joint.corner_radius
+    yield _across("joint.mortise_width", mortise, -deep / 2.0)
+    yield SketchMeasure(("joint.mortise_length",), P2(mortise + 4.0, 0.0), P2(mortise + 4.0, -deep))
+    yield SketchMeasure(("joint.mortise_stop",), P2(mortise + 4.0, -deep), P2(mortise + 4.0, -joint.heel_length))
+    yield SketchMeasure(
+        ("joint.side_clearance",), P2(-mortise, -deep / 3.0), P2(-mortise + joint.side_clearance, -deep / 3.0)
+    )
+    yield SketchMeasure(("joint.corner_radius",), P2(mortise - r, r - deep), P2(mortise - 0.293 * r, 0.293 * r - deep))
 
 
 def _across(key: str, half: float, height: float) -> SketchMeasure:
@@ -153,14 +166,11 @@ def _side_measures(solution: Solution, set_: Elevation, body: BodyEnd) -> Iterat
     yield SketchMeasure(("instrument.back_binding_height",), body.at(body.heel_end), body.at(body.face))
     yield SketchMeasure(("instrument.heel_cap_thickness",), body.at(body.heel_end, -10.0), body.at(body.cap_end, -10.0))
     yield SketchMeasure(("instrument.heel_blank",), body.at(0.0, -14.0), body.at(joint.heel_blank, -14.0))
-    deep = joint.mortise_length / 2.0
-    yield SketchMeasure(("joint.mortise_depth",), body.at(deep), body.at(deep, joint.mortise_depth))
-    yield SketchMeasure(("joint.mortise_length",), body.at(0.0, 8.0), body.at(joint.mortise_length, 8.0))
-    yield SketchMeasure(("joint.mortise_stop",), body.at(joint.mortise_length, 4.0), body.at(body.heel_end, 4.0))
-    yield SketchMeasure(("joint.end_clearance",), body.at(joint.tenon_length, 6.0), body.at(joint.mortise_length, 6.0))
-    yield SketchMeasure(
-        ("joint.floor_clearance",), body.at(deep, joint.tenon_projection), body.at(deep, joint.mortise_depth)
-    )
+    if isinstance(joint, MortiseTenon):
+        yield from _depth_measures(joint, body)
+    if isinstance(joint, Butt):
+        middle = body.heel_end / 2.0
+        yield SketchMeasure(("joint.facing_depth",), body.at(middle), body.at(middle, joint.facing_depth))
     yield SketchMeasure(
         ("instrument.neck_block_thickness",), body.at(body.face - 8.0), body.at(body.face - 8.0, i.neck_block_thickness)
     )
@@ -170,6 +180,17 @@ def _side_measures(solution: Solution, set_: Elevation, body: BodyEnd) -> Iterat
         yield SketchMeasure(keys, P2(0.0, -8.0), P2(crown, -8.0))
         yield SketchMeasure(("instrument.top.flat_until",), P2(0.0, -4.0), P2(i.top.flat_until, -4.0))
     yield from _saddle_measures(set_)
+
+
+def _depth_measures(joint: MortiseTenon, body: BodyEnd) -> Iterator[SketchMeasure]:
+    deep, long = joint.mortise_length / 2.0, joint.mortise_length
+    yield SketchMeasure(("joint.mortise_depth",), body.at(deep), body.at(deep, joint.mortise_depth))
+    yield SketchMeasure(("joint.mortise_length",), body.at(0.0, 8.0), body.at(long, 8.0))
+    yield SketchMeasure(("joint.mortise_stop",), body.at(long, 4.0), body.at(body.heel_end, 4.0))
+    yield SketchMeasure(("joint.end_clearance",), body.at(joint.tenon_length, 6.0), body.at(long, 6.0))
+    yield SketchMeasure(
+        ("joint.floor_clearance",), body.at(deep, joint.tenon_projection), body.at(deep, joint.mortise_depth)
+    )
 
 
 def _saddle_measures(set_: Elevation) -> Iterator[SketchMeasure]:

@@ -61,7 +61,7 @@ _LOOKS_AT = {
     Topic.NESTING: "parts on a sheet lie clear of each other and within the stock's sheet",
     Topic.DIMENSIONS: "every dimension's number is the distance of its points",
     Topic.PICTURE: "SVG, PDF and DXF of a drawing show one picture with the same words",
-    Topic.JOINT: "the paper sheets show mortise, tenon, bolts and gap of the results",
+    Topic.JOINT: "the paper sheets show the joint, its bolts and the gap of the results",
     Topic.SETUP: "the setup sheet says the figures of the results",
     Topic.ANEW: "every sheet, page, picture and model is what the results draw when they are drawn again",
     Topic.PRINT: "printed pages, laid together, are the sheets, and the check square is 100 mm",

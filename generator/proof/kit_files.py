@@ -25,7 +25,7 @@ from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.model.instrument import DomeTop, FlatTop, Instrument, MeasuredTop, Target, Top
 from generator.job.model.jig import JigSpec
 from generator.job.model.job import Job, OutputSpec, Printer, Tolerances
-from generator.job.model.joint import BoltSpec, JointSpec
+from generator.job.model.joint import JOINTS, BoltSpec, JointKind
 from generator.job.model.router import Router
 from generator.job.model.stock import Stock
 from generator.joint.solution import Solution, solve
@@ -160,7 +160,7 @@ def job_of(results: Mapping[str, Any], path: Path) -> Job:
             name=str(results["job"]),
             instrument=Instrument(**_values(inputs["instrument"]), top=top_of(results)),
             target=Target(**_values(inputs["target"])),
-            joint=JointSpec(**(_values(inputs["joint"]) | {"bolts": BoltSpec(**inputs["joint"]["bolts"]["value"])})),
+            joint=_joint(inputs["joint"]),
             router=Router(**_values(inputs["router"])),
             jig=JigSpec(**_values(inputs["jig"])),
             output=OutputSpec(**_values(inputs["output"])),
@@ -183,6 +183,12 @@ def job_of(results: Mapping[str, Any], path: Path) -> Job:
         raise InputError([Fault(str(path), "inputs", str(error), "the inputs of a job")]) from None
     _refuse_strange_stocks(job, path)
     return job
+
+
+def _joint(table: Mapping[str, Any]) -> Any:
+    """The joint as the inputs give it; they name its kind where it is another than mortise and tenon."""
+    values = _values(table) | {"bolts": BoltSpec(**table["bolts"]["value"])}
+    return JOINTS[JointKind(values.get("kind", JointKind.MORTISE_TENON))](**values)
 
 
 def _not_allowed(path: Path, table: str, where: tuple[int | str, ...], message: str) -> Fault:

@@ -22,24 +22,25 @@ from generator.cutting.cut_layers import CUT_INSIDE
 from generator.formats.dxf.read import CuttingFile
 from generator.jig.bracket import BRACKET_LEFT
 from generator.jig.gauges import DRILL_GUIDE
+from generator.jig.heel_stop import HEEL_STOP
 from generator.jig.part import Jig
 from generator.jig.plug import PLUG
 from generator.job.shop import Shop
 from generator.joint.checks.base import Bound, Check, CheckStatus
 from generator.joint.solution import Solution
-from generator.joint.stations import Use, fence_offset, jig_body
-from generator.proof.cut.bolts import bolt_checks
+from generator.joint.stations import Use, fence_offset, jig_body, uses
+from generator.proof.cut.bolts import bare_bolt_checks, bolt_checks
 from generator.proof.cut.clearance import clearance_check, nearest, reaches
-from generator.proof.cut.dry_fit import assemble
+from generator.proof.cut.dry_fit import assemble, assemble_at_shoulder
 from generator.proof.cut.fit_checks import assembled_checks, setting_checks, teeth_centring
 from generator.proof.cut.gap_spread import spread_checks
-from generator.proof.cut.nominal_cut import cutter_of, fences, nominal_cut
+from generator.proof.cut.nominal_cut import cuts_of, cutter_of, fences, nominal_cut
 from generator.proof.cut.template_checks import TemplateProof, prove_plate
 from generator.proof.cut.virtual_cut import Sweep, guides, sweep
 from generator.proof.files.agree import FileCare, file_checks
 from generator.proof.files.agree_checks import stated_checks
 from generator.proof.files.misshapen import refuse_misshapen
-from generator.proof.jig.checks import hand_checks
+from generator.proof.jig.checks import bare_hand_checks, hand_checks
 from generator.proof.jig.deflection import deflection_checks
 from generator.proof.jig.measured_jig import Pose, measure_setting
 from generator.proof.jig.pieces import Pieces
@@ -177,14 +178,14 @@ class _Proving:
         if PLATE not in self.kit.cutting:
             return
         yield from self._tried("jig: setting", lambda: setting_checks(self.kit.solution, self.setting))
-        for use in Use:
+        for use in uses(self.kit.solution.joint):
             yield from self._tried(f"jig: use, {use.value}", partial(self._use_checks, use))
         yield from self._tried("jig: give", self._give_checks)
         yield from self._tried("jig: hands", self._hand_checks)
 
     def fit_checks(self) -> Iterator[Check]:
         """The joint put together."""
-        if self.template is not None and set(self.template.cuts) == set(Use):
+        if self.template is not None and set(self.template.cuts) == set(cuts_of(self.kit.results)):
             yield from self._tried("fit: assembled", self._assembled)
 
     def other_checks(self) -> tuple[Check, ...]:
@@ -193,11 +194,15 @@ class _Proving:
 
     def _assembled(self) -> Iterator[Check]:
         assert self.template is not None, "asked only for a plate that was cut"
-        body, neck = self.template.cuts[Use.BODY], self.template.cuts[Use.NECK]
-        solution = self.kit.solution
-        fit = assemble(solution, self.setting, body, neck, teeth_centring(self.kit, self.setting))
-        yield from assembled_checks(solution, fit)
+        solution, centring = self.kit.solution, teeth_centring(self.kit, self.setting)
         guide = self.kit.cutting.get(DRILL_GUIDE.name)
+        if Use.BODY not in self.template.cuts:
+            yield from assembled_checks(solution, assemble_at_shoulder(solution, self.setting, centring))
+            yield from bare_bolt_checks(solution, guide)
+            return
+        body, neck = self.template.cuts[Use.BODY], self.template.cuts[Use.NECK]
+        fit = assemble(solution, self.setting, body, neck, centring)
+        yield from assembled_checks(solution, fit)
         yield from bolt_checks(solution, self.setting, fit, body, neck, guide, self.kit.cutting.get(PLUG.name))
 
     def _use_checks(self, use: Use) -> Iterator[Check]:
@@ -221,8 +226,11 @@ class _Proving:
 
     def _hand_checks(self) -> Iterator[Check]:
         pieces = Pieces.of(self.kit, self.shapes, self.setting)
-        over = {use: self._over(use) for use in Use}
+        over = {use: self._over(use) for use in uses(self.kit.solution.joint)}
         sweeps = {use: one.swept for use, one in over.items()}
+        if Use.BODY not in over:
+            stop = self.shapes.get(HEEL_STOP.name)
+            return bare_hand_checks(pieces, sweeps, over[Use.NECK].openings, stop)
         return hand_checks(pieces, sweeps, over[Use.BODY].openings, self.shapes.get(PLUG.name))
 
     def _over(self, use: Use) -> _Over:

@@ -1,4 +1,4 @@
-"""The body's end face at full scale, seen from the neck's side: where mortise, bolts and binding lie.
+"""The body's end face at full scale, seen from the neck's side: where its cut, bolts and binding lie.
 
 Sheet coordinates: u to the right is the body's −Y, v runs up the end face, origin at the join. Lengths down the face
 are true on the face itself, whatever its tilt.
@@ -21,7 +21,7 @@ from generator.drawing.sheet import Item, Label, Sheet
 from generator.drawing.style import Role
 from generator.drawing.symbols import centre_cross
 from generator.jig import dims
-from generator.joint.mortise_tenon import BoltHole
+from generator.joint.joint import BoltHole
 from generator.joint.outlines import mirrored
 from generator.joint.solution import Solution
 
@@ -52,12 +52,14 @@ def _with_flap(solution: Solution, rooms: Rooms, flap: float) -> Sheet:
     ]
     box = rectangle(-w, -face.depth, w, flap).box()
     block = view_block([*face.ink(), *signs], View(Transform(), box), face.requests(spell))
+    body = solution.joint.body_outline
     words = sheet_words(
         "body_end_face",
         handed=job.instrument.handed.value,
         tilt=spell.angle(abs(solution.neck_set.end_face_tilt)) if solution.neck_set.end_face_tilt else "",
         runs_to_tail=solution.neck_set.end_face_tilt > 0,
-        depth=spell.length(solution.joint.mortise_depth),
+        cut="" if body is None else body.name,
+        depth="" if body is None else spell.length(body.depth),
         binding=spell.length(job.instrument.back_binding_height) if job.instrument.back_binding_height else "",
         bolt_count=len(solution.joint.bolts),
         bolt_thread=solution.joint.bolts[0].thread,
@@ -94,8 +96,7 @@ class _Face:
         items: list[Item] = [
             stroke(rectangle(-w, -self.depth, w, self.flap), Role.CUT),
             run([P2(-w, 0.0), P2(w, 0.0)], Role.FOLD),
-            # Seen from the neck, body +Y lies to the left.
-            cut_line(mirrored(joint.body_outline.contour)),
+            *self._cut(),
             run([P2(0.0, -self.depth - 4.0), P2(0.0, self.flap + 4.0)], Role.CENTRE),
             *self._heel_outline(),
             *(
@@ -112,6 +113,11 @@ class _Face:
             items.append(centre_cross(at, bolt.clearance_hole / 2.0 + 3.0)[0])
         return items
 
+    def _cut(self) -> list[Item]:
+        """What is cut in the body; seen from the neck, body +Y lies to the left."""
+        body = self.joint.body_outline
+        return [] if body is None or body.contour is None else [cut_line(mirrored(body.contour))]
+
     def _heel_outline(self) -> list[Item]:
         """Where the heel will stand, from the join to the inner edge of the binding."""
         top, cap = self.joint.heel_width / 2.0, self.joint.heel_width_at_cap / 2.0
@@ -127,14 +133,10 @@ class _Face:
 
     def _dimensions(self) -> list[Dimension]:
         w, joint = self.half_width, self.joint
-        half, bottom = joint.mortise_width / 2.0, -joint.mortise_length
-        r = min(joint.corner_radius, half)
+        sizes, corner = self._cut_dimensions()
         edge = P2(w, 0.0)
         found = [
-            dims.across(
-                "mortise_width", P2(-half, 0.0), P2(half, 0.0), joint.mortise_width, Side.ABOVE, note="mortise"
-            ),
-            dims.along("mortise_length", P2(half, bottom), edge, joint.mortise_length, Side.RIGHT, note="mortise"),
+            *sizes,
             dims.along("body_depth_on_face", P2(w, -self.depth), edge, self.depth, Side.RIGHT, note="to the back"),
             dims.across(
                 "neck_block_width",
@@ -150,8 +152,7 @@ class _Face:
                     "binding_from_top", P2(w, -self.binding), edge, self.binding, Side.RIGHT, note="to the binding"
                 )
             )
-        if r > 0.0:
-            found.append(dims.radius("mortise_corner_radius", P2(half - r, bottom + r), r, -45.0, 2))
+        found += corner
         found += [
             dims.along(
                 f"bolt_{i}_from_top", P2(0.0, -bolt.from_top), P2(-w, 0.0), bolt.from_top, Side.LEFT, note=f"bolt {i}"
@@ -159,6 +160,22 @@ class _Face:
             for i, bolt in enumerate(joint.bolts, start=1)
         ]
         return [*found, self._bolt_hole(joint.bolts[0])]
+
+    def _cut_dimensions(self) -> tuple[list[Dimension], list[Dimension]]:
+        """Width and length of what is cut in the body, and its corners' radius."""
+        body = self.joint.body_outline
+        if body is None:
+            return [], []
+        half, bottom, name = body.width / 2.0, -body.length, body.name
+        r = min(body.corner_radius, half)
+        sizes = [
+            dims.across(f"{name}_width", P2(-half, 0.0), P2(half, 0.0), body.width, Side.ABOVE, note=name),
+            dims.along(
+                f"{name}_length", P2(half, bottom), P2(self.half_width, 0.0), body.length, Side.RIGHT, note=name
+            ),
+        ]
+        corner = dims.radius(f"{name}_corner_radius", P2(half - r, bottom + r), r, -45.0, 2)
+        return sizes, [corner] if r > 0.0 else []
 
     def _bolt_hole(self, bolt: BoltHole) -> Dimension:
         at, count = P2(0.0, -bolt.from_top), len(self.joint.bolts)

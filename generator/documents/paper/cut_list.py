@@ -39,24 +39,25 @@ def cut_list(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...]:
     parts = listed_parts(jig.parts, solution.job)
     if not parts:
         return ()
-    width = rooms.upright.width - _PEN_ROOM
-    sheet = _composed(parts, solution.job, width, _SIZES[0])
+    width, body = rooms.upright.width - _PEN_ROOM, solution.joint.body_outline is not None
+    sheet = _composed(parts, solution.job, width, _SIZES[0], body=body)
     for size in _SIZES[1:]:
         if fits(rooms, sheet):
             break
-        sheet = _composed(parts, solution.job, width, size)
+        sheet = _composed(parts, solution.job, width, size, body=body)
     return (sheet,)
 
 
-def _composed(parts: Sequence[Part], job: PartsJob, width: float, size: float) -> Sheet:
-    """The list with pictures at most `size` mm high and wide."""
+def _composed(parts: Sequence[Part], job: PartsJob, width: float, size: float, *, body: bool) -> Sheet:
+    """The list with pictures at most `size` mm high and wide; `body`: one comes to the jig."""
     spell, said = (
         caliper_format(job),
         sheet_words("cut_list", angle_rest=any(part.name == ANGLE_REST.name for part in parts)),
     )
     drilled = [part for part in parts if part.holes or part.edge_holes]
     blocks = [_table(_list_table(parts, job, spell), width)]
-    blocks += [_picture(part, size, width) for part in drilled if len(part.holes) + len(part.edge_holes) > _A_ROW]
+    shown = [part for part in drilled if len(part.holes) + len(part.edge_holes) > _A_ROW]
+    blocks += [_picture(part, size, width, body=body) for part in shown]
     blocks += [_table(_hole_table(drilled, spell.notation), width)] if drilled else []
     return compose_sheet("cut_list", said.title, said.instruction, job.name, blocks, said.notes, spell.notation, width)
 
@@ -81,7 +82,7 @@ def _list_table(parts: Sequence[Part], job: PartsJob, spell: CalloutFormat) -> T
     return Table("Cut list", ("Part", "Make", "Long", "Wide", "Thick", "Of"), rows)
 
 
-def _picture(part: Part, size: float, width: float) -> Block:
+def _picture(part: Part, size: float, width: float, *, body: bool) -> Block:
     """The part small, the face seen that it is drilled from, its left and upper edge named; beside it what it shows."""
     scale = min(size / part.box.height, size / part.box.width)
     items: list[Item] = part_view(part, Transform.scale(scale), Role.EDGE, lettering=False)
@@ -91,7 +92,9 @@ def _picture(part: Part, size: float, width: float) -> Block:
         Label("left edge", P2(box.x0 - 1.5, box.center.y), NOTE_TEXT, Role.NOTE, 90.0, Anchor.MIDDLE),
     ]
     left, top = box.x1 + _ASIDE, box.y1 - ascent(NOTE_TEXT)
-    lines = wrapped(words("front_face", name=part.name, title=part.title), NOTE_TEXT, width - box.width - 3.0 * _ASIDE)
+    lines = wrapped(
+        words("front_face", name=part.name, title=part.title, body=body), NOTE_TEXT, width - box.width - 3.0 * _ASIDE
+    )
     said = [Label(text, P2(left, top - _LINE * n), NOTE_TEXT, Role.NOTE) for n, text in enumerate(lines)]
     return Block((*items, *said), (), scale)
 

@@ -24,7 +24,7 @@ from generator.drawing.style import Role
 from generator.drawing.symbols import centre_cross
 from generator.jig import dims
 from generator.job.model.joint import BoltKind
-from generator.joint.mortise_tenon import BoltHole
+from generator.joint.joint import BoltHole
 from generator.joint.solution import Solution
 
 #: How far the side view reaches along the neck, mm: a hand's breadth to hold the bevel by.
@@ -51,9 +51,10 @@ def heel(solution: Solution, rooms: Rooms) -> tuple[Sheet, ...]:
         seen_from=side_name(-1.0, instrument.handed),
         heel_angle=spell.angle(solution.neck_set.heel_angle),
         past_join=spell.length(joint.neck_blank_overlength),
-        routed=spell.length(joint.tenon_projection_routed),
-        finished=spell.length(joint.tenon_projection),
-        ease=spell.length(joint.ease_end) if joint.ease_end > _SAME else "",
+        stands=joint.neck_outline.name if joint.stands else "",
+        routed=spell.length(joint.shoulder_depth),
+        finished=spell.length(joint.finished_projection),
+        ease=spell.length(joint.eased) if joint.eased > _SAME else "",
         cap=spell.length(instrument.heel_cap_thickness) if instrument.heel_cap_thickness else "",
         slot=instrument.truss_rod_slot_width is not None,
         bolt_kind=joint.bolts[0].kind.value,
@@ -104,7 +105,7 @@ class HeelFrame:
     @staticmethod
     def of(solution: Solution) -> HeelFrame:
         angle, lean = (math.radians(a) for a in (solution.neck_set.heel_angle, solution.neck_set.cradle_angle))
-        routed = solution.joint.tenon_projection_routed
+        routed = solution.joint.shoulder_depth
         return HeelFrame(
             down=P2(-math.cos(angle), -math.sin(angle)),
             out=P2(math.sin(angle), -math.cos(angle)),
@@ -136,7 +137,7 @@ class _SideView:
         self.neck_set, self.instrument = solution.neck_set, solution.job.instrument
         self.past_join = self.joint.neck_blank_overlength
         # The jig cuts the tenon so far from the neck plane, whatever the neck rise; the heel is fitted to the body.
-        self.tenon_end = self.joint.tenon_length
+        self.tenon_end = self.joint.neck_outline.length
         self.heel_end = frame.join + self.joint.heel_length
         self.blank_end = max(frame.join + self.joint.heel_blank, self.heel_end + self.instrument.heel_cap_thickness)
 
@@ -148,18 +149,22 @@ class _SideView:
     def ink(self) -> list[Item]:
         at, saw, joint = self.frame.at, self.frame.saw, self.joint
         left, low, end, top = self.outline()
-        items: list[Item] = [area([at(self.tenon_end), at(self.tenon_end, saw), end, at(self.blank_end)])]
-        if joint.ease_end > _SAME:
-            p = joint.tenon_projection
+        items: list[Item] = [area([at(self.tenon_end), self._end_of(saw), end, at(self.blank_end)])]
+        if joint.eased > _SAME:
+            p = joint.finished_projection
             items.append(area([self._plane(p), self._plane(saw), at(self.tenon_end, saw), at(self.tenon_end, p)]))
             items.append(run([self._plane(p), at(self.tenon_end, p)], Role.VISIBLE))
         items += [
             ring([left, low, end, top], Role.CUT),
             run([P2(0.0, 0.0), at(self.heel_end)], Role.VISIBLE),
-            run([at(self.tenon_end), at(self.tenon_end, saw)], Role.VISIBLE),
+            *([run([at(self.tenon_end), at(self.tenon_end, saw)], Role.VISIBLE)] if joint.stands else []),
             run([at(self.heel_end), at(self.heel_end, -_CAP_RUN)], Role.VISIBLE),
         ]
         return [*items, *self._cap(), *self._slot(), *(item for bolt in joint.bolts for item in self._bolt(bolt))]
+
+    def _end_of(self, saw: float) -> P2:
+        """Where what stands ends on the sawn end; without it all of the end goes, from the neck plane on."""
+        return self.frame.at(self.tenon_end, saw) if self.joint.stands else self._plane(saw)
 
     def _plane(self, out: float) -> P2:
         """The point of the neck plane `out` mm from the shoulder."""
@@ -183,7 +188,8 @@ class _SideView:
     def _bolt(self, bolt: BoltHole) -> list[Item]:
         """Axis, the hole from the finished end inwards, and the barrel's cross hole."""
         at, r, y = self.frame.at, bolt.pilot_hole / 2.0, bolt.from_neck_plane
-        start, deep = self.joint.tenon_projection, self.joint.tenon_projection - self._bolt_depth(bolt)
+        start = self.joint.finished_projection
+        deep = start - self._bolt_depth(bolt)
         walls = polyline([at(y - r, start), at(y - r, deep), at(y + r, deep), at(y + r, start)])
         items: list[Item] = [
             stroke(walls, Role.HIDDEN),
@@ -196,7 +202,7 @@ class _SideView:
     def _bolt_depth(self, bolt: BoltHole) -> float:
         """How deep the hole is drawn: the thread's length, or past a barrel nut in the middle of the tenon."""
         if bolt.kind is BoltKind.BARREL:
-            return self.joint.tenon_projection / 2.0 + bolt.engagement
+            return self.joint.finished_projection / 2.0 + bolt.engagement
         return bolt.engagement
 
     def requests(self, spell: CalloutFormat) -> list[Request]:
@@ -228,10 +234,10 @@ class _SideView:
                 Side.ABOVE,
                 note="past the join",
             ),
-            self._aligned("tenon_length", corner, at(self.tenon_end), joint.tenon_length, Side.LEFT, "tenon"),
+            *self._standing(),
             self._aligned("heel_length", edge, at(self.heel_end), joint.heel_length, Side.LEFT, "heel"),
             self._aligned(
-                "tenon_projection_routed",
+                f"{joint.neck_outline.name}_projection_routed" if joint.stands else "facing_depth",
                 at(self.blank_end),
                 at(self.blank_end, frame.saw),
                 frame.saw,
@@ -239,10 +245,10 @@ class _SideView:
                 "routed",
             ),
         ]
-        if joint.ease_end > _SAME:
-            p = joint.tenon_projection
+        if joint.eased > _SAME:
+            p = joint.finished_projection
             ends = at(self.tenon_end), at(self.tenon_end, p)
-            found.append(self._aligned("tenon_projection", *ends, p, Side.BELOW, "finished"))
+            found.append(self._aligned(f"{joint.neck_outline.name}_projection", *ends, p, Side.BELOW, "finished"))
         slot = self.instrument.truss_rod_slot_depth
         if self.instrument.truss_rod_slot_width is not None and slot is not None:
             left = P2(-_ALONG_NECK, 0.0)
@@ -250,6 +256,12 @@ class _SideView:
                 dims.along("truss_rod_slot_depth", left.minus(P2(0.0, slot)), left, slot, Side.LEFT, note="slot")
             )
         return found
+
+    def _standing(self) -> list[Dimension]:
+        """Length of what stands on the shoulder."""
+        neck, end = self.joint.neck_outline, self.frame.at(self.tenon_end)
+        name = neck.name
+        return [self._aligned(f"{name}_length", P2(0.0, 0.0), end, neck.length, Side.LEFT, name)] if neck.length else []
 
     @staticmethod
     def _aligned(name: str, a: P2, b: P2, value: float, side: Side, note: str = "") -> Dimension:
@@ -271,7 +283,7 @@ class _EndView:
     def __init__(self, solution: Solution, frame: HeelFrame) -> None:
         self.joint, self.instrument, self.frame = solution.joint, solution.job.instrument, frame
         self.half, self.cap_half = self.joint.heel_width / 2.0, self.joint.heel_width_at_cap / 2.0
-        self.tenon_end = -(frame.rise + self.joint.tenon_length)
+        self.tenon_end = -(frame.rise + self.joint.neck_outline.length)
         self.heel_end = -(frame.rise + frame.join + self.joint.heel_length)
         self.cap_end = self.heel_end - self.instrument.heel_cap_thickness
 
@@ -283,10 +295,10 @@ class _EndView:
         return [P2(-self.half, 0.0), *lower, P2(self.half, 0.0)]
 
     def ink(self) -> list[Item]:
-        tenon = self.joint.neck_outline.contour.moved(self.frame.rise, 0.0)
+        tenon = self.joint.neck_outline.contour
         items: list[Item] = [
             ring(self.outline(), Role.CUT),
-            cut_line(tenon),
+            *([] if tenon is None else [cut_line(tenon.moved(self.frame.rise, 0.0))]),
             run([P2(0.0, self.cap_end - 4.0), P2(0.0, 5.0)], Role.CENTRE),
         ]
         if self.instrument.heel_cap_thickness > _SAME:
@@ -318,22 +330,17 @@ class _EndView:
 
     def _dimensions(self) -> list[Dimension]:
         joint, half = self.joint, self.half
-        tenon = joint.tenon_width / 2.0
+        sizes, corner = self._standing()
         tapers = abs(joint.heel_width_at_cap - joint.heel_width) > _SAME
         heel_note = "join" if tapers else "heel"
         found = [
             dims.across("heel_width", P2(-half, 0.0), P2(half, 0.0), joint.heel_width, Side.ABOVE, note=heel_note),
-            dims.across("tenon_width", P2(-tenon, 0.0), P2(tenon, 0.0), joint.tenon_width, Side.ABOVE, note="tenon"),
-            dims.along(
-                "tenon_on_sawn_end", P2(tenon, self.tenon_end), P2(half, 0.0), -self.tenon_end, Side.RIGHT, note="tenon"
-            ),
+            *sizes,
         ]
         if tapers:
             ends = P2(-self.cap_half, self.cap_end), P2(self.cap_half, self.cap_end)
             found.append(dims.across("heel_width_at_cap", *ends, joint.heel_width_at_cap, Side.BELOW, note="cap"))
-        r = min(joint.tenon_corner_radius, tenon)
-        if r > _SAME:
-            found.append(dims.radius("tenon_corner_radius", P2(tenon - r, self.tenon_end + r), r, -45.0, 2))
+        found += corner
         last = joint.bolts[-1]
         found.append(dims.diameter("pilot_hole", self._bolt_at(last), last.pilot_hole, len(joint.bolts)))
         slot = self.instrument.truss_rod_slot_width
@@ -344,3 +351,17 @@ class _EndView:
                 )
             )
         return found
+
+    def _standing(self) -> tuple[list[Dimension], list[Dimension]]:
+        """Width and length, on the sawn end, of what stands on the shoulder; its corners' radius."""
+        neck = self.joint.neck_outline
+        if not self.joint.stands:
+            return [], []
+        half, end, name = neck.width / 2.0, self.tenon_end, neck.name
+        sizes = [
+            dims.across(f"{name}_width", P2(-half, 0.0), P2(half, 0.0), neck.width, Side.ABOVE, note=name),
+            dims.along(f"{name}_on_sawn_end", P2(half, end), P2(self.half, 0.0), -end, Side.RIGHT, note=name),
+        ]
+        r = min(neck.corner_radius, half)
+        corner = dims.radius(f"{name}_corner_radius", P2(half - r, end + r), r, -45.0, 2)
+        return sizes, [corner] if r > _SAME else []

@@ -19,7 +19,6 @@ from generator.jig.part import Jig, Part
 from generator.jig.relief import CUTTER, needs_relief
 from generator.jig.rests import ANGLE_REST
 from generator.job.model.job import PartsJob, UnitsChoice
-from generator.joint.router_template import Routing
 from generator.joint.solution import Solution
 
 #: Height that dimensions and texts take of a page besides a large part, mm.
@@ -31,7 +30,7 @@ def part_sheets(solution: Solution, jig: Jig, rooms: Rooms, store: Store = NO_ST
 
     What the `store` keeps is not laid out again.
     """
-    job, guides = solution.job.for_makers, _guides(solution.routing)
+    job, guides = solution.job.for_makers, _guides(solution)
     parts = template_parts(jig.parts, job)
     large = [part for part in parts if _is_large(part, rooms)]
     small = tuple(part for part in parts if part not in large)
@@ -41,16 +40,27 @@ def part_sheets(solution: Solution, jig: Jig, rooms: Rooms, store: Store = NO_ST
 
 @dataclass(frozen=True)
 class _Guides:
-    """What a template plate is made for: widths of its openings, outside of the bushing, bit, mm."""
+    """What a template plate is made for: widths of its opening and tongue (0 without), outside of the bushing, bit, mm.
 
+    `opening` is the cut that the opening guides, empty without one.
+    """
+
+    opening: str
     opening_width: float
     tongue_width: float
     bushing: float
     bit: float
 
 
-def _guides(routing: Routing) -> _Guides:
-    return _Guides(routing.opening_width, routing.tongue_width, routing.bushing_od, routing.bit_diameter)
+def _guides(solution: Solution) -> _Guides:
+    routing, body = solution.routing, solution.joint.body_outline
+    return _Guides(
+        "" if body is None else body.name,
+        routing.opening_width,
+        routing.tongue_width,
+        routing.bushing_od,
+        routing.bit_diameter,
+    )
 
 
 def _is_large(part: Part, rooms: Rooms) -> bool:
@@ -74,6 +84,7 @@ def _template(part: Part, job: PartsJob, guides: _Guides, rooms: Rooms) -> Sheet
         material=stock.material,
         thickness=spell.length(part.thickness),
         machined=maker(part, job) is Maker.SHOP,
+        opening=guides.opening,
         opening_width=spell.length(guides.opening_width),
         tongue_width=spell.length(guides.tongue_width),
         bushing=spell.length(guides.bushing),

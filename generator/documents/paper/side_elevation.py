@@ -348,13 +348,18 @@ class BodyEnd:
             *([run([at(-over), at(0.0)], Role.VISIBLE)] if abs(over) > SAME_HEIGHT else []),
             run([back, back.plus(P2(_BACK_RUN, 0.0))], Role.VISIBLE),
             run([at(0.0, block), at(self.face, block)], Role.HIDDEN),
-            self._cut(joint.body_outline.length, joint.body_outline.depth),
-            self._cut(joint.neck_outline.length, joint.finished_projection),
+            *self._cuts(),
             *self._heel(),
         ]
         for bolt in joint.bolts:
             items.append(run([at(bolt.from_top, -6.0), at(bolt.from_top, block + 6.0)], Role.CENTRE))
         return items
+
+    def _cuts(self) -> list[Item]:
+        """What is cut in the body and what stands in it, where there is such a thing."""
+        body, neck = self.joint.body_outline, self.joint.neck_outline
+        in_body = [] if body is None else [self._cut(body.length, body.depth)]
+        return [*in_body, self._cut(neck.length, self.joint.finished_projection)] if self.joint.stands else in_body
 
     def _cut(self, end: float, deep: float) -> Item:
         """What the joint cuts, from the side: `end` mm down the face, `deep` mm into the body."""
@@ -385,7 +390,10 @@ class BodyEnd:
 
     def notes(self) -> list[Note]:
         neck, body = self.joint.neck_outline, self.joint.body_outline
+        joined = ("shoulder on the end face", self.at(0.8 * self.heel_end))
+        if body is not None:
+            joined = (f"{neck.name} in its {body.name}", self.at(neck.length * 0.8, self.joint.finished_projection))
         return [
             Note("heel: your own shape", P2(self.at(self.cap_end, -_CAP_RUN).x - 10.0, -40.0)),
-            Note(f"{neck.name} in its {body.name}", self.at(neck.length * 0.8, self.joint.finished_projection)),
+            Note(*joined),
         ]

@@ -14,13 +14,15 @@ def advice(solution: Solution, found: Correction) -> list[str]:
     stage = "the last pass still to take" if found.stage is Stage.SHY else "all passes taken"
     head = f"{solution.job.name}, {stage}: gap {_size(found.gap_found)} found, {_size(found.gap_wanted)} wanted"
     steps = [f"The set angle must change by {found.angle_change:+.3f}°."]
-    steps += _on_the_cradle(found) if found.stage is Stage.SHY else _on_the_shoulder(found)
+    tenon = solution.joint.stands
+    steps += _on_the_cradle(found, tenon=tenon) if found.stage is Stage.SHY else _on_the_shoulder(found, tenon=tenon)
     steps += _sideways(found) + _string_length(found)
     lines = [textwrap.wrap(step, 100, initial_indent="  ", subsequent_indent="    ") for step in steps]
     return [head, *(line for step in lines for line in step)]
 
 
-def _on_the_cradle(found: Correction) -> list[str]:
+def _on_the_cradle(found: Correction, *, tenon: bool) -> list[str]:
+    takes = "the end clearance takes" if tenon else "nothing on the neck stands by"
     more, trim = "more" if found.angle_change > 0 else "less", found.trim
     lines = [
         f"Angle rest with its shims: {format_mm(trim.new, 3)} mm, a change of {trim.change:+.3f} mm; "
@@ -30,7 +32,7 @@ def _on_the_cradle(found: Correction) -> list[str]:
     if trim.other_edges:
         lines.append("The neck plane leans the other way from now on: with a feeler, make sure it lies on both rests.")
     lines += [
-        f"The shoulder line moves by {trim.join_moves:+.3f} mm; the end clearance takes it.",
+        f"The shoulder line moves by {trim.join_moves:+.3f} mm; {takes} it.",
         f"The last pass then takes {_size(found.shoulder.most)} {more} at the heel's back end than at the join; "
         f"{_size(found.hold_back_left)} of the hold-back is to spare.",
     ]
@@ -54,14 +56,14 @@ def _shims(found: Correction) -> str:
     return f"Loosen the angle rest's two screws and {stack}: predicted gap {_size(found.gap_with_shims)}."
 
 
-def _on_the_shoulder(found: Correction) -> list[str]:
+def _on_the_shoulder(found: Correction, *, tenon: bool) -> list[str]:
     raising, taper = found.angle_change > 0, found.shoulder
     most, none = ("the heel's back end", "the join") if raising else ("the join", "the heel's back end")
     ease = f"ease its end by {_size(found.ease_floor)}" if found.ease_floor > 0 else "the floor clearance allows for it"
     return [
         f"Take {_size(taper.most)} off the shoulder at {most}, tapering to nothing at {none}; "
         f"predicted gap {_size(found.gap_predicted)}.",
-        f"The tenon goes {_size(found.tenon_deeper)} deeper; {ease}.",
+        *([f"The tenon goes {_size(found.tenon_deeper)} deeper; {ease}."] if tenon else []),
         f"For the next neck the angle rest with its shims is {format_mm(found.trim.new, 3)} mm, "
         f"a change of {found.trim.change:+.3f} mm.",
     ]

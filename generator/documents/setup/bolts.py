@@ -16,6 +16,8 @@ from generator.joint.solution import Solution
 _WASHER, _NUT = 1.6, 0.9
 #: A hole is drilled this much deeper than its bolt reaches; an insert lies this far under the tenon's end.
 _PAST_BOLT, _UNDER_END = 2.0, 0.5
+#: In a shoulder that is routed once more an insert lies this far under a whole facing: no pass can meet it, mm.
+_UNDER_FACING = 1.0
 #: Wood between a barrel nut and the tenon's end, at least (common practice), and between it and the shoulder.
 _BARREL_WOOD, _BARREL_TO_SHOULDER = 3.0, 0.5
 
@@ -25,9 +27,10 @@ class NeckBolts:
     """What to buy and how to fit it. Lengths mm.
 
     `length` is sold: under the head, or a hanger bolt's whole length. `bite` is what of a bolt reaches past the
-    finished tenon's end. `drill_depth` runs in from the tenon's end as routed. `sunk` is how far under that end an
-    insert's rim lies, `barrel_from_end` the barrel nut's middle from it. `stands_out` is what of a hanger bolt must
-    stand out of it. `fits` is False where no length that is sold serves both fits.
+    finished tenon's end, or past the finished shoulder where nothing stands. `drill_depth` runs in from the end as
+    routed for the dry fit. `sunk` is how far under that end an insert's rim lies, `barrel_from_end` the barrel nut's
+    middle from it. `stands_out` is what of a hanger bolt must stand out of it. `fits` is False where no length that is
+    sold serves both fits.
     """
 
     thread: str
@@ -44,10 +47,12 @@ class NeckBolts:
 
 def neck_bolts(solution: Solution) -> NeckBolts:
     """Bolts for the dry fit and the finished joint of a solved job."""
-    hole, held, ease = solution.joint.bolts[0], solution.job.router.hold_back, solution.joint.ease_end
+    hole, held, ease = solution.joint.bolts[0], solution.job.router.hold_back, solution.joint.eased
     size = fasteners.thread(hole.thread).diameter
-    washer = _washer(hole.thread)
+    washer = washer_thickness(hole.thread)
     bridged = hole.grip + washer
+    if not solution.joint.stands:
+        return _in_shoulder(solution, bridged)
     sold = fasteners.bolt_lengths(hole.thread, hole.kind)
     if hole.kind is BoltKind.HANGER:
         out = bridged + held + _NUT * size
@@ -57,7 +62,7 @@ def neck_bolts(solution: Solution) -> NeckBolts:
     elif hole.kind is BoltKind.BARREL:
         radius = (hole.cross_hole or 0.0) / 2.0
         least = bridged + held + 2.0 * radius + _BARREL_WOOD
-        most = bridged + held + solution.joint.tenon_projection - _BARREL_TO_SHOULDER
+        most = bridged + held + solution.joint.finished_projection - _BARREL_TO_SHOULDER
         out, length = 0.0, _shortest(sold, least)
         bite = length - bridged
     else:
@@ -79,11 +84,36 @@ def neck_bolts(solution: Solution) -> NeckBolts:
     )
 
 
+def _in_shoulder(solution: Solution, bridged: float) -> NeckBolts:
+    """Inserts in a shoulder that the last pass routs once more, all over: they lie deeper than it can ever go.
+
+    `bite` and `drill_depth` as of any joint; both fits draw up by the same bolt.
+    """
+    joint, held = solution.joint, solution.job.router.hold_back
+    hole, size = joint.bolts[0], fasteners.thread(joint.bolts[0].thread).diameter
+    sunk = joint.depth_of_cut + _UNDER_FACING
+    least, sold = bridged + sunk + size, fasteners.bolt_lengths(hole.thread, hole.kind)
+    length = _shortest(sold, least)
+    return NeckBolts(
+        thread=hole.thread,
+        kind=hole.kind,
+        count=len(joint.bolts),
+        length=length,
+        bite=length - bridged,
+        drill_depth=max(length - bridged + held, sunk + hole.engagement) + _PAST_BOLT,
+        sunk=sunk,
+        barrel_from_end=0.0,
+        stands_out=0.0,
+        fits=least <= length <= sold[-1],
+    )
+
+
 def _shortest(sold: tuple[float, ...], needed: float) -> float:
     return next((size for size in sold if size >= needed - 1e-9), sold[-1])
 
 
-def _washer(thread: str) -> float:
+def washer_thickness(thread: str) -> float:
+    """Thickness (mm) of a plain washer under a bolt of that thread."""
     return fasteners.washer(thread).thickness if fasteners.is_metric(thread) else _WASHER
 
 

@@ -49,7 +49,8 @@ def neck_offcut(solution: Solution) -> Block3:
     """The offcut that plays the neck: it lies on both rests and carries the whole joint."""
     cradle, joint = solution.cradle, solution.joint
     long = cradle.angle_rest_depth + cradle.rest_thickness + _OFFCUT_MORE
-    return Block3(long, joint.heel_width, min(joint.neck_outline.length + _OFFCUT_MORE, joint.heel_blank))
+    deep = joint.neck_outline.length + _OFFCUT_MORE if joint.stands else joint.heel_blank
+    return Block3(long, joint.heel_width, min(deep, joint.heel_blank))
 
 
 def body_offcut(solution: Solution) -> Block3:
@@ -58,7 +59,7 @@ def body_offcut(solution: Solution) -> Block3:
     return Block3(
         cradle.rest_depth + cradle.rest_thickness + solution.job.jig.caul_height + _OFFCUT_MORE,
         solution.job.instrument.neck_block_width,
-        joint.body_outline.length + _OFFCUT_MORE,
+        joint.cut_in_body.length + _OFFCUT_MORE,
     )
 
 
@@ -72,7 +73,7 @@ def backing_strip(layout: Layout) -> Block3:
 
 
 def tip_pilot_from_face(layout: Layout) -> float:
-    """Where the tip screw's pilot goes on the sawn end, mm from the gluing face."""
+    """Where the tip screw's, or the heel stop's, pilot goes on the sawn end, mm from the gluing face."""
     return layout.screws.tip_x - layout.cradle.neck_plane_x(0.0)
 
 

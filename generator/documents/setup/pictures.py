@@ -28,7 +28,7 @@ from generator.jig.layout import Layout
 from generator.jig.part import Jig
 from generator.job.model.router import RouterKind
 from generator.joint.solution import Solution
-from generator.joint.stations import Use
+from generator.joint.stations import Use, uses
 
 _BOLD = Pen(0.7)
 _AIR = Pen(0.5, LineType.DASHED)
@@ -39,6 +39,8 @@ _BORDER = 14.0
 FEED_WIDTH, MOST_PLAN, _UNDER = 62.0, 33.0, 5.0
 
 
+#: Arrows of a ring keep off its corners, mm of the model.
+_OFF_CORNER = 4.0
 #: Height of the pictures in space, mm, and the names they carry.
 _STAGE_HEIGHT = 56.0
 _STAGE_LEAST = 0.35
@@ -61,21 +63,21 @@ def setup_pictures(
     `stages` are the pictures in space (`setup_stage`), where they are at hand.
     """
     plunge = solution.job.router.kind is not RouterKind.FIXED
+    cuts, tenon = uses(solution.joint), solution.joint.stands
     pictures = (
-        *(stages or (setup_stage(solution, jig, use) for use in Use)),
-        jig_in_use(layout, Use.NECK),
-        jig_in_use(layout, Use.BODY),
-        terms(),
-        hand_plate(),
+        *(stages or (setup_stage(solution, jig, use) for use in cuts)),
+        *(jig_in_use(layout, use) for use in cuts),
+        terms(tenon=tenon),
+        *((hand_plate(),) if tenon else ()),
         zero_check(),
         depth_plunge() if plunge else depth_fixed(),
-        feed_mortise(solution),
-        feed_tenon(solution),
+        *((feed_mortise(solution),) if Use.BODY in cuts else ()),
+        feed_tenon(solution) if tenon else feed_shoulder(solution),
         gap_reading(spaced=spaced),
-        shoulder_taper(raise_gap=True),
-        shoulder_taper(raise_gap=False),
-        sideways_taper(),
-        tenon_end(),
+        shoulder_taper(raise_gap=True, tenon=tenon),
+        shoulder_taper(raise_gap=False, tenon=tenon),
+        sideways_taper(tenon=tenon),
+        *((tenon_end(),) if tenon else ()),
     )
     return {picture.name: picture for picture in pictures}
 
@@ -88,7 +90,8 @@ def feed_mortise(solution: Solution) -> Sheet:
     canvas = _plan("feed_mortise", "Feed in the mortise opening", model)
     canvas.area(rectangle(*model), JIG)
     corner = min(r.opening_corner_radius, half)
-    canvas.area(r.opening, 1.0)
+    if r.opening is not None:
+        canvas.area(r.opening, 1.0)
     join = solution.cradle.body_join_x
     _work_edge(canvas, [P2(join, model.y0), P2(join, model.y1)])
     ring = r.bushing_od / 2.0
@@ -128,6 +131,29 @@ def feed_tenon(solution: Solution) -> Sheet:
     _ring(canvas, at, ring, r.bit_diameter / 2.0)
     words = "START in the air; counter-clockwise"
     _under(canvas, words, P2(FEED_WIDTH / 2.0, 2.2))
+    return canvas.sheet()
+
+
+def feed_shoulder(solution: Solution) -> Sheet:
+    """A window without a tongue from above: from the heel's edge inwards, counter-clockwise, ring in ring."""
+    r, joint = solution.routing, solution.joint
+    half, start, end = r.window_half_width, r.opening_start, r.window_end
+    model = Box(start, -half, end, half).grown(_BORDER)
+    canvas = _plan("feed_shoulder", "Feed over the shoulder", model)
+    canvas.area(rectangle(*model), JIG)
+    canvas.area(r.window, 1.0)
+    blank, long, ring = joint.heel_blank_width / 2.0, joint.heel_blank, r.bushing_od / 2.0
+    canvas.area(_corners(0.0, long, blank), WOOD, outlined=False)
+    _work_edge(canvas, [P2(0.0, -blank), P2(long, -blank), P2(long, blank), P2(0.0, blank)])
+    at = P2(end - ring, -half + ring)
+    for inwards in (0.0, 0.45):
+        side, near, far = blank * (1.0 - inwards), blank * inwards, long - blank * inwards
+        ring_of = [P2(near, -side), P2(far, -side), P2(far, side), P2(near, side)]
+        for start_at, end_at in zip(ring_of, [*ring_of[1:], ring_of[0]], strict=True):
+            along = end_at.minus(start_at).unit().times(_OFF_CORNER)
+            _feed(canvas, [start_at.plus(along), end_at.minus(along)])
+    _ring(canvas, at, ring, r.bit_diameter / 2.0)
+    _under(canvas, "START in the air; then inwards", P2(FEED_WIDTH / 2.0, 2.2))
     return canvas.sheet()
 
 

@@ -12,6 +12,7 @@ from generator import __version__
 from generator.base.units import format_mm
 from generator.cutting.making import Maker, maker
 from generator.documents.setup.bolts import bolt_name, neck_bolts
+from generator.documents.setup.butt import butt_words
 from generator.documents.setup.buying import all_drills, bought_by_kind, drill_text, stocks_to_buy
 from generator.documents.setup.correction import correction_rows
 from generator.documents.setup.gap import gap_measured, reading_row, rows_in_pairs, spacer_height
@@ -21,6 +22,7 @@ from generator.documents.setup.hands import (
     IN_LINE,
     LOWER_KEEPS_BACK,
     NOTHING,
+    Block3,
     backing_strip,
     bit_length,
     body_offcut,
@@ -37,6 +39,7 @@ from generator.documents.setup.setup_nouns import (
     BlankWords,
     Bolt,
     Bolts,
+    ButtWords,
     CheckWords,
     Commands,
     ExpectedError,
@@ -67,12 +70,14 @@ from generator.job.command_line import (
     kit_command,
     path_argument,
 )
-from generator.job.glossary import ON_THE_SHEET, TERMS
+from generator.job.glossary import NO_BODY_CUT, ON_THE_SHEET, TERMS, WITH_BODY_CUT, WITHOUT_TENON
 from generator.job.model.instrument import Handed
 from generator.job.model.job import Job, Paper, UnitsChoice
 from generator.job.model.router import RouterKind
 from generator.joint.build_review import WEAR_LIMIT
 from generator.joint.checks import Check, CheckStatus
+from generator.joint.kinds.butt.joint import Butt
+from generator.joint.kinds.mortise_tenon.joint import MortiseTenon
 from generator.joint.router_template import NUT_ROOM
 from generator.joint.solution import Solution
 from generator.joint.stations import clamp_opening, clamp_throat
@@ -109,6 +114,7 @@ def setup_context(
     spell = NumberFormat(units or job.output.units)
     names = {part.name for part in jig.parts}
     passes, spacer = solution.routing.passes, spacer_height(solution)
+    eases = job.router.hold_back > NOTHING and solution.joint.stands
     readings, spaced = tuple(reading_row(row, spacer, spell) for row in correction_rows(solution)), spacer > 0.0
     return SetupSheet(
         job=job.name,
@@ -123,20 +129,22 @@ def setup_context(
         paper=(paper or job.output.paper[0]).value,
         is_test=job.name == TEST_JOB,
         boxes={box.key: box.name for box in BOXES},
-        terms=tuple(tuple(Fact(name.capitalize(), TERMS[name]) for name in names) for names in ON_THE_SHEET),
+        terms=_terms(solution),
         facts=_facts(solution, spell),
         wood=_wood(solution, spell),
         kit=_kit(solution, spell),
         joint=_joint(solution, spell),
+        butt=_butt(solution, spell),
         setting=_setting(solution, spell, layout, jig),
         drills=all_drills(layout, jig),
-        mortise_passes=_passes(passes.body, False, solution, spell),
-        tenon_passes=_passes(passes.neck, job.router.hold_back > NOTHING, solution, spell),
+        body_passes=_passes(passes.body, False, solution, spell) if passes.body else None,
+        neck_passes=_passes(passes.neck, job.router.hold_back > NOTHING, solution, spell),
         card_passes=_card_passes(solution, spell),
         gap=gap_measured(solution, spell, GAP_WEDGE.name in names),
         readings=readings,
         pairs=rows_in_pairs(readings),
-        low_columns=3 + spaced + (job.router.hold_back > NOTHING),
+        eases=eases,
+        low_columns=3 + spaced + eases,
         high_columns=3 + spaced,
         bolts=_bolts(solution, spell),
         sure=_sure(solution, spell),
@@ -180,16 +188,13 @@ def _facts(solution: Solution, spell: NumberFormat) -> tuple[Fact, ...]:
         Fact("heel angle", spell.angle(neck_set.heel_angle)),
         Fact("join to saddle mark", spell.length(neck_set.join_to_saddle)),
         Fact("gap wanted there", spell.fine(neck_set.saddle_gap)),
-        Fact("mortise width", spell.length(joint.mortise_width)),
-        Fact("mortise length", spell.length(joint.mortise_length)),
-        Fact("tenon width", spell.length(joint.tenon_width)),
-        Fact("tenon length", spell.length(joint.tenon_length)),
+        *(Fact(name, spell.length(joint.results[key])) for name, key in joint.facts.items()),
     )
 
 
 def _wood(solution: Solution, spell: NumberFormat) -> BlankWords:
     instrument, joint = solution.job.instrument, solution.joint
-    neck, body = neck_offcut(solution), body_offcut(solution)
+    neck, body = neck_offcut(solution), joint.body_outline
     return BlankWords(
         flatness=spell.fine(solution.job.tolerances.end_face_flatness),
         tilt=spell.angle(instrument.end_face_tilt),
@@ -197,7 +202,7 @@ def _wood(solution: Solution, spell: NumberFormat) -> BlankWords:
         depth=spell.length(instrument.body_depth_at_neck),
         block_thickness=spell.length(instrument.neck_block_thickness),
         block_width=spell.length(instrument.neck_block_width),
-        block_floor=spell.length(instrument.neck_block_thickness - joint.mortise_depth),
+        block_floor=spell.length(instrument.neck_block_thickness - (0.0 if body is None else body.depth)),
         heel_angle=spell.angle(solution.neck_set.heel_angle),
         past_join=spell.length(joint.neck_blank_overlength),
         heel_blank=spell.length(joint.heel_blank),
@@ -205,8 +210,21 @@ def _wood(solution: Solution, spell: NumberFormat) -> BlankWords:
         slot=instrument.truss_rod_slot_width is not None,
         slot_width=spell.length(instrument.truss_rod_slot_width or 0.0),
         slot_depth=spell.length(instrument.truss_rod_slot_depth or 0.0),
-        neck_offcut=spell.rough(neck.long, neck.wide, neck.deep),
-        body_offcut=spell.rough(body.long, body.wide, body.deep),
+        neck_offcut=_rough(neck, spell),
+        body_offcut="" if body is None else _rough(body_offcut(solution), spell),
+    )
+
+
+def _rough(block: Block3, spell: NumberFormat) -> str:
+    return spell.rough(block.long, block.wide, block.deep)
+
+
+def _terms(solution: Solution) -> tuple[tuple[Fact, ...], ...]:
+    """The words that the sheet uses of this kind of joint, a paragraph each on joint, plate and what goes on it."""
+    unused = NO_BODY_CUT if solution.joint.body_outline is None else WITH_BODY_CUT
+    terms = TERMS if solution.joint.stands else {**TERMS, **WITHOUT_TENON}
+    return tuple(
+        tuple(Fact(name.capitalize(), terms[name]) for name in names if name not in unused) for names in ON_THE_SHEET
     )
 
 
@@ -235,8 +253,14 @@ def _kit(solution: Solution, spell: NumberFormat) -> RouterWords:
     )
 
 
-def _joint(solution: Solution, spell: NumberFormat) -> JointWords:
+def _butt(solution: Solution, spell: NumberFormat) -> ButtWords | None:
+    return butt_words(solution, solution.joint, spell) if isinstance(solution.joint, Butt) else None
+
+
+def _joint(solution: Solution, spell: NumberFormat) -> JointWords | None:
     joint, routing = solution.joint, solution.routing
+    if not isinstance(joint, MortiseTenon):
+        return None
     needed = joint.corner_radius - joint.side_clearance / 2.0
     end_left = joint.end_clearance + solution.neck_set.neck_rise_along_face
     return JointWords(
@@ -285,11 +309,11 @@ def _setting(solution: Solution, spell: NumberFormat, layout: Layout, jig: Jig) 
         bench_gap=spell.about(job.jig.bench_gap),
         bench_width=spell.about(_BENCH_WIDTH),
         teeth=layout.rests.tooth_width is not None,
-        tip=job.jig.tip_pin and not job.jig.bridged,
+        tip=job.jig.tip_pin and not job.jig.bridged and layout.has_tongue,
         tip_pilot=_pilot(layout, tip_bite(layout)),
         tip_from_face=spell.fine(tip_pilot_from_face(layout)),
-        plug_pilot=_pilot(layout, hang_bite(layout)),
-        plug_from_top=spell.fine(plug_pilot_from_top(layout)),
+        plug_pilot=_pilot(layout, hang_bite(layout)) if layout.cuts_body else "",
+        plug_from_top=spell.fine(plug_pilot_from_top(layout)) if layout.cuts_body else "",
         caul_neck=spell.about(caul_neck),
         caul_body=spell.about(caul_body),
         caul_height=spell.about(job.jig.caul_height),

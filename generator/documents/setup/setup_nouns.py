@@ -197,6 +197,23 @@ class JointWords:
 
 
 @dataclass(frozen=True)
+class ButtWords:
+    """A butt joint as it must come out, spelt.
+
+    `packing` lies under the heel stop for the last pass; `stop_bolt` then holds the neck. `rise` is how far the
+    guide's flat end stands under the gluing face's edge (above it where it `falls`), empty where they are level.
+    """
+
+    facing: str
+    faced_first: str
+    packing: str
+    stop_bolt: str
+    rise: str
+    falls: bool
+    room: str
+
+
+@dataclass(frozen=True)
 class SettingWords:
     """How the jig is made, checked and set up."""
 
@@ -317,8 +334,9 @@ class SetupSheet:
     """Everything the template may say, in the order of the work.
 
     `terms` explain words: a paragraph on the joint, two on the jig. `pairs` are the readings below and above the wanted
-    one, those nearest to it first.
-    `checksum` names the effective job: what a page has kept of another one is not taken for this one's.
+    one, those nearest to it first. Of `joint` and `butt` there is the one of the job's kind. `eases`: the readings tell
+    what to ease first of what stands on the neck. `checksum` names the effective job: what a page has kept of another
+    one is not taken for this one's.
     """
 
     job: str
@@ -337,15 +355,17 @@ class SetupSheet:
     facts: tuple[Fact, ...]
     wood: BlankWords
     kit: RouterWords
-    joint: JointWords
+    joint: JointWords | None
+    butt: ButtWords | None
     setting: SettingWords
     drills: str
-    mortise_passes: PassTable
-    tenon_passes: PassTable
+    body_passes: PassTable | None
+    neck_passes: PassTable
     card_passes: str
     gap: Gap
     readings: tuple[Reading, ...]
     pairs: tuple[tuple[Reading, Reading], ...]
+    eases: bool
     low_columns: int
     high_columns: int
     bolts: Bolts

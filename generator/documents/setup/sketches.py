@@ -12,14 +12,15 @@ from generator.drawing.style import Pen, Role
 _METAL, _DARK = 0.55, 0.35
 
 
-def terms() -> Sheet:
+def terms(*, tenon: bool) -> Sheet:
     """The words of the sheet on a finished joint, cut along the middle: neck left, body right."""
     canvas = Canvas("terms", "The words of this sheet", 82.0, 40.0, Transform())
     join, level, saddle = 31.0, 29.0, 73.0
     top = [Vertex(join, level, -0.05), Vertex(81.0, level + 2.0)]
     canvas.area(Path((*top, Vertex(81.0, 11.0), Vertex(join, 11.0))), WOOD)
     canvas.area([P2(join, 27.4), P2(45.0, 27.4), P2(45.0, 11.0), P2(join, 11.0)], GONE)
-    canvas.area([P2(join, 29.0), P2(39.0, 29.0), P2(39.0, 14.5), P2(join, 14.5)], JIG)
+    if tenon:
+        canvas.area([P2(join, 29.0), P2(39.0, 29.0), P2(39.0, 14.5), P2(join, 14.5)], JIG)
     canvas.area([P2(4, 27.9), P2(join, level), P2(join, 11.0), P2(26.0, 11.5), P2(20.0, 20.0), P2(4, 22.0)], JIG)
     canvas.line([P2(4.0, 27.9), P2(81.0, 34.3)], Role.CENTRE)
     canvas.line([P2(saddle, 30.9), P2(saddle, 7.0)], Role.CENTRE)
@@ -30,7 +31,8 @@ def terms() -> Sheet:
     canvas.words("top", P2(55.0, 20.0))
     canvas.lead("shoulder", P2(1.0, 15.0), P2(join, 13.0))
     canvas.lead("back end", P2(1.0, 6.6), P2(30.0, 11.2))
-    canvas.lead("tenon", P2(22.0, 2.0), P2(35.5, 17.0))
+    if tenon:
+        canvas.lead("tenon", P2(22.0, 2.0), P2(35.5, 17.0))
     canvas.lead("neck block", P2(41.0, 2.0), P2(42.5, 13.0))
     canvas.words("saddle mark", P2(saddle - 3.0, 5.0), Anchor.MIDDLE)
     return canvas.sheet()
@@ -142,31 +144,34 @@ def gap_reading(*, spaced: bool) -> Sheet:
     return canvas.sheet()
 
 
-def shoulder_taper(*, raise_gap: bool) -> Sheet:
+def shoulder_taper(*, raise_gap: bool, tenon: bool) -> Sheet:
     """The shoulder from the side: wood off its back end raises the gap, wood off at the join lowers it."""
     name, title = ("taper_raise", "To raise the gap") if raise_gap else ("taper_lower", "To lower the gap")
     canvas = Canvas(name, title, 48.0, 38.0, Transform())
     join, end = P2(26.0, 31.0), P2(26.0, 9.0)
     canvas.area([P2(3, 31), join, end, P2(20, 10.2), P2(14.0, 22.5), P2(3, 24.5)], WOOD)
-    canvas.area(rectangle(26.0, 11.0, 37.0, 31.0), JIG)
+    if tenon:
+        canvas.area(rectangle(26.0, 11.0, 37.0, 31.0), JIG)
     wedge = [join, end, P2(21.5, 9.0)] if raise_gap else [join, end, P2(21.5, 31.0)]
     canvas.area(wedge, 0.45)
     canvas.words(title.lower(), P2(3.0, 2.6))
     at_join, at_back = ("nothing", "full") if raise_gap else ("full", "nothing")
     canvas.lead(at_join, P2(32.0, 35.0), join.minus(P2(0.0 if raise_gap else 1.6, 0.0)))
     canvas.lead(at_back, P2(32.0, 6.6), end.minus(P2(1.6 if raise_gap else 0.0, 0.0)))
-    canvas.words("tenon", P2(31.5, 20.0), Anchor.MIDDLE)
+    if tenon:
+        canvas.words("tenon", P2(31.5, 20.0), Anchor.MIDDLE)
     return canvas.sheet()
 
 
-def sideways_taper() -> Sheet:
+def sideways_taper(*, tenon: bool) -> Sheet:
     """The heel from above: wood comes off on the side to which the centreline misses."""
     canvas = Canvas("sideways", "The centreline misses", 56.0, 38.0, Transform())
     middle = 18.5
     canvas.line([P2(2, middle), P2(54, middle)], Role.CENTRE)
     canvas.area([P2(3, 10.5), P2(20, 10.5), P2(20, 26.5), P2(3, 26.5)], WOOD)
     canvas.area([P2(20, 26.5), P2(20, 10.5), P2(18.2, 26.5)], 0.45)
-    canvas.area(rectangle(20.0, middle - 3.5, 27.0, middle + 3.5), JIG)
+    if tenon:
+        canvas.area(rectangle(20.0, middle - 3.5, 27.0, middle + 3.5), JIG)
     canvas.line([P2(3.0, 17.7), P2(47.0, 24.5)], Role.VISIBLE, Pen(0.35))
     canvas.measure(P2(46.0, middle), P2(46.0, 24.3), "", P2(46.0, 21.5))
     canvas.words("miss", P2(46.0, 28.5), Anchor.MIDDLE)

@@ -126,7 +126,8 @@ def _jig(canvas: Canvas, side: _Side) -> None:
     face, r, d1 = layout.board.face, layout.thick.rest, cradle.rest_depth
     canvas.area(_rect(-face, -layout.board.height, face, 0.0), JIG)
     canvas.area(_rect(-face - cradle.upper_rest, -d1 - r, -face, -d1), GONE)
-    canvas.area(_rect(face, -d1 - r, face + cradle.upper_rest, -d1), GONE)
+    if layout.cuts_body:
+        canvas.area(_rect(face, -d1 - r, face + cradle.upper_rest, -d1), GONE)
     low = -cradle.angle_rest_depth - r
     behind = layout.rests.behind_angle
     canvas.area(_rect(-face - cradle.angle_rest, low, -face - behind, low + r), GONE)
@@ -134,8 +135,11 @@ def _jig(canvas: Canvas, side: _Side) -> None:
     top, routing, a = layout.thick.plate, layout.routing, layout.fence
     canvas.area(_rect(-layout.plate_half(Use.NECK), 0.0, layout.plate_half(Use.BODY), top), 0.98)
     canvas.area(_rect(-layout.plate_half(Use.NECK), 0.0, -a - routing.window_end, top), JIG)
-    canvas.area(_rect(-a - routing.tongue_length, 0.0, a + routing.opening_start, top), JIG)
-    canvas.area(_rect(a + routing.opening_length, 0.0, layout.plate_half(Use.BODY), top), JIG)
+    far = routing.tongue_length if layout.has_tongue else routing.opening_start
+    near = a + routing.opening_start if layout.cuts_body else layout.plate_half(Use.BODY)
+    canvas.area(_rect(-a - far, 0.0, near, top), JIG)
+    if layout.cuts_body:
+        canvas.area(_rect(a + routing.opening_length, 0.0, layout.plate_half(Use.BODY), top), JIG)
 
 
 def _work(canvas: Canvas, side: _Side) -> None:
@@ -163,7 +167,8 @@ def _neck(canvas: Canvas, side: _Side) -> None:
     shoulder = -joint.shoulder_depth
     end = joint.neck_outline.length + cradle.shoulder_x
     canvas.line([P2(side.x(cradle.shoulder_x), shoulder), P2(side.x(heel), shoulder)], Role.CUT, _CUT)
-    canvas.line([P2(side.x(end), 0.0), P2(side.x(end), shoulder)], Role.CUT, _CUT)
+    if joint.stands:
+        canvas.line([P2(side.x(end), 0.0), P2(side.x(end), shoulder)], Role.CUT, _CUT)
 
 
 def _body(canvas: Canvas, side: _Side) -> None:
@@ -179,7 +184,7 @@ def _body(canvas: Canvas, side: _Side) -> None:
     )  # fmt: skip
     block = -solution.job.instrument.neck_block_thickness
     canvas.line([P2(side.x(join), block), P2(side.x(back), block)], Role.HIDDEN, Pen(0.25, LineType.DASHED))
-    floor, end = -joint.body_outline.depth, join + joint.body_outline.length
+    floor, end = -joint.cut_in_body.depth, join + joint.cut_in_body.length
     canvas.line([P2(side.x(join), floor), P2(side.x(end), floor), P2(side.x(end), 0.0)], Role.CUT, _CUT)
 
 

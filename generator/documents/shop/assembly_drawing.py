@@ -31,6 +31,7 @@ from generator.job.model.jig import Joinery
 from generator.job.model.job import PartsJob
 from generator.job.model.job import Projection as Arrangement
 from generator.job.model.stock import Stock
+from generator.joint.stations import Use
 
 _NOTE = 2.5
 _CAPTION = 3.5
@@ -42,14 +43,14 @@ _SHARE = 0.9
 _PICTURE_SHARE = 0.4
 #: The corners the pictures look from; between them every part of the standing jig shows.
 _PICTURES = (
-    (JigView.ISOMETRIC_FRONT, "From above, the body's side"),
+    (JigView.ISOMETRIC_FRONT, "From above, the {other} side"),
     (JigView.ISOMETRIC_BEHIND, "From below, the neck's side"),
-    (JigView.ISOMETRIC_BELOW, "From below, the body's side"),
+    (JigView.ISOMETRIC_BELOW, "From below, the {other} side"),
 )
 
 
 def assembly_drawing(job: PartsJob, jig: Jig, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
-    """The jig as it stands for both cuts, on the smallest of `formats` (by default the job's) that
+    """The jig as it stands for its cuts, on the smallest of `formats` (by default the job's) that
     holds views and lists.
 
     Raises LayoutError when no sheet does.
@@ -71,14 +72,25 @@ def _draw(job: PartsJob, jig: Jig, place: SheetNumber, pieces: Sequence[Shown], 
     numbers = {part.name: str(number) for number, part in enumerate(jig.parts, 1)}
     numbers |= {item.id: item.id for item in jig.hardware}
     *rooms, corner = _cells(format_.views)
-    scale = _orthographic(builder, pieces, corner, job, *_asked(job, jig))
-    shots = [Shot(view.value, room, words) for (view, words), room in zip(_PICTURES, rooms, strict=True)]
+    scale = _orthographic(builder, pieces, corner, job, _other_side(jig), *_asked(job, jig))
+    views = zip(_PICTURES, rooms, strict=True)
+    shots = [Shot(view.value, room, words.format(other=_other_side(jig))) for (view, words), room in views]
     shown = pictorials(builder, pieces, shots, numbers)
     block = filled_block(job, Subject("Neck-joint router jig", "jig"), place, format_, scale)
     builder.add(title_block_items(block, format_.width, format_.height))
     above = _lists(builder, jig, job.stocks, numbers, notation, format_.column)
     _steps(builder, _step_notes(jig, numbers, shown), format_.column, above)
     return builder.sheet(format_.width, format_.height, job=job.name, scale=scale)
+
+
+def _serves_body(jig: Jig) -> bool:
+    """Whether a body comes to the jig: a part bears it."""
+    return any(part.traits.bears is Use.BODY for part in jig.parts)
+
+
+def _other_side(jig: Jig) -> str:
+    """Whose the board's face away from the neck is."""
+    return "body's" if _serves_body(jig) else "bench's"
 
 
 def _cells(room: Box) -> tuple[Box, Box, Box, Box]:
@@ -105,6 +117,7 @@ def _orthographic(
     pieces: Sequence[Shown],
     room: Box,
     job: PartsJob,
+    seen_from: str,
     controls: _Controls,
     settings: Sequence[Dimension],
 ) -> float:
@@ -120,7 +133,7 @@ def _orthographic(
             continue
         try:
             blocks = (
-                _square_view(front, "From the body's side", scale, notation, height=True),
+                _square_view(front, f"From the {seen_from} side", scale, notation, height=True),
                 with_geometry(
                     _square_view(side, "From the left", scale, notation, settings=settings), *controls, scale, notation
                 ),
@@ -231,7 +244,8 @@ def _step_notes(jig: Jig, numbers: Mapping[str, str], shown: Collection[str]) ->
     """The order of assembly, and what is listed but not shown."""
     notes = [f"{number}. {step}" for number, step in enumerate(jig.assembly_steps, 1)]
     missing = _runs([number for number, part in enumerate(jig.parts, 1) if numbers[part.name] not in shown])
-    notes.append(f"It stands alike for both cuts; {missing} are loose or hidden. Pictures: no scale.")
+    alike = "It stands alike for both cuts; " if _serves_body(jig) else ""
+    notes.append(f"{alike}{missing} are loose or hidden. Pictures: no scale.")
     return notes
 
 

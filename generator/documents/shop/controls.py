@@ -33,6 +33,8 @@ SQUARE, SQUARE_PER, _PLAN = 0.05, 150.0, 0.1
 
 #: Both long walls of the opening and both cheeks of the tongue.
 _WALLS = "4× walls, cheeks"
+#: The widths that make the joint; a plate without them has a window in which the bit only clears a face.
+_MEASURES = {"opening_width", "tongue_width"}
 _SET = Tolerance(-0.1, 0.1, "set before the dowels are drilled")
 
 
@@ -71,21 +73,34 @@ def assembled(board: Part, plate: Part) -> tuple[tuple[Control, ...], tuple[Datu
 def board_settings(board: Part, plate: Part) -> tuple[Dimension, ...]:
     """How far the ends of tongue and opening lie from the board's faces, in the plate frame seen from the left.
 
+    Where there is no tongue it is the window's near end.
+
     The board is set to them before its dowels are drilled (R13 of the jig's requirements: within 0.1 mm).
     """
     half, top = board.thickness / 2.0, plate.thickness
     found = []
-    for name, end, face in (
-        ("tongue_to_board", plate.points["tongue_end"].x, -half),
-        ("opening_to_board", plate.points["opening_end"].x, half),
+    for point, name, face in (
+        ("tongue_end", "tongue_to_board", -half),
+        ("opening_end", "opening_to_board", half),
+        ("window_start", "window_to_board", -half),
     ):
+        if point not in plate.points:
+            continue
+        end = plate.points[point].x
         found.append(dims.across(name, P2(end, top), P2(face, top), abs(end - face), Side.ABOVE, _SET))
     return tuple(found)
 
 
 def _plate(part: Part) -> Geometry:
-    """The top is the lower line of the edge view; openings are square to it, along the middle and about it."""
+    """The top is the lower line of the edge view; openings are square to it, along the middle and about it.
+
+    A window that only clears a face asks for nothing.
+    """
     box, high = part.box, -part.thickness
+    edge = (Control(Characteristic.FLATNESS, _TOP, P2(box.x0 + 0.3 * box.width, high), _DOWN),)
+    edge_datums = (Datum("A", P2(box.x0 + 0.8 * box.width, high), _DOWN),)
+    if not _MEASURES & {one.name for one in part.dimensions}:
+        return Geometry(edge=edge, edge_datums=edge_datums)
     opening = part.openings[0].contour.box()
     upper, lower = opening.y1, opening.y0
     wall, other = (P2(opening.x0 + share * opening.width, y) for share, y in ((0.35, upper), (0.65, lower)))
@@ -97,8 +112,8 @@ def _plate(part: Part) -> Geometry:
             Control(Characteristic.POSITION, _MIDDLE, "tongue_width", _DOWN, ("A", "C")),
         ),
         front_datums=(Datum("C", "plate_width", _UP),),
-        edge=(Control(Characteristic.FLATNESS, _TOP, P2(box.x0 + 0.3 * box.width, high), _DOWN),),
-        edge_datums=(Datum("A", P2(box.x0 + 0.8 * box.width, high), _DOWN),),
+        edge=edge,
+        edge_datums=edge_datums,
     )
 
 

@@ -25,7 +25,7 @@ from generator.job.model.field_types import (
 )
 from generator.job.model.instrument import Instrument, Target
 from generator.job.model.jig import JigSpec
-from generator.job.model.joint import JointSpec
+from generator.job.model.joint import ButtSpec, MortiseTenonSpec
 from generator.job.model.meaning import KeyGroup, Meaning
 from generator.job.model.router import Router
 from generator.job.model.stock import Stock
@@ -315,7 +315,7 @@ class Job(Model):
     name: Annotated[str, JOB_NAME, Meaning("Name of the job", "The folder that the job's files go into")]
     instrument: Instrument
     target: Target
-    joint: JointSpec
+    joint: MortiseTenonSpec | ButtSpec
     router: Router
     jig: JigSpec
     output: OutputSpec = OutputSpec()

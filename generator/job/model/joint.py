@@ -1,16 +1,25 @@
-"""The joint as asked for: mortise, tenon clearances and bolts. Lengths mm; keys of the job file's [joint]."""
+"""The joint as asked for, by its kind: its sizes, clearances and bolts. Lengths mm; keys of the job file's [joint]."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import Enum
+from types import MappingProxyType
 from typing import Annotated, ClassVar
 
 from generator.job.model.field_types import Model, TextType, choice, length, listed, whole
 from generator.job.model.meaning import KeyGroup, Meaning
 
 
+class JointKind(Enum):
+    """How neck and body are joined: a tenon in a mortise, or shoulder against end face; bolts draw up either."""
+
+    MORTISE_TENON = "mortise-tenon"
+    BUTT = "butt"
+
+
 class BoltKind(Enum):
-    """What takes the bolt's thread in the tenon."""
+    """What takes the bolt's thread in the neck."""
 
     INSERT = "insert"
     BARREL = "barrel"
@@ -19,6 +28,8 @@ class BoltKind(Enum):
 
 #: Threads the joint's bolts come in: ISO metric coarse, unified coarse and fine.
 BOLT_THREADS = ("M4", "M5", "M6", "M8", "8-32", "10-24", "10-32", "1/4-20")
+#: What each kind of joint says of its key `kind`.
+_KIND = Meaning("Kind of joint", "Whether a tenon stands in a mortise or the shoulder alone meets the end face")
 _THREAD = TextType(pattern="|".join(BOLT_THREADS), form=", ".join(f'"{thread}"' for thread in BOLT_THREADS))
 
 
@@ -44,9 +55,16 @@ class BoltSpec(Model):
 
 
 class JointSpec(Model):
-    """Mortise size, clearances (side: total, not per side) and bolts; None stands for "auto"."""
+    """What every kind of joint is told."""
 
     GROUP: ClassVar[KeyGroup] = KeyGroup.JOINT
+
+    kind: Annotated[JointKind, choice(JointKind), _KIND] = JointKind.MORTISE_TENON
+    bolts: BoltSpec
+
+
+class MortiseTenonSpec(JointSpec):
+    """Mortise size and clearances (side: total, not per side); None stands for "auto"."""
 
     mortise_width: Annotated[
         float, length(5, 60), Meaning("Mortise, width", "Width of the mortise", "across the centreline")
@@ -87,4 +105,20 @@ class JointSpec(Model):
     floor_clearance: Annotated[
         float, length(0, 10), Meaning("Clearance at the floor", "How far the tenon stays off the mortise's floor")
     ] = 1.2
-    bolts: BoltSpec
+
+
+class ButtSpec(JointSpec):
+    """A butt joint: nothing stands on the neck and nothing is cut in the body but the bolts' holes."""
+
+    kind: Annotated[JointKind, choice(JointKind), _KIND] = JointKind.BUTT
+    facing_depth: Annotated[
+        float,
+        length(1.5, 15),
+        Meaning("Facing, depth", "How much of the neck's sawn end is routed away, all over, down to the shoulder"),
+    ] = 5.0
+
+
+#: What a job says of each kind of joint.
+JOINTS: Mapping[JointKind, type[JointSpec]] = MappingProxyType(
+    {JointKind.MORTISE_TENON: MortiseTenonSpec, JointKind.BUTT: ButtSpec}
+)

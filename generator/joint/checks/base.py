@@ -9,7 +9,7 @@ from enum import Enum
 from generator.base.units import format_mm
 from generator.job.model.job import Job
 from generator.joint.cradle import Cradle
-from generator.joint.mortise_tenon import Joint
+from generator.joint.joint import Joint
 from generator.joint.neck_set import NeckSet
 from generator.joint.router_template import Routing
 from generator.joint.tolerance import Uncertainty

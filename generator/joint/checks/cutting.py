@@ -36,8 +36,9 @@ def _passes(work: CheckInput) -> tuple[Check, ...]:
         for depths in (passes.body, passes.neck)
         for above, below in zip((0.0, *depths), depths, strict=False)
     ]
-    body, neck = work.joint.body_outline.name, work.joint.neck_outline.name
-    count = f"{len(passes.body)} passes for the {body}, {len(passes.neck)} for the {neck}"
+    body, neck = work.joint.body_outline, work.joint.neck_outline.name
+    in_body = "" if body is None else f"{len(passes.body)} passes for the {body.name}, "
+    count = f"{in_body}{len(passes.neck)} {'' if in_body else 'passes '}for the {neck}"
     deepest, thinnest = max(steps), min(steps)
     return (
         at_most("deepest pass", deepest, limit, limit, f"{mm(deepest)} in {count}; at most {mm(limit)}"),
@@ -102,7 +103,7 @@ def _machine(work: CheckInput) -> tuple[Check, ...]:
 def _edge_offset(work: CheckInput) -> tuple[Check, ...]:
     """A measured offset against the nominal one: a slip would make tenon and mortise of two widths."""
     router = work.job.router
-    if router.edge_offset is None:
+    if router.edge_offset is None or work.routing.tongue is None:
         return ()
     nominal = (router.bushing_od - router.bit_diameter) / 2.0
     off = router.edge_offset - nominal
@@ -138,6 +139,8 @@ def _cutting_length(work: CheckInput) -> Check:
 
 def _template(work: CheckInput) -> tuple[Check, ...]:
     routing = work.routing
+    if routing.tongue is None or routing.opening is None:
+        return ()
     play = routing.opening_width - work.job.router.bushing_od
     return (
         at_least(

@@ -35,7 +35,7 @@ _Point = tuple[float, float]
 class Plate:
     """What there is to stand on: the plate, the window in it, the tongue where it is carried, and the bushing.
 
-    `nose` is the radius of the corners at the tongue's end.
+    `nose` is the radius of the corners at the tongue's end. A window without a tongue has an empty one at its start.
     """
 
     outside: Box
@@ -53,11 +53,13 @@ class Plate:
         near = -plate_half_length(Use.BODY, job, work.cradle, routing) - fence
         tip = routing.window_end if job.jig.bridged else routing.tongue_length
         side, wide = routing.tongue_width / 2.0, routing.window_half_width
+        if routing.tongue is None:
+            tip = routing.opening_start
         return Plate(
             Box(near, -half, far, half),
             Box(routing.opening_start, -wide, routing.window_end, wide),
             Box(routing.opening_start, -side, tip, side),
-            Box(0.0, -side, min(tip, routing.heel_blank), side),
+            Box(min(0.0, tip), -side, min(tip, routing.heel_blank), side),
             0.0 if job.jig.bridged or tip > routing.heel_blank else min(routing.tongue_corner_radius, side),
             routing.bushing_od / 2.0,
         )

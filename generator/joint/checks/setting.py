@@ -83,6 +83,8 @@ def _trim(work: CheckInput) -> Check:
 
 def _body(work: CheckInput) -> tuple[Check, ...]:
     cradle, instrument, body = work.cradle, work.job.instrument, work.joint.body_outline
+    if body is None:
+        return ()
     width = body_rest_end(work.job) - cradle.rest_beside
     foot, block = cradle.rest_depth + cradle.rest_thickness, instrument.neck_block_thickness - _INSIDE_BLOCK
     depth = instrument.body_depth_at_neck - _INSIDE_BODY

@@ -9,29 +9,27 @@ from generator.joint.stiffness import BESIDE_LIMITS, SIDE_LOAD, TILT_LIMITS, TON
 
 
 def stiffness_checks(give: Deflection, hold: TongueHold, join_to_saddle: float) -> tuple[Check, ...]:
-    """Tongue, plate over the tongue's end and beside it, and board; `join_to_saddle` in mm, to say what a tilt does."""
+    """Tongue, plate over its end (else the heel blank's) and beside it, board.
+
+    `join_to_saddle`, mm, is to say what a tilt does.
+    """
 
     def at_saddle(tilt: float) -> str:
         return f"{mm(math.radians(tilt) * join_to_saddle)} at the saddle"
 
+    end = "heel blank" if give.tongue_held is None else "tongue"
     return (
-        at_most(
-            "tongue stiffness",
-            give.tongue_held,
-            *TONGUE_LIMITS,
-            f"the tongue gives {give.tongue_held:.3f} mm sideways under {SIDE_LOAD:g} N with {hold.value}, "
-            f"{give.tongue_free:.3f} mm with it free",
-        ),
+        *_tongue(give, hold),
         at_most(
             "plate tilt",
             give.plate_tilt,
             *TILT_LIMITS,
-            f"the plate tilts {give.plate_tilt:.3f}° under the router over the tongue's end, "
+            f"the plate tilts {give.plate_tilt:.3f}° under the router over the {end}'s end, "
             f"{at_saddle(give.plate_tilt)}; without brackets {give.bare_tilt:.3f}°",
             "deg",
         ),
         at_most(
-            "plate tilt beside the tongue",
+            f"plate tilt beside the {end}",
             give.beside_tilt,
             *BESIDE_LIMITS,
             f"one side of the plate tilts {give.beside_tilt:.3f}° where it bears the whole router",
@@ -46,3 +44,13 @@ def stiffness_checks(give: Deflection, hold: TongueHold, join_to_saddle: float) 
             "deg",
         ),
     )
+
+
+def _tongue(give: Deflection, hold: TongueHold) -> tuple[Check, ...]:
+    if give.tongue_held is None or give.tongue_free is None:
+        return ()
+    words = (
+        f"the tongue gives {give.tongue_held:.3f} mm sideways under {SIDE_LOAD:g} N with {hold.value}, "
+        f"{give.tongue_free:.3f} mm with it free"
+    )
+    return (at_most("tongue stiffness", give.tongue_held, *TONGUE_LIMITS, words),)

@@ -41,15 +41,20 @@ function read() {
   for (const [key, input] of inputs) {
     const name = table(key);
     if (isPicker(key)) { if (text(input) || key === "job.name") fields[key] = text(input); }
-    else if (name ? whole.includes(name) && shown(key) : differs(key)) fields[key] = text(input);
+    else if (shown(key) && (name ? whole.includes(name) : differs(key))) fields[key] = text(input);
   }
   return { fields, kept: form().kept };
 }
 
+// What a key that belongs to one form, way or kind is held against.
+function chosen(key) {
+  if (key.startsWith("target.")) return way.value;
+  return inputs.get(key.startsWith("joint.") ? "joint.kind" : "instrument.top.form").value;
+}
+
 function reveal() {
   for (const line of document.querySelectorAll("[data-only]")) {
-    const chosen = line.dataset.entry.startsWith("target.") ? way.value : inputs.get("instrument.top.form").value;
-    line.hidden = line.dataset.only !== chosen;
+    line.hidden = line.dataset.only !== chosen(line.dataset.entry);
   }
 }
 

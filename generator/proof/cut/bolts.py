@@ -6,7 +6,7 @@ In the body they may be drilled through the plug instead, pushed to the closed e
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from generator.base.geometry2d import P2, Circle
@@ -16,7 +16,7 @@ from generator.jig.layout import jig_layout
 from generator.jig.plug import guided_bolts
 from generator.job.fasteners import thread
 from generator.joint.checks.base import Check, at_least, at_most, mm
-from generator.joint.mortise_tenon import BoltHole
+from generator.joint.joint import BoltHole
 from generator.joint.solution import Solution
 from generator.proof.cut.dry_fit import Assembled
 from generator.proof.cut.virtual_cut import VirtualCut
@@ -31,6 +31,14 @@ _APART = (6.0, 2.0)
 _EXACT = 0.02
 #: (warn, fail) limits of the same, for a plug in an opening that the body's dome may move a little, mm.
 _PLUG = (0.1, 0.4)
+
+
+def bare_bolt_checks(solution: Solution, guide: CuttingFile | None) -> Iterator[Check]:
+    """The bolts of a joint that they alone locate: the guide marks each alike on the end face and on the shoulder."""
+    bolts = solution.joint.bolts
+    for number, (bolt, mark) in enumerate(zip(bolts, _marks(guide, len(bolts)), strict=False), start=1):
+        yield _marked(f"fit: bolt {number}", bolt, mark)
+    yield from _apart(bolts)
 
 
 def bolt_checks(
@@ -55,8 +63,12 @@ def bolt_checks(
         yield _through_floor(name, bolt, body)
         yield from _in_neck(name, bolt, neck)
         yield _length(name, solution, setting, bolt, fit)
+    yield from _apart(bolts)
+
+
+def _apart(bolts: Sequence[BoltHole]) -> Iterator[Check]:
     for number, (upper, lower) in enumerate(pairwise(bolts), start=1):
-        apart = lower.from_top - upper.from_top - (_widest(upper) + _widest(lower)) / 2.0
+        apart = lower.from_top - upper.from_top - (upper.widest_hole + lower.widest_hole) / 2.0
         words = f"{mm(apart)} of wood between the holes of bolts {number} and {number + 1}"
         yield at_least(f"fit: bolts {number} and {number + 1} apart", apart, *_APART, words)
 
@@ -108,7 +120,7 @@ def _through_floor(name: str, bolt: BoltHole, body: VirtualCut) -> Check:
 
 
 def _in_neck(name: str, bolt: BoltHole, neck: VirtualCut) -> Iterator[Check]:
-    half, what = _widest(bolt) / 2.0, neck.wanted.name
+    half, what = bolt.widest_hole / 2.0, neck.wanted.name
     long = neck.length if neck.length is not None else neck.wanted.outline.length
     end = min(bolt.from_neck_plane, long - bolt.from_neck_plane) - half
     side = (neck.narrowest - bolt.pilot_hole) / 2.0
@@ -125,7 +137,3 @@ def _length(name: str, solution: Solution, setting: Pose, bolt: BoltHole, fit: A
         f"its diameter is {mm(diameter)}"
     )
     return at_least(f"{name} length", holds, diameter, 0.75 * diameter, words)
-
-
-def _widest(bolt: BoltHole) -> float:
-    return max(bolt.pilot_hole, bolt.cross_hole or 0.0)

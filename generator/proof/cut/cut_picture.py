@@ -94,12 +94,12 @@ class _Picture:
         """The mortise in the end face, or the tenon on the heel."""
         faults, times = cut_faults(cut), 0
         ink = self._end_face(cut) if cut.use is Use.BODY else self._heel(cut)
-        if faults:
+        if faults and cut.wanted.stays:
             times = factor(cut.trace)
             wanted = upright(piece_outline(cut, cut.wanted_outline), cut.use)
             ink.append(Stroke(polygon(wanted), Role.HIDDEN, _WANTED))
             ink += [stroke(path, Role.VISIBLE) for path in magnified(cut, times)]
-        else:
+        elif cut.wanted.stays:
             ink.append(ring(upright(piece_outline(cut, cut.outline), cut.use), Role.VISIBLE))
         requests: list[Request] = list(self._sizes(cut))
         requests += self._names(cut)
@@ -122,9 +122,12 @@ class _Picture:
     def _heel(self, cut: VirtualCut) -> list[Item]:
         """The blank grey, the tenon white, the finished heel thin."""
         half, long = self.joint["heel_blank_width_mm"] / 2.0, self.joint["heel_blank_mm"]
+        blank = [P2(-half, -long), P2(half, -long), P2(half, 0.0), P2(-half, 0.0)]
+        if not cut.wanted.stays:
+            words = _words_in("all", bounding_box(blank), P2(0.0, 0.2))
+            return [area(blank), *words, ring(blank, Role.EDGE), *self._heel_sides(Role.PHANTOM)]
         outline = upright(piece_outline(cut, cut.outline), cut.use)
         tenon = bounding_box(outline)
-        blank = [P2(-half, -long), P2(half, -long), P2(half, 0.0), P2(-half, 0.0)]
         side = min(half, self._heel_half(self.joint["heel_length_mm"]))
         return [
             area(blank),
@@ -154,6 +157,9 @@ class _Picture:
             yield Note("heel blank", P2(-self.joint["heel_blank_width_mm"] / 2.0, -0.5 * down))
 
     def _sizes(self, cut: VirtualCut) -> Iterator[Request]:
+        if not cut.wanted.stays:
+            yield Note(_say("deep", self._told(cut)), P2(0.0, -0.5 * self.joint["heel_length_mm"]), tip=Tip.DOT)
+            return
         middle, half = seen(cut, P2(cut.wanted.join, cut.middle)).x, cut.width / 2.0
         long = cut.wanted.outline.length if cut.length is None else cut.length
         name = cut.wanted.name
@@ -173,7 +179,11 @@ class _Picture:
 
     def _told(self, cut: VirtualCut) -> dict[str, Any]:
         """What the caption of a view says in words."""
-        joint, eased = self.joint, self.joint["ease_end_mm"] > 0.0
+        joint = self.joint
+        if not cut.wanted.stays:
+            depth, held = self.number(cut.wanted.outline.depth), self.number(self.held) if self.held else ""
+            return {"cut": cut.wanted.name, "depth": depth, "held": held}
+        eased = joint["ease_end_mm"] > 0.0
         return {
             "cut": cut.wanted.name,
             "depth": self.number(joint["mortise_depth_mm"]),

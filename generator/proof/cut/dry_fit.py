@@ -26,24 +26,33 @@ _SETTLED = 1e-9
 
 
 @dataclass(frozen=True)
-class Assembled:
-    """Neck and body put together, mm and degrees, in the body frame.
+class Shouldered:
+    """Neck and body put together at the shoulder, mm and degrees, in the body frame.
 
     `gap` is the neck plane over the bare top at the saddle, `sideways` the neck's centreline beside the body's there,
-    towards body +Y, `shift` the same at the join, `extension_gap` the room under the fretboard at the last fret.
-    `side` (both sides together), `end` and `floor` are the rooms round what stands on the neck. `body_join` is the jig
-    X at which the body's join came to lie, `set_angle` the neck plane against the rim plane.
+    towards body +Y, `shift` the same at the join, `extension_gap` the room under the fretboard at the last fret,
+    `set_angle` the neck plane against the rim plane.
     """
 
     gap: float
     sideways: float
     extension_gap: float
     shift: float
+    set_angle: float
+
+
+@dataclass(frozen=True)
+class Assembled(Shouldered):
+    """The same with what stands on the neck in what is cut in the body, mm.
+
+    `side` (both sides together), `end` and `floor` are the rooms round what stands on the neck. `body_join` is the jig
+    X at which the body's join came to lie.
+    """
+
     side: float
     end: float
     floor: float
     body_join: float
-    set_angle: float
 
 
 @dataclass(frozen=True)
@@ -72,10 +81,8 @@ def assemble(solution: Solution, setting: Pose, body: VirtualCut, neck: VirtualC
     body_end = _closed_end(body)
     neck_end = neck.wanted.outline.length + shoulder if neck.end is None else neck.end
     sideways = _body_y(body) - neck.middle
-    # Where the neck's origin (neck plane, shoulder, centreline) comes to lie in the body frame.
     rise = neck_set.neck_rise_along_face
-    placed = Placement(face.along.times(-rise).plus(P3(0.0, sideways, 0.0)), face.along, P3(0.0, 1.0, 0.0))
-    plane = _NeckPlane.of(setting, centring, placed)
+    plane = _placed(solution, setting, centring, sideways)
     saddle, last = neck_set.join_to_saddle, neck_set.extension_length
     return Assembled(
         gap=plane.height(saddle) - neck_set.top.height(saddle),
@@ -84,10 +91,32 @@ def assemble(solution: Solution, setting: Pose, body: VirtualCut, neck: VirtualC
         shift=sideways,
         side=body.narrowest - neck.widest,
         end=(body_end - join) - (neck_end - shoulder) + rise,
-        floor=setting.body_cut_depth - (setting.neck_cut_depth - joint.ease_end),
+        floor=setting.body_cut_depth - (setting.neck_cut_depth - joint.eased),
         body_join=join,
         set_angle=plane.angle,
     )
+
+
+def assemble_at_shoulder(solution: Solution, setting: Pose, centring: Centring) -> Shouldered:
+    """A neck held by its shoulder and bolts alone: its own centreline, on which they are marked, lies on the body's."""
+    neck_set = solution.neck_set
+    aside = centring.offset + setting.neck_cut_depth * math.tan(math.radians(centring.turn))
+    plane = _placed(solution, setting, centring, -aside)
+    saddle, last = neck_set.join_to_saddle, neck_set.extension_length
+    return Shouldered(
+        gap=plane.height(saddle) - neck_set.top.height(saddle),
+        sideways=plane.aside(saddle),
+        extension_gap=plane.height(last) - neck_set.top.height(last),
+        shift=0.0,
+        set_angle=plane.angle,
+    )
+
+
+def _placed(solution: Solution, setting: Pose, centring: Centring, sideways: float) -> _NeckPlane:
+    """The neck plane once the neck's origin (neck plane, shoulder, jig Y 0) lies `sideways` in the body frame, mm."""
+    face, rise = _end_face(solution.neck_set.end_face_tilt), solution.neck_set.neck_rise_along_face
+    origin = face.along.times(-rise).plus(P3(0.0, sideways, 0.0))
+    return _NeckPlane.of(setting, centring, Placement(origin, face.along, P3(0.0, 1.0, 0.0)))
 
 
 def _closed_end(cut: VirtualCut) -> float:
@@ -165,7 +194,7 @@ def body_join(setting: Pose, top: TopLine, face: EndFace) -> float:
     The rest's whole bearing is searched, down and across: a dome falls away beside the centreline, so it touches at
     the bearing's inner ends.
     """
-    rest = setting.body
+    rest = setting.body_rest
     depths = [rest.top + (rest.foot - rest.top) * i / _DOWN for i in range(_DOWN + 1)]
     aside = [setting.body_inner + (setting.body_outer - setting.body_inner) * i / _ACROSS for i in range(_ACROSS + 1)]
     return max(rest.x - down_the_face(depth, y, top, face) for depth in depths for y in aside)

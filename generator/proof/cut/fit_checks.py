@@ -9,7 +9,7 @@ from generator.base.geometry2d import P2
 from generator.jig.rests import ANGLE_REST, UPPER_REST
 from generator.joint.checks.base import Bound, Check, CheckStatus, at_most, degrees, mm
 from generator.joint.solution import Solution
-from generator.proof.cut.dry_fit import Assembled, Centring
+from generator.proof.cut.dry_fit import Assembled, Centring, Shouldered
 from generator.proof.jig.measured_jig import Pose, tooth_middle
 from generator.proof.kit_files import Kit
 
@@ -38,18 +38,20 @@ def setting_checks(solution: Solution, setting: Pose) -> Iterator[Check]:
     """The chain that sets the jig: rests, their depths and widths, rails and depth blocks, the neck plane's angle."""
     cradle, joint, plate = solution.cradle, solution.joint, solution.job.stock("plate").actual_thickness
     plane = setting.neck_plane
-    off = max(abs(setting.upper.x), abs(setting.body.x))
+    off = max(abs(setting.upper.x), 0.0 if setting.body is None else abs(setting.body.x))
     words = f"the rests' faces stand {mm(off)} off where the template's cuts have them"
     yield at_most("jig: rests on the fence lines", off, EXACT, EXACT, words)
     spacing = setting.lower.top - setting.upper.top
     yield _same("jig: rest spacing", spacing, cradle.rest_spacing, "between the rests' upper edges")
     yield _same("jig: rest depth", setting.upper.top, cradle.rest_depth, "from the plate to the upper rest")
-    yield _same("jig: body rest depth", setting.body.top, cradle.rest_depth, "from the plate to the body rest")
+    if setting.body is not None:
+        yield _same("jig: body rest depth", setting.body.top, cradle.rest_depth, "from the plate to the body rest")
     lean = cradle.rest_spacing * math.tan(math.radians(cradle.angle))
     found = setting.lower.x - setting.upper.x
     yield _same("jig: angle rest", found, lean, "the angle rest on its shim stands out past the upper one")
     yield _same("jig: contact depth", plane.contact, cradle.contact_depth, "from the plate to where the neck leans")
-    yield _same("jig: body rest hollow", setting.body_inner, cradle.rest_beside, "from the middle to its bearing")
+    if setting.body is not None:
+        yield _same("jig: body rest hollow", setting.body_inner, cradle.rest_beside, "from the middle to its bearing")
     yield _same("jig: depth block", setting.body_cut_depth, cradle.depth_block, "height of the bar")
     routed = joint.shoulder_depth
     yield _same(
@@ -57,23 +59,30 @@ def setting_checks(solution: Solution, setting: Pose) -> Iterator[Check]:
     )
     notch = plate + joint.depth_of_cut
     yield _same("jig: fixed-base notch", setting.gate_depth, notch, "plate and depth together")
-    yield _same("jig: rails", setting.rail, joint.depth_of_cut, "height of the brackets' rails, the depth of the cut")
+    gauge = ", the depth of the cut" if joint.rail_height == joint.depth_of_cut else ""
+    yield _same("jig: rails", setting.rail, joint.rail_height, f"height of the brackets' rails{gauge}")
     slack = math.degrees(EXACT_GAP / solution.neck_set.join_to_saddle)
     yield _same("jig: neck angle", plane.angle, cradle.angle, "is what the files lean the neck by", slack, "deg")
 
 
-def assembled_checks(solution: Solution, fit: Assembled) -> Iterator[Check]:
-    """The joint put together: what the player gets, and the room round what stands on the neck."""
-    neck_set, joint = solution.neck_set, solution.joint
+def assembled_checks(solution: Solution, fit: Shouldered) -> Iterator[Check]:
+    """The joint put together: what the player gets, and the room round what stands on the neck, if anything does."""
+    neck_set = solution.neck_set
     gap = neck_set.saddle_gap
     yield _same("fit: saddle gap", fit.gap, gap, "neck plane over the bare top at the saddle", EXACT_GAP)
     words = f"the neck's centreline passes the saddle {mm(abs(fit.sideways))} beside its middle"
     yield at_most("fit: sideways", abs(fit.sideways), *_SIDEWAYS, words)
     under = "under the fretboard at the last fret"
     yield _same("fit: fretboard extension", fit.extension_gap, neck_set.extension_gap, under, EXACT_GAP)
-    yield _same("fit: side clearance", fit.side, joint.side_clearance, "both sides together")
-    yield _end_clearance(fit.end, joint.end_clearance + neck_set.neck_rise_along_face)
-    yield _same("fit: floor clearance", fit.floor, joint.floor_clearance, "under the tenon, its end eased")
+    if isinstance(fit, Assembled):
+        yield from _room_checks(solution, fit)
+
+
+def _room_checks(solution: Solution, fit: Assembled) -> Iterator[Check]:
+    neck_set, joint = solution.neck_set, solution.joint
+    yield _same("fit: side clearance", fit.side, joint.side_room, "both sides together")
+    yield _end_clearance(fit.end, joint.end_room + neck_set.neck_rise_along_face)
+    yield _same("fit: floor clearance", fit.floor, joint.floor_room, "under the tenon, its end eased")
     least = min(fit.side / 2.0, fit.end, fit.floor)
     status = CheckStatus.OK if least > -EXACT else CheckStatus.FAIL
     what = joint.neck_outline.name

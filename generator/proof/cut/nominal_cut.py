@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from generator.base.errors import GeometryError
 from generator.base.geometry2d import P2, Path, Transform
 from generator.joint.outlines import Outline, mirrored, strip, with_mouth_at
 from generator.joint.stations import Use
@@ -51,7 +52,7 @@ class NominalCut:
 
     The outline's x = 0 lies at jig X `join`; the body lies in the jig as its own mirror image. The work begins at
     `edge` (its least X anywhere in the depth of the cut) and reaches to `far` and to ±`half_breadth`. What `runs_out`
-    is cut on past `far`, and its end is sawn afterwards.
+    is cut on past `far`, and its end is sawn afterwards. Where nothing stays the work is cut away all over.
     """
 
     use: Use
@@ -68,13 +69,23 @@ class NominalCut:
         return self.outline.name
 
     @property
+    def stays(self) -> bool:
+        """Whether the cut leaves an outline, in the work or round what is cut out of it."""
+        return self.outline.contour is not None
+
+    @property
     def end(self) -> float | None:
-        """Jig X of the closed end; None where the cut runs out."""
-        return None if self.runs_out else self.join + self.outline.length
+        """Jig X of the closed end; None where the cut runs out or nothing stays."""
+        return None if self.runs_out or not self.stays else self.join + self.outline.length
 
     def area(self, beyond: float) -> Path:
-        """The outline in the jig frame, drawn on `beyond` mm past the work where it is open."""
+        """The outline in the jig frame, drawn on `beyond` mm past the work where it is open.
+
+        GeometryError where nothing stays.
+        """
         contour = self.outline.contour
+        if contour is None:
+            raise GeometryError(f"the {self.name} has no outline")
         if self.runs_out:
             contour = strip(self.outline.width, self.far + beyond - self.join, 0.0)
         if self.use is Use.BODY:
@@ -86,13 +97,18 @@ class NominalCut:
         return P2(point.x - self.join, -point.y if self.use is Use.BODY else point.y)
 
 
-#: The table of the results' `template` that says where a cut's jig frame lies.
-_TABLE = {Use.NECK: "tenon", Use.BODY: "mortise"}
+#: Every cut that a kind of joint may have, by its table of the results' `template`, in the order they are cut in.
+_CUTS = {"mortise": Use.BODY, "tenon": Use.NECK, "shoulder": Use.NECK}
+
+
+def cuts_of(results: Mapping[str, Any]) -> dict[Use, str]:
+    """The joint's cuts by the use that makes them, each by its name, as the `template` of results.json has them."""
+    return {use: name for name, use in _CUTS.items() if name in results["template"]}
 
 
 def fences(results: Mapping[str, Any]) -> dict[Use, Fence]:
-    """Both jig frames in the plate's drawing, from the `template` of results.json."""
-    tables = {use: results["template"][name] for use, name in _TABLE.items()}
+    """Each cut's jig frame in the plate's drawing, from the `template` of results.json."""
+    tables = {use: results["template"][name] for use, name in cuts_of(results).items()}
     return {use: Fence(float(table["fence_x_mm"]), int(table["direction"])) for use, table in tables.items()}
 
 
@@ -119,7 +135,9 @@ def neck_rise_along(results: Mapping[str, Any]) -> float:
 
 def nominal_cut(results: Mapping[str, Any], use: Use) -> NominalCut:
     """One cut, from joint, cradle and instrument of the results."""
-    return _nominal_on_body(results) if use is Use.BODY else _nominal_on_neck(results)
+    if use is Use.BODY:
+        return _nominal_on_body(results)
+    return _nominal_on_neck(results, _shoulder(results) if cuts_of(results)[use] == "shoulder" else _tenon(results))
 
 
 def _nominal_on_body(results: Mapping[str, Any]) -> NominalCut:
@@ -142,17 +160,26 @@ def _top_stands_out(results: Mapping[str, Any], depth: float) -> float:
     return furthest_out(top, tilt, 0.0, depth)
 
 
-def _nominal_on_neck(results: Mapping[str, Any]) -> NominalCut:
+def _tenon(results: Mapping[str, Any]) -> Outline:
+    joint, corner = results["joint"], _tenon_corner(results)
+    contour = strip(float(joint["tenon_width_mm"]), float(joint["tenon_length_mm"]), corner)
+    return Outline("tenon", contour, False, float(joint["tenon_projection_routed_mm"]), corner)
+
+
+def _shoulder(results: Mapping[str, Any]) -> Outline:
+    """A butt joint's: nothing stays over it."""
+    return Outline("shoulder", None, False, float(results["joint"]["facing_depth_mm"]), 0.0)
+
+
+def _nominal_on_neck(results: Mapping[str, Any], outline: Outline) -> NominalCut:
     """What stays, with the heel round it that must be cleared."""
     joint, cradle = results["joint"], results["cradle"]
     lean = math.tan(math.radians(float(results["neck_set"]["cradle_angle_deg"])))
-    depth, contact = float(joint["tenon_projection_routed_mm"]), float(cradle["contact_depth_mm"])
-    at_plate, at_shoulder = -contact * lean, (depth - contact) * lean
-    corner = _tenon_corner(results)
-    contour = strip(float(joint["tenon_width_mm"]), float(joint["tenon_length_mm"]), corner)
+    contact = float(cradle["contact_depth_mm"])
+    at_plate, at_shoulder = -contact * lean, (outline.depth - contact) * lean
     return NominalCut(
         Use.NECK,
-        Outline("tenon", contour, False, depth, corner),
+        outline,
         at_shoulder,
         min(at_plate, at_shoulder),
         float(joint["heel_blank_mm"]) + max(at_plate, at_shoulder),

@@ -20,6 +20,7 @@ from generator.joint.stations import Use
 from generator.proof.cut.fit import JointFit, mate
 from generator.proof.cut.nominal_cut import (
     Cutter,
+    cuts_of,
     cutter_of,
     fences,
     measured_eccentricity,
@@ -91,7 +92,7 @@ def prove_plate(file: CuttingFile, results: Mapping[str, Any], measured: Cutter 
     real = measured or replace(cutter, eccentricity=measured_eccentricity(results))
     cuts: dict[Use, VirtualCut] = {}
     as_measured: dict[Use, VirtualCut] = {}
-    for use in (Use.BODY, Use.NECK):
+    for use in cuts_of(results):
         wanted = nominal_cut(results, use)
         try:
             openings = guides(contours, fences(results)[use], wanted)
@@ -113,7 +114,8 @@ def cut_checks(cut: VirtualCut) -> Iterator[Check]:
     """What is judged of one cut made with a bushing that runs true: the region cut against the joint's own outline."""
     name = cut.wanted.name
     yield _run_out_check(cut)
-    yield _miss_check(f"{name}_too_much", cut.too_much, "wood cut away that should stay")
+    if cut.wanted.stays:
+        yield _miss_check(f"{name}_too_much", cut.too_much, "wood cut away that should stay")
     yield _miss_check(f"{name}_too_little", cut.too_little, "wood left that should be gone")
     yield _sliver_check(cut)
     yield _miss_check(f"{name}_unreached", cut.unreached, "corner or passage of the template too tight for the bushing")
@@ -146,7 +148,7 @@ def _fit(cuts: Mapping[Use, VirtualCut], results: Mapping[str, Any]) -> JointFit
 
 def _measured_checks(real: Cutter, cuts: Mapping[Use, VirtualCut], fit: JointFit | None) -> Iterator[Check]:
     """What the bushing and bit as measured would do; nothing where they are the ones the plate was drawn for."""
-    for cut in cuts.values():
+    for cut in (cut for cut in cuts.values() if cut.wanted.stays):
         off = cut.width - cut.wanted.outline.width
         name, text = (
             f"{cut.wanted.name}_width_as_measured",

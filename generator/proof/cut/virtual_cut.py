@@ -68,7 +68,8 @@ class VirtualCut:
     same as wanted. `middle` is the Y of its centreline, `end` the X of its closed end (None where it runs out),
     `corner_radii` those of its closed end at −Y and +Y, `run_out` how far the bit's centre passes the work's edge.
     `too_much` is wood cut that should stay, `too_little` wood left on the wanted outline, `unreached` how deep the
-    places are that the bushing cannot touch.
+    places are that the bushing cannot touch. Where nothing should stay there is no outline and no size of one: what
+    stands all the same is `too_little`, and each piece of it a sliver.
     """
 
     wanted: NominalCut
@@ -159,8 +160,10 @@ def virtual_cut(openings: Sequence[Contour], cutter: Cutter, wanted: NominalCut)
     Raises GeometryError where the bushing enters no opening or nothing of the cut is left to measure.
     """
     swept = sweep(openings, cutter)
-    keep, go = _wanted_areas(wanted)
     work = box(wanted.edge, -wanted.half_breadth, wanted.far, wanted.half_breadth)
+    if not wanted.stays:
+        return _faced(swept, cutter, wanted, work)
+    keep, go = _wanted_areas(wanted)
     removed, left = swept.removed.intersection(work), work.difference(swept.removed)
     pocket = wanted.outline.pocket
     goal = (go if pocket else keep).intersection(work)
@@ -184,6 +187,29 @@ def virtual_cut(openings: Sequence[Contour], cutter: Cutter, wanted: NominalCut)
         unreached=swept.unreached,
         play=_play(swept, wanted),
         trace=tuple(_trace(shape, keep, go, wanted)),
+    )
+
+
+def _faced(swept: Sweep, cutter: Cutter, wanted: NominalCut, work: Polygon) -> VirtualCut:
+    """A cut that takes all of the work's face away."""
+    left = work.difference(swept.removed)
+    return VirtualCut(
+        wanted=wanted,
+        cutter=cutter,
+        outline=(),
+        wanted_outline=(),
+        narrowest=0.0,
+        widest=0.0,
+        middle=0.0,
+        end=None,
+        corner_radii=None,
+        run_out=_run_out(swept, wanted),
+        too_much=Miss(0.0),
+        too_little=farthest(left, swept.removed),
+        slivers=tuple(_slivers(left, Polygon())),
+        unreached=swept.unreached,
+        play=_play(swept, wanted),
+        trace=(),
     )
 
 

@@ -17,7 +17,7 @@ from generator.base.geometry2d import P2, Box, Circle, Contour, Path
 from generator.drawing.style import Role
 from generator.formats.svg.read import SvgFile
 from generator.joint.stations import Use
-from generator.proof.cut.nominal_cut import neck_rise_along, nominal_cut
+from generator.proof.cut.nominal_cut import cuts_of, neck_rise_along, nominal_cut
 from generator.proof.files.lines import line_of
 from generator.proof.findings import Finding, Topic
 
@@ -53,13 +53,17 @@ _Measured = Iterator[tuple[str, float, float]]
 
 def _end_face(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
     """What is cut in the body and the bolt holes, from the fold that lies on the top's edge."""
-    outline, fold = nominal_cut(results, Use.BODY).outline, _first_box(sheet, Role.FOLD)
+    fold = _first_box(sheet, Role.FOLD)
+    bolts = [(bolt["from_top_mm"], bolt["clearance_hole_mm"]) for bolt in results["joint"]["bolts"]]
+    if Use.BODY not in cuts_of(results):
+        yield from _bolts(sheet, P2(fold.center.x, fold.y1), bolts)
+        return
+    outline = nominal_cut(results, Use.BODY).outline
     drawn = _box_like(sheet, outline.width, outline.length)
     yield f"the {outline.name}'s width", drawn.width, outline.width
     yield f"the {outline.name}'s length", drawn.height, outline.length
     yield f"the {outline.name}'s open end from the fold", fold.y1 - drawn.y1, 0.0
     yield f"the {outline.name}'s middle from the sheet's", drawn.center.x - fold.center.x, 0.0
-    bolts = [(bolt["from_top_mm"], bolt["clearance_hole_mm"]) for bolt in results["joint"]["bolts"]]
     yield from _bolts(sheet, P2(drawn.center.x, fold.y1), bolts)
 
 
@@ -67,11 +71,24 @@ def _sawn_end(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
     """What stands on the neck and its bolts, on the sawn end, which stands over the shoulder's own level."""
     outline, lean = nominal_cut(results, Use.NECK).outline, math.radians(results["neck_set"]["cradle_angle_deg"])
     rise = outline.depth * math.tan(lean)
+    bolts = [(rise + bolt["from_neck_plane_mm"], bolt["pilot_hole_mm"]) for bolt in results["joint"]["bolts"]]
+    if outline.contour is None:
+        heel = _heel_box(sheet, results, rise)
+        yield from _bolts(sheet, P2(heel.center.x, heel.y1), bolts)
+        return
     drawn = _box_like(sheet, outline.width, rise + outline.length)
     yield f"the {outline.name}'s width", drawn.width, outline.width
     yield f"the {outline.name}'s length on the sawn end", drawn.height, rise + outline.length
-    bolts = [(rise + bolt["from_neck_plane_mm"], bolt["pilot_hole_mm"]) for bolt in results["joint"]["bolts"]]
     yield from _bolts(sheet, P2(drawn.center.x, drawn.y1), bolts)
+
+
+def _heel_box(sheet: SvgFile, results: Mapping[str, Any], rise: float) -> Box:
+    """The box of the heel's outline on the sawn end: as wide as the heel, from the neck plane's edge to its cap."""
+    instrument, joint = results["inputs"]["instrument"], results["joint"]
+    wide = max(float(instrument[key]["value"]) for key in ("heel_width", "heel_width_at_cap"))
+    high = rise + neck_rise_along(results) + joint["heel_length_mm"] + instrument["heel_cap_thickness"]["value"]
+    boxes = [shape.box() for shape in sheet.shapes(Role.CUT.value)]
+    return min(boxes, key=lambda box: abs(box.width - wide) + abs(box.height - high), default=_NOWHERE)
 
 
 def _bevel(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:

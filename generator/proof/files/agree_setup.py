@@ -15,7 +15,7 @@ from generator.proof.files.agree_claims import claim_findings, pdf_claims
 from generator.proof.findings import Finding, Topic
 from generator.proof.kit_files import Kit
 
-#: A figure of the setup sheet and the number of the results that it is, as section and key.
+#: A figure of every setup sheet and the number of the results that it is, as section and key.
 _FIGURES: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
         "angle rest, cut to": ("cradle", "angle_rest_drawn_mm"),
@@ -24,10 +24,6 @@ _FIGURES: Mapping[str, tuple[str, str]] = MappingProxyType(
         "join to saddle mark": ("neck_set", "join_to_saddle_mm"),
         "gap wanted there": ("neck_set", "saddle_gap_mm"),
         "heel angle": ("neck_set", "heel_angle_deg"),
-        "mortise width": ("joint", "mortise_width_mm"),
-        "mortise length": ("joint", "mortise_length_mm"),
-        "tenon width": ("joint", "tenon_width_mm"),
-        "tenon length": ("joint", "tenon_length_mm"),
     }
 )
 #: A printed figure is right within this: mm and degrees, and inches to 0.001.
@@ -73,7 +69,8 @@ def _page_claims(text: str) -> tuple[str, str]:
 def _figure_findings(kit: Kit, name: str, text: str) -> Iterator[Finding]:
     """Each figure at its first place in the text, next to its name."""
     plain = " ".join(text.replace("−", "-").split())
-    for figure, (section, key) in _FIGURES.items():
+    own = {figure: ("joint", key) for figure, key in kit.solution.joint.facts.items()}
+    for figure, (section, key) in {**_FIGURES, **own}.items():
         wanted = float(kit.results[section][key])
         said = re.search(re.escape(figure) + r" (-?[\d./ ]*\d) ?(mm|in\b|°)", plain)
         if said is None:

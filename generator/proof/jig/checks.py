@@ -15,7 +15,15 @@ from generator.proof.cut.virtual_cut import Sweep
 from generator.proof.jig.holding import holding_checks
 from generator.proof.jig.motions import motion_checks
 from generator.proof.jig.pieces import Pieces
-from generator.proof.jig.reach import plug_check, square_check, start_checks, tip_check, top_check, zero_checks
+from generator.proof.jig.reach import (
+    plug_check,
+    square_check,
+    start_checks,
+    stop_check,
+    tip_check,
+    top_check,
+    zero_checks,
+)
 from generator.proof.jig.solids import Solid
 
 _QUARTER = 16
@@ -26,9 +34,7 @@ def hand_checks(pieces: Pieces, sweeps: Mapping[Use, Sweep], opening: Polygon, p
 
     `opening` is the body's in its jig frame, `plug` the plug's profile, None where it has no file.
     """
-    yield from motion_checks(pieces)
-    yield square_check(pieces)
-    yield from zero_checks(pieces)
+    yield from _before_the_work(pieces)
     yield top_check(pieces)
     spec = pieces.kit.solution.job.jig
     if spec.tip_pin and not spec.bridged:
@@ -37,6 +43,23 @@ def hand_checks(pieces: Pieces, sweeps: Mapping[Use, Sweep], opening: Polygon, p
         yield plug_check(pieces, opening, plug)
     for use, swept in sweeps.items():
         yield from _use_checks(pieces, use, swept)
+
+
+def bare_hand_checks(
+    pieces: Pieces, sweeps: Mapping[Use, Sweep], window: Polygon, stop: Polygon | None
+) -> Iterator[Check]:
+    """As `hand_checks`, of a jig that cuts the neck alone: `window` is the neck's, `stop` the heel stop's profile."""
+    yield from _before_the_work(pieces)
+    if stop is not None:
+        yield stop_check(pieces, window, stop)
+    for use, swept in sweeps.items():
+        yield from _use_checks(pieces, use, swept)
+
+
+def _before_the_work(pieces: Pieces) -> Iterator[Check]:
+    yield from motion_checks(pieces)
+    yield square_check(pieces)
+    yield from zero_checks(pieces)
 
 
 def _use_checks(pieces: Pieces, use: Use, swept: Sweep) -> Iterator[Check]:

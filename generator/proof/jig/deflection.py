@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from generator.base.errors import GeometryError
 from generator.joint.checks.base import Check
 from generator.joint.checks.stiffness import stiffness_checks
-from generator.joint.stiffness import JigBody, solve_deflection
+from generator.joint.stiffness import JigBody, PlateStand, Tongue, solve_deflection
 
 _STATIONS = 9
 _FAR = 1e4
@@ -52,19 +52,26 @@ def _across(area: Polygon, x: float) -> float:
     return float(shapely.intersection(area, LineString([(x, -_FAR), (x, _FAR)])).length)
 
 
-def as_drawn(jig: JigBody, tongue: DrawnTongue, plate_half_width: float, rail_height: float | None) -> JigBody:
+def as_drawn(
+    jig: JigBody, designed: Tongue, tongue: DrawnTongue, plate_half_width: float, rail_height: float | None
+) -> JigBody:
     """The jig with the sizes that decide stiffness taken from the files; a `rail_height` of None: no bracket is cut."""
     # The board's face does not show in the plate: what lies between it and the tongue's root stays as worked out.
-    shorter = jig.tongue.length - (tongue.tip - tongue.root)
-    stand = replace(
+    shorter = designed.length - (tongue.tip - tongue.root)
+    stand = _stand(jig, tongue.window_half, plate_half_width, rail_height)
+    stand = replace(stand, overhang=stand.overhang - shorter)
+    return replace(jig, stand=stand, tongue=replace(designed, width=tongue.width, length=tongue.tip - tongue.root))
+
+
+def _stand(jig: JigBody, window_half: float, plate_half_width: float, rail_height: float | None) -> PlateStand:
+    """The plate's stand with its strips and rails as the files have them."""
+    return replace(
         jig.stand,
-        overhang=jig.stand.overhang - shorter,
-        strip_width=plate_half_width - tongue.window_half,
+        strip_width=plate_half_width - window_half,
         half_width=plate_half_width,
         bracket=jig.stand.bracket if rail_height is not None else None,
         rail_height=rail_height or 0.0,
     )
-    return replace(jig, stand=stand, tongue=replace(jig.tongue, width=tongue.width, length=tongue.tip - tongue.root))
 
 
 def deflection_checks(
@@ -76,6 +83,9 @@ def deflection_checks(
 ) -> Iterator[Check]:
     """Stiffness as drawn: `plate` and `window` lie in the neck's jig frame, `rail_height` (mm) is the bracket's."""
     half = (float(plate.bounds[3]) - float(plate.bounds[1])) / 2.0
-    drawn = as_drawn(jig, drawn_tongue(plate, window), half, rail_height)
+    if jig.tongue is None:
+        drawn = replace(jig, stand=_stand(jig, (window.bounds[3] - window.bounds[1]) / 2.0, half, rail_height))
+    else:
+        drawn = as_drawn(jig, jig.tongue, drawn_tongue(plate, window), half, rail_height)
     for check in stiffness_checks(solve_deflection(drawn), drawn.hold, join_to_saddle):
         yield replace(check, name=f"jig: {check.name}")

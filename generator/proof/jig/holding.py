@@ -115,7 +115,7 @@ def body(pieces: Pieces) -> tuple[Solid, ...]:
     at = LOWER_DEPTH * neck_set.join_to_saddle
     half = [(shoulder, 0.0), (shoulder, -deep), (wide, -at), (0.6 * wide, -long)]
     outline = Polygon([*half, *((-y, z) for y, z in reversed(half))])
-    front = pieces.fence + pieces.setting.body.x
+    front = pieces.fence + pieces.setting.body_rest.x
     return (Solid("the body", "x", outline, front, front + instrument.body_depth_at_neck),)
 
 

@@ -75,18 +75,25 @@ class Pose:
     """What the cutting files set, mm.
 
     `upper` and `lower` are the neck's two rests in the neck's jig frame, `body` the body rest in the body's, its
-    bearing from |Y| `body_inner` to `body_outer`.
+    bearing from |Y| `body_inner` to `body_outer`; None and 0 in a jig that cuts nothing in the body.
     """
 
     upper: RestFace
     lower: RestFace
-    body: RestFace
+    body: RestFace | None
     body_inner: float
     body_outer: float
     rail: float
     body_cut_depth: float
     neck_cut_depth: float
     gate_depth: float
+
+    @property
+    def body_rest(self) -> RestFace:
+        """`body`, for who needs it. GeometryError in a jig that cuts nothing in the body."""
+        if self.body is None:
+            raise GeometryError("the jig has no body rest")
+        return self.body
 
     def cut_depth(self, use: Use) -> float:
         """How deep a cut goes with the block that sets it, mm."""
@@ -104,7 +111,7 @@ class Pose:
         return min(found, key=lambda one: (round(one[0], 9), one[1].contact))[1]
 
 
-#: The parts whose files the setting is read from.
+#: The parts whose files the setting is read from, where the jig has them.
 NEEDED = tuple(
     record.name for record in (TEMPLATE_PLATE, BOARD, BRACKET_LEFT, UPPER_REST, ANGLE_REST, BODY_REST, DEPTH_BLOCK)
 )
@@ -115,24 +122,24 @@ def measure_setting(kit: Kit) -> Pose:
 
     GeometryError names the file and the feature that is not there.
     """
-    missing = [name for name in NEEDED if name not in kit.cutting]
+    has = {part.name for part in kit.jig.parts}
+    missing = [name for name in NEEDED if name in has and name not in kit.cutting]
     if missing:
         raise GeometryError(f"no cutting file of {', '.join(missing)}")
     files, board = kit.cutting, kit.solution.job.stock("board").actual_thickness
     middle, places = _board_middle(kit), fences(kit.results)
     upper, lower = rest_width(files[UPPER_REST.name]), rest_width(files[ANGLE_REST.name])
-    body = rest_width(files[BODY_REST.name])
     thick = kit.solution.job.stock("rest").actual_thickness
     # What a square leaves at the angle rest counts where it was measured: it holds all that the board stands off true.
     lean = upper - kit.solution.cradle.stand_off if kit.solution.cradle.stand_off_measured is not None else 0.0
     behind = _nominal_shim(kit) + lean
     neck_face = _off_fence(places[Use.NECK], middle, board / 2.0)
     second = files.get(SECOND_DEPTH_BLOCK.name)
-    inner, outer = _bearing(files[BODY_REST.name])
+    body, inner, outer = _body(kit, thick, middle) if BODY_REST.name in has else (None, 0.0, 0.0)
     return Pose(
         upper=_face(kit, "board-upper-rest", neck_face + upper, thick),
         lower=_face(kit, "board-angle-rest", neck_face + lower + behind, thick),
-        body=_face(kit, "body-rest-board", _off_fence(places[Use.BODY], middle, board / 2.0) + body, thick),
+        body=body,
         body_inner=inner,
         body_outer=outer,
         rail=_rail(files[BRACKET_LEFT.name]),
@@ -140,6 +147,13 @@ def measure_setting(kit: Kit) -> Pose:
         neck_cut_depth=bar_height(second if second is not None else files[DEPTH_BLOCK.name]),
         gate_depth=_gate_depth(files[DEPTH_BLOCK.name]),
     )
+
+
+def _body(kit: Kit, thick: float, middle: float) -> tuple[RestFace, float, float]:
+    """The body rest's face, and from and to |Y| of its bearing."""
+    file, board = kit.cutting[BODY_REST.name], kit.solution.job.stock("board").actual_thickness
+    x = _off_fence(fences(kit.results)[Use.BODY], middle, board / 2.0) + rest_width(file)
+    return _face(kit, "body-rest-board", x, thick), *_bearing(file)
 
 
 def _nominal_shim(kit: Kit) -> float:

@@ -8,8 +8,9 @@ from shapely import Polygon
 from shapely.affinity import affine_transform
 
 from generator.jig.board import BOARD
+from generator.jig.heel_stop import HANG, HEEL_STOP
 from generator.jig.template_plate import tip_counterbore
-from generator.jig.zero_square import square_room, square_stand
+from generator.jig.zero_square import beside, square_room, square_stand
 from generator.joint.checks.base import Check, at_least, mm
 from generator.joint.stations import Use
 from generator.proof.cut.dry_fit import body_plane, down_the_face
@@ -29,6 +30,8 @@ TOP_OFF, _DOWN, _ASIDE = (0.5, 0.25), 60, 6
 TIP_ROOM = (0.8, 0.3)
 #: A plug that stands out of its opening by less than this (mm²) touches it: arcs are broken up.
 _HAIR = 0.05
+#: A heel stop as thick as the plate within this ends flush with it, mm.
+_FLUSH = 0.05
 #: A barrel ends this far above the bench when the base lies on offcuts of the plate, mm.
 _BARREL_OFF = 0.5
 
@@ -68,11 +71,12 @@ def square_check(pieces: Pieces) -> Check:
         pieces.parts[PLATE].high,
         setting.lower.top if plane.slope >= 0.0 else setting.lower.foot,
         (routing.window_end - max(setting.upper.x, 0.0), routing.window_half_width),
-        routing.tongue_width,
+        beside(pieces.layout),
         solution.job.jig.rest_length,
     )
     stand = square_stand(there)
-    where = "beside the tongue" if stand.blocks is None else f"the plate on two blocks of {mm(stand.blocks)}"
+    there_is = "tongue" if pieces.layout.has_tongue else "teeth"
+    where = f"beside the {there_is}" if stand.blocks is None else f"the plate on two blocks of {mm(stand.blocks)}"
     words = (
         f"a square with a {mm(stand.rule)} rule, {where}: the rule must stand {mm(there.rule)} over the plate's top, "
         f"and its head has {mm(there.along)} by {mm(there.across)} in the window"
@@ -86,9 +90,7 @@ def tip_check(pieces: Pieces) -> Check:
     (at,) = nearest_holes(pieces.kit, pieces.kit.jig, PLATE, ("tip-screw",))
     x, radius = -at.x - fence, layout.screws.tip.diameter / 2.0
     bolts = pieces.kit.solution.joint.bolts
-    apart = min(
-        abs(x - bolt.on_neck_end) - radius - max(bolt.pilot_hole, bolt.cross_hole or 0.0) / 2.0 for bolt in bolts
-    )
+    apart = min(abs(x - bolt.on_neck_end) - radius - bolt.widest_hole / 2.0 for bolt in bolts)
     wide = tip_counterbore(layout)[0] / 2.0
     wall = min(layout.routing.tongue_width / 2.0 - abs(at.y) - wide, layout.routing.tongue_length - x - wide)
     words = f"the tip screw's head has {mm(wall)} of tongue round it; its thread passes the nearest bolt by {mm(apart)}"
@@ -107,6 +109,25 @@ def plug_check(pieces: Pieces, opening: Polygon, plug: Polygon) -> Check:
     sides = (float(opening.bounds[3] - opening.bounds[1]) - float(laid.bounds[3] - laid.bounds[1])) / 2.0
     words = f"the plug fits the opening with {mm(2.0 * sides)} play" if out.area < _HAIR else "the plug does not go in"
     return at_least("jig: plug goes in", min(sides, room) if out.area >= _HAIR else sides, 0.02, 0.0, words)
+
+
+def stop_check(pieces: Pieces, window: Polygon, stop: Polygon) -> Check:
+    """The heel stop in the `window`, which lies in the neck's jig frame: it drops in, and ends flush with the plate.
+
+    Its drawing has x along the board and y away from it, its screw where the first bolt's hole will be.
+    """
+    solution = pieces.kit.solution
+    at = solution.cradle.shoulder_x + solution.joint.bolts[0].from_neck_plane - HANG
+    low = stop.bounds[1]
+    laid = affine_transform(stop, [0.0, 1.0, 1.0, 0.0, at - low, 0.0])
+    inside = laid.difference(window).area < _HAIR
+    room = float(laid.distance(window.boundary)) if inside else -float(laid.difference(window).area ** 0.5)
+    entries = pieces.kit.part_entries
+    proud = float(entries[HEEL_STOP.name]["thickness_mm"]) - float(entries[PLATE]["thickness_mm"])
+    words = f"the heel stop drops into the window with {mm(room)} on either side" if inside else "it does not go in"
+    if abs(proud) > _FLUSH:
+        words = f"the heel stop ends {mm(abs(proud))} off the plate's underside"
+    return at_least("jig: heel stop goes in", room if abs(proud) <= _FLUSH else -abs(proud), 0.1, 0.0, words)
 
 
 def zero_checks(pieces: Pieces) -> Iterator[Check]:
