@@ -21,7 +21,7 @@ from generator.jig.part import Jig
 from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.joint.checks import Check
 from generator.joint.solution import Solution
-from generator.joint.stations import Use
+from generator.joint.stations import Use, uses
 from generator.kit.groups import Group
 from generator.kit.report import passed
 from generator.kit.sheet_preview import SheetFigure, sheet_figures
@@ -89,13 +89,13 @@ def both_pictures(solution: Solution, jig: Jig, use: Use) -> tuple[bytes, Sheet]
 def write_pictures(
     solution: Solution, jig: Jig, folder: Path, store: Store = NO_STORE, nested: bool = True
 ) -> Pictures:
-    """Write the pictures of the jig in its two uses under `folder`; what the setup sheet and the first page show.
+    """Write the pictures of the jig in each use under `folder`; what the setup sheet and the first page show.
 
     Without `nested` the sheets are not drawn.
     """
     (folder / PICTURES).mkdir()
     small = []
-    for use in Use:
+    for use in uses(solution.joint):
         large, stage = store.kept(both_pictures, solution.unplaced, jig, use)
         (folder / picture_path(use)).write_bytes(large)
         small.append(stage)
@@ -130,7 +130,8 @@ def write_front_page(
             to_mind=context.to_mind,
             stale=sorted(stale),
             pictures=[
-                (_CAPTIONS[use], _inline((folder / picture_path(use)).read_text(encoding="utf-8"))) for use in Use
+                (_CAPTIONS[use], _inline((folder / picture_path(use)).read_text(encoding="utf-8")))
+                for use in uses(solution.joint)
             ],
             facts=context.facts,
             inline=_inline,
@@ -199,7 +200,7 @@ def _helpers(folder: Path, sheets: tuple[SheetFigure, ...]) -> Iterator[Helper]:
         "Nothing here is needed to make the jig.",
         _lines(
             folder,
-            (["jig.glb"], "3D model, opens in any viewer of glTF", picture_path(Use.BODY)),
+            (["jig.glb"], "3D model, opens in any viewer of glTF", picture_path(Use.BODY), picture_path(Use.NECK)),
             (["proof/cut.svg"], "what the plate's file really cuts", "proof/cut.svg"),
             (["proof/gap.svg"], "how far the gap may come out from what is wanted", "proof/gap.svg"),
             (["results.json", "job.toml"], "every number, and the job that makes this kit again"),
