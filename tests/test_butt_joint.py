@@ -17,7 +17,6 @@ import pytest
 from jobs_by_hand import BUTT, changed, load
 from proof_kits import Fault, dxf, edit_results, failed, proved, ready_kit, reshape, spoilt, words_of
 
-from generator.base.units import parse_length
 from generator.documents.paper import paper_sheets
 from generator.documents.setup.bolts import neck_bolts
 from generator.documents.setup.setup import setup_context
@@ -50,7 +49,7 @@ from generator.proof.prove import prove_folder
 
 NAME = "folk-butt"
 #: Words of a joint that this one is not.
-OTHER = re.compile(r"tenon|mortise|tongue|plug\b|body rest", re.IGNORECASE)
+OTHER = re.compile(r"tenon|mortise|tongue|\bplug\b|body rest", re.IGNORECASE)
 
 
 @pytest.fixture(scope="module")
@@ -180,7 +179,7 @@ def test_each_key_knows_its_kind() -> None:
     assert (only["mortise_depth"], only["floor_clearance"]) == ("mortise-tenon", "mortise-tenon")
     assert (only["kind"], only["bolts"] if "bolts" in only else "") == ("", "")
     texts = base_texts(Form({"instrument.preset": "size-00"}))
-    assert parse_length(texts["joint.facing_depth"]) == 5.0
+    assert float(texts["joint.facing_depth"]) == 5.0
     assert texts["joint.kind"] == "mortise-tenon"
 
 

@@ -375,7 +375,11 @@ BREACHES: dict[str, tuple[dict[str, dict[str, Any]], str, list[str]]] = {
         ["barrel", "insert"],
     ),
     "bridge over a facing": ({"joint": BUTT, "jig": {"bridged": True}}, "jig.bridged", ["butt"]),
-    "two blocks for one cut": ({"joint": BUTT, "jig": {"second_depth_block": True}}, "jig.second_depth_block", ["only"]),
+    "two blocks for one cut": (
+        {"joint": BUTT, "jig": {"second_depth_block": True}},
+        "jig.second_depth_block",
+        ["only"],
+    ),
     "bit too short for a facing": (
         {"joint": {**BUTT, "facing_depth": 15}, "router": {"reach": 32}},
         "router.reach",
