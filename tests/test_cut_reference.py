@@ -15,17 +15,16 @@ import ezdxf
 import pytest
 import shapely
 from ezdxf.entities import LWPolyline
-from proof_kits import ready_kit
+from proof_kits import ready_kit, reshape
+from ready_jobs import WITH_TENON
 from shapely import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from generator.job.presets import PresetKind, list_presets
 from generator.joint.stations import Use
 from generator.proof.cut.template_checks import prove_plate
 from generator.proof.cut.virtual_cut import VirtualCut
 from generator.proof.kit_files import open_kit
 
-READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
 #: Chords stay this close to their arcs; a full turn of an offset has four times so many pieces.
 CHORD, PIECES = 2e-5, 2000
 #: What both stay below an exact width, so that a slot as wide as the bushing lets it pass.
@@ -64,7 +63,7 @@ def openings(path: Path, place: dict[str, Any]) -> list[Polygon]:
 
 
 #: The table of results.json that places a cut's openings.
-_TABLE = {Use.BODY: "mortise", Use.NECK: "tenon"}
+_TABLE = {Use.BODY: ("mortise",), Use.NECK: ("tenon", "shoulder")}
 
 
 def swept(path: Path, results: dict[str, Any], use: Use, larger: float = 0.0) -> BaseGeometry:
@@ -72,9 +71,8 @@ def swept(path: Path, results: dict[str, Any], use: Use, larger: float = 0.0) ->
     router = results["inputs"]["router"]
     bushing, bit = router["bushing_od"]["value"] / 2.0 - HAIR, router["bit_diameter"]["value"] / 2.0 - HAIR
     # Those that guide reach from before the rest's face far down the heel; screw holes and the other cut's do not.
-    guiding = [
-        a for a in openings(path, results["template"][_TABLE[use]]) if -60.0 < a.bounds[0] < 0.0 < a.bounds[2] - 40
-    ]
+    (place,) = (results["template"][name] for name in _TABLE[use] if name in results["template"])
+    guiding = [a for a in openings(path, place) if -60.0 < a.bounds[0] < 0.0 < a.bounds[2] - 40]
     assert guiding
     centres = shapely.union_all([area.buffer(-bushing, quad_segs=PIECES) for area in guiding])
     return centres.buffer(bit + larger, quad_segs=PIECES)
@@ -89,7 +87,7 @@ def deviation(found: VirtualCut, removed: BaseGeometry) -> float:
     return float(outline.boundary.hausdorff_distance(piece.boundary))
 
 
-@pytest.mark.parametrize("name", READY)
+@pytest.mark.parametrize("name", WITH_TENON)
 def test_the_cut_is_right_within_a_thousandth(name: str, tmp_path: Path) -> None:
     """Nowhere is mortise or tenon 0.001 mm off the reference; a bit 0.01 mm larger shows as 0.01 mm."""
     folder = ready_kit(name, tmp_path)
@@ -100,3 +98,20 @@ def test_the_cut_is_right_within_a_thousandth(name: str, tmp_path: Path) -> None
     for use, found in cuts.items():
         assert deviation(found, swept(plate, results, use)) < 0.001
         assert deviation(found, swept(plate, results, use, 0.01)) == pytest.approx(0.01, abs=0.001)
+
+
+@pytest.mark.parametrize(("by", "left"), [(0.0, 0.0), (13.0, 0.0), (16.0, 2.0), (20.0, 6.0)])
+def test_a_facing_leaves_what_the_reference_leaves(by: float, left: float, tmp_path: Path) -> None:
+    """Half a window of 49.5 lets a 12 mm bit in a 17 mm bushing reach 47 from the middle, 14 past a blank of 2 × 33.
+
+    With its wall brought in by 16 it leaves a strip of 2, by 20 one of 6; judge: shapely's own offsets.
+    """
+    folder = ready_kit("folk-butt", tmp_path)
+    reshape("template_plate", lambda points: [(x, y - by if y > 20.0 else y, b) for x, y, b in points])(folder)
+    results = json.loads((folder / "results.json").read_text(encoding="utf-8"))
+    found = prove_plate(open_kit(folder).cutting["template_plate"], results).cuts[Use.NECK]
+    removed, wanted = swept(folder / "laser" / "template_plate.dxf", results, Use.NECK), found.wanted
+    standing = box(wanted.edge, -wanted.half_breadth, wanted.far, wanted.half_breadth).difference(removed)
+    deepest = max((removed.distance(shapely.Point(at)) for at in shapely.get_coordinates(standing)), default=0.0)
+    assert found.too_little.size == pytest.approx(deepest, abs=0.001)
+    assert found.too_little.size == pytest.approx(left, abs=0.001)

@@ -13,13 +13,13 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from proof_kits import failed, proved, ready_kit
+from ready_jobs import WITH_TENON
 from shapely import Point, Polygon, box
 from worked_examples import make_job
 
 from generator.base.errors import GeometryError
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 from generator.cutting.cut_layers import CUT_INSIDE
-from generator.job.presets import PresetKind, list_presets
 from generator.joint.checks import Check, CheckStatus
 from generator.joint.solution import Solution, solve
 from generator.joint.stations import Use
@@ -33,8 +33,6 @@ from generator.proof.jig.pieces import Pieces
 from generator.proof.jig.posed_jig import area_of, material
 from generator.proof.jig.solids import Solid, block, flat_part, left_round, meet, room_between, round_bar
 from generator.proof.kit_files import Kit, open_kit
-
-READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
 
 # --- solids ----------------------------------------------------------------------------------------------------------
 
@@ -366,7 +364,7 @@ def test_every_top_that_can_be_entered_clears_the_board(radius: float, crown: fl
     assert cradle.upper_rest + least >= 0.5
 
 
-@pytest.mark.parametrize("name", READY)
+@pytest.mark.parametrize("name", WITH_TENON)
 def test_every_ready_job_passes_through_hands(name: str, tmp_path: Any) -> None:
     """Both uses, all steps: nothing fails, nothing warns."""
     found = bench_of(open_kit(ready_kit(name, tmp_path))).checks()

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from ready_jobs import WITH_TENON
 
 from generator.base.geometry2d import P2, Circle, Contour
 from generator.base.geometry2d import Path as Outline
@@ -68,7 +69,7 @@ def corners(item: Placed) -> list[P3]:
     return [at.to_space(v.point.x, v.point.y, z) for v in part.outline.vertices for z in (0.0, part.thickness)]
 
 
-@pytest.mark.parametrize("name", READY)
+@pytest.mark.parametrize("name", WITH_TENON)
 def test_the_parts_every_jig_has(name: str) -> None:
     """Every jig has the parts that the output folder promises, each cut from stock the job names."""
     solution, jig = made(name)
@@ -132,7 +133,7 @@ def test_the_rests_set_the_angle(name: str) -> None:
     assert d2 - d1 == pytest.approx(solution.job.jig.rest_spacing)
 
 
-@pytest.mark.parametrize("name", READY)
+@pytest.mark.parametrize("name", WITH_TENON)
 def test_the_rests_stay_below_the_cut(name: str) -> None:
     """Rests begin 3 mm below the deepest cut, and the bit's sweep passes in front of the board by 2 mm and more."""
     solution, jig = made(name)
@@ -150,7 +151,7 @@ def test_the_rests_stay_below_the_cut(name: str) -> None:
             assert bit - board >= 2.0 - 1e-9
 
 
-@pytest.mark.parametrize("name", READY)
+@pytest.mark.parametrize("name", WITH_TENON)
 def test_the_body_rest_bears_beside_the_mortise(name: str) -> None:
     """It touches the top only from 6 mm beside the mortise to 3 mm inside the block, level with the fence line."""
     solution, jig = made(name)
@@ -220,7 +221,7 @@ def test_both_brackets_are_one_part() -> None:
     )
 
 
-@pytest.mark.parametrize("name", READY)
+@pytest.mark.parametrize("name", WITH_TENON)
 def test_the_rails_gauge_the_depth(name: str) -> None:
     """The brackets' rails are exactly as high as the cut is deep, and their feet stay 10 mm before the bench."""
     solution, jig = made(name)
@@ -247,7 +248,7 @@ def test_teeth_only_where_there_is_a_slot() -> None:
                 assert max(p.x for p in proud) - min(p.x for p in proud) == pytest.approx(slot - 0.1)
 
 
-@pytest.mark.parametrize("name", READY)
+@pytest.mark.parametrize("name", WITH_TENON)
 def test_tip_screw_clears_the_bolts(name: str) -> None:
     """The tip screw enters the tenon's end within the tongue, its thread at least 1.5 mm of wood from every
     bolt's hole; the plate's hole is 1 mm wider than the thread.
@@ -268,7 +269,7 @@ def test_circles_are_circles() -> None:
     assert len(rounds) >= 11
 
 
-@pytest.mark.parametrize("name", READY)
+@pytest.mark.parametrize("name", WITH_TENON)
 def test_the_plug_guides_the_bolts(name: str) -> None:
     """Pushed to the opening's closed end, the plug's holes lie over the bolts' places on the end face, to 1e-9 mm."""
     solution, jig = made(name)

@@ -17,6 +17,7 @@ from typing import Any
 
 import pypdfium2 as pdfium
 import pytest
+from ready_jobs import WITH_TENON
 from worked_examples import example_a
 
 from generator.documents.setup.setup import TEST_JOB
@@ -82,7 +83,7 @@ def example() -> Made:
     return make(example_a())
 
 
-METRIC = [name for name in JOBS if load_job(name).output.units.value != "inch"]
+METRIC = [name for name in WITH_TENON if load_job(name).output.units.value != "inch"]
 
 
 # --- numbers -------------------------------------------------------------------------------------------------------
@@ -307,7 +308,7 @@ def test_a_forward_set_is_read_over_spacers() -> None:
 # --- words ---------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("job", WITH_TENON)
 def test_the_work_is_told_in_its_order(job: str) -> None:
     """Zero check, bench, scrap, mortise, tenon, bolts, dry fit, readings, last pass: as the jig's requirements say."""
     one = made(job)
@@ -326,7 +327,7 @@ def test_the_work_is_told_in_its_order(job: str) -> None:
     assert places == sorted(places)
 
 
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("job", WITH_TENON)
 def test_every_thing_a_step_takes_up_is_in_the_list_of_step_1(job: str) -> None:
     """What the steps after the first lay hand on stands among tools, screws and stock."""
     one = made(job)
@@ -342,7 +343,7 @@ def test_every_thing_a_step_takes_up_is_in_the_list_of_step_1(job: str) -> None:
     assert f"{router.bushing_od / unit:.3f}".rstrip("0").rstrip(".") in listed
 
 
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("job", WITH_TENON)
 def test_screws_that_hold_the_work_have_pilots_with_depths(job: str) -> None:
     """Each pilot is as deep as its screw comes out of plate and plug, the plug's ends in the waste of the mortise.
 
@@ -360,7 +361,7 @@ def test_screws_that_hold_the_work_have_pilots_with_depths(job: str) -> None:
         assert f"{deep:.2f}".rstrip("0").rstrip(".") + " mm deep" in card
 
 
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("job", WITH_TENON)
 def test_the_caul_is_told_by_its_heights(job: str) -> None:
     """Its upper edge lies level with the upper rest's, d1 = depth of cut and 3 mm, and its height is said."""
     one = made(job)
@@ -379,7 +380,7 @@ def test_no_word_is_left_of_another_jig(job: str) -> None:
         assert not re.search(rf"\b{word}\b", text), word
 
 
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("job", WITH_TENON)
 def test_cautions_stand_where_they_matter(job: str) -> None:
     """The usual cautions for router, small parts, dust and laser stand on every sheet; it defers to those who know."""
     text = made(job).text.lower()
