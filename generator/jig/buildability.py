@@ -25,7 +25,7 @@ from generator.jig.layout import Layout, jig_layout
 from generator.jig.plug import CROSSPIECE, hang_from_end, hang_walls, plug_length
 from generator.jig.rests import tooth_height
 from generator.jig.template_plate import tip_counterbore
-from generator.jig.zero_square import designed_room, square_stand
+from generator.jig.zero_square import BLOCKS, designed_room, square_stand
 from generator.job.model.job import Job
 from generator.joint.checks.base import Check, at_least, mm
 from generator.joint.solution import Solution, solve
@@ -155,8 +155,7 @@ def _body_rest(layout: Layout) -> Iterator[Check]:
 
 def _zero_check(layout: Layout) -> Iterator[Check]:
     stand = square_stand(designed_room(layout))
-    where = "" if stand.blocks is None else f", the plate on two blocks of {mm(stand.blocks)}"
-    words = f"room of the zero check's square, its rule {mm(stand.rule)} long{where}"
+    words = f"room of the zero check's square, its rule {mm(stand.rule)} long, the plate on two blocks of {mm(BLOCKS)}"
     keys = "jig.rest_length, jig.rest_spacing or instrument.heel_blank_width"
     yield _room("zero check's square", stand.room, 0.0, words, keys)
 

@@ -138,13 +138,13 @@ def assembly_steps(layout: Layout) -> tuple[str, ...]:
         f"Make the template plate; check {widths} with a caliper.",
         "Scribe the board's centreline on both faces and the lower edge from one setting of the square.",
         f"{join} both brackets to the board's neck face, upper edges flush.",
-        "Lay the plate top down on a flat table. Set board and brackets on it, square to the neck face, "
-        f"{hold}; paper under a bracket corrects the square while the joint is open. Turn it over, drive the plate's "
-        f"screws.{dowels}",
+        "Lay the plate top down on a flat table. Set board and brackets on it, the holes in their edges over the "
+        f"plate's, square to the neck face, {hold}; paper under a bracket corrects the square while the joint is open. "
+        f"Turn it over, drive the plate's screws.{dowels}",
         f"Screw the upper rest to the neck face{fix}{teeth}.{body_rest}",
-        "Turn the jig upside down on the flat table and measure the stand-off with a square: the zero check.",
-        "Cut the angle rest only now, to the zero check's width. Screw it on, the "
-        f"{format_mm(cradle.nominal_shim)} mm shim behind it" + (", both teeth in line." if teeth else "."),
+        "Turn the jig upside down on two blocks and measure the stand-off with a square: the zero check.",
+        "Cut the angle rest only now, to the zero check's width; one cut before takes the difference in shims. Screw "
+        f"it on, the {format_mm(cradle.nominal_shim)} mm shim behind it" + (", both teeth in line." if teeth else "."),
         f"{drilled}Glue the caul's layers, the {held} crosspiece with screws.",
         "Make the scrap joint, the zero rest in the angle rest's place, before you touch the instrument's wood.",
     )

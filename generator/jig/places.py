@@ -149,6 +149,6 @@ class ScrewPlace:
             return self.solution.cradle.shoulder_x + self.solution.joint.bolts[0].from_neck_plane
         farthest = self.solution.routing.tongue_length - _TIP_FROM_END
         screw = wood_screw(self.tip.name).diameter / 2.0 + _TIP_TO_BOLT
-        bolts = [(bolt.on_neck_end, screw + bolt.widest_hole / 2.0) for bolt in self.solution.joint.bolts]
+        bolts = [(bolt.on_neck_end, screw + bolt.widest_metal / 2.0) for bolt in self.solution.joint.bolts]
         tries = [farthest - 0.5 * step for step in range(int(2.0 * (farthest - _TIP_FROM_TOP)))]
         return next((x for x in tries if all(abs(x - at) >= apart for at, apart in bolts)), farthest)

@@ -19,6 +19,8 @@ from generator.joint.outlines import Outline
 
 #: Wood beside a bolt's widest hole, to the truss-rod slot and to the far end, that the rule for bolts keeps, mm.
 BOLT_CLEAR = 5.5
+#: The thread of an insert bites this far into the wood round its pilot hole, mm (common practice, from memory).
+_INSERT_BITES = 1.0
 #: Where the rule puts one, two or three bolts: shares of the heel's length from the body's top edge.
 _BOLT_SHARES = {1: (0.5,), 2: (1.0 / 3.0, 0.7), 3: (0.3, 0.5, 0.7)}
 
@@ -49,6 +51,11 @@ class BoltHole:
     def widest_hole(self) -> float:
         """The widest hole that it wants in the neck, seen along its length, mm."""
         return max(self.pilot_hole, self.cross_hole or 0.0)
+
+    @property
+    def widest_metal(self) -> float:
+        """Diameter of what sits in the neck, its thread in the wood included, mm."""
+        return self.widest_hole + (2.0 * _INSERT_BITES if self.kind is BoltKind.INSERT else 0.0)
 
 
 @dataclass(frozen=True)

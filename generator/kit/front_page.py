@@ -188,7 +188,7 @@ def _helpers(folder: Path, sheets: tuple[SheetFigure, ...]) -> Iterator[Helper]:
     )
     yield Helper(
         "Send to a machine shop",
-        "The drawings govern, the solids go with them.",
+        "A drawing governs where a part has one, else its DXF and STEP file do.",
         _lines(
             folder,
             (["drawings/set.pdf"], "set of drawings", "drawings/jig.svg"),

@@ -84,6 +84,7 @@ def _template(part: Part, job: PartsJob, guides: _Guides, rooms: Rooms) -> Sheet
         material=stock.material,
         thickness=spell.length(part.thickness),
         machined=maker(part, job) is Maker.SHOP,
+        layered=part.traits.guides_cutter and guides.opening != "" and maker(part, job) is Maker.HANDS,
         opening=guides.opening,
         opening_width=spell.length(guides.opening_width),
         tongue_width=spell.length(guides.tongue_width),

@@ -312,7 +312,7 @@ def _bench_dimensions(set_: Elevation) -> list[Dimension]:
 
 def _extension(set_: Elevation) -> list[Dimension]:
     gap, last = set_.neck_set.extension_gap, set_.neck_set.extension_length
-    return _upright("extension_gap", last, set_.top(last), set_.plane(last), gap, "wedge" if gap > 0.0 else "relief")
+    return _upright("extension_gap", last, set_.top(last), set_.plane(last), gap, "wedge" if gap > 0.0 else "undercut")
 
 
 def _over_bridge(clearance: float) -> str:

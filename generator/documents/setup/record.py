@@ -43,7 +43,7 @@ class RecordBox:
 BOXES: tuple[RecordBox, ...] = (
     RecordBox("stand_off", "stand-off"),
     RecordBox("stand_off_turned", "turned"),
-    RecordBox("rest_gap", "gap"),
+    RecordBox("rest_gap", "left"),
     RecordBox("teeth_miss", "miss"),
     RecordBox("scrap_mortise_width", "mortise"),
     RecordBox("scrap_tenon_width", "tenon"),

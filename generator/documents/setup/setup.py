@@ -59,7 +59,7 @@ from generator.jig.heel_bevel import HEEL_BEVEL
 from generator.jig.layout import Layout, jig_layout
 from generator.jig.part import Jig
 from generator.jig.template_plate import TEMPLATE_PLATE
-from generator.jig.zero_square import OVER_HEAD, SQUARES, designed_room
+from generator.jig.zero_square import BLOCKS, designed_room
 from generator.job.command_line import (
     CALIBRATE_LASER,
     CALIBRATE_ROUTER,
@@ -92,8 +92,6 @@ _TOLD = frozenset({"fit: saddle gap", "fit: sideways", "fit: tenon goes in", "er
 _MARKING = 0.05
 #: A free edge of the bench, at least, mm: the jig's width and a clamp beside it (common practice).
 _BENCH_WIDTH = 250.0
-#: A square's head is shorter than the window by this, mm: what is rounded up must still go in.
-_HEAD_ROOM = 5.0
 
 
 def setup_context(
@@ -139,7 +137,8 @@ def setup_context(
         drills=all_drills(layout, jig),
         body_passes=_passes(passes.body, False, solution, spell) if passes.body else None,
         neck_passes=_passes(passes.neck, job.router.hold_back > NOTHING, solution, spell),
-        card_passes=_card_passes(solution, spell),
+        card_passes=_card_passes(passes.neck, job.router.hold_back > NOTHING, spell),
+        card_body_passes=_card_passes(passes.body, False, spell),
         gap=gap_measured(solution, spell, GAP_WEDGE.name in names),
         readings=readings,
         pairs=rows_in_pairs(readings),
@@ -283,6 +282,8 @@ def _joint(solution: Solution, spell: NumberFormat) -> JointWords | None:
         end_is_off=abs(end_left - joint.end_clearance) > NOTHING,
         opening_width=spell.fine(routing.opening_width),
         tongue_width=spell.fine(routing.tongue_width),
+        tongue_rounded=routing.tongue_corner_radius > NOTHING,
+        tongue_corner=spell.length(routing.tongue_corner_radius),
         wear=spell.fine(WEAR_LIMIT),
     )
 
@@ -317,9 +318,8 @@ def _setting(solution: Solution, spell: NumberFormat, layout: Layout, jig: Jig) 
         caul_neck=spell.about(caul_neck),
         caul_body=spell.about(caul_body),
         caul_height=spell.about(job.jig.caul_height),
-        square_rule=spell.about(square.rule),
-        square_head=spell.about(square.along - _HEAD_ROOM),
-        square_blocks=spell.about(max(high for *_, high in SQUARES) + OVER_HEAD),
+        square_rule=spell.about(square.rule + BLOCKS),
+        square_blocks=spell.about(BLOCKS),
         clamp_opening=spell.about(clamp_opening(job, cradle, solution.joint)),
         throat=spell.about(clamp_throat(job, cradle, solution.routing)),
         strip=spell.rough(strip.long, strip.wide),
@@ -360,10 +360,9 @@ def _passes(depths: Sequence[float], held: bool, solution: Solution, spell: Numb
     )
 
 
-def _card_passes(solution: Solution, spell: NumberFormat) -> str:
-    """Depths of the passes before the last one, in one unit; nothing where they are too many to read."""
-    held = solution.job.router.hold_back > NOTHING
-    depths = solution.routing.passes.neck[: -1 if held else None]
+def _card_passes(depths: Sequence[float], held: bool, spell: NumberFormat) -> str:
+    """Depths of the passes before a `held` last one, in one unit; nothing where they are too many to read."""
+    depths = depths[: -1 if held else None]
     return f"{spell.figures(depths)} {spell.typed}" if len(depths) <= MOST_PASS_ROWS else ""
 
 

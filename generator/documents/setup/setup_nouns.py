@@ -193,6 +193,8 @@ class JointWords:
     end_is_off: bool
     opening_width: str
     tongue_width: str
+    tongue_rounded: bool
+    tongue_corner: str
     wear: str
 
 
@@ -242,7 +244,6 @@ class SettingWords:
     caul_body: str
     caul_height: str
     square_rule: str
-    square_head: str
     square_blocks: str
     clamp_opening: str
     throat: str
@@ -362,6 +363,7 @@ class SetupSheet:
     body_passes: PassTable | None
     neck_passes: PassTable
     card_passes: str
+    card_body_passes: str
     gap: Gap
     readings: tuple[Reading, ...]
     pairs: tuple[tuple[Reading, Reading], ...]

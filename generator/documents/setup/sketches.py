@@ -39,20 +39,27 @@ def terms(*, tenon: bool) -> Sheet:
 
 
 def zero_check() -> Sheet:
-    """The zero check: the jig upside down on a flat table, a square's blade along the upper rest, the stand-off c."""
-    canvas = Canvas("zero", "The zero check", 60.0, 50.0, Transform())
+    """The zero check: the jig upside down on two blocks, a square's blade along the upper rest, the stand-off c.
+
+    The square turned round is dashed: its head needs the room under the plate.
+    """
+    canvas = Canvas("zero", "The zero check", 60.0, 54.0, Transform())
     canvas.area(rectangle(2, 2, 58, 6), 0.74)
-    canvas.area(rectangle(8, 6, 56, 11), JIG)
-    canvas.area(rectangle(34, 11, 39, 46), JIG)
-    canvas.area(rectangle(28, 16, 34, 19), GONE)
-    canvas.area(rectangle(25, 6, 28, 48), _METAL)
-    canvas.area(rectangle(12, 6, 25, 9), _METAL)
-    canvas.measure(P2(28.0, 40.0), P2(34.0, 40.0), "", P2(31.0, 42.0))
-    canvas.lead("stand-off", P2(59.0, 36.0), P2(32.0, 40.0), Anchor.RIGHT)
-    canvas.lead("upper rest", P2(59.0, 23.0), P2(31.0, 17.5), Anchor.RIGHT)
-    canvas.lead("board", P2(59.0, 30.0), P2(37.0, 28.0), Anchor.RIGHT)
-    canvas.lead("square", P2(1.0, 24.0), P2(26.5, 28.0))
-    canvas.lead("plate", P2(1.0, 15.0), P2(14.0, 10.2))
+    for x in (8.0, 50.0):
+        canvas.area(rectangle(x, 6, x + 6.0, 12), GONE)
+    canvas.area(rectangle(8, 12, 56, 17), JIG)
+    canvas.area(rectangle(34, 17, 39, 50), JIG)
+    canvas.area(rectangle(28, 22, 34, 25), GONE)
+    canvas.area(rectangle(25, 6, 28, 52), _METAL)
+    canvas.area(rectangle(15, 6, 25, 9), _METAL)
+    canvas.line([P2(28.0, 9.0), P2(38.0, 9.0), P2(38.0, 6.0)], Role.HIDDEN, DASHED)
+    canvas.measure(P2(28.0, 45.0), P2(34.0, 45.0), "", P2(31.0, 47.0))
+    canvas.lead("stand-off", P2(59.0, 41.0), P2(32.0, 45.0), Anchor.RIGHT)
+    canvas.lead("upper rest", P2(59.0, 28.0), P2(31.0, 23.5), Anchor.RIGHT)
+    canvas.lead("board", P2(59.0, 35.0), P2(37.0, 33.0), Anchor.RIGHT)
+    canvas.lead("square", P2(1.0, 30.0), P2(26.5, 34.0))
+    canvas.lead("plate", P2(1.0, 22.0), P2(14.0, 16.2))
+    canvas.lead("block", P2(1.0, 15.0), P2(9.0, 9.0))
     return canvas.sheet()
 
 

@@ -10,7 +10,7 @@ from shapely.affinity import affine_transform
 from generator.jig.board import BOARD
 from generator.jig.heel_stop import HANG, HEEL_STOP
 from generator.jig.template_plate import tip_counterbore
-from generator.jig.zero_square import beside, square_room, square_stand
+from generator.jig.zero_square import BLOCKS, beside, square_room, square_stand
 from generator.joint.checks.base import Check, at_least, mm
 from generator.joint.stations import Use
 from generator.proof.cut.dry_fit import body_plane, down_the_face
@@ -70,16 +70,15 @@ def square_check(pieces: Pieces) -> Check:
     there = square_room(
         pieces.parts[PLATE].high,
         setting.lower.top if plane.slope >= 0.0 else setting.lower.foot,
-        (routing.window_end - max(setting.upper.x, 0.0), routing.window_half_width),
+        routing.window_half_width,
         beside(pieces.layout),
         solution.job.jig.rest_length,
     )
     stand = square_stand(there)
     there_is = "tongue" if pieces.layout.has_tongue else "teeth"
-    where = f"beside the {there_is}" if stand.blocks is None else f"the plate on two blocks of {mm(stand.blocks)}"
     words = (
-        f"a square with a {mm(stand.rule)} rule, {where}: the rule must stand {mm(there.rule)} over the plate's top, "
-        f"and its head has {mm(there.along)} by {mm(there.across)} in the window"
+        f"a square with a {mm(stand.rule)} rule beside the {there_is}, the plate on two blocks of {mm(BLOCKS)}: the "
+        f"rule must stand {mm(there.rule)} over the plate's top, and has {mm(there.across)} in the window"
     )
     return at_least("jig: zero check's square fits", stand.room, 0.0, 0.0, words)
 
@@ -90,7 +89,7 @@ def tip_check(pieces: Pieces) -> Check:
     (at,) = nearest_holes(pieces.kit, pieces.kit.jig, PLATE, ("tip-screw",))
     x, radius = -at.x - fence, layout.screws.tip.diameter / 2.0
     bolts = pieces.kit.solution.joint.bolts
-    apart = min(abs(x - bolt.on_neck_end) - radius - bolt.widest_hole / 2.0 for bolt in bolts)
+    apart = min(abs(x - bolt.on_neck_end) - radius - bolt.widest_metal / 2.0 for bolt in bolts)
     wide = tip_counterbore(layout)[0] / 2.0
     wall = min(layout.routing.tongue_width / 2.0 - abs(at.y) - wide, layout.routing.tongue_length - x - wide)
     words = f"the tip screw's head has {mm(wall)} of tongue round it; its thread passes the nearest bolt by {mm(apart)}"
