@@ -184,6 +184,7 @@ def _bench_block(
         Note("straightedge on the frets", P2(set_.saddle - 80.0, set_.frets(set_.saddle - 80.0))),
         Note("top", P2(set_.saddle - 40.0, set_.top(set_.saddle - 40.0))),
         Note("rim plane", P2(set_.saddle - 90.0, 0.0)),
+        *_extension(set_, spell),
         *body.notes(),
     ]
     scale = on.scale
@@ -287,7 +288,6 @@ def _bench_dimensions(set_: Elevation) -> list[Dimension]:
             _over_bridge(neck_set.clearance_before_stringing),
         ),
         *_upright("neck_rise", 0.0, 0.0, set_.plane(0.0), neck_set.neck_rise, "neck rise"),
-        *(_extension(set_) if abs(neck_set.extension_gap) > _FLUSH else ()),
         *_upright(
             "fretboard_thickness",
             set_.start + 6.0,
@@ -310,9 +310,13 @@ def _bench_dimensions(set_: Elevation) -> list[Dimension]:
     return found
 
 
-def _extension(set_: Elevation) -> list[Dimension]:
+def _extension(set_: Elevation, spell: CalloutFormat) -> list[Note]:
+    """What lies under the fretboard's end, by a leader: it is too small to stand between two arrows."""
     gap, last = set_.neck_set.extension_gap, set_.neck_set.extension_length
-    return _upright("extension_gap", last, set_.top(last), set_.plane(last), gap, "wedge" if gap > 0.0 else "undercut")
+    if abs(gap) <= _FLUSH:
+        return []
+    words = "wedge under the fretboard's end" if gap > 0.0 else "undercut of the fretboard's end"
+    return [Note(spell.callout(abs(gap), words), P2(last, (set_.top(last) + set_.plane(last)) / 2.0))]
 
 
 def _over_bridge(clearance: float) -> str:
