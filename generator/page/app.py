@@ -18,13 +18,16 @@ from starlette.routing import Route
 from generator import __version__
 from generator.base.errors import Fault, HeelwrightError, InputError
 from generator.base.units import MM_PER_INCH
+from generator.classes.template import template_text
 from generator.drawing.templates import environment
 from generator.joint.stations import Use
 from generator.page import answers
+from generator.page.apart import Made, told_apart
+from generator.page.classmake import AskedClass, asked_class, class_page, make_class_apart
 from generator.page.fields import groups, pickers
 from generator.page.form import PAGE, Form, Opened, job_of, opened_form, read_form
 from generator.page.guard import MOST_BODY
-from generator.page.kit import made_kit
+from generator.page.kit import make_kit_apart
 from generator.page.words import catalogue
 
 #: The page's own files, each under the one name it can be asked by.
@@ -35,6 +38,9 @@ _STATIC = {
     "numbers.js": "text/javascript",
     "pictures.js": "text/javascript",
     "make.js": "text/javascript",
+    "making.js": "text/javascript",
+    "files.js": "text/javascript",
+    "classmake.js": "text/javascript",
     "zip.js": "text/javascript",
     "bench.js": "text/javascript",
     "model.js": "text/javascript",
@@ -42,6 +48,8 @@ _STATIC = {
     "guided.js": "text/javascript",
     "class.js": "text/javascript",
 }
+#: What the table to start a class from is called.
+TEMPLATE = "class.csv"
 _SVG, _GLB, _TOML = "image/svg+xml", "model/gltf-binary", "application/toml"
 _REFUSED = 422
 Answer = Callable[[dict[str, Any]], Response]
@@ -72,7 +80,12 @@ def application(site: Site) -> Starlette:
         *_posts(site, _AT_THE_BENCH),
     ]
     if not site.bench_only:
-        routes += [*_posts(site, _AT_THE_DESK), Route("/make", partial(_make, site), methods=["POST"])]
+        routes += [
+            *_posts(site, _AT_THE_DESK),
+            Route("/make", partial(_make, site), methods=["POST"]),
+            Route("/class/make", partial(_make_class, site), methods=["POST"]),
+            Route(f"/{TEMPLATE}", _template),
+        ]
     return Starlette(routes=routes)
 
 
@@ -89,7 +102,7 @@ async def _answer(handler: Answer, request: Request) -> Response:
         content = await _content(request)
         return await anyio.to_thread.run_sync(handler, content)
     except HeelwrightError as error:
-        return JSONResponse(answers.errors(answers.faults_of(error)), _REFUSED)
+        return _refusal(error)
 
 
 async def _content(request: Request) -> dict[str, Any]:
@@ -121,6 +134,7 @@ async def _page(site: Site, request: Request) -> Response:
             groups=groups(),
             bench_only=site.bench_only,
             phone=bool(site.phone),
+            table_template=TEMPLATE,
             of_class=site.of_class,
             to_class=site.words["class"]["back"],
             version=__version__,
@@ -218,9 +232,57 @@ def _phone(site: Site, content: dict[str, Any]) -> Response:
     return JSONResponse({"address": address, "picture": picture.getvalue().decode("utf-8")})
 
 
+async def _make(site: Site, request: Request) -> Response:
+    """The kit, as it is made."""
+    try:
+        form = read_form(await _content(request))
+        job = await anyio.to_thread.run_sync(job_of, form, site.opened)
+    except HeelwrightError as error:
+        return _refusal(error)
+    return _made(make_kit_apart, job)
+
+
+async def _make_class(site: Site, request: Request) -> Response:
+    """The class, as it is made."""
+    try:
+        asked = _asked_class(site, await _content(request))
+        read = await anyio.to_thread.run_sync(asked.read)
+    except HeelwrightError as error:
+        return _refusal(error)
+    return _made(make_class_apart, read, asked.name, asked.good_only, dict(site.words["class_steps"]))
+
+
+def _made(work: Callable[..., Made], *given: object) -> Response:
+    """A line of JSON for every step, then one with the zip's size and the zip itself."""
+
+    async def lines() -> AsyncIterator[bytes]:
+        async for told in told_apart(work, *given):
+            yield told if isinstance(told, bytes) else json.dumps(told).encode() + b"\n"
+
+    return StreamingResponse(lines(), media_type="application/octet-stream")
+
+
+def _class(site: Site, content: dict[str, Any]) -> Response:
+    return HTMLResponse(class_page(_asked_class(site, content), site.words["class_plan"]))
+
+
+def _asked_class(site: Site, content: dict[str, Any]) -> AskedClass:
+    return asked_class(content, read_form(content), site.opened)
+
+
+async def _template(request: Request) -> Response:
+    """The table to start a class from."""
+    return Response(template_text(), media_type="text/csv")
+
+
+def _refusal(error: HeelwrightError) -> Response:
+    return JSONResponse(answers.errors(answers.faults_of(error)), _REFUSED)
+
+
 #: What the view for the bench may ask, and what the desk's views ask beside it.
-_AT_THE_BENCH = {"numbers": _numbers, "sheet": _sheet, "adjust": _adjust, "log": _log}
+_AT_THE_BENCH = {"sheet": _sheet, "adjust": _adjust, "log": _log}
 _AT_THE_DESK = {
+    "numbers": _numbers,
     "drawing": _drawing,
     "save": _save,
     "open": _open,
@@ -228,23 +290,5 @@ _AT_THE_DESK = {
     "still": _still,
     "guided": _guided,
     "phone": _phone,
+    "class": _class,
 }
-
-
-async def _make(site: Site, request: Request) -> Response:
-    """The kit, as it is made: a line of JSON for every step, then one with the zip's size and the zip itself."""
-    try:
-        form = read_form(await _content(request))
-        job = await anyio.to_thread.run_sync(job_of, form, site.opened)
-    except HeelwrightError as error:
-        return JSONResponse(answers.errors(answers.faults_of(error)), _REFUSED)
-
-    async def lines() -> AsyncIterator[bytes]:
-        async for kind, told in made_kit(job):
-            if kind == "zip":
-                yield json.dumps({"zip": len(told), "name": job.name}).encode() + b"\n"
-                yield told
-            else:
-                yield json.dumps({"errors" if kind == "faults" else kind: told}).encode() + b"\n"
-
-    return StreamingResponse(lines(), media_type="application/octet-stream")
