@@ -28,10 +28,11 @@ from generator.job.presets import PresetKind, list_presets
 from generator.job.tables import KEYS
 from generator.joint.solution import solve
 from generator.page.answers import at_once, saved_job
-from generator.page.app import Site, application
+from generator.page.app import CLASS_FILES, PAGE_FILES, application
 from generator.page.fields import WHOLE_TABLES, all_fields
 from generator.page.form import Form, Opened, form_of_results, form_of_tables, job_of, opened_form, tables_of
 from generator.page.guard import Guard
+from generator.page.site import Site
 from generator.page.start import first_form
 
 JOBS = [preset.name for preset in list_presets(PresetKind.JOBS)]
@@ -109,8 +110,10 @@ def test_the_page_asks_nobody_else(server: Served) -> None:
     names = re.findall(r'(?:src|href)="(static/[^"]+)"', page.text)
     assert names
     static = Path(__file__).parents[1] / "generator" / "page" / "static"
+    assert {path.name for path in static.iterdir()} == {*PAGE_FILES, *CLASS_FILES}
     for path in static.iterdir():
-        assert httpx.get(f"{server.url}static/{path.name}").text == path.read_text(encoding="utf-8")
+        if path.name in PAGE_FILES:
+            assert httpx.get(f"{server.url}static/{path.name}").text == path.read_text(encoding="utf-8")
         assert "://" not in path.read_text(encoding="utf-8").replace("http://www.w3.org", ""), path.name
 
 
@@ -326,7 +329,7 @@ def test_the_page_loads_no_kernel() -> None:
     program = (
         "import sys\n"
         "from generator.joint.stations import Use\n"
-        "from generator.page import answers, app, serve\n"
+        "from generator.page import answers, app, handlers, serve\n"
         "from generator.page.start import first_form\n"
         "opened, form = first_form('orchestra-14')\n"
         "assert answers.at_once(form, opened)['results'] and answers.model(form, opened, Use.BODY)\n"

@@ -21,7 +21,7 @@ from typing import Any
 import anyio
 
 from generator.base.errors import Fault, HeelwrightError
-from generator.page.answers import faults_of
+from generator.page.refusals import faults_of
 from generator.proof.listing import MANIFEST
 
 #: A zip without a clock: the first moment the format knows.

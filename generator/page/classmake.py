@@ -23,9 +23,9 @@ from generator.classes.table import BaseTables, ClassTable, read_table, slug
 from generator.drawing.templates import environment
 from generator.job.tables import SCHEMA
 from generator.kit.crew import crew_of, processors
-from generator.page.answers import faults_of
 from generator.page.apart import Made, Teller
 from generator.page.form import PAGE, Form, Opened, job_place, tables_of
+from generator.page.refusals import faults_of
 
 _MOST_NAME = 200
 _PATH = re.compile(r"^.*[/\\]", re.DOTALL)
@@ -156,7 +156,7 @@ def make_class_apart(teller: Teller, read: ClassTable, name: str, good_only: boo
     making = ClassMaking(Path(name), tuple(Group), (), users_store(os.environ))
 
     def told(kit: str, done: int, count: int, faults: tuple[Fault, ...]) -> None:
-        teller.step(f"{kit} ({done} / {count})", done / count)
+        teller.say({"step": kit, "done": done, "count": count, "share": round(done / count, 4)})
 
     with crew_of(processors()) as crew:
         faults = make_class(plan, making, crew, told, refused)

@@ -47,9 +47,9 @@ export class Making {
     if (on) this.clock = setInterval(() => this.count(), 1000);
   }
 
-  // A step, with its share where it is known.
-  step({ step, share }) {
-    this.told.textContent = say("making", { step });
+  // A step that begins, or one of a known number that has ended; with its share where it is known.
+  step({ step, share, done, count }) {
+    this.told.textContent = say(done ? "made_so_far" : "making", { step, done, count });
     if (share === undefined) return;
     const now = performance.now();
     this.first ??= { share, now };
@@ -66,7 +66,8 @@ export class Making {
     if (done > TELLING) {
       const whole = (now - this.first.now) * (1 - share) / done;
       const left = Math.ceil((whole - (performance.now() - now)) / 1000);
-      words.push(left > 90 ? say("minutes_left", { count: Math.round(left / 60) }) : left > 1 ? say("seconds_left", { count: left }) : say("moment_left"));
+      if (left > 90) words.push(say("minutes_left", { count: Math.round(left / 60) }));
+      else if (left > 1) words.push(say("seconds_left", { count: left }));
     }
     this.left.textContent = words.join(", ");
   }
