@@ -28,7 +28,9 @@ from generator.page.site import Site
 
 _CSS, _SCRIPT = "text/css", "text/javascript"
 #: The files of the view for the bench, each under the one name it can be asked by.
-BENCH_FILES: Mapping[str, str] = MappingProxyType({"page.css": _CSS, "core.js": _SCRIPT, "bench.js": _SCRIPT})
+BENCH_FILES: Mapping[str, str] = MappingProxyType(
+    {"page.css": _CSS, **dict.fromkeys(("core.js", "bench.js", "paper.js"), _SCRIPT)}
+)
 #: The files of the whole page.
 PAGE_FILES: Mapping[str, str] = MappingProxyType(
     {

@@ -1,10 +1,12 @@
 // A class from a table: what is wrong in it, the plan of what is right, and all of it made.
 
 import { ask, byId, latest, make, onForm, Refused, say, showFaults } from "./core.js";
-import { filesOf, list, zipButton } from "./files.js";
+import { filesOf, folders, list, zipButton } from "./files.js";
 import { Making } from "./making.js";
 
 const TABLE = /\.(csv|tsv|txt|xlsx|ods)$/i;
+// What the teacher reads and the students get.
+const FIRST = /^(summary\.pdf|handouts\/.*)$/;
 // A class's kits are folders of their own and come with the zip.
 const IN_A_KIT = /^kits\//;
 const making = new Making("class-make");
@@ -72,5 +74,5 @@ making.button.addEventListener("click", async () => {
   if (made.errors.length) showFaults(making.faults, [{ found: say("class_unmade") }, ...made.errors]);
   const all = zipButton(made, say("class_download"));
   all.id = "class-zip";
-  byId("class-made").replaceChildren(make("p", {}, all), make("p", {}, say("class_next", { name: made.name })), make("h2", {}, say("files")), list(own));
+  byId("class-made").replaceChildren(make("p", {}, all), make("p", {}, say("class_next", { name: made.name })), make("h2", {}, say("begin")), list(own.filter((file) => FIRST.test(file.short)).reverse()), make("h2", {}, say("files")), ...folders(own.filter((file) => !FIRST.test(file.short))));
 });

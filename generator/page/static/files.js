@@ -21,6 +21,16 @@ export function zipButton(made, words) {
 
 export const list = (files) => make("ul", { className: "kit" }, ...files.map(line));
 
+// Files of a folder wait behind its name, those of none stand first.
+export function folders(files) {
+  const found = new Map([["", []]]);
+  for (const file of files) {
+    const name = file.short.includes("/") ? file.short.split("/")[0] : "";
+    found.set(name, [...(found.get(name) ?? []), file]);
+  }
+  return [...found].map(([name, own]) => (name ? make("details", {}, make("summary", {}, say("folder", { name, count: own.length })), list(own)) : list(own)));
+}
+
 function line(file) {
   const ending = file.name.split(".").pop(), short = file.short;
   const item = make("li", {}, make("span", {}, short));

@@ -1,7 +1,7 @@
 // Making the kit, and what is in it.
 
 import { byId, make, say } from "./core.js";
-import { filesOf, list, zipButton } from "./files.js";
+import { filesOf, folders, list, zipButton } from "./files.js";
 import { Making } from "./making.js";
 
 const FIRST = /^(setup_sheet\.pdf|pictures\/.*\.svg)$/;
@@ -18,6 +18,6 @@ function show(kit) {
   making.told.textContent = say("made", { count: files.length, size: Math.round(kit.bytes.length / 1024) });
   const all = zipButton(kit, say("download"));
   all.id = "zip";
-  byId("kit").replaceChildren(make("p", {}, all), make("h2", {}, say("begin")), list(first), make("h2", {}, say("files")), list(rest));
+  byId("kit").replaceChildren(make("p", {}, all), make("h2", {}, say("begin")), list(first), make("h2", {}, say("files")), ...folders(rest));
   for (const picture of byId("kit").querySelectorAll("ul:first-of-type [aria-expanded]")) picture.click();
 }
