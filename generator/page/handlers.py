@@ -120,7 +120,7 @@ def _phone(site: Site, content: Content) -> Response:
     packed = content.get("packed")
     address = f"{site.phone}#{packed}" if isinstance(packed, str) and len(packed) < 2500 else site.phone
     picture = io.BytesIO()
-    segno.make(address, error="l", micro=False).save(picture, kind="svg", scale=4, border=4, xmldecl=False)
+    segno.make(address, error="l", micro=False).save(picture, kind="svg", border=4, xmldecl=False, omitsize=True)
     return JSONResponse({"address": address, "picture": picture.getvalue().decode("utf-8")})
 
 
