@@ -6,15 +6,18 @@ killed when nobody reads any more, and the folder goes with it.
 
 from __future__ import annotations
 
+import contextlib
 import multiprocessing
 import os
 import shutil
+import signal
 import tempfile
 import threading
 import zipfile
 from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
+from multiprocessing.context import SpawnProcess
 from pathlib import Path
 from typing import Any
 
@@ -73,10 +76,18 @@ async def told_apart(work: Callable[..., Made], *given: object) -> AsyncIterator
                     yield piece
     finally:
         with anyio.CancelScope(shield=True):
-            process.kill()
+            _kill(process)
             await anyio.to_thread.run_sync(process.join)
             ours.close()
             await _removed(folder)
+
+
+def _kill(process: SpawnProcess) -> None:
+    """End the process, and at once with it those that it leads."""
+    if hasattr(os, "killpg") and process.pid is not None:
+        with contextlib.suppress(OSError):  # it is gone, or has not come to lead a group yet
+            os.killpg(process.pid, signal.SIGKILL)
+    process.kill()
 
 
 async def _removed(folder: Path) -> None:
@@ -110,6 +121,8 @@ async def _pieces(path: Path) -> AsyncIterator[bytes]:
 
 def _work(work: Callable[..., Made], given: tuple[object, ...], folder: Path, theirs: Connection) -> None:
     """In the process."""
+    if hasattr(os, "setpgid"):
+        os.setpgid(0, 0)
     os.chdir(folder / _WORK)
     teller = Teller(theirs)
     try:
