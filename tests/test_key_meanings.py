@@ -19,8 +19,9 @@ from generator.job.keys import ELSEWHERE, Key, all_keys, job_keys, meaning_of
 from generator.job.model.field_types import ListType, Model, RangedType
 from generator.job.model.job import Job
 from generator.job.tables import field_types_of
-from generator.page.app import Site, application
+from generator.page.app import application
 from generator.page.fields import all_fields
+from generator.page.site import Site
 from generator.page.start import first_form
 from generator.page.words import catalogue, field_words
 

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import tomllib
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import unquote
 
+import pdfplumber
 import pytest
 from page_server import Served, served
 from typer.testing import CliRunner
 
 from generator.commands.cli import program
+from generator.formats.setup_sheet import setup_content, setup_sheet_html
 from generator.formats.svg.write import svg_text
 from generator.jig.build import build_jig
 from generator.jig.results import results_dict
@@ -346,29 +349,48 @@ def test_from_this_guitar_fills_the_form(page: playwright.Page) -> None:
     assert number(page, "Gap at the saddle") in page.locator("#guided-done").inner_text()
 
 
-@pytest.mark.parametrize("tab", ["set", "3d", "make", "bench"])
-def test_a_phone_scrolls_down_only(page: playwright.Page, tab: str) -> None:
+def _wrong_table(folder: Path) -> Path:
+    """A class with a row that is right, one that is wrong, and a heading that nothing knows."""
+    path = folder / "class.csv"
+    path.write_text(
+        "student,instrument.preset,router.preset,body_depht\nAda,orchestra-14,metric-17,\nBo,orchestra-14,metrik-17,\n",
+        encoding="utf-8",
+    )
+    return path
+
+
+@pytest.mark.parametrize("tab", ["set", "3d", "make", "bench", "class"])
+def test_a_phone_scrolls_down_only(page: playwright.Page, tab: str, tmp_path: Path) -> None:
     """At 390 px every view fits its width, with every group unfolded."""
     page.set_viewport_size(PHONE)
     page.click(f"#tab-{tab}")
     if tab == "bench":
         page.click("#steps-load")
         page.wait_for_selector("#steps section")
+    if tab == "class":
+        page.set_input_files("#load-table", _wrong_table(tmp_path))
+        page.wait_for_selector("#class-plan .faults")
     page.eval_on_selector_all("details", "found => found.forEach(one => one.open = true)")
     settled(page)
     assert page.evaluate("document.documentElement.scrollWidth") == PHONE["width"]
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing(page: playwright.Page, scheme: str) -> None:
+def test_axe_finds_nothing(page: playwright.Page, scheme: str, tmp_path: Path) -> None:
     """No view breaks a rule of axe-core (names, contrast, structure, focus), in light or dark, all groups unfolded."""
     axe = pytest.importorskip("axe_playwright_python", reason="axe-playwright-python is not installed")
     rules = (Path(axe.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
     page.emulate_media(color_scheme=scheme)
     page.evaluate(rules)
     page.eval_on_selector_all("details", "found => found.forEach(one => one.open = true)")
-    for tab, shows in {"set": "#drawing img", "3d": "#parts input", "make": "#make", "bench": "#steps section"}.items():
+    views = {"set": "#drawing img", "3d": "#parts input", "make": "#make", "bench": "#steps section"}
+    for tab, shows in {**views, "class": "#class-plan .faults"}.items():
         page.click(f"#tab-{tab}")
+        if tab == "class":
+            page.set_input_files("#load-table", _wrong_table(tmp_path))
+            page.wait_for_selector("#class-plan .faults")
+            page.check("#class-good")
+            page.wait_for_selector("#class-make")
         if tab == "bench":
             page.click("#steps-load")
         page.wait_for_selector(shows)
@@ -387,9 +409,11 @@ def test_the_zip_is_what_make_writes(page: playwright.Page, tmp_path: Path, monk
     settled(page)
     page.click("#tab-make")
     page.click("#make")
-    until(page, "document.querySelector('#made').textContent.includes('writing')")
-    page.click("#cancel")
-    until(page, "document.querySelector('#made').textContent.startsWith('Stopped')")
+    until(page, "document.querySelector('#make-told').textContent.includes('writing')")
+    until(page, "document.querySelector('#make-progress').value > 0")
+    assert "% done" in page.locator("#make-left").inner_text()
+    page.click("#make-cancel")
+    until(page, "document.querySelector('#make-told').textContent.startsWith('Stopped')")
     page.click("#make")
     page.wait_for_selector("#zip")
     until(page, "[...document.querySelectorAll('#kit img')].filter((one) => one.naturalWidth > 300).length === 2")
@@ -403,6 +427,78 @@ def test_the_zip_is_what_make_writes(page: playwright.Page, tmp_path: Path, monk
     made = {path.as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
     assert sorted(found) == sorted(made)
     assert [name for name in made if made[name] != found[name]] == []
+
+
+_DROPPED = """([name, text]) => {
+    const files = new DataTransfer();
+    files.items.add(new File([text], name));
+    dispatchEvent(new DragEvent("drop", { dataTransfer: files, cancelable: true }));
+}"""
+
+
+def test_a_class_is_made_from_a_dropped_table(
+    page: playwright.Page, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A table dropped anywhere shows its faults; the good row alone has a plan, and what the button gives is, byte for
+    byte, what `heelwright class` writes; one can stop it."""
+    text = "student,instrument.preset,router.preset,jig.preset,saddle_gap\n"
+    text += "Ada,orchestra-14,metric-17,plywood,2.9\nBo,orchestra-14,metric-17,plywood,290\n"
+    page.evaluate(_DROPPED, ["spring.csv", text])
+    page.wait_for_selector("#class-plan .faults")
+    assert page.locator("#class-plan td", has_text="290").count() == 1
+    assert not page.locator("#class-make").is_visible()
+    page.check("#class-good")
+    page.wait_for_selector("#class-make")
+    page.click("#class-make")
+    until(page, "document.querySelector('#class-make-told').textContent.includes('hand-outs')")
+    page.click("#class-make-cancel")
+    until(page, "document.querySelector('#class-make-told').textContent.startsWith('Stopped')")
+    page.click("#class-make")
+    until(page, "document.querySelector('#class-make-progress').value > 0")
+    assert "% done" in page.locator("#class-make-left").inner_text()
+    page.wait_for_selector("#class-zip")
+    assert "Bo" in page.locator("#class-make-faults").inner_text()
+    with page.expect_download() as download:
+        page.click("#class-zip")
+    monkeypatch.chdir(tmp_path)
+    Path("spring.csv").write_text(text, encoding="utf-8")
+    outcome = CliRunner().invoke(program("class"), ["class", "spring.csv", "--good-only", "--workers", "1"])
+    assert "290" in outcome.stderr
+    with zipfile.ZipFile(io.BytesIO(Path(download.value.path()).read_bytes())) as archive:
+        found = {name: archive.read(name) for name in archive.namelist()}
+    made = {path.as_posix(): path.read_bytes() for path in Path("spring").rglob("*") if path.is_file()}
+    assert sorted(found) == sorted(made)
+    assert [name for name in made if made[name] != found[name]] == []
+
+
+def test_printing_gives_the_setup_sheet(page: playwright.Page, tmp_path: Path) -> None:
+    """Whatever is on the screen, paper gets the sheet of the form as it stands, with what was written into its boxes,
+    as the sheet's own page prints it; a form that makes no sheet is printed itself."""
+
+    def printed() -> str:
+        page.pdf(path=tmp_path / "page.pdf", prefer_css_page_size=True)
+        with pdfplumber.open(tmp_path / "page.pdf") as pdf:
+            return " ".join(" ".join(part.extract_text() for part in pdf.pages).split())
+
+    typed(page, "instrument.heel_width", "61")
+    bare = printed()
+    solution = solve(load_job("orchestra-14"))
+    page.click("#tab-bench")
+    page.click("#steps-load")
+    page.locator('[data-box="gap_shy"]').fill("3,4")
+    page.click("#tab-make")
+    filled = printed()
+    assert "Setup sheet orchestra-14" in bare
+    assert "Begin with" not in bare + filled
+    assert ("3,4" in bare, "3,4" in filled) == (False, True)
+    for number in re.findall(r'class="number">(\d+)<', setup_sheet_html(setup_content(solution, build_jig(solution)))):
+        assert re.search(rf"\b{number} [A-Z]", bare), number
+    assert page.locator("#paper").count() == 0
+    page.click("#tab-set")
+    typed(page, "instrument.heel_width", "many")
+    wrong = printed()
+    assert "Setup sheet" not in wrong
+    assert "a field is wrong" in wrong
 
 
 def test_a_server_that_is_gone_is_said_and_the_text_stays(browser: playwright.Browser, tmp_path: Path) -> None:

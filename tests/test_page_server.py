@@ -28,10 +28,11 @@ from generator.job.presets import PresetKind, list_presets
 from generator.job.tables import KEYS
 from generator.joint.solution import solve
 from generator.page.answers import at_once, saved_job
-from generator.page.app import Site, application
+from generator.page.app import CLASS_FILES, PAGE_FILES, application
 from generator.page.fields import WHOLE_TABLES, all_fields
 from generator.page.form import Form, Opened, form_of_results, form_of_tables, job_of, opened_form, tables_of
 from generator.page.guard import Guard
+from generator.page.site import Site
 from generator.page.start import first_form
 
 JOBS = [preset.name for preset in list_presets(PresetKind.JOBS)]
@@ -109,8 +110,10 @@ def test_the_page_asks_nobody_else(server: Served) -> None:
     names = re.findall(r'(?:src|href)="(static/[^"]+)"', page.text)
     assert names
     static = Path(__file__).parents[1] / "generator" / "page" / "static"
+    assert {path.name for path in static.iterdir()} == {*PAGE_FILES, *CLASS_FILES}
     for path in static.iterdir():
-        assert httpx.get(f"{server.url}static/{path.name}").text == path.read_text(encoding="utf-8")
+        if path.name in PAGE_FILES:
+            assert httpx.get(f"{server.url}static/{path.name}").text == path.read_text(encoding="utf-8")
         assert "://" not in path.read_text(encoding="utf-8").replace("http://www.w3.org", ""), path.name
 
 
@@ -217,8 +220,63 @@ def test_the_view_for_the_phone_makes_and_opens_nothing() -> None:
     readings = {"gap": "3.4", "stage": "shy"}
     assert asyncio.run(asked("192.0.2.7:8000", "adjust", readings=readings)) == 200
     assert asyncio.run(asked("127.0.0.1:8000", "adjust", readings=readings)) == 403
-    for path in ("make", "save", "open", "model", "drawing"):
+    for path in (
+        "make",
+        "save",
+        "open",
+        "model",
+        "drawing",
+        "still",
+        "numbers",
+        "guided",
+        "class",
+        "class/make",
+        "phone",
+    ):
         assert asyncio.run(asked("192.0.2.7:8000", path)) == 404, path
+
+
+def test_a_phone_in_the_network_is_given_the_bench_alone(tmp_path: Path) -> None:
+    """--lan warns first; at the machine's own address the bench view answers, and nothing else: no foreign Host or
+    Origin, no token of the other address, no page of the desk."""
+    with served(tmp_path, "--lan", "orchestra-14", typed="y\n") as found:
+        if not found.url:
+            pytest.skip("this machine is in no network: --lan is NOT tried")
+        assert "without encryption" in found.warning
+        at, desk = urlsplit(found.url), urlsplit(found.further)
+        assert at.hostname != "127.0.0.1"
+        assert desk.hostname == "127.0.0.1"
+        with httpx.Client(trust_env=False) as phone:
+            page = phone.get(found.url)
+            assert page.status_code == 200
+            assert 'id="dry-gap"' in page.text
+            assert 'id="form"' not in page.text
+            for name in ("Host", "Origin"):
+                assert phone.get(found.url, headers={name: "http://bench.example"}).status_code == 403
+            for path in ("/", desk.path):
+                assert phone.get(f"http://{at.netloc}{path}").status_code == 403
+            assert phone.get(f"http://{desk.netloc}{at.path}").status_code == 403
+            for path in ("static/form.js", "class.csv", "make"):
+                assert phone.get(found.url + path).status_code == 404
+            assert phone.post(found.url + "numbers", json=form()).status_code == 404
+            told = phone.post(found.url + "adjust", json=form() | {"readings": {"gap": "3.4", "stage": "shy"}})
+            assert told.json()["advice"]
+
+
+def test_the_code_for_the_phone_fills_its_place() -> None:
+    """The picture of the address has a box of its own and no size, so that the page sizes it."""
+    opened, first = first_form("orchestra-14")
+    app = application(Site(opened, first, phone="http://192.0.2.7:8000/secret/"))
+
+    async def asked() -> httpx.Response:
+        async with httpx.AsyncClient(transport=httpx.ASGITransport(app=app), base_url="http://bench") as client:
+            return await client.post("/phone", json=form() | {"packed": "abc"})
+
+    told = asyncio.run(asked()).json()
+    assert told["address"] == "http://192.0.2.7:8000/secret/#abc"
+    head = told["picture"].partition(">")[0]
+    assert "viewBox" in head
+    assert "width" not in head
 
 
 def test_the_log_is_written_beside_the_job(server: Served) -> None:
@@ -321,12 +379,36 @@ def test_a_name_is_no_path() -> None:
         assert any(fault.key == "job.name" for fault in caught.value.faults), name
 
 
+def test_the_page_stands_before_what_answers_it_is_loaded() -> None:
+    """To give the page nothing is loaded that draws, nests, makes or writes: that follows while the browser begins."""
+    program = (
+        "import asyncio, sys\n"
+        "from generator.page import app, serve\n"
+        "from generator.page.site import Site\n"
+        "from generator.page.start import first_form\n"
+        "import httpx\n"
+        "site = Site(*first_form('orchestra-14'))\n"
+        "async def asked():\n"
+        "    transport = httpx.ASGITransport(app.application(site))\n"
+        "    async with httpx.AsyncClient(transport=transport, base_url='http://bench') as client:\n"
+        "        return await client.get('/')\n"
+        "assert 'id=\"form\"' in asyncio.run(asked()).text\n"
+        "late = ('generator.page.handlers', 'generator.page.answers', 'generator.documents.setup.setup',"
+        " 'generator.kit', 'generator.proof', 'svgwrite', 'numpy')\n"
+        "print([name for name in late if name in sys.modules])\n"
+        "app.warm_up(site)\n"
+        "print([name for name in late[:3] if name not in sys.modules])\n"
+    )
+    run = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert run.stdout.split("\n")[:2] == ["[]", "[]"]
+
+
 def test_the_page_loads_no_kernel() -> None:
     """Numbers, pictures, dry fit and the model in three dimensions come without the CAD kernel."""
     program = (
         "import sys\n"
         "from generator.joint.stations import Use\n"
-        "from generator.page import answers, app, serve\n"
+        "from generator.page import answers, app, handlers, serve\n"
         "from generator.page.start import first_form\n"
         "opened, form = first_form('orchestra-14')\n"
         "assert answers.at_once(form, opened)['results'] and answers.model(form, opened, Use.BODY)\n"

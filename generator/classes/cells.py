@@ -10,9 +10,10 @@ import datetime
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePath
 
-from generator.base.errors import Fault, InputError
+from generator.base.bounded_file import read_bounded
+from generator.base.errors import Fault, InputError, OutputError
 from generator.job.model.field_types import shown
 
 #: What a cell may hold; an empty one is an empty text.
@@ -23,6 +24,14 @@ ALLOWED = "a table: " + ", ".join((*TEXT_SUFFIXES, *BOOK_SUFFIXES))
 _SEPARATORS = ",;\t"
 #: A first line that some spreadsheets write, and read, to tell the separator.
 _SEPARATOR_LINE = "sep="
+
+
+@dataclass(frozen=True)
+class TableFile:
+    """A table as it was saved: the name that messages give it, whose ending says its kind, and its bytes."""
+
+    name: str
+    data: bytes
 
 
 @dataclass(frozen=True)
@@ -37,17 +46,28 @@ class TableRow:
         return self.cells[column] if column < len(self.cells) else ""
 
 
-def read_rows(path: Path) -> tuple[TableRow, ...]:
+def table_file(path: Path) -> TableFile:
+    """The table at `path`. InputError for a file that is none by its name, or cannot be read."""
+    _demand_table(str(path))
+    try:
+        return TableFile(str(path), read_bounded(path, links=True))
+    except OutputError as error:
+        raise InputError([Fault(str(path), "", str(error), ALLOWED)]) from None
+
+
+def read_rows(file: TableFile) -> tuple[TableRow, ...]:
     """The rows of the file's first sheet, blank ones left out. InputError for a file that is no table."""
-    suffix = path.suffix.lower()
-    if suffix in BOOK_SUFFIXES:
-        raw = _book_rows(path)
-    elif suffix in TEXT_SUFFIXES:
-        raw = _text_rows(path)
-    else:
-        raise InputError([Fault(str(path), "", shown(path.name), ALLOWED)])
+    raw = _book_rows(file) if _demand_table(file.name) in BOOK_SUFFIXES else _text_rows(file)
     rows = [TableRow(number, tuple(_tidy(cell) for cell in cells)) for number, cells in raw]
     return tuple(row for row in rows if any(cell != "" for cell in row.cells))
+
+
+def _demand_table(name: str) -> str:
+    """The ending of a table's name. InputError for another."""
+    suffix = PurePath(name).suffix.lower()
+    if suffix not in (*BOOK_SUFFIXES, *TEXT_SUFFIXES):
+        raise InputError([Fault(name, "", shown(PurePath(name).name), ALLOWED)])
+    return suffix
 
 
 def column_letter(column: int) -> str:
@@ -70,8 +90,8 @@ def _tidy(cell: Cell) -> Cell:
 # --- CSV -----------------------------------------------------------------------------------------------------------
 
 
-def _text_rows(path: Path) -> list[tuple[int, Sequence[Cell]]]:
-    text = _decoded(path)
+def _text_rows(file: TableFile) -> list[tuple[int, Sequence[Cell]]]:
+    text = _decoded(file)
     first = text.split("\n", 1)[0].strip()
     lead = 0
     if first.lower().startswith(_SEPARATOR_LINE) and len(first) == len(_SEPARATOR_LINE) + 1:
@@ -86,25 +106,22 @@ def _text_rows(path: Path) -> list[tuple[int, Sequence[Cell]]]:
             rows.append((number, cells))
     except csv.Error as error:
         where = f"line {reader.line_num + lead}"
-        raise InputError([Fault(str(path), where, str(error), "a table whose quoted cells are closed")]) from None
+        raise InputError([Fault(file.name, where, str(error), "a table whose quoted cells are closed")]) from None
     return rows
 
 
-def _decoded(path: Path) -> str:
+def _decoded(file: TableFile) -> str:
     """The file's text: UTF-8 with or without a byte order mark, or UTF-16 with one."""
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise InputError([Fault(str(path), "", error.strerror or "an unreadable file", ALLOWED)]) from None
+    data = file.data
     code = "utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
     try:
         text = data.decode(code)
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         wrong = f"a letter on line {line} that is not UTF-8"
-        raise InputError([Fault(str(path), "", wrong, 'a table saved as "CSV UTF-8", or as XLSX or ODS')]) from None
+        raise InputError([Fault(file.name, "", wrong, 'a table saved as "CSV UTF-8", or as XLSX or ODS')]) from None
     if "\0" in text:
-        raise InputError([Fault(str(path), "", "a file that is no text", ALLOWED)])
+        raise InputError([Fault(file.name, "", "a file that is no text", ALLOWED)])
     return text
 
 
@@ -118,15 +135,15 @@ def _separator(text: str) -> str:
 # --- XLSX and ODS --------------------------------------------------------------------------------------------------
 
 
-def _book_rows(path: Path) -> list[tuple[int, Sequence[Cell]]]:
+def _book_rows(file: TableFile) -> list[tuple[int, Sequence[Cell]]]:
     from python_calamine import CalamineError, CalamineWorkbook
 
     try:
-        with CalamineWorkbook.from_path(str(path)) as book:
+        with CalamineWorkbook.from_filelike(io.BytesIO(file.data)) as book:
             sheet = book.get_sheet_by_index(0)
             found = sheet.to_python(skip_empty_area=False)
     except (CalamineError, OSError, IndexError) as error:
-        raise InputError([Fault(str(path), "", str(error) or "an unreadable file", ALLOWED)]) from None
+        raise InputError([Fault(file.name, "", str(error) or "an unreadable file", ALLOWED)]) from None
     return [(number, [_plain(cell) for cell in cells]) for number, cells in enumerate(found, 1)]
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from generator.base.errors import Fault
 from generator.classes.cells import Cell, column_letter
+from generator.classes.faults import row_fault
 from generator.job.model.field_types import PRINTED_TEXT, FieldType, shown
 from generator.job.model.instrument import Target
 from generator.job.model.joint import BoltSpec
@@ -63,21 +64,24 @@ def read_headings(file: str, cells: Sequence[Cell], used: frozenset[int]) -> tup
     taken: dict[str, str] = {}
     for place in range(max([len(cells), *(i + 1 for i in used)])):
         heading = cells[place] if place < len(cells) else ""
-        where = f"row 1, column {column_letter(place)}"
+
+        def wrong(found: str, allowed: str, where: str = f"column {column_letter(place)}") -> None:
+            faults.append(row_fault(file, 1, where, "", found, allowed))
+
         if heading == "":
             if place in used:
-                faults.append(Fault(file, where, "no heading over cells that hold something", "a heading"))
+                wrong("no heading over cells that hold something", "a heading")
             continue
         key, allowed = _key(str(heading))
         if key is None:
-            faults.append(Fault(file, where, f"the unknown heading {shown(str(heading))}", allowed))
+            wrong(f"the unknown heading {shown(str(heading))}", allowed)
         elif key in taken:
-            faults.append(Fault(file, where, shown(str(heading)), f"each key once: column {taken[key]} has {key} too"))
+            wrong(shown(str(heading)), f"each key once: column {taken[key]} has {key} too")
         else:
             taken[key] = column_letter(place)
             columns.append(Column(place, str(heading), key))
     if STUDENT not in taken and not any(STUDENT in fault.allowed for fault in faults):
-        faults.append(Fault(file, "row 1", "no column student", "a column student with each student's name"))
+        faults.append(row_fault(file, 1, "", "", "no column student", "a column student with each student's name"))
     return tuple(columns), faults
 
 

@@ -43,7 +43,7 @@ from generator.kit.groups import Group
 
 #: What the first days need, before everything else of any kit.
 FIRST = (Group.LASER, Group.SHEET)
-#: Called with what is done, how many of how many, and the faults of what failed.
+#: Called with what is done, how many of how many, and the faults of what failed; first when no kit is begun, with none.
 Told = Callable[[str, int, int, tuple[Fault, ...]], None]
 
 
@@ -225,6 +225,8 @@ def _kits(
                 names = ", ".join(group.value for group in groups)
                 arguments = (job, making.folder / KITS, groups, making.papers, making.store)
                 tasks.append(Task(f"{job.name}: {names}", _make_one, arguments))
+    if tasks:
+        told("kits", 0, len(tasks), ())
     broken: set[str] = set()
     for done, (number, found) in enumerate(crew.as_done(tasks), 1):
         name, mark, groups = plans[number]

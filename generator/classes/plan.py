@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from generator.base.errors import Fault, InputError
+from generator.classes.faults import row_fault
+from generator.classes.headings import NAME
 from generator.classes.sharing import Saving, SharedBy, Sharing, on_jig, savings, share
 from generator.classes.table import ClassTable, Student
 from generator.job.model.field_types import shown
@@ -46,23 +48,51 @@ class ClassPlan:
 
 
 def check_rows(table: ClassTable) -> tuple[list[tuple[Student, Solution]], list[Fault]]:
-    """The students whose checks all pass, solved, and a fault for each check of the others that fails."""
+    """The students whose checks all pass, solved, and every fault of the others: those found in reading the table, and
+    one for each check that fails."""
     good: list[tuple[Student, Solution]] = []
-    faults: list[Fault] = []
+    faults = [*table.faults]
     for student in table.students:
-        where = f"row {student.row}, student {shown(student.name)}"
         try:
             solution = solve(student.job)
         except InputError as error:
-            faults += [Fault(table.file, f"{where}: {one.key}", one.found, one.allowed) for one in error.faults]
+            faults += [
+                row_fault(table.file, student.row, one.key, student.name, one.found, one.allowed)
+                for one in error.faults
+            ]
             continue
         faults += [
-            Fault(table.file, f"{where}: check {one.name}", f"{one.value:g}", f"{one.limit}: {one.message}")
+            row_fault(
+                table.file,
+                student.row,
+                f"check {one.name}",
+                student.name,
+                f"{one.value:g}",
+                f"{one.limit}: {one.message}",
+            )
             for one in solution.failed
         ]
         if not solution.failed:
             good.append((student, solution))
     return good, faults
+
+
+def plan_of(
+    table: ClassTable, good: Sequence[tuple[Student, Solution]], faults: Sequence[Fault], name: str, *, good_only: bool
+) -> ClassPlan:
+    """The plan of what `check_rows` found in the table. InputError with every fault where there is one, unless
+    `good_only` and somebody is left; and for a name that is a jig's."""
+    if faults and not (good_only and good):
+        raise InputError(faults)
+    if not good:
+        raise InputError([Fault(table.file, "", "no student", "a row a student")])
+    clash = [one for one, _ in good if one.job.name.startswith("jig-") and one.job.name[4:].isdigit()]
+    if clash:
+        raise InputError(
+            row_fault(table.file, one.row, NAME, one.name, shown(one.job.name), "a name that is no jig's")
+            for one in clash
+        )
+    return plan_class(name, good)
 
 
 def plan_class(name: str, good: Sequence[tuple[Student, Solution]]) -> ClassPlan:

@@ -69,33 +69,47 @@ def summary(
         tuple(rows),
         sum(line.attention for line in rows),
         tuple(str(fault) for fault in refused),
-        tuple(_jig_line(plan, number) for number in range(len(plan.sharing.jigs))),
+        jig_lines(plan),
         tuple(jig.folder if len(jig.members) > 1 else plan.users(jig)[0].name for jig in plan.sharing.jigs),
         tuple(str(saving) for saving in plan.savings),
         tuple(f"{one.jig}: {words}" for one in jigs for words in one.advice),
         tuple(sheet_file_name(sheet) for sheet in order.sheets),
-        tuple(
-            (
-                f"{use.stock.name}, {format_mm(use.stock.actual_thickness)} mm",
-                f"{use.sheets} of {format_mm(use.stock.sheet_length)} × {format_mm(use.stock.sheet_width)} mm",
-                str(use.parts),
-                f"{use.area:.3f}",
-                f"{100.0 * use.waste:.0f} %",
-                f"{use.last[0]:.0f} × {use.last[1]:.0f} mm",
-            )
-            for use in order.stocks
-        ),
-        tuple((str(one.count), one.what, one.packed or "by the piece", one.purpose) for one in order.buy),
+        stock_lines(order),
+        buy_lines(order),
     )
 
 
+def stock_lines(order: Order) -> tuple[tuple[str, ...], ...]:
+    """What the class takes of each stock: its name, sheets, parts, area (m²), waste, the last sheet at least."""
+    return tuple(
+        (
+            f"{use.stock.name}, {format_mm(use.stock.actual_thickness)} mm",
+            f"{use.sheets} of {format_mm(use.stock.sheet_length)} × {format_mm(use.stock.sheet_width)} mm",
+            str(use.parts),
+            f"{use.area:.3f}",
+            f"{100.0 * use.waste:.0f} %",
+            f"{use.last[0]:.0f} × {use.last[1]:.0f} mm",
+        )
+        for use in order.stocks
+    )
+
+
+def buy_lines(order: Order) -> tuple[tuple[str, ...], ...]:
+    """The pieces to buy: how many, what, in which boxes, for what."""
+    return tuple((str(one.count), one.what, one.packed or "by the piece", one.purpose) for one in order.buy)
+
+
 def _line(place: Place, state: BenchState) -> SummaryLine:
-    solution = place.solution
-    failed, warned = solution.failed, solution.warned
-    worst = next((f"{check.name}: {check.message}" for check in (*failed, *warned)), "")
-    bolts = neck_bolts(solution)
     told = "; ".join(one for one in (state.progress.value, state.next_step, state.attention) if one)
-    cells = (
+    return SummaryLine(place.name, (*place_cells(place), told), bool(place.solution.failed or state.attention))
+
+
+def place_cells(place: Place) -> tuple[str, ...]:
+    """The cells under HEADINGS that are known before anything is cut: all but the state."""
+    solution = place.solution
+    worst = next((f"{check.name}: {check.message}" for check in (*solution.failed, *solution.warned)), "")
+    bolts = neck_bolts(solution)
+    return (
         place.student.name,
         place.student.date,
         format_mm(solution.neck_set.saddle_gap, 2),
@@ -105,9 +119,12 @@ def _line(place: Place, state: BenchState) -> SummaryLine:
         place.jig.label,
         f"{bolts.count} × {bolt_name(bolts.thread, bolts.length)}",
         worst,
-        told,
     )
-    return SummaryLine(place.name, cells, bool(failed or state.attention))
+
+
+def jig_lines(plan: ClassPlan) -> tuple[str, ...]:
+    """Who shares each jig."""
+    return tuple(_jig_line(plan, number) for number in range(len(plan.sharing.jigs)))
 
 
 def _jig_line(plan: ClassPlan, number: int) -> str:

@@ -17,7 +17,8 @@ from typing import Any
 
 from generator.base.errors import Fault, InputError
 from generator.base.toml_file import read_toml
-from generator.classes.cells import Cell, TableRow, read_rows
+from generator.classes.cells import Cell, TableFile, TableRow, read_rows, table_file
+from generator.classes.faults import row_fault
 from generator.classes.headings import DATE, NAME, STUDENT, Column, kind_of, read_headings
 from generator.classes.values import decimal_signs, is_counted, read_day, read_value, shown_cell
 from generator.job.argument import job_file
@@ -73,9 +74,14 @@ def read_base(job: str | Path | None, table: Path) -> BaseTables:
 
 
 def read_class(path: Path, base: BaseTables, shop: Path | None = None) -> ClassTable:
-    """The students of the table at `path`. InputError for a file that is no table; faults of rows are collected."""
-    rows = read_rows(path)
-    file = str(path)
+    """The students of the table at `path`, as `read_table` has them."""
+    return read_table(table_file(path), base, shop)
+
+
+def read_table(table: TableFile, base: BaseTables, shop: Path | None = None) -> ClassTable:
+    """The students of a table. InputError for a file that is no table; faults of rows are collected."""
+    rows = read_rows(table)
+    file = table.name
     if len(rows) < 2 or len(rows) > MOST_ROWS + 1:
         found = f"{max(0, len(rows) - 1)} rows of students"
         raise InputError([Fault(file, "", found, f"a row of headings and 1 to {MOST_ROWS} rows of students")])
@@ -146,9 +152,9 @@ class _Reader:
     def _fault(self, row: TableRow, key: str, found: str, allowed: str) -> None:
         column = next((one for one in self.columns if one.key == key), None)
         student = self._student_cell(row)
-        who = f", student {shown_cell(student)}" if student != "" else ""
+        who = student if isinstance(student, str) else shown_cell(student)
         where = column.shown if column is not None else key
-        self.faults.append(Fault(self.file, f"row {row.number}, {where}{who}", found, allowed))
+        self.faults.append(row_fault(self.file, row.number, where, who, found, allowed))
 
     def _value(self, row: TableRow, column: Column) -> object:
         """The cell as a job file's value; None, and a fault, for one that its key does not allow."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -34,16 +35,44 @@ def run(
     with refusals():
         if lan:
             typer.confirm(f"{_WARNING} Go on?", abort=True, err=True)
-        # Imported here, so that no other command loads the server.
-        from generator.page.app import Site
-        from generator.page.classview import ClassSite, is_class
-        from generator.page.serve import serve
-        from generator.page.start import first_form
-
-        site: Site | ClassSite
-        if job is not None and is_class(Path(job)):
-            site = ClassSite(Path(job))
+        if job is not None and Path(job).is_dir() and _is_class(Path(job)):
+            _serve_class(Path(job), port, not no_browser, lan)
         else:
-            opened, first = first_form(job, shop)
-            site = Site(opened, first)
-        serve(site, port, not no_browser, lan, lambda line: typer.echo(line))
+            _serve_job(job, shop, port, not no_browser, lan)
+
+
+# The server is imported here, so that no other command loads it.
+
+
+def _is_class(folder: Path) -> bool:
+    from generator.page.classview import is_class
+
+    return is_class(folder)
+
+
+def _serve_job(job: str | None, shop: Path | None, port: int, browser: bool, lan: bool) -> None:
+    """The page of a job; a phone is given the view for the bench."""
+    from generator.page.app import application, warm_up
+    from generator.page.serve import serve
+    from generator.page.site import Site
+    from generator.page.start import first_form
+
+    site = Site(*first_form(job, shop))
+    serve(
+        lambda phone: application(replace(site, phone=phone)),
+        (lambda: application(replace(site, bench_only=True))) if lan else None,
+        port,
+        browser,
+        typer.echo,
+        lambda: warm_up(site),
+    )
+
+
+def _serve_class(folder: Path, port: int, browser: bool, lan: bool) -> None:
+    """The page of a class; a phone is given the whole of it, which is nothing but views for the bench."""
+    from generator.page.classview import ClassSite, class_application
+    from generator.page.serve import serve
+
+    site = ClassSite(folder)
+    bench = (lambda: class_application(site)) if lan else None
+    serve(lambda phone: class_application(site), bench, port, browser, typer.echo, lambda: None)

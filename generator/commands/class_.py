@@ -17,13 +17,13 @@ from generator.base.store import users_store
 from generator.base.units import format_mm
 from generator.classes.folder import ClassState, class_state
 from generator.classes.make import ClassMaking, Told, make_class
-from generator.classes.plan import ClassPlan, check_rows, plan_class
+from generator.classes.plan import ClassPlan, check_rows, plan_of
 from generator.classes.table import read_base, read_class, slug
 from generator.classes.template import template_text
-from generator.commands.make import chosen, processors
+from generator.commands.make import chosen
 from generator.commands.refusal import echo_json, refusals, refuse
 from generator.job.model.job import Paper
-from generator.kit.crew import crew_of
+from generator.kit.crew import crew_of, processors
 from generator.kit.groups import Group
 
 NAME = "class"
@@ -73,7 +73,9 @@ def run(
         folder = out or Path(slug(table.stem) or "class")
         groups = chosen("--only", only, Group) or tuple(Group)
         making = ClassMaking(folder, groups, chosen("--paper", paper, Paper), users_store(os.environ))
-        plan, refused = _planned(table, base, shop, good_only, folder)
+        read = read_class(table, read_base(base, table), shop)
+        good, refused = check_rows(read)
+        plan = plan_of(read, good, refused, slug(folder.resolve().name) or "class", good_only=good_only)
         with crew_of(workers or processors()) as crew, _bar() as told:
             faults = make_class(plan, making, crew, told, refused)
         typer.echo("\n".join(_plan_lines(plan)))
@@ -88,24 +90,6 @@ def _write_template(path: Path) -> None:
     except FileExistsError:
         raise InputError([Fault(str(path), "", "a file that is there already", "a name not yet taken")]) from None
     typer.echo(f"wrote {path}")
-
-
-def _planned(
-    table: Path, base: str | None, shop: Path | None, good_only: bool, folder: Path
-) -> tuple[ClassPlan, list[Fault]]:
-    """The plan of the good rows, and the faults of the others; InputError with all of them unless asked to go on."""
-    read = read_class(table, read_base(base, table), shop)
-    good, failed = check_rows(read)
-    faults = [*read.faults, *failed]
-    if faults and not (good_only and good):
-        raise InputError(faults)
-    if not good:
-        raise InputError([Fault(str(table), "", "no student", "a row a student")])
-    taken = {student.job.name for student, _ in good}
-    clash = [name for name in taken if name.startswith("jig-") and name[4:].isdigit()]
-    if clash:
-        raise InputError([Fault(str(table), "job.name", name, "a name that is no jig's") for name in clash])
-    return plan_class(slug(folder.resolve().name) or "class", good), faults
 
 
 @contextmanager

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import sys
 import threading
 from collections.abc import Iterator, Mapping
@@ -10,6 +9,8 @@ from contextlib import contextmanager
 from typing import Any
 
 import typer
+
+from generator.kit.share import Steps
 
 
 class Lines:
@@ -36,29 +37,25 @@ class Bar(Lines):
     def __init__(self, bar: Any) -> None:
         self._bar = bar
         self._row = bar.add_task("reading the job", total=None)
-        self._steps: dict[tuple[str, str], float] = {}
-        self._begun: dict[tuple[str, str], None] = {}
+        self._steps = Steps()
         self._lock = threading.Lock()  # several kits at a time report from threads of their own
 
     def expect(self, job: str, steps: Mapping[str, float]) -> None:
         with self._lock:
-            self._steps |= {(job, step): weight for step, weight in steps.items()}
-            self._bar.update(self._row, total=sum(self._steps.values()))
+            self._steps.expect(job, steps)
+            self._bar.update(self._row, total=self._steps.total)
 
     def say(self, job: str, words: str) -> None:
         with self._lock:
-            if (job, words) not in self._steps:
+            if self._steps.begin(job, words):
+                self._show()
+            else:
                 self._bar.console.print(f"{job}: {words}", highlight=False, markup=False, soft_wrap=True)
-                return
-            self._begun[job, words] = None
-            self._show()
 
     def done(self, job: str, step: str) -> None:
         with self._lock:
-            self._begun.pop((job, step), None)
-            self._bar.advance(self._row, self._steps.get((job, step), 0.0))
-            if self._begun:
-                self._show()
+            self._bar.advance(self._row, self._steps.end(job, step))
+            self._show()
 
     def print(self, words: str) -> None:
         with self._lock:
@@ -67,18 +64,9 @@ class Bar(Lines):
             self._bar.start()
 
     def _show(self) -> None:
-        """All that is being done, each verb and each job named once."""
-        by_job: dict[str, list[str]] = {}
-        for job, step in self._begun:
-            by_job.setdefault(job, []).append(step)
-        said = (f"{job}: {_together(steps)}" for job, steps in by_job.items())
-        self._bar.update(self._row, description="; ".join(said))
-
-
-def _together(steps: list[str]) -> str:
-    """ "writing step, drawings" for "writing step" and "writing drawings"."""
-    later = (step.removeprefix(f"{before.partition(' ')[0]} ") for before, step in itertools.pairwise(steps))
-    return ", ".join([steps[0], *later])
+        doing = self._steps.doing
+        if doing:
+            self._bar.update(self._row, description="; ".join(f"{job}: {steps}" for job, steps in doing.items()))
 
 
 @contextmanager

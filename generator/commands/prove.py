@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from generator.base.errors import OutputError
-from generator.commands.make import processors
 from generator.commands.refusal import REFUSED, echo_json, refusals
+from generator.kit.crew import processors
 from generator.kit.report import passed
 
 if TYPE_CHECKING:

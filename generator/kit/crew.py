@@ -125,6 +125,11 @@ class _Many(Crew):
             leads.shutdown(cancel_futures=True)
 
 
+def processors() -> int:
+    """How many this process may use, as far as the system tells."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
 @contextmanager
 def crew_of(workers: int) -> Iterator[Crew]:
     """A crew of so many processes; with 1 everything runs in this one."""

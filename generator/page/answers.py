@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
-from generator.base.errors import CheckFailed, Fault, HeelwrightError, InputError
+from generator.base.errors import Fault, HeelwrightError, InputError
 from generator.base.units import UnitError, bare_number, parse_angle, parse_length_argument
 from generator.documents.paper.rooms import page_rooms
 from generator.documents.paper.side_elevation import side_elevation
@@ -31,6 +31,7 @@ from generator.page.fields import PRESET_OF, all_fields
 from generator.page.form import Form, Opened, base_texts, job_of, tables_of
 from generator.page.jigsketch import cut_sketch, plan_of_jig, router_sketch, side_of_jig
 from generator.page.jobtext import job_text
+from generator.page.refusals import errors, faults_of
 from generator.page.sketch import end_face_sketch, saddle_sketch, side_sketch
 from generator.page.typed import other_unit, text_of
 
@@ -38,15 +39,6 @@ from generator.page.typed import other_unit, text_of
 _REACH, _STEP = 1.5, 0.5
 #: The pictures beside the form, set by set.
 _PICTURES = (side_sketch, saddle_sketch, end_face_sketch, router_sketch, cut_sketch, side_of_jig, plan_of_jig)
-#: What the form for a guitar that exists asks, each with the key whose dimension shows where it is read.
-GUIDED = {
-    "join": "instrument.neck_rise",
-    "saddle": "instrument.top.zero_angle_gap",
-    "bridge": "instrument.bridge_thickness",
-    "projection": "instrument.saddle_projection",
-    "bass": "target.action_bass",
-    "treble": "target.action_treble",
-}
 #: The things round the jig, each by how the names of its pieces begin.
 _AROUND = {
     "work_clamps": ("work_clamp",),
@@ -58,22 +50,6 @@ _AROUND = {
 }
 #: A file dropped on the page is no larger.
 MOST_TEXT = 2_000_000
-
-
-def errors(faults: Iterable[Fault]) -> dict[str, Any]:
-    """A refusal as `--json` prints it."""
-    return {
-        "errors": [
-            {"file": fault.file, "key": fault.key, "found": fault.found, "allowed": fault.allowed} for fault in faults
-        ]
-    }
-
-
-def faults_of(error: HeelwrightError) -> tuple[Fault, ...]:
-    """The faults an error carries; one made of its text when it carries none."""
-    if isinstance(error, InputError | CheckFailed):
-        return error.faults
-    return (Fault("", "", str(error), ""),)
 
 
 def solved(form: Form, opened: Opened) -> Solution:

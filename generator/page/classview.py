@@ -24,7 +24,8 @@ from generator import __version__
 from generator.base.errors import Fault, HeelwrightError
 from generator.classes.folder import JOBS, RECORD, class_state, read_record
 from generator.drawing.templates import environment
-from generator.page.app import Site, alive, application, static
+from generator.page.app import CLASS_FILES, alive, application, static
+from generator.page.site import Site
 from generator.page.start import first_form
 from generator.page.words import catalogue
 
@@ -50,7 +51,7 @@ def class_application(site: ClassSite) -> Starlette:
         routes=[
             Route("/", partial(_page, site)),
             Route("/rows", partial(_rows, site)),
-            Route("/static/{name}", static),
+            Route("/static/{name}", partial(static, CLASS_FILES)),
             Route("/alive", alive),
             Mount("/students/{job}", app=_Benches(site)),
         ]

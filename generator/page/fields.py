@@ -29,6 +29,16 @@ _FOLDED = (
     *(group.value for group in KeyGroup if group is not KeyGroup.START and group.value not in _OPEN),
 )
 
+#: What the form for a guitar that exists asks, each with the key whose dimension shows where it is read.
+GUIDED = {
+    "join": "instrument.neck_rise",
+    "saddle": "instrument.top.zero_angle_gap",
+    "bridge": "instrument.bridge_thickness",
+    "projection": "instrument.saddle_projection",
+    "bass": "target.action_bass",
+    "treble": "target.action_treble",
+}
+
 
 @dataclass(frozen=True)
 class Choice:

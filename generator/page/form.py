@@ -71,15 +71,19 @@ def job_of(form: Form, opened: Opened) -> Job:
     The opened job, as long as nothing differs from it; otherwise one as if saved here under its name.
     """
     tables, faults = tables_of(form)
-    path = opened.path if opened.path is not None and tables == opened.tables else saved_path(form)
     try:
-        job = job_from_tables(tables, path, opened.shop, PAGE)
+        job = job_from_tables(tables, job_place(form, opened, tables), opened.shop, PAGE)
     except InputError as error:
         empty = {fault.key for fault in faults}
         raise InputError([*faults, *(fault for fault in error.faults if fault.key not in empty)]) from None
     if faults:
         raise InputError(faults)
     return job
+
+
+def job_place(form: Form, opened: Opened, tables: Mapping[str, Any]) -> Path:
+    """Where the form's job stands: the opened job's file as long as nothing differs from it, else its own name here."""
+    return opened.path if opened.path is not None and tables == opened.tables else saved_path(form)
 
 
 def saved_path(form: Form) -> Path:

@@ -6,21 +6,22 @@ import asyncio
 import contextlib
 import gc
 import socket
+import threading
 import webbrowser
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from generator.base.errors import OutputError
-from generator.page.app import Site, application
-from generator.page.classview import ClassSite, class_application
 from generator.page.guard import Guard, new_token
 
 if TYPE_CHECKING:
     import uvicorn
-    from starlette.applications import Starlette
+    from starlette.types import ASGIApp, Receive, Scope, Send
 
 _LOOPBACK = "127.0.0.1"
+#: A browser that has not asked by then, s, still begins, and there is time to warm up.
+_BROWSER_BEGINS = 0.3
 
 
 @dataclass(frozen=True)
@@ -54,31 +55,53 @@ def open_door(address: str, port: int = 0) -> Door:
     return Door(listening, address, listening.getsockname()[1], new_token())
 
 
-def serve(site: Site | ClassSite, port: int, browser: bool, lan: bool, told: Callable[[str], None]) -> None:
+def serve(
+    desk: Callable[[str], ASGIApp],
+    bench: Callable[[], ASGIApp] | None,
+    port: int,
+    browser: bool,
+    told: Callable[[str], None],
+    warm: Callable[[], None],
+) -> None:
     """Serve until interrupted. `told` hears the address once the server listens.
 
-    The phone is given the view for the bench; of a class the whole of it, which is nothing but such views.
+    `desk` is what this computer is given, made with the address of the view for a phone; `bench` is that view, None
+    where no phone may ask. `warm` is what can wait until the page is asked for: it runs beside the server.
     """
     door = open_door(_LOOPBACK, port)
-    doors = [(_answering(site), door)]
-    if lan:
+    doors, address = [], ""
+    if bench is not None:
         phone = open_door(_own_address())
-        own, at_bench = site, site
-        if isinstance(site, Site):
-            own, at_bench = replace(site, phone=phone.url), replace(site, bench_only=True)
-        doors = [(_answering(own), door), (_answering(at_bench), phone)]
-        told(f"for the phone: {phone.url}")
+        address = phone.url
+        doors.append((bench(), phone))
+        told(f"for the phone: {address}")
+    shown = threading.Event()
+    doors.insert(0, (_Heard(desk(address), shown), door))
     told(f"bench page: {door.url}")
-    if browser:
-        webbrowser.open(door.url)
-    # What is loaded by now stays to the end: it need not be looked through again while keys are answered.
-    gc.freeze()
+    threading.Thread(target=_beside, args=(browser, door.url, shown, warm), daemon=True).start()
     with contextlib.suppress(KeyboardInterrupt):
         asyncio.run(_all(doors))
 
 
-def _answering(site: Site | ClassSite) -> Starlette:
-    return application(site) if isinstance(site, Site) else class_application(site)
+@dataclass(frozen=True)
+class _Heard:
+    """Tells when the first answer is out."""
+
+    app: ASGIApp
+    answered: threading.Event
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        await self.app(scope, receive, send)
+        self.answered.set()
+
+
+def _beside(browser: bool, url: str, shown: threading.Event, warm: Callable[[], None]) -> None:
+    if browser:
+        webbrowser.open(url)
+    shown.wait(_BROWSER_BEGINS)  # a browser that is there already shall not wait for what only follows its page
+    warm()
+    # What is loaded by now stays to the end: it need not be looked through again while keys are answered.
+    gc.freeze()
 
 
 def _own_address() -> str:
@@ -93,12 +116,12 @@ def _own_address() -> str:
             raise OutputError("this computer is in no network that a phone could reach it by") from None
 
 
-async def _all(doors: list[tuple[Starlette, Door]]) -> None:
+async def _all(doors: list[tuple[ASGIApp, Door]]) -> None:
     servers = [(_server(app, door), door) for app, door in doors]
     await asyncio.gather(*(server.serve(sockets=[door.socket]) for server, door in servers))
 
 
-def _server(inner: Starlette, door: Door) -> uvicorn.Server:
+def _server(inner: ASGIApp, door: Door) -> uvicorn.Server:
     import uvicorn
 
     app = Guard(inner, door.token, door.hosts)

@@ -8,8 +8,6 @@ import math
 from pathlib import Path as FilePath
 from typing import Any
 
-import svgwrite
-
 from generator import __version__
 from generator.base.geometry2d import P2, Circle, Path, Segment
 from generator.drawing import font
@@ -25,6 +23,8 @@ def svg_text(sheet: Sheet) -> str:
 
     One group a role (`id` = the role's value), in the order the roles first appear. The same sheet gives the same text.
     """
+    import svgwrite
+
     size = (f"{_number(sheet.width)}mm", f"{_number(sheet.height)}mm")
     view_box = f"0 0 {_number(sheet.width)} {_number(sheet.height)}"
     drawing = svgwrite.Drawing(size=size, viewBox=view_box, debug=False)

@@ -1,6 +1,7 @@
 // At the bench: the setup sheet's steps with ticks and boxes that stay, the dry fit, and the build log.
 
 import { ask, byId, form, fromAddress, latest, make, onForm, pack, Refused, say, setForm, showFaults, svgAddress } from "./core.js";
+import { fillIn, freshSheet, kept, keepSheet } from "./paper.js";
 
 // Boxes that hold no length: an angle is degrees in every unit, the fit a word.
 const NO_LENGTH = ["end_face_tilt", "heel_angle", "fit"];
@@ -11,6 +12,7 @@ const place = () => `heelwright:${sheet.job}:${sheet.checksum}`;
 async function load() {
   try {
     sheet = await (await ask("sheet")).json();
+    keepSheet(sheet);
   } catch (error) {
     if (error instanceof Refused) showFaults(byId("steps-faults"), error.errors);
     return;
@@ -28,10 +30,9 @@ onForm(() => { byId("steps-old").hidden = !sheet; dry(); });
 // Ticks and boxes are kept as the sheet's own page keeps them, under the job and its checksum.
 const all = (what) => [...byId("steps").querySelectorAll(what)];
 function fill() {
-  const kept = JSON.parse(localStorage.getItem(place()) ?? "{}");
-  for (const tick of all("[data-tick]")) tick.checked = Boolean(kept.done?.[tick.dataset.tick]);
-  for (const box of all("[data-box]")) box.value = kept.boxes?.[box.dataset.box] ?? "";
-  for (const name of ["date", "label", "note"]) if (kept.own?.[name]) byId(`log-${name}`).value = kept.own[name];
+  const found = kept(sheet);
+  fillIn(byId("steps"), found);
+  for (const name of ["date", "label", "note"]) if (found.own?.[name]) byId(`log-${name}`).value = found.own[name];
 }
 function keep() {
   if (!sheet) return;
@@ -63,14 +64,9 @@ byId("steps-clear").addEventListener("click", () => {
   fill();
 });
 
-// Printing takes the sheet's own page, not this one, and without its program.
 byId("steps-print").addEventListener("click", async () => {
-  if (!sheet || !byId("steps-old").hidden) await load();
-  if (!sheet) return;
-  const frame = make("iframe", { srcdoc: sheet.page.replace(/<script>[\s\S]*<\/script>/, ""), title: say("print"), className: "print" });
-  frame.addEventListener("load", () => frame.contentWindow.print());
-  document.querySelector("iframe.print")?.remove();
-  document.body.append(frame);
+  if (!freshSheet()) await load();
+  if (freshSheet()) print();
 });
 
 const dry = latest(async () => {

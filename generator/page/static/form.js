@@ -3,6 +3,7 @@
 import { ask, byId, faultText, form, fromAddress, latest, make, onForm, pack, Refused, save, say, setForm, showFaults } from "./core.js";
 import { render, stale } from "./numbers.js";
 import { light } from "./pictures.js";
+import { isTable, openTable } from "./classmake.js";
 import "./make.js";
 import "./bench.js";
 import "./model.js";
@@ -223,8 +224,9 @@ byId("form").addEventListener("focusin", (event) => {
 });
 byId("form").addEventListener("focusout", () => setTimeout(inHand));
 
-// Files: a dropped or chosen job or results.json becomes the form; the form becomes a job file.
+// Files: a dropped or chosen job or results.json becomes the form, a table a class; the form becomes a job file.
 async function open(file) {
+  if (isTable(file)) { turnTo(byId("tab-class")); openTable(file); return; }
   try {
     show(await (await ask("open", { text: await file.text() })).json());
     remember(true);
@@ -232,7 +234,7 @@ async function open(file) {
     if (error instanceof Refused) showFaults(byId("faults"), error.errors);
   }
 }
-byId("load").addEventListener("change", (event) => { if (event.target.files[0]) open(event.target.files[0]); event.target.value = ""; });
+for (const place of ["load", "load-table"]) byId(place).addEventListener("change", (event) => { if (event.target.files[0]) open(event.target.files[0]); event.target.value = ""; });
 addEventListener("dragover", (event) => event.preventDefault());
 addEventListener("drop", (event) => { event.preventDefault(); const file = event.dataTransfer.files[0]; if (file) open(file); });
 byId("save").addEventListener("click", async () => {
