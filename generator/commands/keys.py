@@ -45,7 +45,7 @@ def _listed(table: str) -> Iterator[str]:
 
 def _told(key: Key) -> Iterator[str]:
     """The key with its range and default, then its meaning."""
-    word = "needed" if key.needed and not key.only else "may be left out"
+    word = "needed" if key.needed and (not key.only or key.table == "joint") else "may be left out"
     only = f"only with {key.only}; " if key.only else ""
     rest = f"default {toml_text(key.default)}" if key.default is not None else word
     yield from _wrapped(f"{key.bare}: {key.kind.allowed}; {only}{rest}", 2)

@@ -103,7 +103,7 @@ def heel_stop_crosspiece(layout: Layout) -> Part:
             )
             for x in (_screw_x(layout), -_screw_x(layout))
         ),
-        engraved_texts=(EngravedText("HEEL STOP", P2(0.0, 0.0), 3.0),),
+        engraved_texts=(EngravedText("HEEL STOP", P2(half * 0.35, 0.0), 3.0),),
         dimensions=dims.overall(outline.box(), "crosspiece_length", "crosspiece_width", 2.0 * half, CROSSPIECE),
         purpose="glued and screwed across the heel stop; lies on the plate and carries the neck",
     )

@@ -30,6 +30,8 @@ STAND_INSIDE, STAND_SHARE = 25.0, 0.2
 NUT_ROOM = 3.0
 #: Bit's edge to the heel blank's side at the window's side, mm; less under a base smaller than this across.
 _SIDE_ROOM, _SIDE_ROOM_SMALL, _SMALL_BASE = 2.0, 1.5, 100.0
+#: How far the bit's centre passes the heel blank's side where the whole of its end is faced, mm.
+_FACING_ROOM = 1.0
 #: Lengths that agree within this are one length, mm.
 _SAME = 1e-9
 
@@ -170,7 +172,7 @@ def solve_routing(
         tongue_corner_radius=0.0 if tongue is None else neck.corner_radius - o,
         run_out=run,
         opening_start=start,
-        window_half_width=joint.heel_blank_width / 2.0 + bit / 2.0 + side_room(router) + od / 2.0,
+        window_half_width=joint.heel_blank_width / 2.0 + _past_side(router, joint) + od / 2.0,
         window_end=joint.heel_blank + bit + od / 2.0,
         heel_blank=joint.heel_blank,
         reach_needed=plate_thickness + joint.depth_of_cut,
@@ -223,6 +225,13 @@ def _mouth_rounded(opening: Path, bushing: float) -> Path:
     *_, mouth = opening.segments()
     corner = end_radius(bushing, mouth.length / 2.0)
     return rounded_corners(opening, [corner, *[0.0] * (len(opening.vertices) - 2), corner])
+
+
+def _past_side(router: Router, joint: Joint) -> float:
+    """How far (mm) the bit's centre passes the heel blank's side: all of the bit beside what stays, half of it where
+    nothing does, so that the first bite is half the bit and the window no wider than that asks.
+    """
+    return router.bit_diameter / 2.0 + side_room(router) if joint.stands else _FACING_ROOM
 
 
 def side_room(router: Router) -> float:

@@ -22,7 +22,7 @@ def advice(solution: Solution, found: Correction) -> list[str]:
 
 
 def _on_the_cradle(found: Correction, *, tenon: bool) -> list[str]:
-    takes = "the end clearance takes" if tenon else "nothing on the neck stands by"
+    takes = "the end clearance takes" if tenon else "nothing depends on"
     more, trim = "more" if found.angle_change > 0 else "less", found.trim
     lines = [
         f"Angle rest with its shims: {format_mm(trim.new, 3)} mm, a change of {trim.change:+.3f} mm; "

@@ -23,7 +23,7 @@ _TITLES: Mapping[str, str] = MappingProxyType(
     {
         ShopSheet.BRACKETS.value: "Brackets",
         ShopSheet.RESTS.value: "Rests",
-        ShopSheet.PLUG_AND_BLOCKS.value: "Plug and depth block",
+        ShopSheet.PLUG_AND_BLOCKS.value: "{first} and depth block",
         ShopSheet.GUIDES.value: "Guides",
     }
 )
@@ -52,7 +52,7 @@ def _drawings(solution: Solution, jig: Jig, store: Store) -> list[_Draw]:
     for number, (name, parts) in enumerate(planned.items(), 2):
         place = SheetNumber(number, count)
         if name in _TITLES:
-            group = PartGroup(name, _TITLES[name], parts, _shims(solution, jig, name))
+            group = PartGroup(name, _TITLES[name].format(first=parts[0].title), parts, _shims(solution, jig, name))
             drawings.append(partial(store.kept, group_drawing, group, job, place))
         else:
             drawings.append(partial(store.kept, part_drawing, parts[0], job, place))
