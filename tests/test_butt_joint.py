@@ -129,7 +129,7 @@ def test_rails_and_rests_keep_a_height_of_their_own(solution: Solution) -> None:
 
 
 def test_the_bit_goes_over_all_of_the_blank(solution: Solution) -> None:
-    """The bit's edge passes the blank's sides and far end by 2 mm and more; its centre passes the sides by 1 mm alone."""
+    """The bit's edge passes the blank's sides and far end by 2 mm or more; its centre passes the sides by 1 mm."""
     routing, router, joint = solution.routing, solution.job.router, solution.joint
     inside = (router.bushing_od - router.bit_diameter) / 2.0
     assert routing.window_half_width - inside >= joint.heel_blank_width / 2.0 + 2.0
