@@ -44,7 +44,10 @@ from generator.joint.remedy import remedies
 from generator.joint.solution import Solution, solve
 from generator.joint.stations import Use, uses
 from generator.kit.report import report
-from generator.page.form import Form, base_texts
+from generator.page import answers
+from generator.page.form import Form, Opened, base_texts
+from generator.page.jigsketch import cut_sketch, plan_of_jig, side_of_jig
+from generator.page.sketch import end_face_sketch, side_sketch
 from generator.proof.prove import prove_folder
 
 NAME = "folk-butt"
@@ -117,7 +120,7 @@ def test_nothing_is_cut_in_the_body(solution: Solution, jig: Jig) -> None:
     assert {"heel_stop", "heel_stop_crosspiece", "drill_guide", "zero_rest", "heel_bevel"} <= names
     assert [opening.id for opening in jig.part("template_plate").openings] == ["shoulder-window"]
     with pytest.raises(ValueError, match="nothing in the body"):
-        _ = solution.joint.cut_in_body
+        assert solution.joint.cut_in_body
 
 
 def test_rails_and_rests_keep_a_height_of_their_own(solution: Solution) -> None:
@@ -129,7 +132,7 @@ def test_rails_and_rests_keep_a_height_of_their_own(solution: Solution) -> None:
 
 
 def test_the_bit_goes_over_all_of_the_blank(solution: Solution) -> None:
-    """The bit's edge passes the blank's sides and far end by 2 mm or more; its centre passes the sides by 1 mm."""
+    """The bit's edge passes the blank's sides and far end by 2 mm and more, its centre the sides by 1 mm alone."""
     routing, router, joint = solution.routing, solution.job.router, solution.joint
     inside = (router.bushing_od - router.bit_diameter) / 2.0
     assert routing.window_half_width - inside >= joint.heel_blank_width / 2.0 + 2.0
@@ -387,3 +390,30 @@ def test_a_preset_may_name_the_kind(tmp_path: Path) -> None:
     """FULL's own joint with the kind alone is whole: nothing else is needed."""
     job = job_from_tables(changed(joint=BUTT), tmp_path / "bench.toml", Shop())
     assert isinstance(solve(job).joint, Butt)
+
+
+# --- page -------------------------------------------------------------------------------------------------------------
+
+FORM = Form(
+    {
+        "job.name": "mine",
+        "instrument.preset": "size-00",
+        "router.preset": "metric-17",
+        "joint.kind": "butt",
+        "joint.bolts.thread": "M6",
+        "joint.bolts.kind": "insert",
+    }
+)
+
+
+def test_the_page_shows_the_cut_that_there_is() -> None:
+    """Asked for the body's cut, which this joint has not, the page shows the neck's."""
+    assert answers.still(FORM, Opened(), Use.BODY) == answers.still(FORM, Opened(), Use.NECK)
+
+
+def test_the_page_measures_what_the_joint_has(solution: Solution) -> None:
+    """Its sketches point at the facing and at no mortise, tongue or bridge."""
+    drawn = [draw(solution) for draw in (side_sketch, end_face_sketch, side_of_jig, plan_of_jig, cut_sketch)]
+    keys = {key for sketch in drawn for key in sketch.keys}
+    assert "joint.facing_depth" in keys
+    assert not {key for key in keys if OTHER.search(key) or key in ("jig.bridged", "joint.end_clearance")}
