@@ -5,8 +5,9 @@ from __future__ import annotations
 import csv
 import io
 import threading
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 import pdfplumber
 import pytest
@@ -146,6 +147,28 @@ def test_one_failure_stops_no_other_and_is_told_once(tmp_path: Path, monkeypatch
     changed = _plan(tmp_path, _TWO.replace("3.1", "3.2"))
     assert _make(changed, out, tuple(Group))[0] == []
     assert {name for name, _ in made} == {"bo"}
+
+
+class _Watched(Crew):
+    """Notes whose tasks are handed out together."""
+
+    def __init__(self) -> None:
+        self.together: list[list[str]] = []
+
+    def as_done(self, tasks: Sequence[Task]) -> Iterator[tuple[int, Any]]:
+        self.together.append([task.name.partition(":")[0] for task in tasks])
+        return super().as_done(tasks)
+
+
+def test_no_two_processes_work_on_one_kit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is handed out together is of different kits: which group of a kit comes first is not left to chance."""
+    monkeypatch.setattr(pipeline, "write_kit", lambda *given, **named: None)
+    crew = _Watched()
+    making = ClassMaking(tmp_path / "spring", tuple(Group))
+    assert make_class(_plan(tmp_path), making, crew, _Told()) == []
+    hand_outs, *kits = crew.together
+    assert sorted(hand_outs) == ["ada", "bo"]
+    assert kits == [["jig-1", "ada", "bo"]] * 2
 
 
 def test_a_kit_that_lost_a_file_is_made_again(tmp_path: Path) -> None:

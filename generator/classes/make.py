@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import NamedTuple
 
 from generator import __version__
 from generator.base.atomic_file import write_atomically
@@ -209,33 +210,50 @@ def _handout(place: Place, others: list[str], own: list[str]) -> tuple[bytes, tu
 
 
 def _kits(
-    jobs: Sequence[Job], making: ClassMaking, made: Mapping[str, dict[str, str]], crew: Crew, told: Told
+    jobs: Sequence[Job], making: ClassMaking, made: dict[str, dict[str, str]], crew: Crew, told: Told
 ) -> Iterator[Fault]:
     """Make what is missing or of another job, all kits' first groups before any other; the faults."""
-    tasks: list[Task] = []
-    plans: list[tuple[str, str, tuple[Group, ...]]] = []
     first = tuple(group for group in making.groups if group in FIRST)
     later = tuple(group for group in making.groups if group not in FIRST)
-    for stage in (first, later):
-        for job in jobs:
-            mark = _mark(job, making.papers)
-            groups = _wanting(stage, made[job.name], mark, making.folder / KITS / job.name)
-            if groups:
-                plans.append((job.name, mark, groups))
-                names = ", ".join(group.value for group in groups)
-                arguments = (job, making.folder / KITS, groups, making.papers, making.store)
-                tasks.append(Task(f"{job.name}: {names}", _make_one, arguments))
-    if tasks:
-        told("kits", 0, len(tasks), ())
+    stages = [_stage(groups, jobs, making, made) for groups in (first, later)]
+    count = sum(len(stage) for stage in stages)
+    if count:
+        told("kits", 0, count, ())
     broken: set[str] = set()
-    for done, (number, found) in enumerate(crew.as_done(tasks), 1):
-        name, mark, groups = plans[number]
-        told(tasks[number].name, done, len(tasks), found)
-        if found and name not in broken:  # the same check would be told again by the kit's other groups
-            broken.add(name)
-            yield from found
-        elif not found:
-            made[name].update(dict.fromkeys((group.value for group in groups), mark))
+    done = 0
+    for stage in stages:  # one after the other, so that no two processes work on one kit
+        for number, found in crew.as_done([one.task for one in stage]):
+            work, done = stage[number], done + 1
+            told(work.task.name, done, count, found)
+            if found and work.job not in broken:  # the same check would be told again by the kit's other groups
+                broken.add(work.job)
+                yield from found
+            elif not found:
+                made[work.job].update(dict.fromkeys((group.value for group in work.groups), work.mark))
+
+
+class _Work(NamedTuple):
+    """Groups of one kit to make: the job's name and mark, and the task that makes them."""
+
+    job: str
+    mark: str
+    groups: tuple[Group, ...]
+    task: Task
+
+
+def _stage(
+    stage: Sequence[Group], jobs: Sequence[Job], making: ClassMaking, made: Mapping[str, Mapping[str, str]]
+) -> list[_Work]:
+    """What of these groups is missing or of another job, kit by kit."""
+    found = []
+    for job in jobs:
+        mark = _mark(job, making.papers)
+        groups = _wanting(stage, made[job.name], mark, making.folder / KITS / job.name)
+        if groups:
+            names = ", ".join(group.value for group in groups)
+            arguments = (job, making.folder / KITS, groups, making.papers, making.store)
+            found.append(_Work(job.name, mark, groups, Task(f"{job.name}: {names}", _make_one, arguments)))
+    return found
 
 
 def _mark(job: Job, papers: tuple[Paper, ...]) -> str:
