@@ -12,7 +12,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from generator.base.errors import Fault, InputError
+from generator.base.bounded_file import read_bounded
+from generator.base.errors import Fault, InputError, OutputError
+from generator.classes.book import MOST_COLUMNS, tame_book
 from generator.job.model.field_types import shown
 
 #: What a cell may hold; an empty one is an empty text.
@@ -83,6 +85,9 @@ def _text_rows(path: Path) -> list[tuple[int, Sequence[Cell]]]:
     rows: list[tuple[int, Sequence[Cell]]] = []
     try:
         for number, cells in enumerate(reader, 1 + lead):
+            if len(cells) > MOST_COLUMNS:
+                found = f"{len(cells)} cells in line {reader.line_num + lead}"
+                raise InputError([Fault(str(path), "", found, f"at most {MOST_COLUMNS}")])
             rows.append((number, cells))
     except csv.Error as error:
         where = f"line {reader.line_num + lead}"
@@ -90,12 +95,16 @@ def _text_rows(path: Path) -> list[tuple[int, Sequence[Cell]]]:
     return rows
 
 
+def _read(path: Path) -> bytes:
+    try:
+        return read_bounded(path, links=True)
+    except OutputError as error:
+        raise InputError([Fault(str(path), "", str(error), ALLOWED)]) from None
+
+
 def _decoded(path: Path) -> str:
     """The file's text: UTF-8 with or without a byte order mark, or UTF-16 with one."""
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise InputError([Fault(str(path), "", error.strerror or "an unreadable file", ALLOWED)]) from None
+    data = _read(path)
     code = "utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
     try:
         text = data.decode(code)
@@ -121,11 +130,12 @@ def _separator(text: str) -> str:
 def _book_rows(path: Path) -> list[tuple[int, Sequence[Cell]]]:
     from python_calamine import CalamineError, CalamineWorkbook
 
+    data = _read(path)
     try:
-        with CalamineWorkbook.from_path(str(path)) as book:
+        with CalamineWorkbook.from_filelike(io.BytesIO(tame_book(data))) as book:
             sheet = book.get_sheet_by_index(0)
             found = sheet.to_python(skip_empty_area=False)
-    except (CalamineError, OSError, IndexError) as error:
+    except (CalamineError, OSError, IndexError, ValueError) as error:
         raise InputError([Fault(str(path), "", str(error) or "an unreadable file", ALLOWED)]) from None
     return [(number, [_plain(cell) for cell in cells]) for number, cells in enumerate(found, 1)]
 

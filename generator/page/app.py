@@ -17,6 +17,7 @@ from starlette.routing import Route
 
 from generator import __version__
 from generator.base.errors import Fault, HeelwrightError, InputError
+from generator.base.strict_json import parse_json
 from generator.base.units import MM_PER_INCH
 from generator.drawing.templates import environment
 from generator.joint.stations import Use
@@ -93,15 +94,15 @@ async def _answer(handler: Answer, request: Request) -> Response:
 
 
 async def _content(request: Request) -> dict[str, Any]:
-    body = b""
+    body = bytearray()
     async for chunk in request.stream():
         body += chunk
         if len(body) > MOST_BODY:
             raise InputError([Fault(PAGE, "", "too much at once", f"at most {MOST_BODY} bytes")])
     try:
-        content = json.loads(body)
-    except ValueError:
-        content = None
+        content = parse_json(bytes(body), answers.MOST_TEXT)
+    except ValueError as error:
+        raise InputError([Fault(PAGE, "", f"something that is no form: {error}", "the page's own form")]) from None
     if not isinstance(content, dict):
         raise InputError([Fault(PAGE, "", "something that is no form", "the page's own form")])
     return content

@@ -20,10 +20,10 @@ from typing import Any
 
 import anyio
 
-from generator.base.errors import HeelwrightError
+from generator.base.errors import Fault, HeelwrightError, refusal_of
 from generator.base.store import users_store
 from generator.job.model.job import Job
-from generator.kit.crew import crew_of
+from generator.kit.crew import crew_of, processors
 from generator.page.answers import faults_of
 from generator.proof.listing import MANIFEST
 
@@ -35,7 +35,11 @@ _TRIES = 20
 
 async def made_kit(job: Job) -> AsyncIterator[tuple[str, Any]]:
     """("step", words) for every step, then ("faults", faults) or ("zip", bytes)."""
-    folder = Path(tempfile.mkdtemp(prefix="heelwright-"))
+    try:
+        folder = Path(tempfile.mkdtemp(prefix="heelwright-"))
+    except OSError as error:
+        yield _FAULTS, [_refused(error)]
+        return
     context = multiprocessing.get_context("spawn")
     ours, theirs = context.Pipe(duplex=False)
     process = context.Process(target=_make, args=(job, folder, theirs))
@@ -84,13 +88,19 @@ def _make(job: Job, folder: Path, theirs: Connection) -> None:
 
     os.chdir(folder)
     try:
-        workers = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-        with crew_of(workers) as crew:
+        with crew_of(processors()) as crew:
             say = partial(_say, theirs)
             made = write_kit(job, Path(), progress=say, crew=crew, store=users_store(os.environ))
         theirs.send((_DONE, str(made.folder)))
     except HeelwrightError as error:
         theirs.send((_FAULTS, [vars(fault) for fault in faults_of(error)]))
+    except OSError as error:
+        theirs.send((_FAULTS, [_refused(error)]))
+
+
+def _refused(error: OSError) -> dict[str, str]:
+    """What the system refused, as a fault that the page shows."""
+    return vars(Fault("", "", f"the kit could not be written ({refusal_of(error)})", ""))
 
 
 def _say(theirs: Connection, step: str) -> None:
