@@ -14,6 +14,7 @@ import zipfile
 import zlib
 from collections.abc import Iterator
 from typing import IO
+from xml.parsers import expat
 
 #: A table's cells stand in so many rows and columns at most; a book's XML unpacks to so many bytes in so many files.
 MOST_ROWS, MOST_COLUMNS = 10_000, 1_000
@@ -75,6 +76,11 @@ def _demand_plain_xml(name: str, content: bytes) -> None:
         raise ValueError(f"{name[:80]} is not in UTF-8")
     if b"<!DOCTYPE" in content or b"<!ENTITY" in content:
         raise ValueError(f"{name[:80]} has a DOCTYPE or entities of its own")
+    if name.lower().endswith((".xml", ".rels")):  # of XML that is none the reader would look for the end without end
+        try:
+            expat.ParserCreate("utf-8").Parse(content, True)
+        except expat.ExpatError as error:
+            raise ValueError(f"{name[:80]} is no XML: {error}") from error
 
 
 def _judge_places(content: bytes) -> None:
