@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from generator.job.toml_edit import change_file, change_table, parsed
+from generator.base.toml_file import parse_toml
+from generator.job.toml_edit import change_file, change_table
 from generator.joint.build_log import Build, append_build, read_log
 from generator.joint.readings import Measured
 
@@ -27,7 +28,7 @@ def _count_up(path: Path, key: str, start: object) -> None:
 
 
 def _one_more(text: str, key: str) -> str:
-    before = parsed(text, "test").get("count", {}).get(key, 0)
+    before = parse_toml(text, "test").get("count", {}).get(key, 0)
     return change_table(text, ("count",), {key: before + 1})
 
 
@@ -61,4 +62,4 @@ def test_what_is_read_is_what_is_changed(tmp_path: Path) -> None:
     """A count that two processes raise is raised by both: nobody writes between reading and writing."""
     path = tmp_path / "shop.toml"
     _at_once(_count_up, path, ["together", "together"])
-    assert parsed(path.read_text(), "test")["count"]["together"] == 2 * _EACH
+    assert parse_toml(path.read_text(), "test")["count"]["together"] == 2 * _EACH

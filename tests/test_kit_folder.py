@@ -12,7 +12,9 @@ import shutil
 import signal
 import subprocess
 import sys
+import threading
 import time
+import types
 from collections.abc import Collection
 from pathlib import Path
 from typing import Any
@@ -21,6 +23,8 @@ import pypdfium2
 import pytest
 from typer.testing import CliRunner
 
+from generator.base import atomic_file
+from generator.base.atomic_file import alone
 from generator.base.errors import CheckFailed, InputError, OutputError
 from generator.commands.cli import program
 from generator.job.load import load_job
@@ -296,6 +300,69 @@ def job_at(path: Path, **instrument: float) -> Path:
 
 def cli(*arguments: str) -> Any:
     return CliRunner().invoke(program("make"), ["make", *arguments])
+
+
+@pytest.mark.parametrize("owner", [os.getpid(), os.getppid(), 1])
+def test_a_draft_of_a_number_that_runs_again_is_cleared(owner: int, tmp_path: Path) -> None:
+    """Process numbers come again, in a container the same each time: who holds the kit's lock knows what was left."""
+    made(tmp_path / "kit", "old")
+    (tmp_path / f".kit.{owner}.draft" / "laser").mkdir(parents=True)
+    made(tmp_path / "kit", "new")
+    assert held(tmp_path / "kit")["laser/a.dxf"] == b"new"
+    assert [path.name for path in tmp_path.iterdir()] == ["kit"]
+
+
+def test_another_kits_draft_is_not_touched(tmp_path: Path) -> None:
+    """A name may begin as another does, with a full stop behind it."""
+    others = [tmp_path / f".kit.{name}.77.draft" for name in ("b", "5", "5.draft")]
+    for draft in others:
+        (draft / "laser").mkdir(parents=True)
+    made(tmp_path / "kit", "new")
+    assert all(draft.is_dir() for draft in others)
+
+
+def test_where_there_are_no_locks_a_running_owners_draft_stays(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Some network disks have none: there the number of the process decides."""
+
+    def none(handle: int) -> None:
+        raise OSError(errno.ENOLCK, os.strerror(errno.ENOLCK))
+
+    monkeypatch.setattr(atomic_file, "_lock", none)
+    gone = subprocess.Popen([sys.executable, "-c", ""])
+    gone.wait()
+    (tmp_path / ".kit.1.draft").mkdir()
+    (tmp_path / f".kit.{gone.pid}.draft").mkdir()
+    made(tmp_path / "kit", "new")
+    assert sorted(path.name for path in tmp_path.iterdir()) == [".kit.1.draft", "kit"]
+
+
+def test_windows_locks_make_the_second_wait_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """By its way of locking, stood in for here: one after the other, and the lock's file is taken away."""
+    fcntl = pytest.importorskip("fcntl", reason="stands in for the other system's locks")
+
+    def locking(handle: int, mode: int, count: int) -> None:
+        try:
+            fcntl.flock(handle, mode)
+        except BlockingIOError:
+            raise PermissionError(errno.EACCES, "Permission denied") from None
+
+    stand_in = types.SimpleNamespace(LK_NBLCK=fcntl.LOCK_EX | fcntl.LOCK_NB, locking=locking)
+    monkeypatch.setitem(sys.modules, "msvcrt", stand_in)
+    monkeypatch.setattr(atomic_file, "_lock", atomic_file._lock_on_windows)
+    said = []
+
+    def second() -> None:
+        with alone(tmp_path / "kit") as is_alone:
+            said.append(("second", is_alone))
+
+    with alone(tmp_path / "kit") as is_alone:
+        other = threading.Thread(target=second)
+        other.start()
+        time.sleep(4.0 * atomic_file._WAIT)
+        said.append(("first", is_alone))
+    other.join()
+    assert said == [("first", True), ("second", True)]
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_the_jobs_own_folder_is_never_emptied(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import asyncio
+import errno
 import json
 import math
+import os
 import re
 import subprocess
 import sys
+import tempfile
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
+import anyio
 import httpx
 import pytest
 from page_server import ROOT, Served, served
@@ -25,13 +29,16 @@ from generator.jig.results import results_dict
 from generator.job.load import job_from_tables, load_job
 from generator.job.model.field_types import AngleType, LengthType
 from generator.job.presets import PresetKind, list_presets
+from generator.job.shop import Shop
 from generator.job.tables import KEYS
 from generator.joint.solution import solve
 from generator.page.answers import at_once, saved_job
+from generator.page.apart import told_apart
 from generator.page.app import CLASS_FILES, PAGE_FILES, application
 from generator.page.fields import WHOLE_TABLES, all_fields
 from generator.page.form import Form, Opened, form_of_results, form_of_tables, job_of, opened_form, tables_of
 from generator.page.guard import Guard
+from generator.page.kit import make_kit_apart
 from generator.page.site import Site
 from generator.page.start import first_form
 
@@ -117,12 +124,80 @@ def test_the_page_asks_nobody_else(server: Served) -> None:
         assert "://" not in path.read_text(encoding="utf-8").replace("http://www.w3.org", ""), path.name
 
 
-@pytest.mark.parametrize("body", [b"", b"[]", b'{"fields": 3}', b'{"fields": {"a": 1}}', b'{"fields": {}, "kept": 1}'])
+@pytest.mark.parametrize(
+    "body",
+    [
+        b"",
+        b"[]",
+        b'{"fields": 3}',
+        b'{"fields": {"a": 1}}',
+        b'{"fields": {}, "kept": 1}',
+        b'{"a":' * 100_000,
+        b"[" * 3_000_000,
+        b'{"fields": {}, "fields": {}}',
+        b'{"fields": {"job.name": "a\\ud800"}}',
+        b'{"fields": {"' + b"a." * 1000 + b'a": "1"}}',
+        b'{"fields": {}, "kept": NaN}',
+        b'{"fields": {}, "kept": ' + b"9" * 5000 + b"}",
+        b"\xff\xfe",
+    ],
+    ids=range(13),
+)
 def test_what_is_no_form_is_refused(server: Served, body: bytes) -> None:
     """A request that no page of ours sends is refused in words, never with a trace."""
     reply = httpx.post(server.url + "numbers", content=body)
     assert reply.status_code == 422
     assert reply.json()["errors"][0]["allowed"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "x = " + "[" * 5000,
+        "x = " + "9" * 9000,
+        "schema = 0x" + "f" * 5000,
+        "a." * 2000 + "a = 1",
+        '{"a":' * 5000,
+        '{"job": "x", "inputs": {"instrument": {"scale_length": 3}}}',
+        '{"job": "x", "inputs": {"instrument": 3}}',
+        '{"fields": {"' + "a." * 1000 + 'a": "1"}}',
+    ],
+    ids=range(8),
+)
+def test_a_dropped_file_that_is_none_is_refused(text: str, server: Served) -> None:
+    """Nested without end, numbers of thousands of digits, tables that are none: in words, and the server goes on."""
+    reply = httpx.post(server.url + "open", json={"text": text})
+    if reply.status_code == 200:  # what is no input of a job is left out
+        assert reply.json()["fields"] == {"job.name": "x"}
+    else:
+        assert reply.status_code == 422
+        assert len(reply.json()["errors"][0]["found"]) < 500
+    assert httpx.get(server.url + "alive").text == "yes"
+
+
+@pytest.mark.parametrize("length", ["4000001", "9" * 5000, "-1"])
+def test_a_request_says_how_long_it_is(length: str) -> None:
+    """What is too long, or says nothing of the kind, does not reach the page."""
+    scope = {"type": "http", "path": "/t/", "headers": [(b"host", b"h"), (b"content-length", length.encode())]}
+    refusal = Guard(application(Site(Opened(), Form({}))), "t", {"h"})._refusal(scope)
+    assert refusal is not None
+    assert refusal.status_code == 413
+
+
+def test_a_full_disk_is_told_on_the_page(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no folder can be made for the kit the page hears it as a fault, not the end of the answer."""
+
+    def full(**_: str) -> str:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(tempfile, "mkdtemp", full)
+
+    async def told() -> list[dict[str, Any] | bytes]:
+        return [one async for one in told_apart(make_kit_apart, load_job("orchestra-14", Shop()))]
+
+    (said,) = anyio.run(told)
+    assert isinstance(said, dict)
+    assert "the disk is full" in said["errors"][0]["found"]
 
 
 # --- the same as the commands --------------------------------------------------------------------------------------

@@ -15,6 +15,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from generator.base.plain_text import plain
+
 #: What a user can do about a system's refusal to write.
 _CURES: Mapping[int, str] = MappingProxyType(
     {
@@ -29,11 +31,15 @@ _CURES: Mapping[int, str] = MappingProxyType(
     }
 )
 
+#: What Windows answers where another program holds a file, or a file in a folder, open; and what to do then.
+_HELD_OPEN = (5, 32, 33)
+_OPEN = "you may not write there, or another program holds it open: close it there, or write elsewhere"
+
 
 def refusal_of(error: OSError) -> str:
     """What the system refused, in its words and, where there is something to do about it, in plain ones."""
     said = error.strerror or str(error) or type(error).__name__
-    cure = _CURES.get(error.errno or 0)
+    cure = _OPEN if getattr(error, "winerror", None) in _HELD_OPEN else _CURES.get(error.errno or 0)
     return f"{said}: {cure}" if cure else said
 
 
@@ -48,7 +54,7 @@ class Fault:
 
     def __str__(self) -> str:
         where = f"{self.file}: {self.key}" if self.key else self.file
-        return f"{where}: found {self.found}; allowed: {self.allowed}"
+        return plain(f"{where}: found {self.found}; allowed: {self.allowed}")
 
 
 class HeelwrightError(Exception):

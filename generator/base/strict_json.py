@@ -25,14 +25,14 @@ def read_json(path: Path) -> Any:
     return parse_json(read_bounded(path))
 
 
-def parse_json(data: bytes) -> Any:
-    """The value of JSON text in UTF-8. ValueError saying what is wrong with it."""
+def parse_json(data: bytes, longest_text: int = _LONGEST_TEXT) -> Any:
+    """The value of JSON text in UTF-8, no text in it longer than so many signs. ValueError says what is wrong."""
     text = data.decode("utf-8")
     _demand_shallow(text)
     found = json.loads(
         text, object_pairs_hook=_table, parse_int=_integer, parse_float=_number, parse_constant=_refuse_constant
     )
-    _demand_texts(found)
+    _demand_texts(found, longest_text)
     return found
 
 
@@ -73,17 +73,17 @@ def _refuse_constant(word: str) -> float:
     raise ValueError(f"{word}, which is no number")
 
 
-def _demand_texts(found: Any) -> None:
+def _demand_texts(found: Any, longest: int) -> None:
     """Refuse half a character, which no file can hold, and texts longer than any that a kit has."""
     if isinstance(found, dict):
         for key, value in found.items():
-            _demand_texts(key)
-            _demand_texts(value)
+            _demand_texts(key, longest)
+            _demand_texts(value, longest)
     elif isinstance(found, list):
         for value in found:
-            _demand_texts(value)
+            _demand_texts(value, longest)
     elif isinstance(found, str):
-        if len(found) > _LONGEST_TEXT:
+        if len(found) > longest:
             raise ValueError(f"a text of {len(found)} characters")
         if any("\ud800" <= sign <= "\udfff" for sign in found):
             raise ValueError("half a character, which stands for nothing")

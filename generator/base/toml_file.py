@@ -12,10 +12,11 @@ from typing import Any
 
 from generator.base.bounded_file import read_bounded
 from generator.base.errors import Fault, InputError
+from generator.base.plain_text import shortened
 from generator.base.units import UnitError, parse_angle, parse_length, parse_length_argument
 
 #: A job, shop file or log is at most this large, bytes.
-_LARGEST = 1_000_000
+LARGEST = 1_000_000
 _TOO_LARGE, _DEEPEST = 2**63, 20
 _LINE = re.compile(r"at line (\d+)")
 _ASSIGNMENT = re.compile(r"\s*([A-Za-z0-9_.-]+)\s*=\s*(.*)")
@@ -31,12 +32,17 @@ def read_toml(path: Path, shown_as: str | None = None) -> dict[str, Any]:
     name = shown_as or str(path)
     _refuse_pipe(path, name)
     try:
-        text = read_bounded(path, _LARGEST, links=True).decode("utf-8").replace("\r\n", "\n")
+        text = read_bounded(path, LARGEST, links=True).decode("utf-8").replace("\r\n", "\n")
     except UnicodeDecodeError:
         raise InputError([Fault(name, "", "text that is not UTF-8", "a TOML file in UTF-8")]) from None
     except OSError as error:
         missing = isinstance(error.__cause__, FileNotFoundError)
         raise InputError([Fault(name, "", "no such file" if missing else str(error), "a TOML file")]) from None
+    return parse_toml(text, name)
+
+
+def parse_toml(text: str, name: str) -> dict[str, Any]:
+    """The tables of a TOML text, which a fault calls `name`. InputError as `read_toml`."""
     try:
         found = tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # a TOMLDecodeError is a ValueError; so is a number too long to read
@@ -79,9 +85,9 @@ def syntax_faults(name: str, text: str, message: str) -> list[Fault]:
     told = {fault.key for fault in slips}
     if slips and any(fault.startswith(f"line {number},") for fault in told):
         return slips
-    line = lines[number - 1].strip() if 0 < number <= len(lines) else ""
+    line = shortened(lines[number - 1].strip()) if 0 < number <= len(lines) else ""
     allowed = f"valid TOML in {line!r}" if line else "valid TOML"
-    return [*slips, Fault(name, "", message[:1].lower() + message[1:], allowed)]
+    return [*slips, Fault(name, "", shortened(message[:1].lower() + message[1:], 200), allowed)]
 
 
 def _slip(name: str, number: int, line: str) -> Fault | None:
@@ -90,13 +96,13 @@ def _slip(name: str, number: int, line: str) -> Fault | None:
     if match is None or line.lstrip().startswith("#") or _parses(line):
         return None
     key, value = match[1], match[2].partition(" #")[0].strip()
-    where = f"line {number}, {key}"
+    where, key = f"line {number}, {shortened(key)}", shortened(key)
     if not value or value.startswith("#"):
         return Fault(name, where, "no value behind the =", f"a value, or the line left out: put # before {key}")
     written = _written(value)
     if written is None:
         return None
-    return Fault(name, where, f"{value} without quotes", f"the line {key} = {written}")
+    return Fault(name, where, f"{shortened(value)} without quotes", f"the line {key} = {shortened(written)}")
 
 
 def _written(value: str) -> str | None:

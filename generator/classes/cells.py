@@ -14,6 +14,7 @@ from pathlib import Path, PurePath
 
 from generator.base.bounded_file import read_bounded
 from generator.base.errors import Fault, InputError, OutputError
+from generator.classes.book import MOST_COLUMNS, tame_book
 from generator.job.model.field_types import shown
 
 #: What a cell may hold; an empty one is an empty text.
@@ -103,6 +104,9 @@ def _text_rows(file: TableFile) -> list[tuple[int, Sequence[Cell]]]:
     rows: list[tuple[int, Sequence[Cell]]] = []
     try:
         for number, cells in enumerate(reader, 1 + lead):
+            if len(cells) > MOST_COLUMNS:
+                found = f"{len(cells)} cells in line {reader.line_num + lead}"
+                raise InputError([Fault(file.name, "", found, f"at most {MOST_COLUMNS}")])
             rows.append((number, cells))
     except csv.Error as error:
         where = f"line {reader.line_num + lead}"
@@ -139,10 +143,10 @@ def _book_rows(file: TableFile) -> list[tuple[int, Sequence[Cell]]]:
     from python_calamine import CalamineError, CalamineWorkbook
 
     try:
-        with CalamineWorkbook.from_filelike(io.BytesIO(file.data)) as book:
+        with CalamineWorkbook.from_filelike(io.BytesIO(tame_book(file.data))) as book:
             sheet = book.get_sheet_by_index(0)
             found = sheet.to_python(skip_empty_area=False)
-    except (CalamineError, OSError, IndexError) as error:
+    except (CalamineError, OSError, IndexError, ValueError) as error:
         raise InputError([Fault(file.name, "", str(error) or "an unreadable file", ALLOWED)]) from None
     return [(number, [_plain(cell) for cell in cells]) for number, cells in enumerate(found, 1)]
 

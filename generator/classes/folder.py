@@ -10,6 +10,7 @@ kits/<job>/  kits/jig-<n>/
 
 from __future__ import annotations
 
+import datetime
 import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -18,12 +19,14 @@ from typing import Any
 
 from generator.base.atomic_file import write_atomically
 from generator.base.errors import Fault, InputError, OutputError, refusal_of
+from generator.base.plain_text import is_plain
 from generator.base.toml_file import read_toml
 from generator.classes.status import BenchState, JigState, Progress, bench_state, in_need, jig_states, read_bench
 from generator.job.load import load_job
-from generator.job.model.field_types import toml_text
+from generator.job.model.field_types import JOB_NAME, PRINTED_TEXT, toml_text
 from generator.joint.solution import solve
 from generator.kit.manifest import read_manifest
+from generator.proof.listing import is_inside
 
 RECORD = "class.toml"
 SCHEMA = 1
@@ -66,6 +69,14 @@ def read_record(folder: Path) -> ClassRecord | None:
         pupils = tuple(
             Pupil(*(str(one[key]) for key in ("job", "student", "date", "jig"))) for one in raw.get("student", [])
         )
+        for one in pupils:
+            for name in (one.job, one.jig):
+                JOB_NAME.read(name)
+            PRINTED_TEXT.read(one.student)
+            if one.date:
+                datetime.date.fromisoformat(one.date)
+        if not all(map(is_inside, raw.get("files", {}))) or not is_plain(str(raw["name"])):
+            raise ValueError
         files = {str(name): str(mark) for name, mark in raw.get("files", {}).items()}
         made = {str(name): {str(k): str(v) for k, v in marks.items()} for name, marks in raw.get("made", {}).items()}
         return ClassRecord(str(raw["name"]), pupils, files, made)

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from generator import __version__
 from generator.base.atomic_file import write_atomically
 from generator.base.csv_text import csv_text
-from generator.base.errors import Fault, HeelwrightError
+from generator.base.errors import Fault, HeelwrightError, refusal_of
 from generator.base.store import NO_STORE, Store
 from generator.classes.folder import (
     HANDOUTS,
@@ -288,4 +288,6 @@ def _faults_of(name: str, error: Exception) -> tuple[Fault, ...]:
         return tuple(replace(one, file=one.file if name in one.file else f"{name}: {one.file}") for one in faults)
     if isinstance(error, HeelwrightError):
         return (Fault(name, "", str(error), ""),)
+    if isinstance(error, OSError):
+        return (Fault(name, "", f"could not be written ({refusal_of(error)})", ""),)
     return (Fault(name, "", f"{type(error).__name__}: {error}", "a kit: this is a fault of the program"),)

@@ -21,9 +21,9 @@ from generator.classes.plan import ClassPlan, check_rows, plan_of
 from generator.classes.table import read_base, read_class, slug
 from generator.classes.template import template_text
 from generator.commands.make import chosen
-from generator.commands.refusal import echo_json, refusals, refuse
+from generator.commands.refusal import demand_plain, echo_json, refusals, refuse
 from generator.job.model.job import Paper
-from generator.kit.crew import crew_of, processors
+from generator.kit.crew import MOST_WORKERS, crew_of, processors
 from generator.kit.groups import Group
 
 NAME = "class"
@@ -53,7 +53,10 @@ def run(
         list[str] | None, typer.Option(metavar="SIZE", help="Paper size in place of the jobs' (may be repeated).")
     ] = None,
     workers: Annotated[
-        int | None, typer.Option(min=1, metavar="N", help="Processes at the same time; else one for each processor.")
+        int | None,
+        typer.Option(
+            min=1, max=MOST_WORKERS, metavar="N", help="Processes at the same time; else one for each processor."
+        ),
     ] = None,
     shop: Annotated[Path | None, typer.Option(metavar="FILE", help="The shop file; else shop.toml.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="With --status: print one JSON object.")] = False,
@@ -70,6 +73,7 @@ def run(
             else:
                 typer.echo("\n".join(_state_lines(state)))
             return
+        demand_plain("-o", out or Path())
         folder = out or Path(slug(table.stem) or "class")
         groups = chosen("--only", only, Group) or tuple(Group)
         making = ClassMaking(folder, groups, chosen("--paper", paper, Paper), users_store(os.environ))

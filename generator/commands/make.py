@@ -18,7 +18,7 @@ from generator.commands.refusal import COMMAND_LINE, demand_plain, faults_of, re
 from generator.job.load import load_jobs
 from generator.job.model.job import Job, Paper
 from generator.kit.bundle import HelperBundle
-from generator.kit.crew import Crew, crew_of, processors
+from generator.kit.crew import MOST_WORKERS, Crew, crew_of, processors
 from generator.kit.groups import Group
 
 NAME = "make"
@@ -58,7 +58,12 @@ def run(
     ] = False,
     workers: Annotated[
         int | None,
-        typer.Option(min=1, metavar="N", help="Processes that write at the same time; else one for each processor."),
+        typer.Option(
+            min=1,
+            max=MOST_WORKERS,
+            metavar="N",
+            help="Processes that write at the same time; else one for each processor.",
+        ),
     ] = None,
     no_cache: Annotated[
         bool, typer.Option("--no-cache", help="Make everything anew; keep nothing in the user's cache directory.")

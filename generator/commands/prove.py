@@ -13,7 +13,6 @@ import typer
 
 from generator.base.errors import OutputError
 from generator.commands.refusal import REFUSED, echo_json, refusals
-from generator.kit.crew import processors
 from generator.kit.report import passed
 
 if TYPE_CHECKING:
@@ -66,7 +65,7 @@ def _proof(folder: Path, shop: Shop | None) -> Proof:
     """The kit proved from its files, and at the same time drawn anew."""
     # Imported here, so that the help of a command loads no geometry.
     from generator.kit.anew import anew_checks
-    from generator.kit.crew import Task, crew_of
+    from generator.kit.crew import Task, crew_of, processors
     from generator.proof.prove import prove_folder
     from generator.proof.verdict import Proof
 

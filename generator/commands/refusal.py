@@ -11,6 +11,7 @@ from typing import Any
 import typer
 
 from generator.base.errors import CheckFailed, Fault, HeelwrightError, InputError, refusal_of
+from generator.base.plain_text import plain
 from generator.base.units import UnitError, parse_length_argument
 
 #: Exit status of a refusal: bad input, a failed check, a file that could not be written.
@@ -45,7 +46,7 @@ def refuse(faults: Iterable[Fault], as_json: bool = False) -> None:
     """Report the faults and leave with status 1."""
     faults = tuple(faults)
     for fault in faults:
-        alone = f"{fault.file}: {fault.found}" if fault.file else fault.found
+        alone = plain(f"{fault.file}: {fault.found}" if fault.file else fault.found)
         typer.echo(f"refused: {fault if fault.allowed else alone}", err=True)
     if as_json:
         errors = [

@@ -13,8 +13,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from generator.base.atomic_file import alone, refuse_irregular, write_atomically
+from generator.base.bounded_file import read_bounded
 from generator.base.errors import Fault, HeelwrightError, InputError, OutputError, refusal_of
-from generator.base.toml_file import syntax_faults
+from generator.base.toml_file import LARGEST, parse_toml
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
@@ -28,7 +29,7 @@ def change_table(text: str, table: tuple[str, ...], values: Mapping[str, Value],
 
     InputError, naming `file`, when the text is no TOML or something else than a table stands there.
     """
-    wanted = _changed(parsed(text, file), table, values, file)
+    wanted = _changed(parse_toml(text, file), table, values, file)
 
     def change(document: TOMLDocument) -> None:
         from tomlkit import table as new_table
@@ -46,7 +47,7 @@ def change_table(text: str, table: tuple[str, ...], values: Mapping[str, Value],
 
 def append_table(text: str, array: str, values: Mapping[str, Value], file: str = "the file") -> str:
     """`text` with one more [[array]] table at its end. InputError as `change_table`."""
-    before = parsed(text, file)
+    before = parse_toml(text, file)
     held = before.get(array, [])
     if not isinstance(held, list):
         raise InputError([Fault(file, array, "something that is no list of tables", f"[[{array}]]")])
@@ -68,13 +69,13 @@ def read_text(path: Path) -> str:
     """The file's text with its line ends as they are; "" when there is no such file. InputError when it is no text."""
     refuse_irregular(path)
     try:
-        return path.read_bytes().decode("utf-8")
-    except FileNotFoundError:
-        return ""
+        return read_bounded(path, LARGEST, links=True).decode("utf-8")
     except UnicodeDecodeError:
         raise InputError([Fault(str(path), "", "text that is not UTF-8", "a TOML file in UTF-8")]) from None
-    except OSError as error:
-        raise InputError([Fault(str(path), "", error.strerror or "an unreadable file", "a TOML file")]) from None
+    except OutputError as error:
+        if isinstance(error.__cause__, FileNotFoundError):
+            return ""
+        raise InputError([Fault(str(path), "", str(error), "a TOML file")]) from None
 
 
 def change_file(path: Path, change: Callable[[str], str]) -> None:
@@ -85,19 +86,21 @@ def change_file(path: Path, change: Callable[[str], str]) -> None:
     """
     try:
         with alone(path.resolve()):
-            write_atomically(path, change(read_text(path)))
+            text = change(read_text(path))
+            _demand_readable(path, text)
+            write_atomically(path, text)
     except HeelwrightError:
         raise
     except OSError as error:
         raise OutputError(f"{path}: could not be written ({refusal_of(error)})") from error
 
 
-def parsed(text: str, file: str) -> dict[str, Any]:
-    """The tables of a TOML text; InputError naming `file` when it is none."""
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise InputError(syntax_faults(file, text, str(error))) from None
+def _demand_readable(path: Path, text: str) -> None:
+    """Raise InputError for a text so large that nobody would read it back."""
+    size = len(text.encode("utf-8", "surrogatepass"))
+    if size > LARGEST:
+        allowed = f"{LARGEST} bytes at most: move the file away, and a new one is begun"
+        raise InputError([Fault(str(path), "", f"{size} bytes with what is added", allowed)])
 
 
 def _edited(text: str, change: Callable[[TOMLDocument], None], wanted: dict[str, Any], file: str, heading: str) -> str:
@@ -110,7 +113,7 @@ def _edited(text: str, change: Callable[[TOMLDocument], None], wanted: dict[str,
         document = parse(text)
         change(document)
         out = dumps(document)
-    except (TOMLKitError, TypeError, AttributeError):
+    except (TOMLKitError, TypeError, AttributeError, RecursionError):
         raise refusal from None
     if "\r\n" in text:
         out = out.replace("\r\n", "\n").replace("\n", "\r\n")

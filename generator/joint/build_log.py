@@ -14,12 +14,13 @@ from types import MappingProxyType
 from typing import Any
 
 from generator.base.errors import Fault, InputError
-from generator.base.toml_file import read_toml
+from generator.base.plain_text import WRITTEN
+from generator.base.toml_file import parse_toml, read_toml
 from generator.base.units import format_mm
 from generator.job.argument import LOG_SUFFIX
 from generator.job.model.field_types import FieldType, NotAllowed, TextType, choice, length
 from generator.job.presets import shipped_folder
-from generator.job.toml_edit import Value, append_table, change_file, parsed
+from generator.job.toml_edit import Value, append_table, change_file
 from generator.joint.cradle import REST_RANGE
 from generator.joint.readings import Measured
 from generator.joint.shoulder import gap_of_angle, rest_faults
@@ -38,11 +39,12 @@ class DryFit(Enum):
 _KINDS: Mapping[str, FieldType] = MappingProxyType(
     {**{what.value: what.kind for what in Measured}, "angle_rest": length(*REST_RANGE)}
 )
+_LINE = "one line of text without control characters"
 _REMARKS: Mapping[str, FieldType] = MappingProxyType(
     {
         "date": TextType(pattern=r"\d{4}-\d{2}-\d{2}", form='a date such as "2024-05-31"'),
-        "label": TextType(pattern=r"[^\n]{0,80}", form="one line of text"),
-        "note": TextType(pattern=r"[^\n]{0,200}", form="one line of text"),
+        "label": TextType(pattern=WRITTEN + "{0,80}", form=_LINE),
+        "note": TextType(pattern=WRITTEN + "{0,200}", form=_LINE),
         "fit": choice(DryFit),
     }
 )
@@ -176,7 +178,7 @@ def append_build(path: Path, build: Build, record: Path | None = None) -> int | 
     known: list[int] = []
 
     def added(text: str) -> str:
-        known[:] = _alike(parsed(text, str(path)), values) if record is not None else []
+        known[:] = _alike(parse_toml(text, str(path)), values) if record is not None else []
         return text if known else append_table(text, "build", values, str(path))
 
     change_file(path, added)

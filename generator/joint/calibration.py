@@ -14,13 +14,14 @@ from pathlib import Path
 from typing import Any
 
 from generator.base.errors import Fault, InputError
+from generator.base.toml_file import parse_toml
 from generator.base.units import format_mm
 from generator.job.merge import PRESET_HEAD, PRESET_TABLES
 from generator.job.model.job import Printer
 from generator.job.model.stock import Stock
 from generator.job.presets import Preset, PresetKind
 from generator.job.tables import read_layer
-from generator.job.toml_edit import Value, change_file, change_table, parsed
+from generator.job.toml_edit import Value, change_file, change_table
 from generator.joint.checks.measured import MOST_STOCK_ERROR, MOST_STRETCH
 
 COMMAND_LINE = "command line"
@@ -94,7 +95,7 @@ def record(path: Path, finding: Calibrated, date: str) -> None:
     values |= {f"{key}_date": date for key in finding.values} if finding.shares_table else {"date": date}
 
     def changed(text: str) -> str:
-        values["measured"] = _older_readings(parsed(text, str(path)), finding) | dict(finding.measured)
+        values["measured"] = _older_readings(parse_toml(text, str(path)), finding) | dict(finding.measured)
         return change_table(text, finding.table, values, str(path))
 
     change_file(path, changed)

@@ -24,6 +24,9 @@ from typing import Any, NamedTuple, TypeVar
 from generator.base.errors import OutputError
 from generator.base.packed import read_only
 
+#: A crew has no more: Windows lets one process wait for 63 things at once, and the pool keeps two for itself.
+MOST_WORKERS = 61
+
 Subject = TypeVar("Subject")
 Result = TypeVar("Result")
 
@@ -126,8 +129,9 @@ class _Many(Crew):
 
 
 def processors() -> int:
-    """How many this process may use, as far as the system tells."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    """How many this process may use, as far as the system tells; at most as many as a crew can have."""
+    found = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return min(found, MOST_WORKERS)
 
 
 @contextmanager

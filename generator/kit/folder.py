@@ -12,6 +12,7 @@ from __future__ import annotations
 import contextlib
 import ctypes
 import os
+import re
 import shutil
 import sys
 from collections.abc import Callable, Collection, Iterator
@@ -69,8 +70,7 @@ def whole_folder(target: Path, told: Callable[[str], None] = lambda words: None)
     draft = target.with_name(f".{target.name}.{os.getpid()}.draft")
     with _as_output_error(target), contextlib.ExitStack() as stack:
         target.parent.mkdir(parents=True, exist_ok=True)
-        stack.enter_context(alone(target))
-        _recover(target)
+        _recover(target, alone=stack.enter_context(alone(target)))
         held_at(target)
         draft.mkdir()
         try:
@@ -243,23 +243,23 @@ def _clear(old: Path, target: Path, *, originals: bool = False) -> None:
             os.rmdir(folder)
 
 
-def _recover(target: Path) -> None:
-    """Put back or drop what a process no longer running left of this kit."""
-    for aside in target.parent.glob(f".{target.name}.*.old"):
-        if _is_left(aside) and not os.path.lexists(target):
+def _recover(target: Path, *, alone: bool) -> None:
+    """Put back or drop what a process no longer running left of this kit.
+
+    Who is `alone` with the kit, by its lock, needs to ask of none whether it runs: what lies there was left. A number
+    of a process says less: another may have it by now, and where every run is a container's first, this one itself.
+    """
+    own = re.compile(rf"\.{re.escape(target.name)}\.([0-9]{{1,10}})\.(draft|old)", re.ASCII)
+    found = [(path, own.fullmatch(path.name)) for path in sorted(target.parent.iterdir())]
+    left = [(path, m[2]) for path, m in found if m and path.is_dir() and (alone or not _running(int(m[1])))]
+    for aside, kind in left:
+        if kind == "old" and not os.path.lexists(target):
             aside.rename(target)
-    for old in target.parent.glob(f".{target.name}.*"):
-        if old.suffix not in (".draft", ".old") or not _is_left(old):
-            continue
+    for old, kind in left:
         if (old / MANIFEST).is_file():
             _clear(old, target)
-        elif old.suffix == ".draft":  # unfinished: what is the user's in it is a link, and stands at its own place
+        elif kind == "draft":  # unfinished: what is the user's in it is a link, and stands at its own place
             shutil.rmtree(old, ignore_errors=True)
-
-
-def _is_left(path: Path) -> bool:
-    owner = path.name.rsplit(".", 2)[-2]
-    return path.is_dir() and owner.isdigit() and not _running(int(owner))
 
 
 def _running(pid: int) -> bool:

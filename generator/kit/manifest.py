@@ -74,7 +74,9 @@ class Manifest:
 
 def write_json(path: Path, data: Mapping[str, Any]) -> None:
     """Write `data` as UTF-8 JSON at full precision; a number that is none is an error, not a NaN in the file."""
-    path.write_text(json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n", encoding="utf-8")
+    path.write_text(
+        json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n", encoding="utf-8", newline="\n"
+    )
 
 
 def read_manifest(folder: Path) -> Manifest | None:

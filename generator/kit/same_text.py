@@ -23,7 +23,7 @@ _POINTS, _METRES = 2.8346, 1e-3
 _NUMBER = re.compile(r"(-?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
 _TAG = re.compile(r"(<[^>]*>)")
 #: Group codes of DXF whose value is a length, an angle or a place (DXF reference, group code ranges).
-_LENGTHS = range(10, 60)
+_LENGTHS = frozenset(map(str, range(10, 60)))
 _STREAM = re.compile(rb"stream\r?\n(.*?)endstream", re.DOTALL)
 #: What of a PDF hangs on how its streams are packed: their lengths, the table of places and the mark of it all.
 _LENGTH, _TABLE = re.compile(rb"/Length \d+"), b"\nxref"
@@ -84,7 +84,7 @@ def _drawing(data: bytes) -> _Pieces:
     """Pairs of a group code and its value."""
     lines = _text(data).splitlines()
     for code, value in zip_longest(lines[::2], lines[1::2], fillvalue=""):
-        is_length = code.strip().isdecimal() and int(code) in _LENGTHS
+        is_length = code.strip() in _LENGTHS
         yield f"{code.strip()} {value.strip()}", _SLACK if is_length else 0.0
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import difflib
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -29,6 +30,7 @@ _INNER: dict[str, tuple[type[Model], ...]] = {
     "target": (Target,), "joint.bolts": (BoltSpec,), "instrument.top": tuple(TOPS.values()),
 }  # fmt: skip
 _BOLTS = "joint.bolts.from_top"
+_COUNT = re.compile(r"\d{1,9}", re.ASCII)
 #: So many keys are named in an error; `heelwright keys` lists the others.
 _NAMED = 6
 
@@ -53,7 +55,7 @@ def read_vary(text: str) -> Vary:
         raise InputError([Fault(WHERE, "--vary", shown(text), "KEY=FROM:TO:N, such as bridge_thickness=8:10:21")])
     key, kind = _key(name.strip())
     low, high = (_number(key, kind, part) for part in parts[:2])
-    count = int(parts[2]) if parts[2].strip().isdigit() else 0
+    count = int(parts[2]) if _COUNT.fullmatch(parts[2].strip()) else 0
     if not 2 <= count <= MOST_POINTS:
         raise InputError([Fault(WHERE, "--vary", shown(parts[2]), f"a number of values from 2 to {MOST_POINTS}")])
     values = tuple(low + (high - low) * i / (count - 1) for i in range(count))
@@ -130,7 +132,7 @@ def _number(key: str, kind: FieldType, text: str) -> float:
 def _place_of(name: str) -> tuple[str, int]:
     """A key without the place at its end, and the place counted from 0; -1 for a key of no list."""
     key, _, place = name.rpartition(".")
-    return (key, int(place) - 1) if place.isdigit() else (name, -1)
+    return (key, int(place) - 1) if _COUNT.fullmatch(place) else (name, -1)
 
 
 class SweepBase:

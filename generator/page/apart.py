@@ -23,7 +23,7 @@ from typing import Any
 
 import anyio
 
-from generator.base.errors import Fault, HeelwrightError
+from generator.base.errors import Fault, HeelwrightError, refusal_of
 from generator.page.refusals import faults_of
 from generator.proof.listing import MANIFEST
 
@@ -61,8 +61,12 @@ async def told_apart(work: Callable[..., Made], *given: object) -> AsyncIterator
     """What `work`, a module's own function of a Teller and what is given, says as it goes: {"step", "share"} for every
     step; then {"errors"} where it was refused, or {"zip", "name", "errors"}, the zip's size and name and what could not
     be made, and the zip itself in pieces."""
-    folder = Path(tempfile.mkdtemp(prefix="heelwright-"))
-    (folder / _WORK).mkdir()
+    try:
+        folder = Path(tempfile.mkdtemp(prefix="heelwright-"))
+        (folder / _WORK).mkdir()
+    except OSError as error:
+        yield _refused(error)
+        return
     context = multiprocessing.get_context("spawn")
     ours, theirs = context.Pipe(duplex=False)
     process = context.Process(target=_work, args=(work, given, folder, theirs))
@@ -131,8 +135,16 @@ def _work(work: Callable[..., Made], given: tuple[object, ...], folder: Path, th
     except HeelwrightError as error:
         teller.say({"errors": [vars(fault) for fault in faults_of(error)]})
         return
+    except OSError as error:
+        teller.say(_refused(error))
+        return
     about = {"zip": (folder / _ZIP).stat().st_size, "name": made.folder.name}
     teller.say(about | {"errors": [vars(fault) for fault in made.faults]})
+
+
+def _refused(error: OSError) -> dict[str, Any]:
+    """What the system refused, as a fault that the page shows."""
+    return {"errors": [vars(Fault("", "", f"it could not be written ({refusal_of(error)})", ""))]}
 
 
 def zip_folder(folder: Path, path: Path) -> None:

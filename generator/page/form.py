@@ -8,13 +8,14 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from generator.base.errors import Fault, InputError
+from generator.base.strict_json import parse_json
+from generator.base.toml_file import parse_toml
 from generator.job.keys import TARGET, TOP, job_keys
 from generator.job.kit_copy import COPY_KEYS
 from generator.job.load import job_from_tables
@@ -28,7 +29,7 @@ from generator.page.typed import text_of, typed_value
 
 #: How a fault names the form.
 PAGE = "this page"
-_MOST_KEYS, _MOST_TEXT = 400, 2000
+_MOST_KEYS, _MOST_KEY, _MOST_TEXT = 400, 100, 2000
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,9 @@ def read_form(raw: object) -> Form:
 
 
 def _texts(fields: Mapping[str, Any]) -> bool:
-    return all(isinstance(text, str) and len(text) <= _MOST_TEXT for text in fields.values())
+    return all(
+        len(key) <= _MOST_KEY and isinstance(text, str) and len(text) <= _MOST_TEXT for key, text in fields.items()
+    )
 
 
 def job_of(form: Form, opened: Opened) -> Job:
@@ -148,6 +151,8 @@ def form_of_results(results: Mapping[str, Any]) -> Form:
             continue
         for key, entry in entries.items():
             name = f"{table}.{key}"
+            if not isinstance(entry, dict):
+                raise InputError([Fault(PAGE, name, "an input that is no table", "results.json of a kit")])
             if name in PRESET_OF or entry.get("source") in (JOB_SOURCE, "shop"):
                 fields |= {inner: text for inner, text in _flat(name, entry.get("value")) if text}
     return Form(fields)
@@ -155,15 +160,13 @@ def form_of_results(results: Mapping[str, Any]) -> Form:
 
 def opened_form(text: str) -> Form:
     """The form of a dropped file: a job file, a kit's copy of one, or a kit's results. InputError for anything else."""
-    import tomllib
-
     try:
         if text.lstrip().startswith("{"):
-            found = json.loads(text)
+            found = parse_json(text.encode("utf-8"))
             if isinstance(found, dict) and "fields" in found:
                 return read_form(found)
             return form_of_results(found if isinstance(found, dict) else {})
-        return form_of_tables(tomllib.loads(text))
+        return form_of_tables(parse_toml(text, PAGE))
     except ValueError as error:
         if isinstance(error, InputError):
             raise

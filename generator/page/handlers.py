@@ -11,6 +11,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, Response, StreamingResponse
 
 from generator.base.errors import Fault, HeelwrightError, InputError
+from generator.base.strict_json import parse_json
 from generator.joint.stations import Use
 from generator.page import answers
 from generator.page.apart import Made, told_apart
@@ -41,15 +42,15 @@ async def answer(site: Site, name: str, request: Request) -> Response:
 
 
 async def _content(request: Request) -> dict[str, Any]:
-    body = b""
+    body = bytearray()
     async for chunk in request.stream():
         body += chunk
         if len(body) > MOST_BODY:
             raise InputError([Fault(PAGE, "", "too much at once", f"at most {MOST_BODY} bytes")])
     try:
-        content = json.loads(body)
-    except ValueError:
-        content = None
+        content = parse_json(bytes(body), MOST_BODY)
+    except ValueError as error:
+        raise InputError([Fault(PAGE, "", f"something that is no form: {error}", "the page's own form")]) from None
     if not isinstance(content, dict):
         raise InputError([Fault(PAGE, "", "something that is no form", "the page's own form")])
     return content

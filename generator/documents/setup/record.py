@@ -17,6 +17,7 @@ from types import MappingProxyType
 from typing import Any
 
 from generator.base.errors import Fault, InputError
+from generator.base.plain_text import is_plain
 from generator.base.toml_file import read_toml
 from generator.base.units import inches
 from generator.job.model.job import Job
@@ -131,9 +132,9 @@ def read_record(path: Path) -> RecordSheet:
 
 def _text(raw: Mapping[str, Any], key: str, file: str, faults: list[Fault]) -> str:
     value = raw.get(key, "")
-    if isinstance(value, str) and "\n" not in value:
+    if isinstance(value, str) and is_plain(value):
         return value
-    faults.append(Fault(file, key, repr(value), "one line of text"))
+    faults.append(Fault(file, key, repr(value), "one line of text without control characters"))
     return ""
 
 

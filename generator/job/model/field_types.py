@@ -16,6 +16,7 @@ from typing import Any, ClassVar
 from pydantic import BaseModel, ConfigDict, model_validator
 from pydantic_core import CoreSchema, core_schema
 
+from generator.base.plain_text import plain
 from generator.base.units import UnitError, format_mm, parse_angle, parse_length
 from generator.job.model.meaning import KeyGroup
 
@@ -36,7 +37,7 @@ def shown(raw: object) -> str:
     if isinstance(raw, bool):
         return "true" if raw else "false"
     if isinstance(raw, str):
-        return '"' + raw.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n") + '"'
+        return '"' + plain(raw.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n")) + '"'
     if isinstance(raw, float):
         return repr(raw)
     if isinstance(raw, Enum):

@@ -86,8 +86,8 @@ def _svg_findings(file: SvgFile, parts: Sequence[Drawn]) -> Iterator[Finding]:
 def stated_scale(texts: Sequence[str]) -> float | None:
     """Length on paper of one millimetre of the part, from the ratio under the title block's word; None without one."""
     for word, ratio in pairwise(texts):
-        found = re.fullmatch(r"(\d+):(\d+)", ratio)
-        if word == "Scale" and found and int(found.group(1)) and int(found.group(2)):
+        found = re.fullmatch(r"([1-9]\d{0,5}):([1-9]\d{0,5})", ratio)
+        if word == "Scale" and found:
             return int(found.group(1)) / int(found.group(2))
     return None
 

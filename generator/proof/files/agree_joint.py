@@ -112,7 +112,7 @@ def _elevation(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
 
 def _scale(sheet: SvgFile) -> float:
     """Length on the paper of one millimetre of the instrument, as the sheet says it; NaN where it does not."""
-    said = re.search(r"Scale (\d+):(\d+)", " ".join(sheet.texts))
+    said = re.search(r"Scale ([1-9]\d{0,5}):([1-9]\d{0,5})\b", " ".join(sheet.texts))
     return int(said.group(1)) / int(said.group(2)) if said else math.nan
 
 

@@ -115,7 +115,7 @@ def _lies_mirrored(drawn: Drawn, found: Drawn) -> bool:
 def sheet_place(stem: str) -> tuple[str, int]:
     """Stock and number of a nested sheet by its file's stem, whatever kerf it says behind them."""
     stock, _, number = stem.partition(".kerf-")[0].removeprefix("sheet-").rpartition("-")
-    return stock, int(number) if number.isdigit() else 0
+    return stock, int(number) if number.isdecimal() else 0
 
 
 def sheet_counts(files: Mapping[str, CuttingFile], parts: Sequence[Part]) -> Iterator[Finding]:

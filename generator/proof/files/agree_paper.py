@@ -46,7 +46,7 @@ _TRIES = 200
 _PATTERN = (Role.CUT, Role.VISIBLE)
 _QUARTER = Transform.rotate(90.0)
 #: How a page says which part of its sheet it shows.
-_PLACE = re.compile(r"row (\d+) of \d+, column (\d+) of")
+_PLACE = re.compile(r"row (\d{1,6}) of \d+, column (\d{1,6}) of")
 
 
 # --- sheets against the parts ----------------------------------------------------------------------------------------
