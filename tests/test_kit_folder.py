@@ -19,6 +19,8 @@ from typing import Any
 
 import pypdfium2
 import pytest
+from made_once import kit as make_kit
+from made_once import write as write_kit
 from typer.testing import CliRunner
 
 from generator.base.errors import CheckFailed, InputError, OutputError
@@ -30,9 +32,9 @@ from generator.kit import folder
 from generator.kit.folder import whole_folder
 from generator.kit.groups import Group
 from generator.kit.manifest import write_manifest
-from generator.kit.pipeline import make_kit, write_kit
 from generator.proof.prove import prove_folder
 
+pytestmark = pytest.mark.usefixtures("one_process")
 NAME = "orchestra-14"
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import shutil
 from collections.abc import Callable
 from dataclasses import replace
@@ -18,7 +17,6 @@ from proof_kits import (
     double_one,
     edit_results,
     failed,
-    laser_kit,
     map_file,
     open_one,
     proved,
@@ -28,7 +26,6 @@ from proof_kits import (
     spoilt,
     words_of,
 )
-from random_jobs import solved_jobs
 from typer.testing import CliRunner
 
 from generator.base.errors import InputError
@@ -45,12 +42,8 @@ from generator.kit.manifest import write_manifest
 from generator.proof.prove import prove_draft, prove_folder
 from generator.proof.verdict import Proof
 
+pytestmark = pytest.mark.usefixtures("one_process")
 READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
-#: So many random kits are proved; HEELWRIGHT_RANDOM_KITS asks for another number (200 takes some minutes).
-RANDOM_KITS = int(os.environ.get("HEELWRIGHT_RANDOM_KITS", "24"))
-#: They are proved in batches, side by side where the tests run so; each batch has seeds of its own.
-BATCHES = 4
-SEEDS_APART = 100_000
 
 
 class Plan:
@@ -73,27 +66,14 @@ def other(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.mark.parametrize("name", READY)
 def test_every_ready_job_proves_clean(name: str, tmp_path: Path) -> None:
-    """Nothing fails and nothing is to be minded in the kit of a ready job."""
+    """Nothing fails and nothing is to be minded in the kit of a ready job: cut, jig, hands in both uses, fit, files."""
     proof = proved(ready_kit(name, tmp_path))
     assert [str(check) for check in proof.checks if check.status is not CheckStatus.OK] == []
     assert proof.ok
     names = [check.name for check in proof.checks]
     assert len(set(names)) == len(names)
-
-
-@pytest.mark.parametrize("batch", range(BATCHES))
-def test_random_jobs_prove_clean(batch: int, tmp_path: Path) -> None:
-    """Whatever job the numbers allow, its files make the joint: instruments, routers, jigs and sizes drawn by lot."""
-    found = {}
-    for drawn in solved_jobs(RANDOM_KITS // BATCHES, batch * SEEDS_APART):
-        jig = build_jig(drawn.solution)
-        folder = laser_kit(drawn.solution, jig, tmp_path / drawn.job.name)
-        checks = prove_draft(folder, Plan(drawn.solution, jig)).checks
-        faults = [f"{check.name}: {check.message}" for check in checks if check.status is CheckStatus.FAIL]
-        if faults:
-            found[drawn.seed] = faults
-        shutil.rmtree(folder)
-    assert found == {}
+    assert {"jig: parts go in", "jig: screws go in", "jig: zero check's square fits", "files: nesting"} <= {*names}
+    assert sum(name.startswith("jig: ") and name.endswith(("neck", "body")) for name in names) >= 20
 
 
 # --- spoilt cutting files --------------------------------------------
