@@ -13,6 +13,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from generator.base.store import Store, users_store
+from generator.documents.shop import shop_drawings
+from generator.drawing.sheet import Sheet
 from generator.jig.build import build_jig
 from generator.jig.buildability import with_standing
 from generator.jig.part import Jig
@@ -64,6 +66,11 @@ def solids(name: str) -> Solids:
     from generator.solid import jig_solids
 
     return jig_solids(jig(name))
+
+
+def shop_sheets(solution: Solution, parts: Jig) -> tuple[Sheet, ...]:
+    """The shop drawings of any job, which take seconds; kept in the store of the run."""
+    return tuple(store().kept(shop_drawings, solution.unplaced, parts))
 
 
 @cache

@@ -12,11 +12,12 @@ from pathlib import Path
 
 import pytest
 from made_once import THOROUGH
-from proof_kits import failed, laser_kit, proved
+from proof_kits import clean, failed, laser_kit, proved
 from random_jobs import Drawn, random_shop, random_tables, solved_job, solved_jobs
 
 from generator.documents.shop.formats import SheetNumber
 from generator.documents.shop.part_drawing import part_drawing
+from generator.formats.dxf.read import read_dxf
 from generator.formats.dxf.write import part_dxf
 from generator.formats.dxf.write_drawing import drawing_dxf
 from generator.jig.build import build_jig
@@ -79,7 +80,10 @@ def test_the_joint_is_cut_and_proved(which: int, tmp_path: Path) -> None:
     drawn, jig = made(which)
     kit = laser_kit(drawn.solution, jig, tmp_path / "kit", sheets=True)
     others = [part for part in jig.parts if not (kit / "laser" / f"{part.name}.dxf").exists()]
-    assert all(part_dxf(part, drawn.job.name) for part in others)
+    for part in others:
+        path = tmp_path / f"{part.name}.dxf"
+        path.write_bytes(part_dxf(part, drawn.job.name))
+        assert clean(read_dxf(path)).area == pytest.approx(part.profile_area, abs=1e-4)
     quick = Proof(prove_draft(kit, KitPlan(drawn.solution, jig, drawn.job.output.paper)).checks)
     assert len(quick.checks) > 40
     assert failed(quick) == set()
@@ -93,7 +97,7 @@ def test_a_part_is_drawn(which: int) -> None:
     drawn, jig = made(which)
     part = jig.parts[drawn.seed % len(jig.parts)]
     sheet = part_drawing(part, drawn.job, SheetNumber(2, len(jig.parts) + 1))
-    assert drawing_dxf(sheet)
+    assert drawing_dxf(sheet).count(b"DIMENSION") > 2
 
 
 @pytest.mark.parametrize("seed", FOUND)

@@ -8,12 +8,13 @@ import plaindxf
 import pytest
 from made_once import READY, unlike
 from made_once import made as built
+from proof_kits import clean
 
 from generator.cutting.cut_layers import lost_engraving
 from generator.cutting.cut_lines import cut_lines
 from generator.cutting.making import nested_parts
 from generator.cutting.nesting import nest_all
-from generator.formats.dxf.read import demand_clean, read_dxf
+from generator.formats.dxf.read import read_dxf
 from generator.formats.dxf.write import part_dxf, sheet_dxf, sheet_file_name
 from generator.jig.results import results_dict
 from generator.job.model.stock import CutBy
@@ -30,7 +31,7 @@ def test_every_part_can_be_cut_as_written(name: str, tmp_path: FilePath) -> None
     for part in built(name)[1].parts:
         path = tmp_path / f"{part.name}.dxf"
         path.write_bytes(part_dxf(part, name))
-        assert demand_clean(read_dxf(path)).area == pytest.approx(part.profile_area, abs=1e-4)
+        assert clean(read_dxf(path)).area == pytest.approx(part.profile_area, abs=1e-4)
         assert plaindxf.read(path.read_bytes()).area() == pytest.approx(part.profile_area, abs=0.01)
 
 
@@ -50,7 +51,7 @@ def test_every_sheet_holds_all_its_parts(name: str, tmp_path: FilePath) -> None:
     for sheet in nest_all(parts, solution.job.stocks):
         path = tmp_path / sheet_file_name(sheet)
         path.write_bytes(sheet_dxf(sheet, solution.job.stocks[sheet.stock], name))
-        areas[sheet.stock] = areas.get(sheet.stock, 0.0) + demand_clean(read_dxf(path)).area
+        areas[sheet.stock] = areas.get(sheet.stock, 0.0) + clean(read_dxf(path)).area
     expected: dict[str, float] = {}
     for part in parts:
         if {CutBy.LASER, CutBy.ROUTER} & set(solution.job.stocks[part.stock].cut_by):
