@@ -1,15 +1,40 @@
-"""What holds for every test: the same examples at each run, no limit of time, and no store of the user's.
+"""What holds for every test: the same examples at each run, no limit of time, a store of the run's own.
 
-The load of the machine alone decides how long an example takes, so none has a limit.
+The load of the machine alone decides how long an example takes, so none has a limit. What commands and kits make is
+kept from test to test in one store (`generator.base.store`), that all processes of the run share and that goes with it:
+so a kit of a job that another test has made is put together from what that test made, and the user's store is left
+alone. A test of what is made, not of what is kept, asks for no store, as `write_kit` does of itself.
 """
 
 from __future__ import annotations
 
 import os
+import shutil
+import tempfile
+from collections.abc import Iterator
 
+import pytest
 from hypothesis import settings
 
 settings.register_profile("heelwright", derandomize=True, deadline=None, database=None)
 settings.load_profile("heelwright")
-# Set at once, not by a fixture, so that fixtures of any scope and the processes they start find it too.
-os.environ["HEELWRIGHT_CACHE"] = "off"
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Open the run's store in the first process; the others, and what they start, find it in the environment.
+
+    At once, not by a fixture, so that fixtures of any scope find it too.
+    """
+    if hasattr(config, "workerinput"):
+        return
+    folder = tempfile.mkdtemp(prefix="heelwright-tests-")
+    os.environ["HEELWRIGHT_CACHE"] = folder
+    config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
+
+
+@pytest.fixture(scope="module")
+def one_process() -> Iterator[None]:
+    """The computer has one processor, so commands do all in this process, whose libraries are loaded already."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(os, "sched_getaffinity", lambda process: {0}, raising=False)
+        yield

@@ -16,6 +16,7 @@ from ezdxf.entities import Circle, LWPolyline
 
 from generator.cutting.making import cutting_parts, laser_stocks, nested_parts
 from generator.cutting.nesting import nest_all
+from generator.formats.dxf.read import CuttingFile
 from generator.formats.dxf.write import coupon_dxf, coupon_file_name, part_dxf, sheet_dxf, sheet_file_name
 from generator.formats.step.write import part_step
 from generator.jig.build import build_jig
@@ -28,6 +29,8 @@ from generator.job.shop import Shop
 from generator.joint.checks import CheckStatus
 from generator.joint.solution import Solution, solve
 from generator.kit.manifest import write_json, write_manifest
+from generator.proof.files.agree import FileCare, file_checks
+from generator.proof.kit_files import open_kit
 from generator.proof.prove import prove_folder
 from generator.proof.verdict import Proof
 
@@ -102,6 +105,18 @@ def words_of(proof: Proof, name: str) -> str:
 
 def proved(kit: Path, shop: Shop | None = None) -> Proof:
     return prove_folder(kit, shop)
+
+
+def clean(file: CuttingFile) -> CuttingFile:
+    """The file, which must be without fault."""
+    assert not file.faults, [str(fault) for fault in file.faults]
+    return file
+
+
+def compared(kit: Path, *, kernel: bool = False, pages: bool = False, nested: bool = False) -> Proof:
+    """The files of a kit against its list and each other, of the proof this alone; what is asked for besides."""
+    care = FileCare(kernel=kernel, pages=pages, nested=nested, listed=True)
+    return Proof(tuple(file_checks(open_kit(kit), care)))
 
 
 def reshape(part: str, change: Callable[[Vertices], Vertices], layer: str = "cut-inside") -> Callable[[Path], None]:

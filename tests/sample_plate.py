@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 
+from slots import arc_slot
+
 from generator.base.annotation import Dimension, DimKind, EngravedText, Side, Tolerance
 from generator.base.geometry2d import P2, Path, polar
-from generator.base.shapes2d import arc_slot, polyline, rectangle, rounded_polygon
+from generator.base.shapes2d import polyline, rectangle, rounded_polygon
 from generator.documents.part_view import part_block
 from generator.drawing.callout import Notation
 from generator.drawing.compose import Pointer, compose_sheet

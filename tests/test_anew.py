@@ -11,6 +11,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
+from made_once import write as write_kit
 
 from generator.job.load import load_job
 from generator.job.shop import Shop
@@ -19,7 +20,6 @@ from generator.kit.anew import _Anew, anew_checks
 from generator.kit.bundle import HelperBundle
 from generator.kit.groups import Group
 from generator.kit.manifest import write_manifest
-from generator.kit.pipeline import write_kit
 from generator.kit.same_text import difference
 from generator.proof.kit_files import open_kit
 from generator.proof.listing import Listing, read_listing

@@ -12,6 +12,7 @@ from typing import Any
 import pdfplumber
 import pytest
 from class_of_twelve import TWELVE, read_text, twelve
+from made_once import store
 from markupsafe import escape
 from typer.testing import CliRunner
 
@@ -53,7 +54,7 @@ def _make(
     plan: ClassPlan, folder: Path, groups: Sequence[Group] = (), refused: Sequence[Fault] = ()
 ) -> tuple[list[Fault], _Told]:
     told = _Told()
-    return make_class(plan, ClassMaking(folder, tuple(groups)), Crew(), told, refused), told
+    return make_class(plan, ClassMaking(folder, tuple(groups), store=store()), Crew(), told, refused), told
 
 
 def test_twelve_unlike_instruments_from_table_to_order(tmp_path: Path) -> None:

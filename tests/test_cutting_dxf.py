@@ -13,12 +13,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 from shapely.ops import unary_union
+from slots import straight_slot
 
 from generator import __version__
 from generator.base.annotation import EngravedText
 from generator.base.errors import GeometryError, OutputError
 from generator.base.geometry2d import P2, Circle, Path, Vertex
-from generator.base.shapes2d import polyline, rectangle, rounded_polygon, straight_slot
+from generator.base.shapes2d import polyline, rectangle, rounded_polygon
 from generator.cutting.cut_layers import lost_engraving
 from generator.cutting.cut_lines import cut_lines
 from generator.formats.dxf.write import part_dxf, part_file_name

@@ -12,13 +12,13 @@ import shutil
 from pathlib import Path
 
 import pytest
+from made_once import kit as make_kit
 from test_hostile_files import damaged
 
 from generator.base.errors import OutputError
 from generator.job.load import load_job
 from generator.job.shop import Shop
 from generator.kit.groups import Group
-from generator.kit.pipeline import make_kit
 from generator.kit.same_text import difference
 from generator.proof.listing import listing_findings, read_listing
 

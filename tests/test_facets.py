@@ -8,12 +8,13 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
+from slots import arc_slot, straight_slot
 from solid_samples import board, busy_plate, small_jig
 
 from generator.base.errors import GeometryError
 from generator.base.geometry2d import P2, Circle
 from generator.base.geometry3d import ORIGIN, P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
-from generator.base.shapes2d import arc_slot, rectangle, straight_slot
+from generator.base.shapes2d import rectangle
 from generator.documents.scene.part import part_facets
 from generator.drawing.facets.base import Facets, frame_along, joined
 from generator.drawing.facets.build import block, corners, cylinder, loft, prism, round_count, section_at, turned_piece

@@ -9,12 +9,12 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
+from made_once import write as write_kit
 
 from generator.base.errors import InputError
 from generator.job.load import load_job
 from generator.kit.bundle import NOTE, HelperBundle, bundle_path
 from generator.kit.groups import Group
-from generator.kit.pipeline import write_kit
 
 #: What each helper needs of a plywood jig's laser, paper and sheet groups, as path patterns.
 WANTED = {

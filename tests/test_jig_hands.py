@@ -12,8 +12,7 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
-from proof_kits import failed, proved, ready_kit
-from ready_jobs import WITH_TENON
+from proof_kits import ready_kit
 from shapely import Point, Polygon, box
 from worked_examples import make_job
 
@@ -362,24 +361,3 @@ def test_every_top_that_can_be_entered_clears_the_board(radius: float, crown: fl
             if x * math.cos(turn) + z * math.sin(turn) <= cradle.board_height:
                 least = min(least, cradle.body_join_x - z * math.cos(turn) + x * math.sin(turn))
     assert cradle.upper_rest + least >= 0.5
-
-
-@pytest.mark.parametrize("name", WITH_TENON)
-def test_every_ready_job_passes_through_hands(name: str, tmp_path: Any) -> None:
-    """Both uses, all steps: nothing fails, nothing warns."""
-    found = bench_of(open_kit(ready_kit(name, tmp_path))).checks()
-    assert [str(check) for check in found.values() if check.status is not CheckStatus.OK] == []
-    assert sum(name.endswith(("neck", "body")) for name in found) == 20
-
-
-def test_the_proof_has_hands(tmp_path: Any) -> None:
-    """`prove` makes these checks from the files: a caul's file gone wrong in the bracket's place is told there."""
-    kit = ready_kit("orchestra-14", tmp_path)
-    names = {check.name for check in proved(kit).checks}
-    assert {
-        "jig: parts go in",
-        "jig: screws go in",
-        "jig: clamps clear, neck",
-        "jig: zero check's square fits",
-    } <= names
-    assert failed(proved(kit)) == set()

@@ -166,26 +166,6 @@ def test_the_body_rest_bears_beside_the_mortise(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", READY)
-def test_solid_is_the_profile(name: str) -> None:
-    """Each solid has the part's closed-form volume within 1e-6."""
-    from generator.solid import part_solid
-    from generator.solid.measure import volume
-
-    for part in made(name)[1].parts:
-        assert volume(part_solid(part)) == pytest.approx(part.volume, rel=1e-6), part.name
-
-
-@pytest.mark.parametrize("name", READY)
-def test_every_part_can_be_cut(name: str) -> None:
-    """Every part yields cut lines, its outline on the outside layer, and engraving on material only."""
-    from generator.formats.dxf.write import part_dxf
-
-    for part in made(name)[1].parts:
-        assert sum(line.layer == "cut-outside" for line in cut_lines(part)) == 1
-        assert part_dxf(part, name)
-
-
-@pytest.mark.parametrize("name", READY)
 def test_screws_meet_their_holes(name: str) -> None:
     """Every screw of the hardware list stands on the axis of a hole in the part under its head and in what takes it."""
     _, jig = made(name)

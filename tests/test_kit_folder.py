@@ -21,6 +21,9 @@ from typing import Any
 
 import pypdfium2
 import pytest
+from made_once import kit as make_kit
+from made_once import write as write_kit
+from proof_kits import compared
 from typer.testing import CliRunner
 
 from generator.base import atomic_file
@@ -34,9 +37,8 @@ from generator.kit import folder
 from generator.kit.folder import whole_folder
 from generator.kit.groups import Group
 from generator.kit.manifest import write_manifest
-from generator.kit.pipeline import make_kit, write_kit
-from generator.proof.prove import prove_folder
 
+pytestmark = pytest.mark.usefixtures("one_process")
 NAME = "orchestra-14"
 
 
@@ -404,7 +406,7 @@ def test_groups_of_an_earlier_job_are_marked_and_named(tmp_path: Path) -> None:
     assert changed.exit_code == 0, changed.output
     assert "laser" in changed.stdout.partition("STALE")[2]
     assert json.loads((kit / "manifest.json").read_text())["stale"] == ["laser"]
-    proof = prove_folder(kit)
+    proof = compared(kit)
     stale = next(check for check in proof.failed if check.name == "files: of one job and version")
     assert "laser" in stale.message
     assert "stale" in stale.message

@@ -13,6 +13,7 @@ from urllib.parse import unquote
 
 import pdfplumber
 import pytest
+from made_once import write as write_kit
 from page_server import Served, served
 from typer.testing import CliRunner
 
@@ -25,7 +26,6 @@ from generator.job.load import load_job
 from generator.joint.solution import solve
 from generator.joint.stations import Use
 from generator.kit.front_page import use_picture
-from generator.kit.pipeline import write_kit
 
 CHROMIUM = Path("/usr/bin/chromium")
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no bench page tried")

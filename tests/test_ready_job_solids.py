@@ -1,38 +1,28 @@
-"""The solids of the ready jobs: every part can be built, nothing in the jig occupies the space of something else."""
+"""The solids of ready jobs: every part can be built, nothing in the jig occupies the space of something else."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 
 import pytest
 from freecad_reader import read_by_freecad
+from made_once import UNLIKE, solids, solved, unlike
+from made_once import jig as jig_of
 
 from generator.base.geometry3d import P3
 from generator.formats.step.read import read_step
-from generator.jig.build import build_jig
 from generator.jig.part import Jig
-from generator.job.load import load_job
-from generator.joint.solution import Solution, solve
 from generator.kit.step import write_step_files
-from generator.solid import Interference, Solids, assembly, interferences, jig_solids
+from generator.solid import Interference, Solids, assembly, interferences
 
-JOBS = sorted(path.stem for path in (Path(__file__).parent.parent / "presets" / "jobs").glob("*.toml"))
-#: One of each make: plywood, machined with tapped edges, and the small one.
-MAKES = ("orchestra-14", "orchestra-left", "ukulele-tenor")
-
-
-@cache
-def solved(job: str) -> Solution:
-    return solve(load_job(job))
+#: The makes of jigs, and a neck whose end face leans.
+JOBS = unlike("dreadnought-tilted")
 
 
-@cache
 def made(job: str) -> tuple[Jig, Solids]:
-    jig = build_jig(solved(job))
-    return jig, jig_solids(jig)
+    return jig_of(job), solids(job)
 
 
 def thread_in_pilot(job: str, pair: Interference) -> bool:
@@ -76,7 +66,7 @@ def test_a_part_in_anothers_place_is_found() -> None:
     assert ("angle_rest", "trim_shim_1") in {(pair.first, pair.second) for pair in found}
 
 
-@pytest.mark.parametrize("job", MAKES)
+@pytest.mark.parametrize("job", UNLIKE)
 def test_step_group_in_another_kernel(job: str, tmp_path: Path) -> None:
     """Every STEP file of a kit opens in FreeCAD: a part as one valid solid of its volume and size, the jig whole."""
     jig, _ = made(job)

@@ -17,6 +17,7 @@ from typing import Any
 
 import pypdfium2 as pdfium
 import pytest
+from made_once import store
 from ready_jobs import WITH_TENON
 from worked_examples import example_a
 
@@ -31,6 +32,8 @@ from generator.job.model.job import Job, Paper, UnitsChoice
 from generator.job.presets import PresetKind, find_preset, list_presets
 from generator.joint.checks import Check, CheckStatus
 from generator.joint.solution import Solution, solve
+from generator.joint.stations import Use
+from generator.kit.front_page import both_pictures
 
 JOBS = [preset.name for preset in list_presets(PresetKind.JOBS)]
 
@@ -66,8 +69,9 @@ class Made:
 def make(job: Job, paper: Paper | None = None) -> Made:
     solution = solve(job)
     jig = build_jig(solution)
-    content = setup_content(solution, jig, paper)
-    pdf = setup_sheet_pdf(content)
+    stages = [store().kept(both_pictures, solution.unplaced, jig, use)[1] for use in Use]
+    content = setup_content(solution, jig, paper, stages=stages)
+    pdf = store().kept(setup_sheet_pdf, content)
     results = json.loads(json.dumps(results_dict(solution, jig)))
     return Made(solution, jig, content, pdf, read_pages(pdf), results)
 

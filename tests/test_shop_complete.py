@@ -18,13 +18,14 @@ import ezdxf
 import numpy as np
 import pytest
 from jobs_by_hand import changed, load
+from made_once import shop_sheets
 from shapely import Polygon, affinity
 
 from generator.base.annotation import Dimension, DimKind
 from generator.base.geometry2d import P2, Path
 from generator.cutting.making import is_shim, shop_parts
 from generator.documents.shop.contours import contours, corners, outline_radius
-from generator.documents.shop.drawing_set import sheet_parts, shop_drawings
+from generator.documents.shop.drawing_set import sheet_parts
 from generator.documents.shop.symmetry import is_symmetric
 from generator.drawing.sheet import Sheet
 from generator.formats.dxf.write import part_dxf
@@ -54,7 +55,7 @@ def made(name: str) -> tuple[Solution, Jig]:
 
 @cache
 def sheets(job: str) -> dict[str, Sheet]:
-    return {sheet.name: sheet for sheet in shop_drawings(*made(job))}
+    return {sheet.name: sheet for sheet in shop_sheets(*made(job))}
 
 
 def parts_of(job: str) -> list[Part]:
@@ -181,7 +182,7 @@ def test_edges_are_broken_no_further_than_the_part_bears() -> None:
     job["jig"]["guide_stock"] = "phenolic-3"
     solution = solve(load(job))
     jig = build_jig(solution)
-    for sheet in shop_drawings(solution, jig):
+    for sheet in shop_sheets(solution, jig):
         parts = sheet_parts(solution, jig).get(sheet.name, ())
         words = " ".join(label.text for label in sheet.labels())
         if parts and min(part.thickness for part in parts) < 3.0:

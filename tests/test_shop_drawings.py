@@ -13,10 +13,10 @@ from functools import cache
 import ezdxf
 import pytest
 from jobs_by_hand import changed, load
+from made_once import shop_sheets
 from pdf_ink import read
 
 from generator.base.geometry2d import P2, Circle
-from generator.documents.shop.drawing_set import shop_drawings
 from generator.documents.shop.formats import SheetNumber
 from generator.documents.shop.part_drawing import part_drawing
 from generator.drawing.page import sheet_page
@@ -138,7 +138,7 @@ def test_plate_drawing_is_the_section_of_its_solid() -> None:
 def test_the_set_holds_what_the_shop_makes() -> None:
     """A machined jig: assembly, plate, board, brackets, rests, plug and blocks, 5 to 7 sheets of one size, numbered."""
     solution, jig = made("orchestra-left")
-    sheets = shop_drawings(solution, jig)
+    sheets = shop_sheets(solution, jig)
     names = [sheet.name for sheet in sheets]
     assert names == ["jig", "template_plate", "board", "brackets", "rests", "plug_and_blocks"]
     assert 5 <= len(sheets) <= 7
@@ -152,7 +152,7 @@ def test_the_set_holds_what_the_shop_makes() -> None:
 def test_a_wooden_jig_has_the_assembly_alone() -> None:
     """What hands and a laser make has no shop drawing; every standing part carries its balloon."""
     solution, jig = made("ukulele-tenor")
-    (sheet,) = shop_drawings(solution, jig)
+    (sheet,) = shop_sheets(solution, jig)
     balloons = {label.text for label in sheet.labels() if label.text.isdigit() and label.height == 3.5}
     standing = {str(n) for n, part in enumerate(jig.parts, 1) if any(place.part == part for place in jig.placed)}
     assert balloons == standing
@@ -164,7 +164,7 @@ def test_frames_ask_for_what_the_function_asks() -> None:
     ISO 1101 writes a frame as characteristic, tolerance, datums. R13 of the jig's requirements gives the figures.
     """
     solution, jig = made("orchestra-left")
-    sheets = {sheet.name: [label.text for label in sheet.labels()] for sheet in shop_drawings(solution, jig)}
+    sheets = {sheet.name: [label.text for label in sheet.labels()] for sheet in shop_sheets(solution, jig)}
     inch = {0.05: "0.002", 0.1: "0.004", 0.2: "0.008", 150.0: "5.9055"}
     assert "A" in sheets["template_plate"]
     assert "C" in sheets["template_plate"]
@@ -174,7 +174,7 @@ def test_frames_ask_for_what_the_function_asks() -> None:
     assert sheets["template_plate"].count(inch[0.2]) == 2
     assert f"{inch[0.05]}/{inch[150.0]}" in sheets["jig"]
     wooden, plain = made("orchestra-14")
-    assert "A" not in [label.text for sheet in shop_drawings(wooden, plain) for label in sheet.labels()]
+    assert "A" not in [label.text for sheet in shop_sheets(wooden, plain) for label in sheet.labels()]
 
 
 def test_ink_of_a_drawing_reads_on_white_and_on_black() -> None:
@@ -244,7 +244,7 @@ def test_every_sheet_carries_the_jobs_date_and_revision() -> None:
     dated = solve(
         load(changed(job={"name": "dated", "date": "2026-03-01", "revision": "B"}, jig={"preset": "machined"}))
     )
-    for sheet in shop_drawings(dated, build_jig(dated)):
+    for sheet in shop_sheets(dated, build_jig(dated)):
         texts = [label.text for label in sheet.labels()]
         assert texts.count("2026-03-01") == 1
         assert texts.count("B") >= 1

@@ -17,12 +17,12 @@ from typing import Any
 import ezdxf
 import pytest
 from jobs_by_hand import changed, load
+from made_once import shop_sheets
 from pdf_ink import PageInk, read
 from shapely import STRtree, unary_union
 
 from generator.base.annotation import Tolerance
 from generator.base.geometry2d import P2, Path
-from generator.documents.shop.drawing_set import shop_drawings
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import Sheet
 from generator.formats.dxf.write_drawing import drawing_dxf
@@ -53,7 +53,7 @@ def made(name: str) -> tuple[Solution, Jig]:
 
 @cache
 def sheets(job: str) -> dict[str, Sheet]:
-    return {sheet.name: sheet for sheet in shop_drawings(*made(job))}
+    return {sheet.name: sheet for sheet in shop_sheets(*made(job))}
 
 
 @cache

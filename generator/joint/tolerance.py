@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import Enum
 
 from generator.job.model.job import Tolerances
@@ -270,11 +270,6 @@ def solve_uncertainty(tolerances: Tolerances, chain: ErrorChain) -> Uncertainty:
         sideways_likely=likely_range(misses),
         zero_checked=chain.stand_off is not None,
     )
-
-
-def after_the_check(tolerances: Tolerances, chain: ErrorChain, nominal: float) -> Uncertainty:
-    """The same jig once its stand-off is measured, to be set beside what holds before; `nominal` stands for it, mm."""
-    return solve_uncertainty(tolerances, replace(chain, stand_off=nominal))
 
 
 def action_spread(

@@ -112,13 +112,6 @@ def _read(document: Drawing, name: str) -> CuttingFile:
     return CuttingFile(name, lines, properties, tuple(faults))
 
 
-def demand_clean(file: CuttingFile) -> CuttingFile:
-    """Return the file unchanged, or raise OutputError naming every fault in it."""
-    if file.faults:
-        raise OutputError("\n".join(f"{file.name}: {fault}" for fault in file.faults))
-    return file
-
-
 def _unit_faults(document: Drawing) -> Iterator[LineFault]:
     units = document.header.get("$INSUNITS", 0)
     if units != _MILLIMETRES:

@@ -7,7 +7,6 @@ import math
 import struct
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from generator.base.errors import OutputError
@@ -60,11 +59,6 @@ class GlbFile:
             if part.name == name:
                 return part
         raise KeyError(name)
-
-
-def read_glb(path: Path) -> GlbFile:
-    """The file at `path`; see `read_glb_bytes`."""
-    return read_glb_bytes(path.read_bytes(), path.name)
 
 
 def read_glb_bytes(data: bytes, name: str) -> GlbFile:

@@ -18,7 +18,6 @@ from typing import Any
 from generator import __version__
 from generator.base.errors import GeometryError
 from generator.base.geometry3d import P3, Placement
-from generator.documents.scene.props import Prop
 from generator.drawing.facets.base import Facets
 
 _MAGIC, _VERSION = 0x46546C67, 2
@@ -46,12 +45,6 @@ class ModelPart:
     metal: float = 0.0
     rough: float = 0.8
     extras: Mapping[str, str | float] = field(default_factory=lambda: MappingProxyType({}))
-
-
-def prop_part(prop: Prop) -> ModelPart:
-    """A piece of a stage as a node of the model."""
-    metal, rough = METAL if prop.metal else (0.0, 0.8)
-    return ModelPart(prop.name, prop.facets, colour=prop.colour, metal=metal, rough=rough)
 
 
 def glb_bytes(title: str, parts: Sequence[ModelPart]) -> bytes:
