@@ -304,7 +304,7 @@ def cli(*arguments: str) -> Any:
     return CliRunner().invoke(program("make"), ["make", *arguments])
 
 
-@pytest.mark.parametrize("owner", [os.getpid(), os.getppid(), 1])
+@pytest.mark.parametrize("owner", [os.getpid(), os.getppid(), 1], ids=["own", "parent", "first"])
 def test_a_draft_of_a_number_that_runs_again_is_cleared(owner: int, tmp_path: Path) -> None:
     """Process numbers come again, in a container the same each time: who holds the kit's lock knows what was left."""
     made(tmp_path / "kit", "old")
