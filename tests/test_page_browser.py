@@ -13,7 +13,6 @@ from urllib.parse import unquote
 
 import pdfplumber
 import pytest
-from made_once import write as write_kit
 from page_server import Served, served
 from typer.testing import CliRunner
 
@@ -26,6 +25,7 @@ from generator.job.load import load_job
 from generator.joint.solution import solve
 from generator.joint.stations import Use
 from generator.kit.front_page import use_picture
+from generator.kit.pipeline import make_kit
 
 CHROMIUM = Path("/usr/bin/chromium")
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no bench page tried")
@@ -421,7 +421,7 @@ def test_the_zip_is_what_make_writes(page: playwright.Page, tmp_path: Path, monk
     with page.expect_download() as download:
         page.click("#zip")
     monkeypatch.chdir(tmp_path)
-    folder = write_kit(load_job("metric.toml"), Path()).folder
+    folder = make_kit(load_job("metric.toml"), Path())  # with no store: nothing of what the server kept
     with zipfile.ZipFile(io.BytesIO(Path(download.value.path()).read_bytes())) as archive:
         found = {name: archive.read(name) for name in archive.namelist()}
     made = {path.as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
