@@ -13,7 +13,7 @@ from class_books import write_ods, write_xlsx
 
 from generator.base.errors import InputError
 from generator.classes.book import MOST_COLUMNS, MOST_ROWS, tame_book
-from generator.classes.cells import read_rows
+from generator.classes.cells import read_rows, table_file
 
 FUZZ = int(os.environ.get("HEELWRIGHT_FUZZ", "200"))
 ROWS = [("student", "saddle_gap"), ("Ada", 2.9), ("Bo", 3.1)]
@@ -41,7 +41,7 @@ def test_a_table_is_a_regular_file(suffix: str, tmp_path: Path) -> None:
     folder.mkdir()
     for path, words in ((pipe, "a named pipe"), (endless, "a device"), (folder, "a folder")):
         with pytest.raises(InputError, match=words):
-            read_rows(path)
+            read_rows(table_file(path))
 
 
 def test_a_table_has_a_largest_width(tmp_path: Path) -> None:
@@ -49,15 +49,15 @@ def test_a_table_has_a_largest_width(tmp_path: Path) -> None:
     path = tmp_path / "a.csv"
     path.write_text("," * MOST_COLUMNS + "\n", encoding="utf-8")
     with pytest.raises(InputError, match=f"{MOST_COLUMNS + 1} cells in line 1"):
-        read_rows(path)
+        read_rows(table_file(path))
     path.write_text("a" + "," * 1_000_000 + "\n", encoding="utf-8")
     with pytest.raises(InputError, match="1000001 cells"):
-        read_rows(path)
+        read_rows(table_file(path))
     path.write_text("a" + "," * (MOST_COLUMNS - 1) + "\n", encoding="utf-8")
-    assert len(read_rows(path)[0].cells) == MOST_COLUMNS
+    assert len(read_rows(table_file(path))[0].cells) == MOST_COLUMNS
     path.write_bytes(b"a" * 8_000_001)
     with pytest.raises(InputError, match="8000001 bytes"):
-        read_rows(path)
+        read_rows(table_file(path))
 
 
 @pytest.mark.parametrize("at", ["XFD1048576", "A1048576", "XFD1", "ZZZZ1", "A0", "A99999999", "a1", "1", ""])
@@ -67,7 +67,7 @@ def test_a_cell_far_away_is_refused(at: str, tmp_path: Path) -> None:
     write_xlsx(path, ROWS)
     changed(path, "xl/worksheets/sheet1.xml", 'r="B3"', f'r="{at}"')
     with pytest.raises(InputError, match=r"a cell (in row|at)"):
-        read_rows(path)
+        read_rows(table_file(path))
 
 
 @pytest.mark.parametrize("word", ["table:number-columns-repeated", "table:number-rows-repeated"])
@@ -79,7 +79,7 @@ def test_a_cell_repeated_without_end_is_refused(word: str, count: object, tmp_pa
     element = "<table:table-cell " if "columns" in word else "<table:table-row"
     changed(path, "content.xml", element, f'{element} {word}="{count}" ')
     with pytest.raises(InputError, match=r"a cell in row|a count of"):
-        read_rows(path)
+        read_rows(table_file(path))
 
 
 def test_what_is_empty_may_reach_to_the_end_of_the_sheet(tmp_path: Path) -> None:
@@ -98,7 +98,7 @@ def test_what_is_empty_may_reach_to_the_end_of_the_sheet(tmp_path: Path) -> None
         '<row r="1048576"><c r="XFD1048576" s="1"/></row></sheetData>',
     )
     for path in (book, sheet):
-        assert [row.cells[:2] for row in read_rows(path)] == ROWS
+        assert [row.cells[:2] for row in read_rows(table_file(path))] == ROWS
 
 
 @pytest.mark.parametrize("pad", ["<!DOCTYPE a [<!ENTITY b 'c'>]>", "\0", " " * 40_000_000])
@@ -110,7 +110,7 @@ def test_a_bomb_is_not_unpacked(pad: str, suffix: str, tmp_path: Path) -> None:
     part, at = ("xl/worksheets/sheet1.xml", "<worksheet") if suffix == ".xlsx" else ("content.xml", "<office:document")
     changed(path, part, at, pad + at)
     with pytest.raises(InputError, match=r"DOCTYPE|UTF-8|unpacks to more"):
-        read_rows(path)
+        read_rows(table_file(path))
 
 
 def test_only_what_was_read_is_handed_on(tmp_path: Path) -> None:
@@ -122,7 +122,7 @@ def test_only_what_was_read_is_handed_on(tmp_path: Path) -> None:
     with zipfile.ZipFile(io.BytesIO(tame_book(path.read_bytes()))) as tame:
         assert "content.xml" in tame.namelist()
         assert "Pictures/a.png" not in tame.namelist()
-    assert len(read_rows(path)) == len(ROWS)
+    assert len(read_rows(table_file(path))) == len(ROWS)
 
 
 def test_a_cell_without_a_place_stands_behind_the_one_before(tmp_path: Path) -> None:
@@ -133,10 +133,10 @@ def test_a_cell_without_a_place_stands_behind_the_one_before(tmp_path: Path) -> 
         changed(path, "xl/worksheets/sheet1.xml", '<row r="3"><c r="A3"', f'<row r="{row}"><c')
         changed(path, "xl/worksheets/sheet1.xml", '<c r="B3"', "<c")
         if is_good:
-            assert read_rows(path)[-1].cells[:2] == ROWS[-1]
+            assert read_rows(table_file(path))[-1].cells[:2] == ROWS[-1]
         else:
             with pytest.raises(InputError, match=f"row {row}, column 1"):
-                read_rows(path)
+                read_rows(table_file(path))
 
 
 @pytest.mark.parametrize(
@@ -161,7 +161,7 @@ def test_a_damaged_book_is_read_or_refused(suffix: str, part: str, tmp_path: Pat
             for name, content in files.items():
                 book.writestr(name, data if name == part else content)
         try:
-            read_rows(path)
+            read_rows(table_file(path))
         except InputError:
             refused += 1
         except BaseException as error:

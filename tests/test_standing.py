@@ -41,7 +41,7 @@ REFUSED: dict[str, Case] = {
     "brackets with a short foot": ({"jig": {"bracket_foot": 25, **_TAPPED}}, "board-bracket bite"),
     "screws through a short foot": ({"jig": {"bracket_foot": 25, "board_stock": "phenolic-3"}}, "board-bracket point"),
     "rests too short for a square": (
-        {"jig": {"rest_length": 50}, "joint": {"mortise_width": 30}},
+        {"jig": {"rest_length": 30}, "joint": {"mortise_width": 34}},
         "zero check's square",
     ),
     "screws through the board": ({"jig": {"board_stock": "phenolic-3"}}, "body-rest-board point"),

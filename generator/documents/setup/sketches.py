@@ -59,7 +59,7 @@ def zero_check() -> Sheet:
     canvas.lead("board", P2(59.0, 35.0), P2(37.0, 33.0), Anchor.RIGHT)
     canvas.lead("square", P2(1.0, 30.0), P2(26.5, 34.0))
     canvas.lead("plate", P2(1.0, 22.0), P2(14.0, 16.2))
-    canvas.lead("block", P2(1.0, 15.0), P2(9.0, 9.0))
+    canvas.lead("block", P2(59.0, 20.5), P2(52.0, 9.0), Anchor.RIGHT)
     return canvas.sheet()
 
 

@@ -19,5 +19,5 @@ function show(kit) {
   const all = zipButton(kit, say("download"));
   all.id = "zip";
   byId("kit").replaceChildren(make("p", {}, all), make("h2", {}, say("begin")), list(first), make("h2", {}, say("files")), ...folders(rest));
-  for (const picture of byId("kit").querySelectorAll("ul:first-of-type [aria-expanded]")) picture.click();
+  for (const picture of byId("kit").querySelector("ul").querySelectorAll("[aria-expanded]")) picture.click();
 }
