@@ -8,7 +8,7 @@ _HEADINGS = (
 )  # fmt: skip
 _ROWS = (
     ("Anna Example", "2024-05-27", "orchestra-14", "right", "", "98", "", "3.0", "75", "metric-17", "plywood"),
-    ("Ben Example", "2024-05-27", "dreadnought", "left", "25.4 in", "", "60", "3.1", "75", "metric-17", "plywood"),
+    ("Ben Example", "2024-05-27", "dreadnought", "left", "25.5 in", "", "60", "3.1", "75", "metric-17", "plywood"),
     ("Chris Example", "2024-05-28", "parlour-12", "right", "", "", "", "2.6", "75", "metric-17", "plywood"),
 )
 

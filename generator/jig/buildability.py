@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from generator.base.errors import CheckFailed, Fault
+from generator.jig.crosspiece import CROSSPIECE
 from generator.jig.fixings import (
     COUNTERBORE_PLAY,
     DOWEL,
@@ -22,7 +23,7 @@ from generator.jig.fixings import (
 )
 from generator.jig.heel_stop import stop_room
 from generator.jig.layout import Layout, jig_layout
-from generator.jig.plug import CROSSPIECE, hang_from_end, hang_walls, plug_length
+from generator.jig.plug import hang_from_end, hang_walls, plug_length
 from generator.jig.rests import tooth_height
 from generator.jig.template_plate import tip_counterbore
 from generator.jig.zero_square import BLOCKS, designed_room, square_stand

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from generator.base.geometry3d import P3, Z_AXIS
 from generator.base.units import format_mm
+from generator.jig.crosspiece import crosspiece_screw_length
 from generator.jig.fixings import DOWEL, DOWEL_DEPTH, Fixing, dowel_places, fixings
-from generator.jig.heel_stop import stop_screw_length
 from generator.jig.layout import Layout
 from generator.jig.part import Bought, Hardware
-from generator.jig.plug import plug_screw_length
 from generator.jig.screws import Fastener
 from generator.jig.template_plate import tip_counterbore
 
@@ -80,10 +79,12 @@ def _loose(layout: Layout) -> list[Hardware]:
         words = f"tongue's end to the {layout.solution.joint.neck_outline.name}'s end"
         found.append(Hardware("", _PAN_HEAD, wood.thread, _tip_length(layout), 1, words))
     if layout.cuts_body:
-        found.append(Hardware("", screw.title, screw.thread, plug_screw_length(layout), 2, "crosspiece to plug"))
+        found.append(Hardware("", screw.title, screw.thread, crosspiece_screw_length(layout), 2, "crosspiece to plug"))
         found.append(Hardware("", _PAN_HEAD, wood.thread, _hang_length(layout), 1, "plug to the body's end face"))
     if not layout.has_tongue:
-        found.append(Hardware("", screw.title, screw.thread, stop_screw_length(layout), 2, "crosspiece to heel stop"))
+        found.append(
+            Hardware("", screw.title, screw.thread, crosspiece_screw_length(layout), 2, "crosspiece to heel stop")
+        )
         found.append(Hardware("", _PAN_HEAD, wood.thread, _tip_length(layout), 1, "heel stop to the neck's end"))
     return found
 

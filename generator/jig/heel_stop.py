@@ -12,16 +12,17 @@ from generator.base.annotation import EngravedText, Side
 from generator.base.geometry2d import P2
 from generator.base.shapes2d import polyline, rectangle
 from generator.jig import dims
+from generator.jig.crosspiece import CROSSPIECE, crosspiece, crosspiece_screw_length
 from generator.jig.fixings import bitten_hole
 from generator.jig.layout import Layout
-from generator.jig.part import Face, Hole, Part
+from generator.jig.part import Hole, Part
 from generator.jig.record import Record
 from generator.jig.traits import ShopSheet, Traits
 
 #: Whole play of the stop across the window, mm.
 PLAY = 0.5
-#: The stop along the window, its screw from the edge nearest the board, and its crosspiece along the window, mm.
-LONG, HANG, CROSSPIECE = 52.0, 14.0, 24.0
+#: The stop along the window, and its screw from the edge nearest the board, mm.
+LONG, HANG = 52.0, 14.0
 #: How far the crosspiece laps the plate on either side, and what of the plate's margin it leaves free, mm.
 _LAP, _FREE = 25.0, 5.0
 #: The crosspiece's screws from the stop's sides, mm.
@@ -56,7 +57,7 @@ def heel_stop(layout: Layout) -> Part:
     # Wide enough for the joint's own bolt, which holds a neck whose end has an insert in it.
     through = layout.solution.joint.bolts[0].clearance_hole
     hang = Hole("hang", P2(0.0, HANG), through, why="draws the neck's end against the stop")
-    bite = stop_screw_length(layout) - layout.thick.rest
+    bite = crosspiece_screw_length(layout) - layout.thick.rest
     pilots = tuple(
         bitten_hole(
             layout.screws.own, "crosspiece", P2(x, LONG - CROSSPIECE / 2.0), bite, layout.thick.plate,
@@ -83,35 +84,16 @@ def heel_stop(layout: Layout) -> Part:
 
 
 def heel_stop_crosspiece(layout: Layout) -> Part:
-    """The bar that lies over the plate; origin in its middle, its length across the window."""
-    half = layout.routing.window_half_width + min(_LAP, layout.spec.margin_side - _FREE)
-    outline, screw = rectangle(-half, -CROSSPIECE / 2.0, half, CROSSPIECE / 2.0, 3.0), layout.screws.own
-    return Part(
-        name=HEEL_STOP_CROSSPIECE.name,
-        title="Heel stop crosspiece",
-        stock=layout.spec.rest_stock,
-        thickness=layout.thick.rest,
-        outline=outline,
-        holes=tuple(
-            Hole(
-                "crosspiece",
-                P2(x, 0.0),
-                screw.clearance,
-                face=Face.FRONT,
-                countersink_diameter=screw.head_diameter,
-                why="into the heel stop",
-            )
-            for x in (_screw_x(layout), -_screw_x(layout))
-        ),
-        engraved_texts=(EngravedText("HEEL STOP", P2(half * 0.35, 0.0), 3.0),),
-        dimensions=dims.overall(outline.box(), "crosspiece_length", "crosspiece_width", 2.0 * half, CROSSPIECE),
+    """The bar that lies over the plate; its length across the window."""
+    return crosspiece(
+        layout,
+        HEEL_STOP_CROSSPIECE.name,
+        "heel stop",
+        half=layout.routing.window_half_width + min(_LAP, layout.spec.margin_side - _FREE),
+        screws=(P2(_screw_x(layout), 0.0), P2(-_screw_x(layout), 0.0)),
+        text_at=0.35,
         purpose="glued and screwed across the heel stop; lies on the plate and carries the neck",
     )
-
-
-def stop_screw_length(layout: Layout) -> float:
-    """Length of the screws through the crosspiece into the stop, mm."""
-    return layout.screws.own.longest_within(layout.thick.rest + layout.thick.plate - 1.0)
 
 
 def _screw_x(layout: Layout) -> float:

@@ -5,21 +5,22 @@ Its origin is the middle of its closed end, which fits the opening's closed end;
 
 from __future__ import annotations
 
-from generator.base.annotation import EngravedText, Side, Tolerance
+from generator.base.annotation import Side, Tolerance
 from generator.base.geometry2d import P2
-from generator.base.shapes2d import polyline, rectangle, rounded_polygon
+from generator.base.shapes2d import polyline, rounded_polygon
 from generator.jig import dims
+from generator.jig.crosspiece import CROSSPIECE, crosspiece, crosspiece_screw_length
 from generator.jig.fixings import bitten_hole
 from generator.jig.layout import Layout
-from generator.jig.part import Face, Hole, Part
+from generator.jig.part import Hole, Part
 from generator.jig.record import Record, cuts_body
 from generator.jig.traits import ShopSheet, Traits
 from generator.joint.joint import BoltHole
 
 #: Whole play of the plug in the opening, mm.
 PLAY = 0.12
-#: Material past the uppermost bolt's hole, and the crosspiece's width along the plug, mm.
-_PAST_BOLT, CROSSPIECE = 8.0, 24.0
+#: Material past the uppermost bolt's hole, mm.
+_PAST_BOLT = 8.0
 #: Least room for the plug to slide in the opening, mm.
 _SLIDE = 4.0
 #: How far the crosspiece laps the plate on either side; its screws' distance from the centreline, and the least between
@@ -114,7 +115,7 @@ def plug(layout: Layout) -> Part:
 
 
 def _crosspiece_pilots(layout: Layout, long: float) -> tuple[Hole, ...]:
-    bite = plug_screw_length(layout) - layout.thick.rest
+    bite = crosspiece_screw_length(layout) - layout.thick.rest
     middle = P2(0.0, long - CROSSPIECE / 2.0)
     return tuple(
         bitten_hole(
@@ -139,35 +140,15 @@ def _screw_at(layout: Layout, side: float) -> P2:
     return P2(side * apart, 0.0) if wall >= _SCREW_WALL else P2(0.0, side * apart)
 
 
-def plug_screw_length(layout: Layout) -> float:
-    """Length of the screws through the crosspiece into the plug, mm."""
-    return layout.screws.own.longest_within(layout.thick.rest + layout.thick.plate - 1.0)
-
-
 def plug_crosspiece(layout: Layout) -> Part:
-    """The crosspiece that lies over the plate; origin in its middle, its length across the opening."""
-    half = layout.routing.opening_width / 2.0 + _LAP
-    outline = rectangle(-half, -CROSSPIECE / 2.0, half, CROSSPIECE / 2.0, 3.0)
-    screw = layout.screws.own
-    return Part(
-        name=PLUG_CROSSPIECE.name,
-        title="Plug crosspiece",
-        stock=layout.spec.rest_stock,
-        thickness=layout.thick.rest,
-        outline=outline,
-        holes=tuple(
-            Hole(
-                "crosspiece",
-                _screw_at(layout, side),
-                screw.clearance,
-                face=Face.FRONT,
-                countersink_diameter=screw.head_diameter,
-                why="into the plug",
-            )
-            for side in (1.0, -1.0)
-        ),
-        engraved_texts=(EngravedText("PLUG", P2(half * 0.6, 0.0), 3.0),),
-        dimensions=dims.overall(outline.box(), "crosspiece_length", "crosspiece_width", 2.0 * half, CROSSPIECE),
+    """The crosspiece that lies over the plate; its length across the opening."""
+    return crosspiece(
+        layout,
+        PLUG_CROSSPIECE.name,
+        "plug",
+        half=layout.routing.opening_width / 2.0 + _LAP,
+        screws=tuple(_screw_at(layout, side) for side in (1.0, -1.0)),
+        text_at=0.6,
         purpose="glued and screwed across the plug's open end; lies on the plate and carries the body",
     )
 

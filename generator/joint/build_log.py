@@ -64,21 +64,6 @@ _MOST_ERROR: Mapping[Measured, float] = MappingProxyType(
         MOST_GAP_ERROR,
     )
 )
-#: Readings that a joint has none of where nothing is cut in the body and nothing stands on the neck.
-_OF_A_TENON = frozenset(
-    {
-        Measured.SCRAP_MORTISE_WIDTH,
-        Measured.SCRAP_TENON_WIDTH,
-        Measured.OPENING_WIDTH,
-        Measured.TONGUE_WIDTH,
-        Measured.MORTISE_WIDTH,
-        Measured.MORTISE_LENGTH,
-        Measured.MORTISE_DEPTH,
-        Measured.TENON_WIDTH,
-        Measured.TENON_LENGTH,
-        Measured.TENON_PROJECTION,
-    }
-)
 OFFSET_KEY, REST_KEY = "edge_offset", "angle_rest"
 
 
@@ -203,7 +188,7 @@ def _slip(build: Build, what: Measured, record: Path | None) -> Fault | None:
     if what not in build.measured:
         return None
     found, unit, allowed = build.measured[what], "degrees" if what.is_angle else "mm", ""
-    if what in _OF_A_TENON and what.value not in build.predicted:
+    if what.of_tenon and what.value not in build.predicted:
         allowed = "no such reading: this kind of joint has no mortise and tenon"
     error, most = build.error(what), _MOST_ERROR.get(what, MOST_SIZE_ERROR)
     if error is not None and abs(error) > most:

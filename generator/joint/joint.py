@@ -10,6 +10,7 @@ import math
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TypedDict
 
 from generator.job.fasteners import clearance_hole, tenon_thread
 from generator.job.model.instrument import Instrument
@@ -189,7 +190,30 @@ def heel_length(instrument: Instrument) -> float:
     return face / math.cos(math.radians(instrument.end_face_tilt))
 
 
-def heel_blank(instrument: Instrument) -> float:
+class HeelSizes(TypedDict):
+    """What of a joint the instrument alone decides, whatever its kind; see `Joint`."""
+
+    heel_length: float
+    heel_width: float
+    heel_width_at_cap: float
+    heel_cap_lap: float
+    heel_blank: float
+    heel_blank_width: float
+
+
+def heel_sizes(instrument: Instrument) -> HeelSizes:
+    """The sizes of heel and blank, mm."""
+    return HeelSizes(
+        heel_length=heel_length(instrument),
+        heel_width=instrument.heel_width,
+        heel_width_at_cap=instrument.heel_width_at_cap,
+        heel_cap_lap=instrument.heel_cap_thickness,
+        heel_blank=_heel_blank(instrument),
+        heel_blank_width=heel_blank_width(instrument),
+    )
+
+
+def _heel_blank(instrument: Instrument) -> float:
     """Length of the neck's end before carving (mm): as told, else the body's depth there and 2 mm."""
     return instrument.body_depth_at_neck + 2.0 if instrument.heel_blank is None else instrument.heel_blank
 

@@ -64,6 +64,11 @@ class Measured(Enum):
         """True for what router and plate alone decide, whatever the instrument."""
         return self in _FROM_PLATE
 
+    @property
+    def of_tenon(self) -> bool:
+        """True for what a joint has only where something is cut in the body and stands on the neck."""
+        return self.from_plate or self is Measured.TENON_PROJECTION
+
 
 _SIGNED = length(-MOST_READING, MOST_READING)
 _SMALL, _WIDTH, _LONG = length(0, 20), length(3, 90), length(10, 200)

@@ -15,7 +15,7 @@ from functools import cached_property
 
 from generator.job.model.job import Job
 from generator.job.model.joint import ButtSpec, JointKind
-from generator.joint.joint import Joint, Size, bolt_holes, heel_blank, heel_blank_width, heel_length
+from generator.joint.joint import Joint, Size, bolt_holes, heel_length, heel_sizes
 from generator.joint.neck_set import NeckSet
 from generator.joint.outlines import Outline
 
@@ -64,12 +64,7 @@ def solve_butt(job: Job, spec: ButtSpec, neck_set: NeckSet) -> Butt:
     instrument = job.instrument
     return Butt(
         facing_depth=spec.facing_depth,
-        heel_length=heel_length(instrument),
-        heel_width=instrument.heel_width,
-        heel_width_at_cap=instrument.heel_width_at_cap,
-        heel_cap_lap=instrument.heel_cap_thickness,
-        heel_blank=heel_blank(instrument),
-        heel_blank_width=heel_blank_width(instrument),
+        **heel_sizes(instrument),
         neck_blank_overlength=spec.facing_depth / math.cos(math.radians(neck_set.cradle_angle)),
         bolts=bolt_holes(
             instrument,

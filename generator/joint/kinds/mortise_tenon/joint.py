@@ -12,7 +12,7 @@ from generator.job.model.instrument import Instrument
 from generator.job.model.job import Job
 from generator.job.model.joint import JointKind, MortiseTenonSpec
 from generator.job.model.router import Router
-from generator.joint.joint import Joint, Size, bolt_holes, heel_blank, heel_blank_width, heel_length
+from generator.joint.joint import Joint, Size, bolt_holes, heel_length, heel_sizes
 from generator.joint.neck_set import NeckSet
 from generator.joint.outlines import Outline, end_radius, strip
 
@@ -160,12 +160,7 @@ def solve_mortise_tenon(job: Job, spec: MortiseTenonSpec, neck_set: NeckSet, edg
         end_clearance=spec.end_clearance,
         floor_clearance=spec.floor_clearance,
         ease_end=routed - projection,
-        heel_length=heel_length(instrument),
-        heel_width=instrument.heel_width,
-        heel_width_at_cap=instrument.heel_width_at_cap,
-        heel_cap_lap=instrument.heel_cap_thickness,
-        heel_blank=heel_blank(instrument),
-        heel_blank_width=heel_blank_width(instrument),
+        **heel_sizes(instrument),
         neck_blank_overlength=routed / math.cos(math.radians(neck_set.cradle_angle)),
         bolts=bolt_holes(
             instrument,
