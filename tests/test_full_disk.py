@@ -26,14 +26,20 @@ LIMITED = (
     "import generator.commands.cli as c; c.main()"
 )
 CODES = ("ENOSPC", "EDQUOT", "EFBIG", "EROFS", "ENAMETOOLONG", "ENOENT", "EACCES", "EIO")
+BUILD = '[[build]]\ndate = "2024-05-31"\ngap_final = 3.4\npredicted = {gap_final = 2.9}\n'
 COMMANDS = {
     "new": ("new", "my-guitar", "--instrument", "orchestra-14"),
-    "class --template": ("class", "class.csv", "--template"),
+    "new -o": ("new", "my-guitar", "-o", "other.toml"),
+    "class --template": ("class", "new.csv", "--template"),
+    "class": ("class", "class.csv", "--base", "orchestra-14", "-o", "spring", "--workers", "1"),
     "make": ("make", "orchestra-14", "--only", "laser", "--no-cache", "--workers", "1"),
     "make with others": ("make", "orchestra-14", "--only", "paper", "--no-cache", "--workers", "2"),
+    "make --bundle": ("make", "orchestra-14", "--only", "laser", "--bundle", "laser", "--no-cache", "--workers", "1"),
+    "sweep -o": ("sweep", "orchestra-14", "--vary", "bridge_thickness=9:10:2", "-o", "a.csv"),
     "sweep --plot": ("sweep", "orchestra-14", "--vary", "bridge_thickness=9:10:2", "--plot", "a.svg"),
     "adjust --plot": ("adjust", "orchestra-14", "--gap", "3.1", "--plot", "a.pdf"),
     "reset --template": ("reset", "orchestra-14", "--clearance-now", "0.3", "--template", "a.pdf"),
+    "log --plot": ("log", "orchestra-14", "--file", "builds.toml", "--plot", "a.svg"),
     "log": ("log", "orchestra-14", "--date", "2024-05-31", "--gap-final", "3.4"),
     "calibrate": ("calibrate", "stock", "birch-ply-18", "17.8", "17.9", "17.8", "17.7", "--date", "2024-05-31"),
 }
@@ -58,8 +64,12 @@ def begin_a_kit_and_move(out: Path, elsewhere: Path) -> None:
 @pytest.mark.parametrize("words", COMMANDS.values(), ids=COMMANDS.keys())
 def test_a_command_that_cannot_write_says_so(words: tuple[str, ...], tmp_path: Path) -> None:
     """Status 1, the file or kit and the system's reason in one line, no traceback, the folder as it was."""
-    for name in ("notes.txt", "a.svg", "a.pdf"):
+    for name in ("notes.txt", "a.svg", "a.pdf", "a.csv"):
         (tmp_path / name).write_text("mine")
+    (tmp_path / "class.csv").write_text("student,saddle_gap\nAda,2.9\n")
+    (tmp_path / "builds.toml").write_text(
+        '[[build]]\ndate = "2024-05-31"\ngap_final = 3.4\npredicted = { gap_final = 2.9 }\n'
+    )
     before = files(tmp_path)
     done = subprocess.run(
         [sys.executable, "-c", LIMITED, *words],

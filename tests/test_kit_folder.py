@@ -6,10 +6,8 @@ import errno
 import hashlib
 import json
 import os
-import random
 import re
 import shutil
-import signal
 import subprocess
 import sys
 import threading
@@ -256,21 +254,6 @@ def test_a_reader_finds_the_old_kit_or_the_new_one(tmp_path: Path) -> None:
 
 
 # --- the kit -------------------------------------------------------------------------------------------------------
-
-
-def test_a_process_killed_at_any_moment_leaves_a_whole_kit(tmp_path: Path) -> None:
-    """Killed at a random moment, `make` leaves the old kit or the new one: every file its manifest lists, unharmed."""
-    make_kit(load_job("orchestra-14"), tmp_path, [Group.LASER])
-    command = [sys.executable, "-m", "generator", "make", "orchestra-14", "-o", str(tmp_path), "--only", "laser"]
-    moments = random.Random(7)
-    for _ in range(6):
-        process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        time.sleep(moments.uniform(0.1, 1.6))
-        process.send_signal(signal.SIGKILL)
-        process.wait()
-        assert_whole(tmp_path / "orchestra-14")
-    make_kit(load_job("orchestra-14"), tmp_path, [Group.LASER])
-    assert [path.name for path in tmp_path.iterdir()] == ["orchestra-14"]
 
 
 def listed(kit: Path) -> list[dict[str, Any]]:

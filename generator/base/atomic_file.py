@@ -8,10 +8,11 @@ from __future__ import annotations
 import contextlib
 import importlib
 import os
+import re
 import stat
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -20,6 +21,10 @@ from generator.base.errors import Fault, InputError, OutputError, refusal_of
 
 #: Seconds between two tries for a lock, where the system does not wait by itself.
 _WAIT = 0.05
+#: How the names of drafts and locks end.
+_DRAFTED, _LOCK = ".draft", ".lock"
+#: The name of a file's draft: a point, the file's name, eight signs.
+_DRAFT = re.compile(rf"\..+\.[a-z0-9_]{{8}}{re.escape(_DRAFTED)}", re.DOTALL)
 
 
 def refuse_irregular(path: Path) -> None:
@@ -36,23 +41,104 @@ def write_atomically(path: Path, content: bytes | str) -> None:
     InputError where something else than a regular file stands there, OutputError when the system refuses; what stood
     there before then still stands.
     """
-    refuse_irregular(path)
-    target = path.resolve()
-    data = _bytes(path, content)
-    draft = ""
+    write_together([(path, content)])
+
+
+def write_together(files: Sequence[tuple[Path, bytes | str]]) -> None:
+    """`write_atomically` for several files: each is on the disk as a draft before the first takes its place.
+
+    So a disk that is full, or a stop, leaves all of them as they were. They take their places in the order given; the
+    same path may stand twice.
+    """
+    for path, _ in files:
+        refuse_irregular(path)
+    drafts: list[tuple[Path, str]] = []
+    with contextlib.ExitStack() as stack:
+        for path, content in files:
+            data = _bytes(path, content)
+            with _refused_for(path):
+                drafts.append((path, stack.enter_context(_drafted(path.resolve(), data))))
+        for path, draft in drafts:
+            with _refused_for(path):
+                os.replace(draft, path.resolve())
+
+
+def is_leftover(name: str) -> bool:
+    """True for the name of a draft or lock that this module makes, and that a killed process leaves."""
+    return _DRAFT.fullmatch(name) is not None or (name.startswith(".") and name.endswith(_LOCK))
+
+
+@contextmanager
+def _refused_for(path: Path) -> Iterator[None]:
+    """A refusal of the system as an error of this program that names the file; FileExistsError goes its way."""
     try:
-        handle, draft = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".draft", dir=target.parent)
-        with os.fdopen(handle, "wb") as out:
-            out.write(data)
-            out.flush()
-            os.fsync(out.fileno())
-        _like(target, Path(draft))
-        os.replace(draft, target)
+        yield
+    except FileExistsError:
+        raise
     except OSError as error:
-        with contextlib.suppress(OSError):
-            if draft:
-                os.unlink(draft)
         raise OutputError(f"{path}: could not be written ({refusal_of(error)})") from error
+
+
+@contextmanager
+def _drafted(target: Path, data: bytes) -> Iterator[str]:
+    """A file beside `target` that holds `data`, for the block to put in place; it is gone after the block.
+
+    As long as a process has its draft open it holds the draft's lock, so that no other takes it for a killed one's.
+    """
+    _clear_left(target)
+    handle, draft = _new_draft(target)
+    try:
+        try:
+            with os.fdopen(os.dup(handle), "wb") as out:
+                out.write(data)
+                out.flush()
+                os.fsync(out.fileno())
+            _like(target, Path(draft))
+        finally:
+            if os.name == "nt":  # there an open file cannot be renamed
+                os.close(handle)
+        yield draft
+    finally:
+        with contextlib.suppress(OSError):
+            os.unlink(draft)
+        if os.name != "nt":
+            os.close(handle)
+
+
+def _new_draft(target: Path) -> tuple[int, str]:
+    """An empty draft that this process holds the lock of, open, and its path."""
+    while True:
+        handle, draft = tempfile.mkstemp(prefix=f".{target.name}.", suffix=_DRAFTED, dir=target.parent)
+        _claim(handle)
+        with contextlib.suppress(FileNotFoundError):
+            if os.path.samestat(os.fstat(handle), os.stat(draft)):
+                return handle, draft
+        os.close(handle)  # another process cleared it before the lock was ours
+
+
+def _claim(handle: int) -> bool:
+    """Take the lock of an open draft; False where another process has it, or the system has no such locks."""
+    try:
+        import fcntl
+
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except (ImportError, OSError):
+        return False
+    return True
+
+
+def _clear_left(target: Path) -> None:
+    """Take away drafts of `target` that a killed process left: those whose lock is free."""
+    own = f".{target.name}."
+    for entry in os.scandir(target.parent):
+        if entry.name.startswith(own) and _DRAFT.fullmatch(entry.name) and entry.is_file(follow_symlinks=False):
+            with contextlib.suppress(OSError):
+                handle = os.open(entry.path, os.O_RDWR)
+                try:
+                    if _claim(handle):
+                        os.unlink(entry.path)
+                finally:
+                    os.close(handle)
 
 
 def _bytes(path: Path, content: bytes | str) -> bytes:
@@ -67,18 +153,26 @@ def write_new(path: Path, text: str) -> None:
 
     FileExistsError where something stands there, OutputError when the system refuses.
     """
-    try:
-        handle = path.open("x", encoding="utf-8", newline="")
+    data = _bytes(path, text)
+    if os.path.lexists(path):
+        raise FileExistsError(path)
+    with _refused_for(path), _drafted(path.absolute(), data) as draft:
         try:
-            with handle:
-                handle.write(text)
+            os.link(draft, path)
+        except FileExistsError:
+            raise
+        except OSError:  # a file system without links
+            _write_first(path, data)
+
+
+def _write_first(path: Path, data: bytes) -> None:
+    """Write a file that must not be there yet; whole unless the process is killed."""
+    with path.open("xb") as handle:
+        try:
+            handle.write(data)
         except BaseException:
             path.unlink(missing_ok=True)
             raise
-    except FileExistsError:
-        raise
-    except OSError as error:
-        raise OutputError(f"{path}: could not be written ({refusal_of(error)})") from error
 
 
 def _like(target: Path, draft: Path) -> None:
@@ -99,7 +193,7 @@ def alone(target: Path) -> Iterator[bool]:
 
     The system frees the lock when a process dies. Where it has no such locks the block runs without, and is told False.
     """
-    path = target.with_name(f".{target.name}.lock")
+    path = target.with_name(f".{target.name}{_LOCK}")
     while True:
         handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
         try:

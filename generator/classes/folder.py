@@ -10,14 +10,17 @@ kits/<job>/  kits/jig-<n>/
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 import hashlib
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+import os
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from generator.base.atomic_file import write_atomically
+from generator.base.atomic_file import is_leftover, write_atomically, write_together
 from generator.base.errors import Fault, InputError, OutputError, refusal_of
 from generator.base.plain_text import is_plain
 from generator.base.toml_file import read_toml
@@ -48,13 +51,19 @@ class Pupil:
 class ClassRecord:
     """What class.toml says: the class's name, its students, the files written with their SHA-256, marks of the kits.
 
-    `made` holds for each kit the mark of the job that each of its groups was made of.
+    `made` holds for each kit the mark of the job that each of its groups was made of. `before` is there while the files
+    change over: the SHA-256 of those that were there, so that after a kill in between either is known as its own.
     """
 
     name: str = ""
     pupils: tuple[Pupil, ...] = ()
     files: Mapping[str, str] = field(default_factory=dict)
     made: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    before: Mapping[str, str] = field(default_factory=dict)
+
+    def owns(self, name: str, mark: str) -> bool:
+        """True for a file's path and SHA-256 as this program wrote it."""
+        return mark in (self.files.get(name), self.before.get(name))
 
 
 def read_record(folder: Path) -> ClassRecord | None:
@@ -75,11 +84,11 @@ def read_record(folder: Path) -> ClassRecord | None:
             PRINTED_TEXT.read(one.student)
             if one.date:
                 datetime.date.fromisoformat(one.date)
-        if not all(map(is_inside, raw.get("files", {}))) or not is_plain(str(raw["name"])):
+        files, before = ({str(k): str(v) for k, v in raw.get(key, {}).items()} for key in ("files", "before"))
+        if not all(map(is_inside, (*files, *before))) or not is_plain(str(raw["name"])):
             raise ValueError
-        files = {str(name): str(mark) for name, mark in raw.get("files", {}).items()}
         made = {str(name): {str(k): str(v) for k, v in marks.items()} for name, marks in raw.get("made", {}).items()}
-        return ClassRecord(str(raw["name"]), pupils, files, made)
+        return ClassRecord(str(raw["name"]), pupils, files, made, before)
     except (KeyError, TypeError, ValueError, AttributeError):
         found = "a file that is no record of a class"
         raise InputError([Fault(str(path), "", found, "what heelwright class writes: choose another -o")]) from None
@@ -96,6 +105,8 @@ def record_text(record: ClassRecord) -> str:
         pairs = {"job": pupil.job, "student": pupil.student, "date": pupil.date, "jig": pupil.jig}
         lines += ["", "[[student]]", *(f"{key} = {toml_text(value)}" for key, value in pairs.items())]
     lines += ["", "[files]", *_pairs(record.files)]
+    if record.before:
+        lines += ["", "[before]", *_pairs(record.before)]
     for name in sorted(record.made):
         lines += ["", f"[made.{toml_text(name)}]", *_pairs(record.made[name])]
     return "\n".join(lines) + "\n"
@@ -115,11 +126,18 @@ def held_at(folder: Path) -> ClassRecord:
     record = read_record(folder) if folder.is_dir() else None
     if record is not None:
         return record
-    names = sorted(path.name for path in folder.iterdir()) if folder.is_dir() else []
+    names = list(islice(_others(folder), _NAMED)) if folder.is_dir() else []
     if names or (folder.exists() and not folder.is_dir()):
-        found = f"a folder that is no class and holds {', '.join(names[:_NAMED])}" if names else "no folder"
+        found = f"a folder that is no class and holds {', '.join(names)}" if names else "no folder"
         raise InputError([Fault(str(folder), "", found, "a class, an empty folder, or none: choose another -o")])
     return ClassRecord()
+
+
+def _others(folder: Path) -> Iterator[str]:
+    """Files at any depth by their path under `folder`, but for what a killed run of this program leaves."""
+    for where, folders, names in os.walk(folder):
+        folders.sort()
+        yield from (str((Path(where) / name).relative_to(folder)) for name in sorted(names) if not is_leftover(name))
 
 
 def refuse_changed(folder: Path, held: ClassRecord, documents: Mapping[str, bytes]) -> None:
@@ -130,27 +148,58 @@ def refuse_changed(folder: Path, held: ClassRecord, documents: Mapping[str, byte
         if not path.is_file() or name == RECORD:
             continue
         there = mark_of(path.read_bytes())
-        if there not in (held.files.get(name), mark_of(data)):
+        if there != mark_of(data) and not held.owns(name, there):
             allowed = "the file as it was written: put the change into the table, then move this file away"
             faults.append(Fault(str(path), "", "a file changed by hand, or somebody's own", allowed))
     if faults:
         raise InputError(faults)
 
 
-def write_documents(folder: Path, held: ClassRecord, documents: Mapping[str, bytes]) -> None:
-    """Write the documents, each whole, and take away those of an earlier run that are no longer made."""
-    for name, data in documents.items():
+def write_documents(folder: Path, held: ClassRecord, record: ClassRecord, documents: Mapping[str, bytes]) -> None:
+    """Write the documents and the record, all or none of them; a document that is there as it should be stays.
+
+    OutputError when the system refuses; what stood there before then still stands, and no folder is left that was not.
+    """
+    changed = [(folder / name, data) for name, data in documents.items() if not _is_file_of(folder / name, data)]
+    first = replace(record, before={**held.before, **held.files})
+    made: list[Path] = []
+    try:
+        for path in (folder / RECORD, *(path for path, _ in changed)):
+            _make_folder(path.parent, made)
+        write_together([(folder / RECORD, record_text(first)), *changed, (folder / RECORD, record_text(record))])
+    except BaseException:
+        for path in reversed(made):
+            with contextlib.suppress(OSError):
+                path.rmdir()
+        raise
+
+
+def write_record(folder: Path, record: ClassRecord) -> None:
+    """Write the record alone. OutputError when the system refuses."""
+    write_atomically(folder / RECORD, record_text(record))
+
+
+def clear_former(folder: Path, held: ClassRecord, documents: Collection[str]) -> None:
+    """Take away documents of an earlier run that are no longer made, but what somebody changed."""
+    for name in {*held.files, *held.before} - {*documents}:
         path = folder / name
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise OutputError(f"{path.parent}: could not be made ({refusal_of(error)})") from error
-        if not path.is_file() or path.read_bytes() != data:
-            write_atomically(path, data)
-    for name, mark in held.files.items():
-        path = folder / name
-        if name not in documents and path.is_file() and mark_of(path.read_bytes()) == mark:
+        if path.is_file() and held.owns(name, mark_of(path.read_bytes())):
             path.unlink()
+
+
+def _is_file_of(path: Path, data: bytes) -> bool:
+    return path.is_file() and path.read_bytes() == data
+
+
+def _make_folder(path: Path, made: list[Path]) -> None:
+    """Make a folder and those above it that are missing; `made` gets each, the upper ones first."""
+    try:
+        for one in (*reversed(path.parents), path):
+            if not one.is_dir():
+                one.mkdir()
+                made.append(one)
+    except OSError as error:
+        raise OutputError(f"{path}: could not be made ({refusal_of(error)})") from error
 
 
 def kit_is_whole(kit: Path, groups: Sequence[str]) -> bool:

@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import NamedTuple
 
 from generator import __version__
-from generator.base.atomic_file import write_atomically
 from generator.base.csv_text import csv_text
 from generator.base.errors import Fault, HeelwrightError, refusal_of
 from generator.base.store import NO_STORE, Store
@@ -20,15 +19,15 @@ from generator.classes.folder import (
     JOBS,
     KITS,
     ORDER,
-    RECORD,
     ClassRecord,
     Pupil,
+    clear_former,
     held_at,
     kit_is_whole,
     mark_of,
-    record_text,
     refuse_changed,
     write_documents,
+    write_record,
 )
 from generator.classes.handout import handout_pdf
 from generator.classes.order import Order, class_order
@@ -97,20 +96,19 @@ def make_class(
     faults: list[Fault] = []
     documents |= _handouts(plan, order, crew, faults)
     pupils = tuple(Pupil(one.name, one.student.name, one.student.date, one.jig.folder) for one in plan.places)
-    files = {name: mark_of(data) for name, data in documents.items()}
     jobs = _kit_jobs(plan)
     made = {job.name: dict(held.made.get(job.name, {})) for job in jobs}
-    record = ClassRecord(plan.name, pupils, files, made)
-    write_documents(folder, held, documents | {RECORD: record_text(record).encode("utf-8")})
+    record = ClassRecord(plan.name, pupils, {name: mark_of(data) for name, data in documents.items()}, made)
+    write_documents(folder, held, record, documents)
+    clear_former(folder, held, documents)
     try:
         faults += _kits(jobs, making, made, crew, told)
-        if faults:  # the summary was written before the kits: it tells now what could not be made
-            told_too = _summaries(plan, order, [*refused, *faults])
-            record = replace(record, files=files | {name: mark_of(data) for name, data in told_too.items()})
-            for name, data in told_too.items():
-                write_atomically(folder / name, data)
     finally:
-        write_atomically(folder / RECORD, record_text(replace(record, made=made)))
+        write_record(folder, replace(record, made=made))
+    if faults:  # the summary was written before the kits: it tells now what could not be made
+        told_too = _summaries(plan, order, [*refused, *faults])
+        files = {**record.files, **{name: mark_of(data) for name, data in told_too.items()}}
+        write_documents(folder, record, replace(record, files=files, made=made), told_too)
     return faults
 
 
