@@ -5,24 +5,33 @@
 
 from __future__ import annotations
 
+import json
 import os
 import random
+import struct
 import zlib
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import ezdxf
 import pytest
+from sample_plate import plate_sheet
 from typer.testing import CliRunner
 
 from generator.base.bounded_file import read_bounded
 from generator.base.errors import HeelwrightError, InputError, OutputError
 from generator.base.strict_json import parse_json
 from generator.commands.cli import program
+from generator.drawing.facets.build import block
+from generator.drawing.page import sheet_page
 from generator.formats.dxf.read import read_dxf
 from generator.formats.dxf.read_drawing import read_dxf_drawing
 from generator.formats.dxf.write import part_dxf
+from generator.formats.glb.read import read_glb_bytes
+from generator.formats.glb.write import ModelPart, glb_bytes
 from generator.formats.pdf.read import read_pdf
+from generator.formats.pdf.write import pdf_bytes
 from generator.formats.step.text import read_step_text, step_entities
 from generator.formats.svg.read import read_svg
 from generator.jig.build import build_jig
@@ -193,6 +202,51 @@ def test_bombs_of_svg_and_pdf_are_refused(tmp_path: Path) -> None:
             read_pdf(path)
 
 
+def glb_of(change: Callable[[dict[str, Any]], object]) -> bytes:
+    """A sound model whose document was changed, the lengths in its head as they are then."""
+    data = glb_bytes("m", [ModelPart("b", block(0, 0, 0, 10, 20, 30))])
+    (size,) = struct.unpack_from("<I", data, 12)
+    document, rest = json.loads(data[20 : 20 + size]), data[20 + size :]
+    change(document)
+    text = json.dumps(document).encode()
+    text += b" " * (-len(text) % 4)
+    head = struct.pack("<III", 0x46546C67, 2, 20 + len(text) + len(rest))
+    return head + struct.pack("<II", len(text), 0x4E4F534A) + text + rest
+
+
+def _many(document: dict[str, Any]) -> None:
+    """Rows without end, none behind the other."""
+    document["accessors"][0]["count"] = 10**9
+    document["bufferViews"][document["accessors"][0]["bufferView"]]["byteStride"] = 0
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (_many, "rows 0 bytes apart"),
+        (lambda document: document["accessors"][0].update(count=10**12), "past its buffer"),
+        (lambda document: document["accessors"][0].update(byteOffset=-(10**6)), "from byte"),
+        (lambda document: document["nodes"][0].update(children=[0]), "stands twice"),
+        (lambda document: document["scenes"][0].update(nodes=[0] * 9), "stands twice"),
+        (lambda document: document.update(nodes=[{"name": "b", "mesh": 0}] * 80_000), "more than 2000000 rows"),
+        (lambda document: document.update(meshes=3), "TypeError"),
+        (lambda document: document["meshes"][0].update(primitives=["x"]), "AttributeError"),
+    ],
+    ids=range(8),
+)
+def test_a_model_with_strange_counts_is_refused(change: Callable[[dict[str, Any]], object], words: str) -> None:
+    """Rows and nodes without end, in rings, in masses."""
+    assert read_glb_bytes(glb_of(lambda document: None), "m.glb").part("b").volume > 0.0
+
+    def changed(document: dict[str, Any]) -> None:
+        change(document)
+        if len(document["nodes"]) > 1:
+            document["scenes"][0]["nodes"] = list(range(len(document["nodes"])))
+
+    with pytest.raises(OutputError, match=words):
+        read_glb_bytes(glb_of(changed), "m.glb")
+
+
 # --- inputs -----------------------------------------------------------------------------------------------------------
 
 
@@ -259,6 +313,8 @@ def read_as(kind: str, data: bytes, folder: Path) -> None:
         "dxf": lambda file: read_dxf(file).nominal(),
         "svg": read_svg,
         "step": read_step_text,
+        "glb": lambda file: read_glb_bytes(read_bounded(file), file.name),
+        "pdf": read_pdf,
     }
     readers[kind](path)
 
@@ -273,10 +329,12 @@ def whole() -> dict[str, bytes]:
         "dxf": part_dxf(jig.part("plug"), "x"),
         "svg": SVG.format(f'<g id="cut">{lines}<text x="1" y="2">12.5</text></g>').encode(),
         "step": STEP.encode(),
+        "glb": glb_bytes("m", [ModelPart("b", block(0, 0, 0, 10, 20, 30)), ModelPart("c", block(0, 0, 0, 1, 2, 3))]),
+        "pdf": pdf_bytes([sheet_page(plate_sheet())], "a page", "x"),
     }
 
 
-@pytest.mark.parametrize("kind", ["toml", "dxf", "svg", "step"])
+@pytest.mark.parametrize("kind", ["toml", "dxf", "svg", "step", "glb", "pdf"])
 def test_a_damaged_file_is_read_or_refused(kind: str, whole: dict[str, bytes], tmp_path: Path) -> None:
     """Never anything but an error of this program that names what is wrong: no traceback, by whatever damage."""
     read_as(kind, whole[kind], tmp_path)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 import struct
 from collections.abc import Iterator, Mapping, Sequence
@@ -11,6 +10,7 @@ from typing import Any
 
 from generator.base.errors import OutputError
 from generator.base.geometry3d import P3
+from generator.base.strict_json import parse_json
 
 _HEADER, _CHUNK = struct.Struct("<III"), struct.Struct("<II")
 _MAGIC, _JSON, _BIN = 0x46546C67, 0x4E4F534A, 0x004E4942
@@ -18,6 +18,9 @@ _MAGIC, _JSON, _BIN = 0x46546C67, 0x4E4F534A, 0x004E4942
 _COMPONENTS = {5120: "b", 5121: "B", 5122: "h", 5123: "H", 5125: "I", 5126: "f"}
 _WIDTHS = {"SCALAR": 1, "VEC2": 2, "VEC3": 3, "VEC4": 4, "MAT4": 16}
 _TRIANGLES = 4
+#: So many rows of points, normals and corners are read in all; the largest model of a ready job has 47,000. A mesh may
+#: stand in many nodes, so that the size of the file bounds nothing.
+_MOST_ROWS = 2_000_000
 
 #: A 4 × 4 matrix by columns, as glTF writes it.
 Matrix = tuple[float, ...]
@@ -64,10 +67,10 @@ class GlbFile:
 def read_glb_bytes(data: bytes, name: str) -> GlbFile:
     """The parts of a binary glTF 2.0 file. Raises OutputError naming the file and what is wrong with it."""
     document, buffer = _chunks(data, name)
-    reader = _Reader(document, buffer, name)
+    reader = _Reader(document, buffer)
     try:
         return GlbFile(name, str(document["asset"].get("generator", "")), tuple(reader.parts()))
-    except (KeyError, IndexError, TypeError, ValueError, struct.error) as fault:
+    except (KeyError, IndexError, TypeError, ValueError, AttributeError, OverflowError, struct.error) as fault:
         raise OutputError(f"{name}: no glTF that can be read: {fault!r}") from fault
 
 
@@ -92,36 +95,37 @@ def _chunks(data: bytes, name: str) -> tuple[dict[str, Any], bytes]:
     if [kind for kind, _ in found] != [_JSON, _BIN]:
         raise OutputError(f"{name}: chunks {[hex(kind) for kind, _ in found]}; allowed: JSON, then BIN")
     try:
-        document = json.loads(found[0][1])
+        document = parse_json(found[0][1])
         if document["asset"]["version"] != "2.0" or len(document["buffers"]) != 1:
             raise ValueError(f"version {document['asset']['version']}, {len(document['buffers'])} buffers")
         if not 0 <= len(found[1][1]) - document["buffers"][0]["byteLength"] < 4:
             raise ValueError("the buffer's length")
-    except (ValueError, KeyError, TypeError, UnicodeDecodeError) as fault:
+    except (ValueError, KeyError, TypeError) as fault:
         raise OutputError(f"{name}: {fault!r}") from fault
     return document, found[1][1]
 
 
 class _Reader:
-    def __init__(self, document: dict[str, Any], buffer: bytes, name: str) -> None:
+    def __init__(self, document: dict[str, Any], buffer: bytes) -> None:
         self._document = document
         self._buffer = buffer
-        self._name = name
+        self._rows = 0
 
     def parts(self) -> Iterator[GlbPart]:
+        """The parts in the order of the nodes, each below its own; the nodes are strict trees (glTF 2.0, 3.5.2)."""
         scene = self._document["scenes"][self._document.get("scene", 0)]
-        for node in scene["nodes"]:
-            yield from self._walk(node, _UNMOVED, set())
-
-    def _walk(self, number: int, above: Matrix, seen: set[int]) -> Iterator[GlbPart]:
-        if number in seen:
-            raise ValueError(f"node {number} stands under itself")
-        node = self._document["nodes"][number]
-        here = _times(above, _matrix(node))
-        if "mesh" in node:
-            yield self._part(node, here)
-        for child in node.get("children", ()):
-            yield from self._walk(child, here, seen | {number})
+        waiting = [(number, _UNMOVED) for number in reversed(scene["nodes"])]
+        seen: set[int] = set()
+        while waiting:
+            number, above = waiting.pop()
+            if number in seen:
+                raise ValueError(f"node {number} stands twice")
+            seen.add(number)
+            node = self._document["nodes"][number]
+            here = _times(above, _matrix(node))
+            if "mesh" in node:
+                yield self._part(node, here)
+            waiting += [(child, here) for child in reversed(node.get("children", ()))]
 
     def _part(self, node: dict[str, Any], place: Matrix) -> GlbPart:
         points: list[P3] = []
@@ -152,9 +156,14 @@ class _Reader:
         row = struct.Struct(f"<{width}{_COMPONENTS[accessor['componentType']]}")
         start = view.get("byteOffset", 0) + accessor.get("byteOffset", 0)
         step = view.get("byteStride", row.size)
+        if step < row.size or start < 0:
+            raise ValueError(f"accessor {number}: rows {step} bytes apart from byte {start}")
         end = start + step * (accessor["count"] - 1) + row.size
         if end > view.get("byteOffset", 0) + view["byteLength"] or end > len(self._buffer):
             raise ValueError(f"accessor {number} reaches past its buffer view")
+        self._rows += accessor["count"]
+        if self._rows > _MOST_ROWS:
+            raise ValueError(f"more than {_MOST_ROWS} rows")
         rows = [row.unpack_from(self._buffer, start + step * i) for i in range(accessor["count"])]
         for stated, chosen in (("min", min), ("max", max)):
             if stated in accessor and list(accessor[stated]) != [chosen(column) for column in zip(*rows, strict=True)]:
