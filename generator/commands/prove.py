@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from generator.base.errors import OutputError
+from generator.base.plain_text import plain, shortened
 from generator.commands.refusal import REFUSED, echo_json, refusals
 from generator.kit.report import passed
 
@@ -26,6 +27,8 @@ EXAMPLE = "heelwright prove kits/orchestra-14"
 
 _WIDTH = 80
 _STATUS, _CHECK, _VALUE = 6, 34, 11
+#: Of one check so many signs are told.
+_LONGEST = 1000
 #: The groups of checks, by the beginning of their names, in the order of the report.
 _GROUPS = {
     "cut": "What the template cuts",
@@ -109,7 +112,10 @@ def _draw(folder: Path, shop: Shop | None, picture: Path) -> None:
 
 
 def report(name: str, proof: Proof, *, every_check: bool = False) -> list[str]:
-    """The proof in words: the verdict, what to mind, and with `every_check` each check, at most 80 columns wide."""
+    """The proof in words: the verdict, what to mind, and with `every_check` each check, at most 80 columns wide.
+
+    Words out of the kit's files are nobody's: their signs that are not seen are written out, long ones are cut.
+    """
     if not proof.ok:
         verdict = "NOT the joint that was asked for"
     elif any(check.name.startswith("fit:") for check in proof.checks):
@@ -133,8 +139,8 @@ def _table(checks: Sequence[Check], prefix: int) -> Iterator[str]:
     yield f"{'':<{_STATUS + _CHECK}}{'found':>{_VALUE}}  allowed"
     for check in checks:
         lead = f"{check.status.value:<{_STATUS}}{check.name[prefix:]:<{_CHECK}}"
-        yield f"{lead}{check.found:>{_VALUE}}  {check.allowed}"
+        yield plain(shortened(f"{lead}{check.found:>{_VALUE}}  {check.allowed}", _LONGEST))
 
 
 def _wrapped(lead: str, text: str) -> list[str]:
-    return textwrap.wrap(lead + text, _WIDTH, subsequent_indent="    ")
+    return textwrap.wrap(plain(lead + shortened(text, _LONGEST)), _WIDTH, subsequent_indent="    ")

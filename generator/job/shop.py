@@ -18,6 +18,7 @@ from types import MappingProxyType
 from typing import Any
 
 from generator.base.errors import Fault, InputError
+from generator.base.plain_text import WRITTEN
 from generator.base.toml_file import read_toml
 from generator.job.model.field_types import FieldType, NotAllowed, TextType, length, shown
 from generator.job.model.jig import STAND_OFF
@@ -31,7 +32,7 @@ SHOP_FILE = "shop.toml"
 _READING = length(-5000, 5000)
 _REMARKS: dict[str, FieldType] = {
     "date": TextType(pattern=r"\d{4}-\d{2}-\d{2}", form='a date such as "2024-05-31"'),
-    "note": TextType(pattern=r"[^\n]{0,200}", form="one line of text"),
+    "note": TextType(pattern=WRITTEN + "{0,200}", form="one line of text of up to 200 signs, none of them unseen"),
 }
 
 

@@ -346,11 +346,17 @@ REVISION = TextType(
 )
 #: Signs of every alphabet and mark that both faces of the embedded font hold; combining ones cannot be placed.
 PRINTED_SIGNS = "!-~¡-¬®-ɏΆ-ΊΌΎ-ΡΣ-ϿЀ-҂Ҋ-ӿ‐-‧‰-⁞€⅛-⅞−⌀"
-#: Text that drawings and sheets print.
-PRINTED_TEXT = TextType(
-    pattern=rf"[{PRINTED_SIGNS}](?:[ {PRINTED_SIGNS}]{{0,79}})",
-    form=(
-        "one line of up to 80 Latin, Greek or Cyrillic letters (accents as part of their letter), digits and usual "
-        "signs: what the printed font holds"
-    ),
-)
+
+
+def _printed(most: int) -> TextType:
+    return TextType(
+        pattern=rf"[{PRINTED_SIGNS}](?:[ {PRINTED_SIGNS}]{{0,{most - 1}}})",
+        form=(
+            f"one line of up to {most} Latin, Greek or Cyrillic letters (accents as part of their letter), digits and "
+            "usual signs: what the printed font holds"
+        ),
+    )
+
+
+#: Text that sheets print, and a short one that fits the cells of drawings and lists too.
+PRINTED_TEXT, PRINTED_WORDS = _printed(80), _printed(40)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import Enum
 from typing import Annotated, ClassVar
 
-from generator.job.model.field_types import PRESET_NAME, PRINTED_TEXT, RATIO, Model, choice, length, listed, number
+from generator.job.model.field_types import PRESET_NAME, PRINTED_WORDS, RATIO, Model, choice, length, listed, number
 from generator.job.model.meaning import KeyGroup, Meaning
 
 
@@ -24,7 +24,7 @@ class Stock(Model):
     GROUP: ClassVar[KeyGroup] = KeyGroup.SHEET
 
     name: Annotated[str, PRESET_NAME, Meaning("Name of the stock", "The name that jigs ask for it by: its file's name")]
-    material: Annotated[str, PRINTED_TEXT, Meaning("Material", "What the sheet is, as drawings and lists print it")]
+    material: Annotated[str, PRINTED_WORDS, Meaning("Material", "What the sheet is, as drawings and lists print it")]
     thickness: Annotated[
         float, length(0.05, 60), Meaning("Thickness", "Nominal thickness of the sheet,", "as it is sold")
     ]
