@@ -1,12 +1,14 @@
 """A job that the numbers allow never fails to make its kit.
 
-A dozen random jobs go through parts, cutting files, nesting, solids and a drawing each; HEELWRIGHT_RANDOM_JOBS=N makes
-it N jobs. Judges: the scans of the cutting writer and the CAD kernel, which refuse what runs into something else.
+A dozen random jobs go through parts, cutting files, nesting, solids and a drawing each. `HEELWRIGHT_FUZZ` asks for that
+number of jobs drawn by lot besides, each refused in words or cut and proved; the seeds are its numbers. Judges: the
+scans of the cutting writer and the CAD kernel, which refuse what runs into something else.
 """
 
 from __future__ import annotations
 
 import os
+import shutil
 from functools import cache
 from pathlib import Path
 
@@ -15,19 +17,26 @@ from made_once import THOROUGH
 from proof_kits import clean, failed, laser_kit, proved
 from random_jobs import Drawn, random_shop, random_tables, solved_job, solved_jobs
 
+from generator.base.errors import InputError
 from generator.documents.shop.formats import SheetNumber
 from generator.documents.shop.part_drawing import part_drawing
 from generator.formats.dxf.read import read_dxf
 from generator.formats.dxf.write import part_dxf
 from generator.formats.dxf.write_drawing import drawing_dxf
 from generator.jig.build import build_jig
+from generator.jig.buildability import with_standing
 from generator.jig.part import Jig
+from generator.job.load import job_from_tables
+from generator.joint.solution import solve
 from generator.kit.groups import KitPlan
 from generator.proof.prove import prove_draft
 from generator.proof.verdict import Proof
 
-COUNT = int(os.environ.get("HEELWRIGHT_RANDOM_JOBS", "12"))
+COUNT = 12
 WHICH = range(COUNT)
+#: Jobs drawn by lot, in portions that several processes share out.
+FUZZ = int(os.environ.get("HEELWRIGHT_FUZZ", "25"))
+PORTION = 25
 #: Jobs that the numbers allowed and the proof refused once, with what was wrong.
 FOUND = {
     70002: "the openings began too near a top that leans back",
@@ -89,6 +98,35 @@ def test_the_joint_is_cut_and_proved(which: int, tmp_path: Path) -> None:
     assert failed(quick) == set()
     if which % 3 == 0 or THOROUGH:
         assert failed(proved(kit, random_shop(drawn.seed))) == set()
+
+
+@pytest.mark.parametrize("first", range(0, FUZZ, PORTION))
+def test_jobs_by_lot_are_refused_in_words_or_proved(first: int, tmp_path: Path) -> None:
+    """No job ends in a traceback: its file is refused by key, a check refuses it in words, or its joint is proved."""
+    told = []
+    for seed in range(first, min(first + PORTION, FUZZ)):
+        try:
+            told.append(f"{seed}: {end_of(seed, tmp_path / str(seed))}")
+        except Exception as error:
+            raise AssertionError(f"seed {seed}") from error
+    assert not [line for line in told if "proof failed" in line]
+
+
+def end_of(seed: int, folder: Path) -> str:
+    """What becomes of the job of a seed, in words."""
+    try:
+        job = job_from_tables(random_tables(seed), Path(f"random-{seed}.toml"), random_shop(seed))
+    except InputError as error:
+        return f"refused, {error}"
+    solution = with_standing(solve(job))
+    if not solution.ok:
+        assert all(str(check.message) for check in solution.failed)
+        return f"checks failed: {', '.join(check.name for check in solution.failed)}"
+    jig = build_jig(solution)
+    kit = laser_kit(solution, jig, folder)
+    wrong = failed(Proof(prove_draft(kit, KitPlan(solution, jig, job.output.paper)).checks))
+    shutil.rmtree(folder)
+    return f"proof failed: {', '.join(sorted(wrong))}" if wrong else "proved"
 
 
 @pytest.mark.parametrize("which", WHICH)

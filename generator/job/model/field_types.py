@@ -358,5 +358,5 @@ def _printed(most: int) -> TextType:
     )
 
 
-#: Text that sheets print, and a short one that fits the cells of drawings and lists too.
-PRINTED_TEXT, PRINTED_WORDS = _printed(80), _printed(40)
+#: Text that sheets print, and a short one: so many of the widest letters fit the cells of every drawing and list.
+PRINTED_TEXT, PRINTED_WORDS = _printed(80), _printed(32)
