@@ -262,6 +262,16 @@ def test_kerf_and_thickness_of_one_sheet_keep_each_others_readings_and_dates(tmp
     assert (entry.dated("kerf"), entry.dated("measured_thickness")) == ("2024-05-02", "2024-05-03")
 
 
+def test_a_remark_in_the_shop_file_shows_all_it_holds(tmp_path: Path) -> None:
+    """A note with an order to the terminal in it is refused by its key; accents and markup stay."""
+    path = tmp_path / "shop.toml"
+    path.write_text('[printer]\nx_factor = 1.1\nnote = "a\\u001b[2J"\n', encoding="utf-8")
+    with pytest.raises(InputError, match=r"printer\.note"):
+        read_shop(path)
+    path.write_text('[printer]\nx_factor = 1.1\nnote = "Zoë <b>"\n', encoding="utf-8")
+    assert read_shop(path).printer.values["x_factor"] == 1.1
+
+
 def test_a_bad_date_writes_nothing(tmp_path: Path) -> None:
     """The refusal comes before the file is touched."""
     path = tmp_path / "shop.toml"

@@ -21,6 +21,7 @@ import anyio
 import httpx
 import pytest
 from page_server import ROOT, Served, served
+from starlette.requests import Request
 from typer.testing import CliRunner
 
 from generator.base.errors import InputError
@@ -38,6 +39,7 @@ from generator.page.app import CLASS_FILES, PAGE_FILES, application
 from generator.page.fields import WHOLE_TABLES, all_fields
 from generator.page.form import Form, Opened, form_of_results, form_of_tables, job_of, opened_form, tables_of
 from generator.page.guard import Guard
+from generator.page.handlers import _content
 from generator.page.kit import make_kit_apart
 from generator.page.site import Site
 from generator.page.start import first_form
@@ -182,6 +184,34 @@ def test_a_request_says_how_long_it_is(length: str) -> None:
     refusal = Guard(application(Site(Opened(), Form({}))), "t", {"h"})._refusal(scope)
     assert refusal is not None
     assert refusal.status_code == 413
+
+
+@pytest.mark.parametrize(
+    ("body", "words"),
+    [
+        (b"9" * 3_000_000, "too much at once"),
+        (b'{"a": NaN}', "no number"),
+        (b"[" * 3000, "in each other"),
+        (b'{"a": 1, "a": 2}', "twice"),
+        (b"[1]", "no form"),
+        (b"\xff", "no form"),
+    ],
+    ids=range(6),
+)
+def test_what_a_request_holds_is_read_within_bounds(body: bytes, words: str) -> None:
+    """Sent in pieces without a word of their length: refused by the first byte too much, or by what is no form."""
+    sent = 0
+
+    async def receive() -> dict[str, Any]:
+        nonlocal sent
+        sent += 1
+        return {"type": "http.request", "body": body, "more_body": sent < 2}
+
+    async def read() -> None:
+        await _content(Request({"type": "http", "method": "POST", "headers": []}, receive))
+
+    with pytest.raises(InputError, match=words):
+        anyio.run(read)
 
 
 def test_a_full_disk_is_told_on_the_page(monkeypatch: pytest.MonkeyPatch) -> None:
