@@ -61,8 +61,11 @@ class Ground:
         if self.frame is None:
             return True
         x0, y0, x1, y1 = self.frame
-        points = (*way.clear, *(p for pair in way.lines for p in pair), *(p for pair in way.witness for p in pair))
-        return all(x0 <= x <= x1 and y0 <= y <= y1 for x, y in points)
+        for points in (way.clear, *way.lines, *way.witness):
+            for x, y in points:
+                if not (x0 <= x <= x1 and y0 <= y <= y1):
+                    return False
+        return True
 
 
 class Choices:

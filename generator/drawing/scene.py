@@ -80,7 +80,8 @@ class Scene:
 
     def text_fits(self, quad: Quad) -> bool:
         """True when no line touches the rectangle and no text overlaps it."""
-        return not any(True for _ in self.under_text(quad))
+        shape = _shape(quad)
+        return not self._texts.touched(shape) and not self._lines.touched(shape)
 
     def under_text(self, quad: Quad) -> Iterator[Owner]:
         """The owner of each text and each piece of line that the rectangle touches."""
@@ -90,7 +91,7 @@ class Scene:
 
     def lines_in(self, quad: Quad) -> int:
         """How many pieces of line touch the rectangle."""
-        return sum(1 for _ in self._lines.touching(_shape(quad)))
+        return sum(1 for _ in self._lines.shapes_touching(_shape(quad)))
 
     def line_at(self, point: P2) -> bool:
         """True when a line runs through `point` (within a tenth of a millimetre)."""
@@ -98,11 +99,11 @@ class Scene:
 
     def texts_in(self, quad: Quad) -> int:
         """How many texts overlap the rectangle."""
-        return sum(1 for _ in self._texts.touching(_shape(quad)))
+        return sum(1 for _ in self._texts.shapes_touching(_shape(quad)))
 
     def texts_under(self, a: P2, b: P2) -> Iterator[Owner]:
         """The owner of each text that the straight line from `a` to `b` runs over."""
-        return self._texts.touching(_shape((a, b)))
+        return self._texts.touching(_shape((a, b))) if self._texts.holds_any else iter(())
 
     def crossings(self, a: P2, b: P2) -> int:
         """How many pieces of line the straight line from `a` to `b` crosses or covers, its own ends left out."""
@@ -110,7 +111,7 @@ class Scene:
         if length < 0.5:
             return 0
         step = b.minus(a).times(0.2 / length)
-        return sum(1 for _ in self._lines.touching(_shape((a.plus(step), b.minus(step)))))
+        return sum(1 for _ in self._lines.shapes_touching(_shape((a.plus(step), b.minus(step)))))
 
     def runs_along(self, a: P2, b: P2, reach: float) -> set[Owner]:
         """The owners of the lines that run the way of that from `a` to `b` and beside it, closer than `reach` mm."""
@@ -151,6 +152,14 @@ class _Grid:
                 for row in range(int(y0 // _CELL), int(y1 // _CELL) + 1):
                     cell = self._columns[column][row]
                     cell[:] = [other for other in cell if other.owner != owner]
+
+    @property
+    def holds_any(self) -> bool:
+        return bool(self._owned)
+
+    def touched(self, shape: _Shape) -> bool:
+        """True where any shape shares a point with `shape`."""
+        return next(self.shapes_touching(shape), None) is not None
 
     def touching(self, shape: _Shape) -> Iterator[Owner]:
         """The owner of each shape that shares a point with `shape`."""
