@@ -12,7 +12,7 @@ from generator.base.units import format_mm
 from generator.classes.order import Order
 from generator.classes.plan import ClassPlan, Place
 from generator.classes.status import BenchState, JigState, in_need
-from generator.documents.setup.bolts import bolt_name, neck_bolts
+from generator.documents.setup.bolts import neck_bolts
 from generator.drawing.templates import environment
 from generator.formats.dxf.write import sheet_file_name
 from generator.job.model.job import Paper
@@ -117,7 +117,7 @@ def place_cells(place: Place) -> tuple[str, ...]:
         format_mm(solution.cradle.angle_rest_drawn, 2),
         format_mm(solution.cradle.nominal_shim),
         place.jig.label,
-        f"{bolts.count} × {bolt_name(bolts.thread, bolts.length)}",
+        f"{bolts.count} × {bolts.name}",
         worst,
     )
 
@@ -151,6 +151,7 @@ def summary_pdf(found: Summary, paper: Paper) -> bytes:
     from generator.formats.setup_sheet.pdf import marks_document
     from generator.formats.setup_sheet.words import marks
 
-    body = marks("class_summary.j2", {}, c=found)
+    template = environment(escaped=True).get_template("class_summary.j2")
+    body = marks("class_summary.j2", template.render(c=found))
     made_by = f"Heelwright {__version__}, class {found.name}"
     return marks_document(body, {}, "Class", found.name, made_by, paper, _MOST_PAGES)

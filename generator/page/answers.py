@@ -146,8 +146,8 @@ def setup_sheet(form: Form, opened: Opened) -> dict[str, str]:
     """The setup sheet's page, the proof not yet made, the checksum of the job it is of, and the unit of its boxes."""
     solution = solved(form, opened)
     content = setup_content(solution, build_jig(solution))
-    told = content.context
-    return {"job": told.job, "checksum": told.checksum, "unit": told.typed, "page": setup_sheet_html(content)}
+    page = setup_sheet_html(content)
+    return {"job": content.job, "checksum": content.checksum, "unit": content.unit, "page": page}
 
 
 def model(form: Form, opened: Opened, use: Use) -> bytes:

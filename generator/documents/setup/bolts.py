@@ -44,6 +44,11 @@ class NeckBolts:
     stands_out: float
     fits: bool
 
+    @property
+    def name(self) -> str:
+        """ "M6 × 45 mm", or "1/4-20 × 1 1/2 in"."""
+        return bolt_name(self.thread, self.length)
+
 
 def neck_bolts(solution: Solution) -> NeckBolts:
     """Bolts for the dry fit and the finished joint of a solved job."""

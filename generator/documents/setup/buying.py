@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from generator.base.units import format_mm, inch_fraction
 from generator.cutting.making import Maker, files_for, is_shim, maker
 from generator.documents.setup.hands import bolt_drills, jig_drills, sawn_stock
-from generator.documents.setup.setup_nouns import BoughtKind, BoughtRow, Sheetstock
 from generator.documents.setup.spelling import NumberFormat
 from generator.jig.layout import Layout
 from generator.jig.part import Hardware, Jig
 from generator.job.fasteners import is_metric
-from generator.job.model.job import UnitsChoice
 
 
-def drill_text(mm: float, thread: str) -> str:
-    """A drill in the unit its thread is sold by: "⌀ 6.6 mm", "⌀ 0.375 in (3/8)"."""
-    unit = UnitsChoice.MM if is_metric(thread) else UnitsChoice.INCH
-    return f"⌀ {NumberFormat(unit).length(mm)}"
+@dataclass(frozen=True)
+class Sheetstock:
+    """A stock of the jig: its pieces as they are sawn, the size to buy, the thickness built for, and who cuts it."""
+
+    name: str
+    thickness: str
+    pieces: str
+    buy: str
+    way: str
 
 
 def all_drills(layout: Layout, jig: Jig) -> str:
@@ -37,15 +41,12 @@ def _sizes(found: Iterable[float]) -> str:
     return ", ".join(map(format_mm, found))
 
 
-def bought_by_kind(hardware: Iterable[Hardware]) -> tuple[BoughtKind, ...]:
-    """The hardware list by kind, and under it by length; all of it is metric."""
+def bought_by_kind(hardware: Iterable[Hardware]) -> Mapping[str, Sequence[Hardware]]:
+    """The hardware list by kind, such as "countersunk wood screw ⌀4", and under it by length; all of it is metric."""
     kinds: dict[str, list[Hardware]] = {}
     for item in hardware:
         kinds.setdefault(f"{item.title.lower()} {item.thread}", []).append(item)
-    return tuple(
-        BoughtKind(title, tuple(BoughtRow(format_mm(item.length), item.count, item.purpose) for item in items))
-        for title, items in kinds.items()
-    )
+    return kinds
 
 
 def stocks_to_buy(layout: Layout, jig: Jig, spell: NumberFormat) -> tuple[Sheetstock, ...]:
@@ -53,7 +54,7 @@ def stocks_to_buy(layout: Layout, jig: Jig, spell: NumberFormat) -> tuple[Sheets
     job, rows = layout.solution.job, []
     for sawn in sawn_stock(layout, jig):
         stock, given = job.stocks[sawn.stock], job.inputs.get(f"stock.{sawn.stock}", {})
-        thick = f"{spell.length(sawn.thickness)}, {_known(given, 'measured_thickness')}"
+        thick = f"{spell.size(sawn.thickness)}, {_known(given, 'measured_thickness')}"
         own = next(part for part in jig.parts if part.stock == sawn.stock)
         drawn = maker(own, job) is not Maker.HANDS
         names = "; ".join(
