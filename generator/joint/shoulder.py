@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from generator.base.errors import Fault
+from generator.base.keyed import Mm
 from generator.base.units import format_mm
 from generator.joint.cradle import REST_RANGE
 from generator.joint.neck_set import NeckSet, angle_for_gap, gap_at_angle
@@ -22,8 +23,8 @@ MOST_READING = 50.0
 class Taper:
     """What to take off the neck's shoulder, mm: full at one end of the heel, nothing at the other."""
 
-    back_end: float
-    join: float
+    back_end: Mm
+    join: Mm
 
     @property
     def most(self) -> float:

@@ -37,6 +37,7 @@ from generator.job.model.instrument import Handed
 from generator.job.model.job import Paper, UnitsChoice
 from generator.job.model.router import RouterKind
 from generator.joint.checks import Check, CheckStatus
+from generator.joint.joint import Joint
 from generator.joint.kinds.butt.joint import Butt
 from generator.joint.solution import Solution
 
@@ -56,6 +57,29 @@ class Fact:
 
     name: str
     value: str
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A number that a builder looks for first: its name, the noun and field of the solution, the filter that spells."""
+
+    name: str
+    noun: str
+    field: str
+    spelt: str = "size"
+
+
+def first_figures(joint: Joint) -> tuple[Figure, ...]:
+    """What every setup sheet begins with, then the kind's own."""
+    return (
+        Figure("angle rest, cut to", "cradle", "angle_rest_drawn", "fine"),
+        Figure("shim behind it", "cradle", "nominal_shim", "metric"),
+        Figure("depth of cut", "cradle", "depth_block"),
+        Figure("heel angle", "neck_set", "heel_angle", "angle"),
+        Figure("join to saddle mark", "neck_set", "join_to_saddle"),
+        Figure("gap wanted there", "neck_set", "saddle_gap", "fine"),
+        *(Figure(name, "joint", field) for name, field in joint.facts.items()),
+    )
 
 
 @dataclass(frozen=True)
@@ -239,15 +263,9 @@ class SetupSheet:
     @property
     def facts(self) -> tuple[Fact, ...]:
         """The numbers that a builder looks for first."""
-        neck_set, joint, cradle, spell = self.solution.neck_set, self.solution.joint, self.solution.cradle, self.spell
-        return (
-            Fact("angle rest, cut to", spell.fine(cradle.angle_rest_drawn)),
-            Fact("shim behind it", f"{format_mm(cradle.nominal_shim)} mm"),
-            Fact("depth of cut", spell.size(cradle.depth_block)),
-            Fact("heel angle", spell.angle(neck_set.heel_angle)),
-            Fact("join to saddle mark", spell.size(neck_set.join_to_saddle)),
-            Fact("gap wanted there", spell.fine(neck_set.saddle_gap)),
-            *(Fact(name, spell.size(joint.results[key])) for name, key in joint.facts.items()),
+        return tuple(
+            Fact(one.name, self.spell.filters[one.spelt](getattr(getattr(self.solution, one.noun), one.field)))
+            for one in first_figures(self.solution.joint)
         )
 
     @property

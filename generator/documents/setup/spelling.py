@@ -94,7 +94,8 @@ class NumberFormat:
             "change": self.change,
             "figures": self.figures,
             "angle": self.angle,
-            "metric": format_mm,
+            "bare": format_mm,
+            "metric": metric,
             "ratio": lambda share: format_mm(share, 3),
             "whole": lambda count: f"{count:.0f}",
             "drill": drill,
@@ -125,6 +126,11 @@ def nothing(value: float) -> bool:
 def paper_thin(mm: float) -> bool:
     """Whether a wedge or an undercut is too thin to be made."""
     return abs(mm) <= _PAPER_THIN
+
+
+def metric(mm: float) -> str:
+    """A length that is metric wherever it is sold."""
+    return f"{format_mm(mm)} mm"
 
 
 def drill(mm: float | None, thread: str) -> str:

@@ -161,7 +161,7 @@ def _nominal_shim(kit: Kit) -> float:
     found = [item.part.name for item in kit.jig.placed if item.part.traits.shim]
     if not found:
         raise GeometryError("no shim stands behind the angle rest")
-    return float(kit.part_entries[found[0]]["thickness_mm"])
+    return float(kit.part_entries[found[0]].thickness)
 
 
 def _board_middle(kit: Kit) -> float:

@@ -122,7 +122,7 @@ def stop_check(pieces: Pieces, window: Polygon, stop: Polygon) -> Check:
     inside = laid.difference(window).area < _HAIR
     room = float(laid.distance(window.boundary)) if inside else -float(laid.difference(window).area ** 0.5)
     entries = pieces.kit.part_entries
-    proud = float(entries[HEEL_STOP.name]["thickness_mm"]) - float(entries[PLATE]["thickness_mm"])
+    proud = float(entries[HEEL_STOP.name].thickness) - float(entries[PLATE].thickness)
     words = f"the heel stop drops into the window with {mm(room)} on either side" if inside else "it does not go in"
     if abs(proud) > _FLUSH:
         words = f"the heel stop ends {mm(abs(proud))} off the plate's underside"

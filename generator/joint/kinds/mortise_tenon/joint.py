@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from generator.base.keyed import Mm
 from generator.base.units import format_mm
 from generator.job.model.instrument import Instrument
 from generator.job.model.job import Job
@@ -26,19 +27,19 @@ class MortiseTenon(Joint):
     no tighter than what a sharp corner of the tongue leaves.
     """
 
-    mortise_width: float
-    mortise_length: float
-    mortise_depth: float
-    corner_radius: float
-    tenon_width: float
-    tenon_length: float
-    tenon_projection: float
-    tenon_projection_routed: float
+    mortise_width: Mm
+    mortise_length: Mm
+    mortise_depth: Mm
+    corner_radius: Mm
+    tenon_width: Mm
+    tenon_length: Mm
+    tenon_projection: Mm
+    tenon_projection_routed: Mm
     tenon_corner_radius: float
     side_clearance: float
     end_clearance: float
     floor_clearance: float
-    ease_end: float
+    ease_end: Mm
 
     @property
     def kind(self) -> JointKind:
@@ -77,26 +78,12 @@ class MortiseTenon(Joint):
         return self.floor_clearance
 
     @property
-    def results(self) -> Mapping[str, float]:
-        return {
-            "mortise_width_mm": self.mortise_width,
-            "mortise_length_mm": self.mortise_length,
-            "mortise_depth_mm": self.mortise_depth,
-            "corner_radius_mm": self.corner_radius,
-            "tenon_width_mm": self.tenon_width,
-            "tenon_length_mm": self.tenon_length,
-            "tenon_projection_mm": self.tenon_projection,
-            "tenon_projection_routed_mm": self.tenon_projection_routed,
-            "ease_end_mm": self.ease_end,
-        }
-
-    @property
     def facts(self) -> Mapping[str, str]:
         return {
-            "mortise width": "mortise_width_mm",
-            "mortise length": "mortise_length_mm",
-            "tenon width": "tenon_width_mm",
-            "tenon length": "tenon_length_mm",
+            "mortise width": "mortise_width",
+            "mortise length": "mortise_length",
+            "tenon width": "tenon_width",
+            "tenon length": "tenon_length",
         }
 
     @property
