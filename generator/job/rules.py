@@ -6,13 +6,23 @@ Anything a rule refuses is impossible or dangerous to cut; what is merely unusua
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 from generator.base.units import format_mm
+from generator.job.limits import (
+    LEAST_BORE_PLAY,
+    LEAST_BUSHING_ROOM,
+    LEAST_TONGUE,
+    edge_offset,
+    edges_needed,
+    heel_length,
+    longest_barrel,
+    mortise_length,
+    reach_needed,
+)
 from generator.job.model.instrument import DomeTop
 from generator.job.model.joint import BoltKind, BoltSpec
 from generator.job.model.stock import Stock
@@ -20,9 +30,6 @@ from generator.job.model.stock import Stock
 #: What was found, and what is allowed.
 Finding = tuple[str, str]
 
-MIN_TONGUE = 6.0
-MIN_BORE_PLAY = 0.6
-MIN_BUSHING_TO_WORK = 0.5
 MIN_FINGER = 5.0
 MIN_MORTISE_LENGTH = 15.0
 #: How deep each kind of joint is cut; a job has one of these keys.
@@ -66,16 +73,6 @@ def breaches(values: Mapping[str, Any]) -> Iterator[tuple[Rule, Finding]]:
 
 def _mm(value: float) -> str:
     return f"{format_mm(value)} mm"
-
-
-def edge_offset(measured: float | None, bushing_od: float, bit: float) -> float:
-    """Cut edge to template edge, mm: the measured offset, else half the difference of bushing and bit."""
-    return (bushing_od - bit) / 2.0 if measured is None else measured
-
-
-def heel_length(body_depth: float, back_binding: float, tilt: float) -> float:
-    """Top edge to the inner edge of the back binding along the end face, mm."""
-    return (body_depth - back_binding) / math.cos(math.radians(tilt))
 
 
 # --- instrument ----------------------------------------------------------------------------------------------------
@@ -155,7 +152,7 @@ def _mortise_fits_the_end_face(
 def _blank_carries_the_tenon(
     end: float, length: float | None, stop: float, depth: float, binding: float, tilt: float, blank: float | None
 ) -> Finding | None:
-    tenon = (heel_length(depth, binding, tilt) - stop if length is None else length) - end
+    tenon = mortise_length(length, heel_length(depth, binding, tilt), stop) - end
     if blank is None or blank >= tenon:
         return None
     return _mm(blank), f"at least the tenon's length, {_mm(tenon)}"
@@ -219,7 +216,7 @@ def _bolts_stand_in_the_mortise(
 ) -> Finding | None:
     if bolts.from_top is None:
         return None
-    reach = heel_length(depth, binding, tilt) - stop if length is None else length
+    reach = mortise_length(length, heel_length(depth, binding, tilt), stop)
     outside = [at for at in bolts.from_top if at >= reach]
     if not outside:
         return None
@@ -261,28 +258,28 @@ def _bushing_has_a_wall(bore: float, outside: float) -> Finding | None:
 
 @rule("router.bit_diameter", "router.bushing_id")
 def _bit_turns_free_in_the_bore(bit: float, bore: float) -> Finding | None:
-    if bore - bit >= MIN_BORE_PLAY - 1e-9:
+    if bore - bit >= LEAST_BORE_PLAY - 1e-9:
         return None
     return (
-        f"{_mm(bit)} in a bore (bushing_id) of {_mm(bore)}, {_mm(bit + MIN_BORE_PLAY - bore)} too large",
-        f"at most {_mm(bore - MIN_BORE_PLAY)}: the bit needs {_mm(MIN_BORE_PLAY)} of play on diameter",
+        f"{_mm(bit)} in a bore (bushing_id) of {_mm(bore)}, {_mm(bit + LEAST_BORE_PLAY - bore)} too large",
+        f"at most {_mm(bore - LEAST_BORE_PLAY)}: the bit needs {_mm(LEAST_BORE_PLAY)} of play on diameter",
     )
 
 
 @rule("router.bushing_length", "plate")
 def _bushing_stays_above_the_work(barrel: float, plate: Stock) -> Finding | None:
-    limit = plate.actual_thickness - MIN_BUSHING_TO_WORK
+    limit = longest_barrel(plate.actual_thickness)
     if barrel < limit:
         return None
     return (
         f"{_mm(barrel)} with jig.plate_stock {plate.name}, {_mm(plate.actual_thickness)} thick: "
         f"{_mm(barrel - limit)} too long",
-        f"less than {_mm(limit)}: the barrel must stay {_mm(MIN_BUSHING_TO_WORK)} short of the plate's underside",
+        f"less than {_mm(limit)}: the barrel must stay {_mm(LEAST_BUSHING_ROOM)} short of the plate's underside",
     )
 
 
 def _bit_reaches_the_floor(key: str, reach: float, depth: float, plate: Stock) -> Finding | None:
-    needed = plate.actual_thickness + depth
+    needed = reach_needed(plate.actual_thickness, depth)
     if reach >= needed:
         return None
     return (
@@ -294,7 +291,7 @@ def _bit_reaches_the_floor(key: str, reach: float, depth: float, plate: Stock) -
 def _cutter_is_long_enough(
     key: str, cutting: float, shank: float, bit: float, depth: float, step: float
 ) -> Finding | None:
-    needed = min(step, depth) if shank <= bit else depth
+    needed = edges_needed(shank, bit, depth, step)
     if cutting >= needed:
         return None
     why = "max_step" if shank <= bit else f"{key}, as the shank of {_mm(shank)} is thicker than the bit"
@@ -324,11 +321,11 @@ def _tongue_is_wide_enough(
     mortise: float, side: float, bushing: float, bit: float, measured: float | None
 ) -> Finding | None:
     tongue = mortise - side - 2.0 * edge_offset(measured, bushing, bit)
-    if tongue >= MIN_TONGUE:
+    if tongue >= LEAST_TONGUE:
         return None
     return (
         f"bushing_od {_mm(bushing)} with bit_diameter {_mm(bit)}: a tongue {_mm(tongue)} wide",
-        f"a tongue at least {_mm(MIN_TONGUE)} wide: a smaller bushing_od, a larger bit_diameter or a wider mortise",
+        f"a tongue at least {_mm(LEAST_TONGUE)} wide: a smaller bushing_od, a larger bit_diameter or a wider mortise",
     )
 
 

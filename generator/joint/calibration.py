@@ -16,6 +16,7 @@ from typing import Any
 from generator.base.errors import Fault, InputError
 from generator.base.toml_file import parse_toml
 from generator.base.units import format_mm
+from generator.job.limits import MOST_STAND_OFF_ERROR, TEETH_IN_LINE
 from generator.job.merge import PRESET_HEAD, PRESET_TABLES
 from generator.job.model.job import Printer
 from generator.job.model.stock import Stock
@@ -48,16 +49,12 @@ SMALL_ECCENTRICITY = 0.03
 #: Readings of one sheet further apart than this: the sheet is not flat enough for a template.
 MOST_STOCK_SPREAD = 0.3
 
-#: A stand-off further than this from the upper rest's width was not taken at the angle rest, or not on this jig.
-MOST_STAND_OFF_ERROR = 3.0
 #: Two readings of one jig, the square turned round in between, that differ by more: no square, or two edges.
 MOST_TURN_DIFFERENCE = 1.5
 #: A square further out than this over the rest spacing is worth another one.
 _SQUARE_OUT = 0.2
 #: Teeth further out of line than this are.
 MOST_SIDEWAYS = 5.0
-#: Teeth in line within this need nothing.
-_IN_LINE = 0.1
 
 
 @dataclass(frozen=True)
@@ -366,8 +363,8 @@ def _jig_advice(read: ZeroCheck, c: float) -> Iterator[str]:
 
 
 def _teeth_advice(out: float) -> Iterator[str]:
-    if abs(out) <= _IN_LINE:
-        yield f"The teeth are in line within {format_mm(_IN_LINE)} mm."
+    if abs(out) <= TEETH_IN_LINE:
+        yield f"The teeth are in line within {format_mm(TEETH_IN_LINE)} mm."
         return
     side = "right" if out > 0 else "left"
     yield (

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Annotated, TypedDict
 
 from generator.base.keyed import InMm, Key, Mm, Told, keyed, keys_of
+from generator.job import limits
 from generator.job.fasteners import clearance_hole, tenon_thread
 from generator.job.model.instrument import Instrument
 from generator.job.model.joint import BoltKind, BoltSpec, JointKind
@@ -187,8 +188,8 @@ class Joint(ABC):
 
 def heel_length(instrument: Instrument) -> float:
     """Length of the neck's heel along the end face (mm): top edge to the inner edge of the back binding."""
-    face = instrument.body_depth_at_neck - instrument.back_binding_height
-    return face / math.cos(math.radians(instrument.end_face_tilt))
+    depth, binding = instrument.body_depth_at_neck, instrument.back_binding_height
+    return limits.heel_length(depth, binding, instrument.end_face_tilt)
 
 
 class HeelSizes(TypedDict):

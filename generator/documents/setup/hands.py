@@ -13,6 +13,7 @@ from generator.jig.layout import Layout
 from generator.jig.part import Jig
 from generator.jig.plug import hang_from_top
 from generator.jig.zero_square import BLOCKS, designed_room
+from generator.job.limits import TEETH_IN_LINE
 from generator.joint.build_review import WEAR_LIMIT
 from generator.joint.router_template import NUT_ROOM
 from generator.joint.solution import Solution
@@ -41,7 +42,7 @@ class Bench:
     #: The feeler that must not enter at the rests; what widths and flatness must hold, and the teeth in line.
     feeler: ClassVar[float] = 0.05
     close: ClassVar[float] = 0.05
-    in_line: ClassVar[float] = 0.1
+    in_line: ClassVar[float] = TEETH_IN_LINE
     #: A free edge of the bench, at least: the jig's width and a clamp beside it (common practice).
     width: ClassVar[float] = 250.0
     #: The lower layer of a hand-made plate keeps back from the upper one's edges by this.

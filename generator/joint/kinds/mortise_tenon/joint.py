@@ -9,6 +9,7 @@ from functools import cached_property
 
 from generator.base.keyed import Mm
 from generator.base.units import format_mm
+from generator.job import limits
 from generator.job.model.instrument import Instrument
 from generator.job.model.job import Job
 from generator.job.model.joint import JointKind, MortiseTenonSpec
@@ -119,7 +120,7 @@ def tenon_corner_radius(corner_radius: float, side_clearance: float, edge_offset
 
 def mortise_length(instrument: Instrument, spec: MortiseTenonSpec) -> float:
     """Length of the mortise (mm): as asked, else the heel's length less `mortise_stop`."""
-    return heel_length(instrument) - spec.mortise_stop if spec.mortise_length is None else spec.mortise_length
+    return limits.mortise_length(spec.mortise_length, heel_length(instrument), spec.mortise_stop)
 
 
 def solve_mortise_tenon(job: Job, spec: MortiseTenonSpec, neck_set: NeckSet, edge_offset: float) -> MortiseTenon:
