@@ -17,6 +17,7 @@ import pytest
 from jobs_by_hand import BUTT, changed, load
 from proof_kits import Fault, dxf, edit_results, failed, proved, ready_kit, reshape, spoilt, words_of
 
+from generator.base.errors import InputError
 from generator.documents.paper import paper_sheets
 from generator.documents.setup.bolts import neck_bolts
 from generator.documents.setup.setup import setup_context
@@ -185,6 +186,33 @@ def test_each_key_knows_its_kind() -> None:
     texts = base_texts(Form({"instrument.preset": "size-00"}))
     assert float(texts["joint.facing_depth"]) == 5.0
     assert texts["joint.kind"] == "mortise-tenon"
+
+
+OTHERS = {
+    "tolerances": ("mortise_centreline", "tenon_centreline", "bushing_eccentricity"),
+    "jig": ("tip_pin", "bridged", "second_depth_block"),
+}
+
+
+def test_keys_that_a_butt_joint_has_no_use_for_are_not_listed(solution: Solution) -> None:
+    """Neither among the job's inputs nor in its copy, nor are they a part of its error budget; all others are."""
+    tenon = load_job("orchestra-14", Shop()).inputs
+    for table, keys in OTHERS.items():
+        assert tuple(key for key in tenon[table] if key not in solution.job.inputs[table]) == keys
+        assert {job_keys()[f"{table}.{key}"].only for key in keys} == {"mortise-tenon"}
+    told = job_copy(solution.job, "made", "there")
+    assert not [key for keys in OTHERS.values() for key in keys if key in told]
+    assert not [item.name for item in solution.uncertainty.asides if OTHER.search(item.name)]
+
+
+def test_an_error_that_a_butt_joint_has_not_is_refused(tmp_path: Path) -> None:
+    """A tolerance that no number of this joint would move is no key of the job, and the fault names it."""
+    raw = changed(joint=BUTT) | {"tolerances": {"mortise_centreline": 0.2, "twist": 0.1}}
+    with pytest.raises(InputError) as caught:
+        job_from_tables(raw, tmp_path / "bench.toml", Shop())
+    assert [fault.key for fault in caught.value.faults] == ["tolerances.mortise_centreline"]
+    del raw["tolerances"]["mortise_centreline"]
+    assert job_from_tables(raw, tmp_path / "bench.toml", Shop()).tolerances.twist == 0.1
 
 
 # --- checks -----------------------------------------------------------------------------------------------------------
