@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from generator.base.annotation import EngravedText
-from generator.base.units import format_mm
+from generator.base.units import mm
 from generator.classes.plan import ClassPlan, Place
 from generator.cutting.making import Process, is_shim, nested_parts, process
 from generator.cutting.nesting import NestedSheet, nest_all
@@ -213,7 +213,7 @@ def _hardware(jigs: Sequence[Jig]) -> list[Purchase]:
     return [
         Purchase(
             counted[key],
-            f"{title} {thread} × {format_mm(length)} mm",
+            f"{title} {thread} × {mm(length)}",
             ", ".join(purposes[key]),
             boxes(title, counted[key]),
         )

@@ -13,7 +13,7 @@ from typing import Annotated, Any
 
 from generator.base.errors import Fault, InputError
 from generator.base.keyed import Deg, Inline, Key, Mm, Told, keyed
-from generator.base.units import format_mm
+from generator.base.units import format_mm, mm
 from generator.job.model.instrument import Handed, Instrument
 from generator.joint.cradle import LEAST_REST, contact_depth, shim_change, shim_stack, shim_stock
 from generator.joint.shoulder import (
@@ -237,10 +237,10 @@ def _shy_faults(solution: Solution, gap: float, change: float) -> list[Fault]:
     if needed <= held + _NOTHING:
         return []
     low, high = covered_gaps(solution.neck_set, heel, held)
-    found = f"{format_mm(gap)} mm, which takes {format_mm(needed)} mm of the {format_mm(held)} mm held back"
+    found = f"{mm(gap)}, which takes {mm(needed)} of the {mm(held)} held back"
     reach = format_mm(covered_change(heel, held), 3)
     allowed = (
-        f"before the last pass {format_mm(low)} to {format_mm(high)} mm ({reach} degrees either way); beyond that take "
+        f"before the last pass {format_mm(low)} to {mm(high)} ({reach} degrees either way); beyond that take "
         "the last pass as set, read the gap again and correct the shoulder with --stage final"
     )
     return [Fault(_WHERE, "--gap", found, allowed)]
@@ -250,9 +250,9 @@ def _trim_faults(gap: float, trim: Trim) -> list[Fault]:
     """A new angle rest must be one that its screws hold."""
     if trim.new_rest is None or trim.new_rest >= LEAST_REST - _NOTHING:
         return []
-    found = f"{format_mm(gap)} mm, which asks for an angle rest of {format_mm(trim.new_rest)} mm"
+    found = f"{mm(gap)}, which asks for an angle rest of {mm(trim.new_rest)}"
     allowed = (
-        f"a reading that leaves the rest {format_mm(LEAST_REST)} mm or more; check --rest and the reading, or take the "
+        f"a reading that leaves the rest {mm(LEAST_REST)} or more; check --rest and the reading, or take the "
         "last pass as set and correct the shoulder with --stage final"
     )
     return [Fault(_WHERE, "--gap", found, allowed)]

@@ -16,7 +16,7 @@ from generator.base.errors import Fault, GeometryError, InputError
 from generator.base.geometry2d import P2, Path
 from generator.base.offset import offset_path
 from generator.base.shapes2d import polygon, rectangle, rounded_corners
-from generator.base.units import format_mm
+from generator.base.units import mm
 from generator.job import limits
 from generator.job.model.router import Router
 from generator.joint.cradle import Cradle, run_out
@@ -196,7 +196,7 @@ def _template_edge(outline: Outline, contour: Path | None, offset: float, mouth:
     try:
         return guide(contour, offset, mouth)
     except GeometryError:
-        found = f"{format_mm(abs(offset))} mm from edge of cut to template, on a {outline.called}"
+        found = f"{mm(abs(offset))} from edge of cut to template, on a {outline.called}"
         allowed = "a bushing_od and bit_diameter that leave something of it"
         raise InputError([Fault("job", "router.bushing_od", found, allowed)]) from None
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from generator.base.units import format_mm, inch_fraction
+from generator.base.units import format_mm, inch_fraction, mm
 from generator.cutting.making import Maker, files_for, is_shim, maker
 from generator.documents.setup.hands import bolt_drills, jig_drills, sawn_stock
 from generator.documents.setup.spelling import NumberFormat
@@ -33,7 +33,7 @@ def all_drills(layout: Layout, jig: Jig) -> str:
     else:
         bores = f"{_sizes(drills.bores)} mm and {', '.join(map(inch_fraction, bolts))} in"
     flat = f", flat-bottomed {_sizes(drills.flats)} mm" if drills.flats else ""
-    cone = f", a 90° countersink up to {format_mm(drills.cones[-1])} mm" if drills.cones else ""
+    cone = f", a 90° countersink up to {mm(drills.cones[-1])}" if drills.cones else ""
     return f"{bores}{flat}{cone}"
 
 
@@ -73,7 +73,7 @@ def _shims(layout: Layout, jig: Jig, spell: NumberFormat) -> Iterator[Sheetstock
     shims = [part for part in jig.parts if is_shim(part, layout.solution.job)]
     if shims:
         size = spell.area(max(shims[0].size[:2]), min(shims[0].size[:2]))
-        sheets = ", ".join(f"{part.quantity} × {format_mm(part.thickness)} mm" for part in shims)
+        sheets = ", ".join(f"{part.quantity} × {mm(part.thickness)}" for part in shims)
         buy = f"{size} for each shim"
         yield Sheetstock(shims[0].stock, "in the thicknesses named", sheets, buy, "snips or knife, by its paper")
 

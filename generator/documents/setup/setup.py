@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from generator.base.units import format_mm
+from generator.base.units import mm
 from generator.cutting.making import Maker, maker
 from generator.documents.setup.bolts import NeckBolts, neck_bolts
 from generator.documents.setup.butt import ButtBench
@@ -232,7 +232,7 @@ class SetupSheet:
 
     def _pilot(self, deep: float) -> str:
         """Metric, as its drill and its screw are sold."""
-        return f"⌀ {format_mm(self.layout.screws.tip.pilot)} mm, {format_mm(deep)} mm deep"
+        return f"⌀ {mm(self.layout.screws.tip.pilot)}, {mm(deep)} deep"
 
     @property
     def plate_by_hand(self) -> bool:

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from generator.base.units import format_mm, inch_fraction, inches, to_inches
+from generator.base.units import format_mm, inch_fraction, inches, mm, to_inches
 from generator.job.fasteners import is_metric
 from generator.job.model.job import UnitsChoice
 
@@ -95,7 +95,7 @@ class NumberFormat:
             "figures": self.figures,
             "angle": self.angle,
             "bare": format_mm,
-            "metric": metric,
+            "metric": mm,
             "ratio": lambda share: format_mm(share, 3),
             "whole": lambda count: f"{count:.0f}",
             "drill": drill,
@@ -126,11 +126,6 @@ def nothing(value: float) -> bool:
 def paper_thin(mm: float) -> bool:
     """Whether a wedge or an undercut is too thin to be made."""
     return abs(mm) <= _PAPER_THIN
-
-
-def metric(mm: float) -> str:
-    """A length that is metric wherever it is sold."""
-    return f"{format_mm(mm)} mm"
 
 
 def drill(mm: float | None, thread: str) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from generator.base.units import mm
 from generator.job.limits import LEAST_BORE_PLAY, LEAST_TONGUE, edges_needed, longest_barrel
-from generator.joint.checks.base import Check, CheckInput, at_least, at_most, mm
+from generator.joint.checks.base import Check, CheckInput, at_least, at_most
 from generator.joint.router_template import NUT_ROOM, SLIVER
 from generator.joint.shoulder import angle_of_gap, gap_of_angle, wedge
 

@@ -13,7 +13,8 @@ from functools import cached_property, lru_cache
 from itertools import pairwise
 
 from generator.base.geometry2d import P2, Box
-from generator.joint.checks.base import Check, CheckInput, at_least, mm
+from generator.base.units import mm
+from generator.joint.checks.base import Check, CheckInput, at_least
 from generator.joint.router_template import stand_needed
 from generator.joint.stations import Use, fence_offset, plate_half_length, plate_half_width
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 
+from generator.base.units import mm
 from generator.job.limits import MOST_STAND_OFF_ERROR
 from generator.job.model.jig import Joinery
-from generator.joint.checks.base import Check, CheckInput, at_least, at_most, mm
+from generator.joint.checks.base import Check, CheckInput, at_least, at_most
 from generator.joint.checks.stiffness import stiffness_checks
 from generator.joint.cradle import LEAST_REST, shim_change, shim_stack
 from generator.joint.shoulder import angle_of_gap

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from shapely import Polygon
 from shapely.affinity import affine_transform
 
+from generator.base.units import mm
 from generator.jig.board import BOARD
 from generator.jig.heel_stop import HANG, HEEL_STOP
 from generator.jig.template_plate import tip_counterbore
 from generator.jig.zero_square import BLOCKS, beside, square_room, square_stand
-from generator.joint.checks.base import Check, at_least, mm
+from generator.joint.checks.base import Check, at_least
 from generator.joint.stations import Use
 from generator.proof.cut.dry_fit import body_plane, down_the_face
 from generator.proof.cut.nominal_cut import NominalCut

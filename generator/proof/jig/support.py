@@ -16,7 +16,8 @@ from shapely import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from generator.base.geometry2d import P2
-from generator.joint.checks.base import Check, at_least, mm
+from generator.base.units import mm
+from generator.joint.checks.base import Check, at_least
 from generator.joint.checks.router_stand import TIPS
 from generator.joint.router_template import stand_needed
 from generator.joint.stations import Use

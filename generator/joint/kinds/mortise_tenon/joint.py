@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from generator.base.keyed import Mm
-from generator.base.units import format_mm
+from generator.base.units import mm
 from generator.job import limits
 from generator.job.model.instrument import Instrument
 from generator.job.model.job import Job
@@ -89,7 +89,7 @@ class MortiseTenon(Joint):
 
     @property
     def sizes(self) -> tuple[Size, ...]:
-        eased = f"ease the end by {format_mm(self.ease_end)} mm"
+        eased = f"ease the end by {mm(self.ease_end)}"
         return (
             Size("mortise width", self.mortise_width),
             Size("mortise length", self.mortise_length, "down the end face from the top edge"),
