@@ -94,6 +94,10 @@ class Box(NamedTuple):
     def contains(self, point: P2, slack: float = 0.0) -> bool:
         return self.x0 - slack <= point.x <= self.x1 + slack and self.y0 - slack <= point.y <= self.y1 + slack
 
+    def holds(self, other: Box) -> bool:
+        """Whether all of another box lies in this one."""
+        return self.contains(P2(other.x0, other.y0)) and self.contains(P2(other.x1, other.y1))
+
     def overlaps(self, other: Box, slack: float = 0.0) -> bool:
         """True when the two share area deeper than `slack` mm."""
         return (
@@ -102,6 +106,15 @@ class Box(NamedTuple):
             and self.y0 + slack < other.y1
             and other.y0 + slack < self.y1
         )
+
+
+def box_around(boxes: Iterable[Box]) -> Box:
+    """The smallest box around some. GeometryError where there are none."""
+    found = list(boxes)
+    if not found:
+        raise GeometryError("no boxes, so no box around them")
+    x0, y0, x1, y1 = zip(*found, strict=True)
+    return Box(min(x0), min(y0), max(x1), max(y1))
 
 
 def bounding_box(points: Iterable[P2]) -> Box:

@@ -271,10 +271,7 @@ def _sheet_frame(lines: Sequence[CutLine], outlines: Sequence[Area]) -> CutLine 
     for line in lines:
         if line.layer == ENGRAVE and line.closed:
             box = line.shape.box()
-            if all(
-                box.contains(P2(area.box.x0, area.box.y0)) and box.contains(P2(area.box.x1, area.box.y1))
-                for area in outlines
-            ):
+            if all(box.holds(area.box) for area in outlines):
                 return line
     return None
 
