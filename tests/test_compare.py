@@ -9,7 +9,8 @@ import pytest
 from worked_examples import example_a, example_b, example_d, make_job
 
 from generator.base.annotation import EngravedText
-from generator.base.geometry2d import P2, Path
+from generator.base.contours2d import Path
+from generator.base.points2d import P2
 from generator.jig.build import build_jig
 from generator.jig.compare import PartVerdict, Verdict, compare_jigs, shared_jig
 from generator.jig.part import Face, Hole, Jig, Pocket

@@ -13,8 +13,10 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
-from generator.base.geometry2d import P2, SHORTEST, Area, Box, Circle, Path, Segment
+from generator.base.contours2d import Area, Circle, Path
 from generator.base.offset import segments_meet
+from generator.base.points2d import P2, Box
+from generator.base.segments2d import SHORTEST, Segment
 
 CUT_OUTSIDE = "cut-outside"
 CUT_INSIDE = "cut-inside"

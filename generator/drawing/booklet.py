@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from generator.base.annotation import Anchor
+from generator.base.contours2d import Circle
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Circle, Transform, box_around
+from generator.base.points2d import P2, Box, Transform, box_around
 from generator.base.shapes2d import rectangle
 from generator.base.units import format_mm
 from generator.drawing.bars import CHECK_LENGTH, PrinterScale, check_square, inch_bar

@@ -8,7 +8,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
-from generator.base.geometry2d import P2, SAME_POINT, Box, Circle, Path, Segment, Vertex
+from generator.base.contours2d import Circle, Path, Vertex
+from generator.base.points2d import P2, SAME_POINT, Box
+from generator.base.segments2d import Segment
 from generator.base.shapes2d import polygon
 from generator.drawing.sheet import Fill, Item, Stroke
 

@@ -22,8 +22,9 @@ from functools import lru_cache
 from typing import Protocol
 
 from generator.base.annotation import Anchor
+from generator.base.contours2d import Circle, Contour, Path
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Circle, Contour, Path, Transform, bounding_box, box_around
+from generator.base.points2d import P2, Box, Transform, bounding_box, box_around
 from generator.base.shapes2d import polyline
 from generator.drawing import font
 from generator.drawing.style import PENS, Pen, Role

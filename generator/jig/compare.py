@@ -13,7 +13,8 @@ from enum import Enum
 from types import MappingProxyType
 from typing import Any
 
-from generator.base.geometry2d import P2, Path
+from generator.base.contours2d import Path
+from generator.base.points2d import P2
 from generator.base.units import format_mm
 from generator.jig.part import Jig, Part
 from generator.jig.traits import Serves, Shimmed

@@ -9,8 +9,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from generator.base.annotation import Dimension, EngravedText, Requirement, Side, Tolerance
-from generator.base.geometry2d import P2, Path
+from generator.base.contours2d import Path
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Placement
+from generator.base.points2d import P2
 from generator.base.shapes2d import rounded_polygon
 from generator.base.units import format_mm, mm
 from generator.jig import dims

@@ -12,9 +12,10 @@ import math
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
+from generator.base.contours2d import Path
 from generator.base.errors import Fault, GeometryError, InputError
-from generator.base.geometry2d import P2, Path
 from generator.base.offset import offset_path
+from generator.base.points2d import P2
 from generator.base.shapes2d import polygon, rectangle, rounded_corners
 from generator.base.units import mm
 from generator.job import limits

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from generator.base.annotation import Anchor
 from generator.base.errors import InputError
-from generator.base.geometry2d import P2, Box
+from generator.base.points2d import P2, Box
 from generator.base.units import MM_PER_INCH
 from generator.documents.setup.chart import Chart
 from generator.documents.setup.spelling import NumberFormat

@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 from generator.base.annotation import Dimension, DimKind, Side
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Transform, bounding_box
+from generator.base.points2d import P2, Box, Transform, bounding_box
 from generator.base.units import mm
 from generator.documents.shop.controls import assembled, board_settings
 from generator.documents.shop.formats import DrawingFormat, SheetNumber, Subject, filled_block, formats_for

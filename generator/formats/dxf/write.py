@@ -16,8 +16,9 @@ from ezdxf.document import Drawing
 from ezdxf.layouts import Modelspace
 
 from generator import __version__
+from generator.base.contours2d import Circle, Path
 from generator.base.errors import OutputError
-from generator.base.geometry2d import Circle, Path, box_around
+from generator.base.points2d import box_around
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, cut_faults
 from generator.cutting.cut_lines import (
     coupon_lines,

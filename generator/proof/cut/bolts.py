@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from generator.base.geometry2d import P2, Circle
+from generator.base.contours2d import Circle
+from generator.base.points2d import P2
 from generator.base.units import mm
 from generator.cutting.cut_layers import CUT_INSIDE
 from generator.formats.dxf.read import CuttingFile

@@ -14,8 +14,8 @@ from typing import Any
 
 from generator.base.annotation import Anchor, Side
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Transform, bounding_box
 from generator.base.keyed import Table
+from generator.base.points2d import P2, Box, Transform, bounding_box
 from generator.base.shapes2d import polygon, rectangle
 from generator.documents.paper.strokes import area, ring, run, stroke
 from generator.documents.paper.words import CalloutFormat

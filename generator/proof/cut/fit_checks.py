@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.base.units import degrees, mm
 from generator.jig.rests import ANGLE_REST, UPPER_REST
 from generator.joint.checks.base import Bound, Check, CheckStatus, at_most

@@ -11,9 +11,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from generator.base.contours2d import Path
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Path, Transform
 from generator.base.keyed import Table
+from generator.base.points2d import P2, Transform
 from generator.joint.cradle import Cradle
 from generator.joint.joint import Joint
 from generator.joint.kinds.butt.joint import Butt

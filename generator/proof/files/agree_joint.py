@@ -13,8 +13,9 @@ from typing import Any
 from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 
-from generator.base.geometry2d import P2, Box, Circle, Contour, Path
+from generator.base.contours2d import Circle, Contour, Path
 from generator.base.keyed import Table
+from generator.base.points2d import P2, Box
 from generator.drawing.style import Role
 from generator.formats.svg.read import SvgFile
 from generator.joint.joint import BoltHole, Joint

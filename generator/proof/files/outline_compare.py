@@ -10,7 +10,8 @@ from enum import Enum
 import shapely
 from shapely import LinearRing
 
-from generator.base.geometry2d import P2, Box, Circle, Contour, Transform
+from generator.base.contours2d import Circle, Contour
+from generator.base.points2d import P2, Box, Transform
 from generator.base.units import MM_PER_INCH
 
 #: Curves are broken up this finely to be compared, mm.

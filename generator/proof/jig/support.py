@@ -15,7 +15,7 @@ import shapely
 from shapely import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.base.units import mm
 from generator.joint.checks.base import Check, at_least
 from generator.joint.checks.router_stand import TIPS
