@@ -10,7 +10,8 @@ import copy
 from dataclasses import replace
 from typing import Any
 
-from generator.base.geometry2d import P2, Path, Transform
+from generator.base.contours2d import Path
+from generator.base.points2d import P2, Transform
 from generator.base.shapes2d import rectangle, rounded_polygon
 from generator.jig.part import Hole, Opening, Part
 

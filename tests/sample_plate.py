@@ -8,7 +8,8 @@ from functools import lru_cache
 from slots import arc_slot
 
 from generator.base.annotation import Dimension, DimKind, EngravedText, Side, Tolerance
-from generator.base.geometry2d import P2, Path, polar
+from generator.base.contours2d import Path
+from generator.base.points2d import P2, polar
 from generator.base.shapes2d import polyline, rectangle, rounded_polygon
 from generator.documents.part_view import part_block
 from generator.drawing.callout import Notation

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
+from generator.base.contours2d import Path, Vertex
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Path, Vertex, polar
+from generator.base.points2d import P2, polar
 
 
 def straight_slot(a: P2, b: P2, width: float) -> Path:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from slots import arc_slot
 
-from generator.base.geometry2d import P2
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.base.points2d import P2
 from generator.base.shapes2d import rectangle
 from generator.jig.part import Bought, EdgeHole, Face, Hardware, Hole, Jig, Opening, Part, Placed, Pocket
 

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
 
-from generator.base.geometry2d import P2, Circle
+from generator.base.contours2d import Circle
+from generator.base.points2d import P2
 from generator.base.store import Store
 from generator.job.model.job import OutputSpec, Paper
 

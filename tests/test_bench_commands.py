@@ -14,7 +14,7 @@ from jobs_by_hand import FULL, PRESETS_ONLY, changed, written
 from typer.testing import CliRunner
 
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box
+from generator.base.points2d import P2, Box
 from generator.commands.cli import program
 from generator.documents.setup.chart import Chart
 from generator.documents.setup.record import BOXES, BoxKind, box, job_checksum

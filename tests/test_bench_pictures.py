@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from shapely import LineString, Polygon
 from worked_examples import example_a
 
+from generator.base.contours2d import Circle, Path
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Circle, Path, Transform
+from generator.base.points2d import P2, Transform
 from generator.cutting.making import laser_stocks
 from generator.documents.setup.canvas import Canvas
 from generator.documents.setup.chart import nice_step, ticks

@@ -17,12 +17,13 @@ import pytest
 from jobs_by_hand import BUTT, changed, load
 from proof_kits import Fault, dxf, edit_results, failed, proved, ready_kit, reshape, spoilt, words_of
 
+from generator.base.errors import InputError
 from generator.documents.paper import paper_sheets
 from generator.documents.setup.bolts import neck_bolts
 from generator.documents.setup.setup import setup_context
+from generator.documents.setup.words import worded
 from generator.documents.shop.drawing_set import shop_drawings
 from generator.drawing.sheet import Label, Sheet
-from generator.drawing.templates import environment
 from generator.jig.build import build_jig
 from generator.jig.buildability import solve_standing
 from generator.jig.compare import shared_jig
@@ -185,6 +186,33 @@ def test_each_key_knows_its_kind() -> None:
     texts = base_texts(Form({"instrument.preset": "size-00"}))
     assert float(texts["joint.facing_depth"]) == 5.0
     assert texts["joint.kind"] == "mortise-tenon"
+
+
+OTHERS = {
+    "tolerances": ("mortise_centreline", "tenon_centreline", "bushing_eccentricity"),
+    "jig": ("tip_pin", "bridged", "second_depth_block"),
+}
+
+
+def test_keys_that_a_butt_joint_has_no_use_for_are_not_listed(solution: Solution) -> None:
+    """Neither among the job's inputs nor in its copy, nor are they a part of its error budget; all others are."""
+    tenon = load_job("orchestra-14", Shop()).inputs
+    for table, keys in OTHERS.items():
+        assert tuple(key for key in tenon[table] if key not in solution.job.inputs[table]) == keys
+        assert {job_keys()[f"{table}.{key}"].only for key in keys} == {"mortise-tenon"}
+    told = job_copy(solution.job, "made", "there")
+    assert not [key for keys in OTHERS.values() for key in keys if key in told]
+    assert not [item.name for item in solution.uncertainty.asides if OTHER.search(item.name)]
+
+
+def test_an_error_that_a_butt_joint_has_not_is_refused(tmp_path: Path) -> None:
+    """A tolerance that no number of this joint would move is no key of the job, and the fault names it."""
+    raw = changed(joint=BUTT) | {"tolerances": {"mortise_centreline": 0.2, "twist": 0.1}}
+    with pytest.raises(InputError) as caught:
+        job_from_tables(raw, tmp_path / "bench.toml", Shop())
+    assert [fault.key for fault in caught.value.faults] == ["tolerances.mortise_centreline"]
+    del raw["tolerances"]["mortise_centreline"]
+    assert job_from_tables(raw, tmp_path / "bench.toml", Shop()).tolerances.twist == 0.1
 
 
 # --- checks -----------------------------------------------------------------------------------------------------------
@@ -357,7 +385,7 @@ def words_on(sheets: tuple[Sheet, ...]) -> str:
 def test_no_document_speaks_of_another_joint(solution: Solution, jig: Jig) -> None:
     """Report, paper, drawings, setup sheet and bench card: no tenon, mortise, tongue, plug or body rest in any."""
     context = setup_context(solution, jig)
-    bench = [environment().get_template(name).render(s=context) for name in ("setup_sheet.j2", "bench_card.j2")]
+    bench = [worded(name, context) for name in ("setup_sheet.j2", "bench_card.j2")]
     told = [report(solution, every_check=True), words_on(paper_sheets(solution, jig)), *bench]
     told += [words_on(shop_drawings(solution, jig)), "\n".join(jig.assembly_steps)]
     told += [f"{part.title} {part.purpose} {part.engraved_texts}" for part in jig.parts]
@@ -368,7 +396,7 @@ def test_no_document_speaks_of_another_joint(solution: Solution, jig: Jig) -> No
 def test_the_sheet_tells_what_keeps_hands_and_insert_safe(solution: Solution, jig: Jig) -> None:
     """Stop out before the bit turns; the last pass has a packing as thick as what is gone; inserts lie deep."""
     context = setup_context(solution, jig)
-    text = " ".join(environment().get_template("setup_sheet.j2").render(s=context).split())
+    text = " ".join(worded("setup_sheet.j2", context).split())
     assert "Take screw and heel stop out." in text
     assert "packing of 2.5 mm" in text
     assert "Bolt, packing and stop out" in text
@@ -382,8 +410,8 @@ def test_the_sheet_for_a_neck_that_stands_over_the_top(solution: Solution) -> No
     high = solution.job.instrument.model_copy(update={"neck_rise": 0.6})
     found = solve_standing(solution.job.model_copy(update={"instrument": high}))
     context = setup_context(found, build_jig(found))
-    assert context.butt is not None
-    assert (context.butt.rise.split()[0], context.butt.falls) == ("0.6", False)
+    text = " ".join(worded("setup_sheet.j2", context).split())
+    assert re.search(r"its TOP end 0\.6 mm \([^)]*\) below the gluing face's edge \(neck rise\)", text)
 
 
 def test_a_preset_may_name_the_kind(tmp_path: Path) -> None:

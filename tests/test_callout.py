@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from generator.base.annotation import Dimension, DimKind, Requirement, Side, Tolerance, within
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.documents.hole_callout import hole_text
 from generator.drawing.callout import Notation, angle_text, dimension_text, length_text, length_words, requirement_text
 from generator.jig.build import build_jig

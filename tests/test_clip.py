@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 from shapely import LineString, Polygon
 from shapely.geometry import box as shapely_box
 
-from generator.base.geometry2d import P2, Box, Circle, Path, Segment
+from generator.base.contours2d import Circle, Path
+from generator.base.points2d import P2, Box
+from generator.base.segments2d import Segment
 from generator.base.shapes2d import polygon, polyline, rectangle
 from generator.drawing.clip import clip_fill, clip_stroke
 from generator.drawing.curves import cubics, radial_error

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
+from typing import Any
 
 import pytest
 from worked_examples import example_a, example_b, example_d, make_job
 
 from generator.base.annotation import EngravedText
-from generator.base.geometry2d import P2
+from generator.base.contours2d import Path
+from generator.base.points2d import P2
 from generator.jig.build import build_jig
 from generator.jig.compare import PartVerdict, Verdict, compare_jigs, shared_jig
-from generator.jig.part import Hole, Jig
+from generator.jig.part import Face, Hole, Jig, Pocket
 from generator.job.load import load_job
 from generator.job.model.instrument import Handed, Target
 from generator.job.model.job import Job
@@ -175,6 +177,35 @@ def test_a_moved_hole_is_found_even_where_no_dimension_names_it(kit: Jig) -> Non
         moved = replace(part, holes=(replace(first, at=P2(first.at.x + by, first.at.y)), *part.holes[1:]))
         other = replace(kit, parts=tuple(moved if one.name == part.name else one for one in kit.parts))
         assert verdicts(kit, other)["board"].verdict is expected
+
+
+@pytest.mark.parametrize("feature", ["holes", "edge_holes", "pockets", "openings"])
+def test_every_size_of_a_feature_counts(feature: str) -> None:
+    """Whatever field of a hole, pocket or opening changes, its part is not the same one; its words alone do not."""
+    made = [part for job in ("orchestra-14", "orchestra-left") for part in jig(load_job(job)).parts]
+    opened = next(part for part in made if part.openings)
+    made.append(replace(opened, pockets=(Pocket("sunk", opened.openings[0].contour, 3.0),)))
+    part = next(part for part in made if getattr(part, feature))
+    have = Jig((part,), (), (), ())
+    first, *others = getattr(part, feature)
+    for field in fields(first):
+        moved = replace(first, **{field.name: _another(getattr(first, field.name))})
+        wanted = Jig((replace(part, **{feature: (moved, *others)}),), (), (), ())
+        serves = compare_jigs(have, wanted)[0].verdict is Verdict.SERVES
+        assert serves is (field.name in ("id", "why", "fit")), field.name
+
+
+def _another(value: Any) -> Any:
+    """A value of the same kind, far enough from this one to count."""
+    if value is None:
+        return 1.5
+    if isinstance(value, Face):
+        return Face.BACK if value is Face.FRONT else Face.FRONT
+    if isinstance(value, P2):
+        return value.plus(P2(0.1, 0.0))
+    if isinstance(value, str):
+        return value + "x"
+    return value.moved(0.1, 0.0) if isinstance(value, Path) else value + 0.1
 
 
 def test_more_pieces_than_there_are(kit: Jig) -> None:

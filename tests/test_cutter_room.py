@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from shapely import Polygon, box
 from worked_examples import example_a, make_job
 
-from generator.base.geometry2d import P2, Box, Transform
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.base.points2d import P2, Box, Transform
 from generator.jig.build import build_jig
 from generator.jig.part import Jig
 from generator.job.load import load_job

@@ -17,8 +17,9 @@ from slots import straight_slot
 
 from generator import __version__
 from generator.base.annotation import EngravedText
+from generator.base.contours2d import Circle, Path, Vertex
 from generator.base.errors import GeometryError, OutputError
-from generator.base.geometry2d import P2, Circle, Path, Vertex
+from generator.base.points2d import P2
 from generator.base.shapes2d import polyline, rectangle, rounded_polygon
 from generator.cutting.cut_layers import lost_engraving
 from generator.cutting.cut_lines import cut_lines

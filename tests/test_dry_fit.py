@@ -13,8 +13,8 @@ import pytest
 import shapely
 from proof_kits import laser_kit, ready_kit
 
-from generator.base.geometry2d import P2
 from generator.base.geometry3d import P3
+from generator.base.points2d import P2
 from generator.jig.build import build_jig
 from generator.job.load import load_job
 from generator.job.shop import Shop

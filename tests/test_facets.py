@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 from slots import arc_slot, straight_slot
 from solid_samples import board, busy_plate, small_jig
 
+from generator.base.contours2d import Circle
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Circle
 from generator.base.geometry3d import ORIGIN, P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.base.points2d import P2
 from generator.base.shapes2d import rectangle
 from generator.documents.scene.part import part_facets
 from generator.drawing.facets.base import Facets, frame_along, joined

@@ -14,9 +14,10 @@ from typing import Any
 import pytest
 from ready_jobs import WITH_TENON
 
-from generator.base.geometry2d import P2, Circle, Contour
-from generator.base.geometry2d import Path as Outline
+from generator.base.contours2d import Circle, Contour
+from generator.base.contours2d import Path as Outline
 from generator.base.geometry3d import P3
+from generator.base.points2d import P2
 from generator.cutting.cut_lines import cut_lines
 from generator.jig.build import build_jig
 from generator.jig.layout import jig_layout

@@ -15,8 +15,9 @@ from sample_plate import D, G, H, R, V, plate, plate_sheet
 from shapely import LineString
 
 from generator.base.annotation import Dimension, DimKind, Side
+from generator.base.contours2d import Circle
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Circle, Transform, polar
+from generator.base.points2d import P2, Box, Transform, polar
 from generator.base.shapes2d import polyline, rectangle
 from generator.documents.part_view import part_view
 from generator.drawing.callout import Notation, dimension_text

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from generator.base.geometry2d import P2, Circle, Transform
+from generator.base.contours2d import Circle
+from generator.base.points2d import P2, Transform
 from generator.base.shapes2d import polygon, rectangle
 from generator.proof.files.outline_compare import Drawn, Likeness, compare, scale_words
 

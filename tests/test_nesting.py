@@ -13,7 +13,7 @@ from shapely import Polygon
 
 from generator.base.annotation import EngravedText
 from generator.base.errors import CheckFailed, LayoutError, OutputError
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.base.shapes2d import polygon, polyline, rectangle
 from generator.cutting.nesting import LASER_SPACING, ROUTER_SPACING, NestedSheet, nest, nest_all, refuse_oversize
 from generator.formats.dxf.write import part_dxf, sheet_dxf, sheet_file_name

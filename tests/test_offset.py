@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 from shapely import Polygon
 from slots import arc_slot, straight_slot
 
+from generator.base.contours2d import Circle, Contour, Path, Vertex
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Circle, Contour, Path, Vertex
 from generator.base.offset import offset_contour
+from generator.base.points2d import P2
 from generator.base.shapes2d import polygon, rectangle, rounded_polygon
 
 LETTER_U = [P2(0, 0), P2(60, 0), P2(60, 50), P2(40, 50), P2(40, 20), P2(20, 20), P2(20, 50), P2(0, 50)]

@@ -10,8 +10,10 @@ from joint_sample import BIT, OD
 from shapely import Polygon, box
 from worked_examples import example_a, example_b, example_c, make_job
 
+from generator.base.contours2d import Path
 from generator.base.errors import InputError
-from generator.base.geometry2d import P2, SHORTEST, Path
+from generator.base.points2d import P2
+from generator.base.segments2d import SHORTEST
 from generator.base.shapes2d import rounded_polygon
 from generator.job.model.job import Job
 from generator.joint.kinds.mortise_tenon.joint import tenon_corner_radius

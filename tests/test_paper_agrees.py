@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from proof_kits import failed, proved, ready_kit, spoilt, words_of
 
-from generator.base.geometry2d import Transform
+from generator.base.points2d import Transform
 from generator.documents.paper import paper_sheets
 from generator.drawing.bars import PrinterScale
 from generator.drawing.booklet import booklet, tiled_document

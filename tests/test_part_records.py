@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2
 from generator.base.geometry3d import P3, X_AXIS, Z_AXIS, Placement
+from generator.base.points2d import P2
 from generator.base.shapes2d import polygon
 from generator.cutting.making import nested_parts
 from generator.cutting.nesting import nest_all

@@ -16,7 +16,7 @@ from shapely import STRtree, box
 from svgelements import SVG, Circle, Group
 from svgelements import Path as SvgPath
 
-from generator.base.geometry2d import Circle as Round
+from generator.base.contours2d import Circle as Round
 from generator.cutting.making import hand_parts, template_parts
 from generator.documents.paper import paper_sheets
 from generator.drawing.booklet import best_plans, booklet

@@ -6,8 +6,10 @@ import math
 
 import pytest
 
+from generator.base.contours2d import Path, Vertex
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import Path, Segment, Transform, Vertex, bounding_box
+from generator.base.points2d import Transform, bounding_box
+from generator.base.segments2d import Segment
 
 SQUARE = (Vertex(0.0, 0.0), Vertex(30.0, 0.0, 0.4), Vertex(30.0, 20.0), Vertex(0.0, 20.0, -0.3))
 

@@ -11,9 +11,10 @@ import pytest
 import shapely
 from solid_samples import board, busy_plate
 
+from generator.base.contours2d import Circle
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Circle, Transform
 from generator.base.geometry3d import ORIGIN, P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.base.points2d import P2, Transform
 from generator.base.shapes2d import rectangle
 from generator.documents.scene.part import part_facets
 from generator.drawing.facets.base import Facets

@@ -9,8 +9,8 @@ from slots import straight_slot
 from solid_samples import board, small_jig
 
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2
 from generator.base.geometry3d import P3, Y_AXIS, Z_AXIS
+from generator.base.points2d import P2
 from generator.documents.scene.part import part_facets
 from generator.drawing.picture import Picture, Shown, seen
 from generator.drawing.projection import JigView, PartView, isometric

@@ -33,7 +33,7 @@ from ready_jobs import WITH_TENON
 from typer.testing import CliRunner
 
 from generator.base.errors import InputError
-from generator.base.geometry2d import Transform
+from generator.base.points2d import Transform
 from generator.commands.cli import program
 from generator.formats.step.write import part_step
 from generator.jig.build import build_jig

@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 from reportlab.pdfgen.canvas import Canvas
 
+from generator.base.contours2d import Circle
+from generator.base.contours2d import Path as Line
 from generator.base.errors import OutputError
-from generator.base.geometry2d import P2, Circle
-from generator.base.geometry2d import Path as Line
+from generator.base.points2d import P2
 from generator.base.shapes2d import rectangle
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import SheetBuilder

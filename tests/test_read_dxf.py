@@ -15,8 +15,9 @@ from proof_kits import clean
 from shapely import Polygon
 
 from generator.base.annotation import EngravedText
+from generator.base.contours2d import Circle, Path
 from generator.base.errors import OutputError
-from generator.base.geometry2d import P2, Circle, Path
+from generator.base.points2d import P2
 from generator.base.shapes2d import rectangle
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, FaultKind
 from generator.formats.dxf.read import CuttingFile, read_dxf

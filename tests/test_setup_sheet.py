@@ -10,7 +10,7 @@ import json
 import math
 import re
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -21,9 +21,10 @@ from made_once import store
 from ready_jobs import WITH_TENON
 from worked_examples import example_a
 
-from generator.documents.setup.setup import TEST_JOB
+from generator.documents.setup.setup import TEST_JOB, SetupSheet, setup_context
+from generator.documents.setup.words import worded
 from generator.formats.setup_sheet import bench_card_pdf, setup_content, setup_sheet_html, setup_sheet_pdf
-from generator.formats.setup_sheet.words import Content, inner_text
+from generator.formats.setup_sheet.words import Content, inner_text, marks
 from generator.jig.build import build_jig
 from generator.jig.part import Jig
 from generator.jig.results import results_dict
@@ -50,6 +51,7 @@ class Made:
 
     solution: Solution
     jig: Jig
+    told: SetupSheet
     content: Content
     pdf: bytes
     pages: tuple[str, ...]
@@ -73,7 +75,7 @@ def make(job: Job, paper: Paper | None = None) -> Made:
     content = setup_content(solution, jig, paper, stages=stages)
     pdf = store().kept(setup_sheet_pdf, content)
     results = json.loads(json.dumps(results_dict(solution, jig)))
-    return Made(solution, jig, content, pdf, read_pages(pdf), results)
+    return Made(solution, jig, setup_context(solution, jig, paper), content, pdf, read_pages(pdf), results)
 
 
 @cache
@@ -130,7 +132,7 @@ def test_pass_depths_are_those_of_the_results(job: str, cut: str) -> None:
     """The depths of "mortise passes" and "tenon passes" are the cumulative list, to the last place."""
     one = made(job)
     expected = one.results["router"]["passes"][cut]
-    if one.content.context.kit.fixed:
+    if one.told.fixed:
         start = one.text.index("depth, mm", one.text.index(f"{cut} pass 1"))
     else:
         start = one.text.index(f"{cut.capitalize()} passes")
@@ -141,10 +143,9 @@ def test_pass_depths_are_those_of_the_results(job: str, cut: str) -> None:
 
 def test_seven_passes_of_an_eighth_of_an_inch() -> None:
     """22.225 mm in steps of 3.175 mm is seven passes (arithmetic: 7/8 in by 1/8 in), the tenon's last held back."""
-    context = example().content.context
-    assert [row.number for row in context.body_passes.rows] == [1, 2, 3, 4, 5, 6, 7]
-    assert context.body_passes.rows[-1].depth == "22.225 (0.875)"
-    assert [row.held_back for row in context.neck_passes.rows] == [False] * 6 + [True]
+    body, neck = example().told.body_passes, example().told.neck_passes
+    assert (len(body.depths), body.held, body.depths[-1]) == (7, False, pytest.approx(22.225))
+    assert (len(neck.depths), neck.held, len(neck.even)) == (7, True, 6)
     assert "after the dry fit 22.225 (0.875)" in example().text
 
 
@@ -171,19 +172,20 @@ def test_bolts_read_back_from_the_pdf(job: str) -> None:
         assert holes == pytest.approx([bolt["clearance_hole_mm"], bolt["pilot_hole_mm"]], abs=0.0005 * scale + 0.005)
 
 
-def bent(job: str, **tables: dict[str, Any]) -> Content:
-    """The sheet of a ready job with some keys moved."""
+def bent(job: str, **tables: dict[str, Any]) -> tuple[SetupSheet, Content]:
+    """The sheet of a ready job with some keys moved, and what its files are made from."""
     raw = tomllib.loads(find_preset(PresetKind.JOBS, job).path.read_text(encoding="utf-8"))
     for table, keys in tables.items():
         raw.setdefault(table, {}).update(keys)
     solution = solve(job_from_tables(raw, Path("bent.toml")))
-    return setup_content(solution, build_jig(solution), Paper.A4)
+    jig = build_jig(solution)
+    return setup_context(solution, jig, Paper.A4), setup_content(solution, jig, Paper.A4)
 
 
 def test_the_sheet_says_how_far_the_guide_would_stray() -> None:
     """Laid by its flat end on the gluing face the guide marks projection·tan(angle) off: 21.025·tan 1.6654° = 0.61."""
     assert "its flat end on the gluing face would mark 0.61 mm" in example().text
-    assert not bent("scrap-test").context.bolts.guide_strays
+    assert not bent("scrap-test")[0].guide_strays
 
 
 def test_a_sawn_tenon_is_told_with_its_corners() -> None:
@@ -191,11 +193,11 @@ def test_a_sawn_tenon_is_told_with_its_corners() -> None:
 
     By hand: bushing 17 and bit 12 leave an offset of 2.5 and corners of 6; 0.15 of side clearance leave 5.925.
     """
-    sheet = bent("orchestra-14", jig={"bridged": True})
-    joint = sheet.context.joint
-    assert joint.corners_need_easing
-    assert joint.tenon_corner.startswith("5.925 mm")
-    sawn = inner_text(sheet.body)
+    sheet, content = bent("orchestra-14", jig={"bridged": True})
+    assert sheet.bench.corners_need_easing
+    assert sheet.bench.tenon_corner == pytest.approx(5.925)
+    sawn = inner_text(content.body)
+    assert "to a radius of 5.925 mm" in sawn
     saw, ease, fit = (sawn.index(words) for words in ("Saw the tenon's back end", "sawn corners to a", "9 Dry fit"))
     assert saw < ease < fit
     assert "Saw the tenon's back end" not in made("orchestra-14").text
@@ -203,15 +205,15 @@ def test_a_sawn_tenon_is_told_with_its_corners() -> None:
 
 def test_end_clearance_counts_the_neck_rise() -> None:
     """A neck 0.5 mm over the top takes its tenon up with it: 1 mm of end clearance becomes 1.5 (by hand)."""
-    sheet = bent("orchestra-14", instrument={"neck_rise": 0.5})
-    assert sheet.context.joint.end_left.startswith("1.5 mm")
-    assert "stands 0.5 mm (0.020 in) over the top at the join (neck rise)" in inner_text(sheet.body)
+    text = inner_text(bent("orchestra-14", instrument={"neck_rise": 0.5})[1].body)
+    assert "End: 1.5 mm" in text
+    assert "stands 0.5 mm (0.020 in) over the top at the join (neck rise)" in text
 
 
 def test_inch_sheets_carry_decimals_and_true_fractions() -> None:
     """On an inch job 7/8 in reads 0.875 in (7/8), 21 mm 0.827 in (no 64th is that), and nothing is called nearest."""
-    one = bent("orchestra-left", joint={"mortise_depth": "7/8 in"})
-    facts = {fact.name: fact.value for fact in one.context.facts}
+    sheet = bent("orchestra-left", joint={"mortise_depth": "7/8 in"})[0]
+    facts = {fact.name: fact.value for fact in sheet.facts}
     assert facts["depth of cut"] == "0.875 in (7/8)"
     assert "depth of cut 0.827 in heel angle" in made("orchestra-left").text
     assert "nearest" not in made("orchestra-left").text
@@ -228,8 +230,17 @@ def test_an_inch_sheet_has_one_unit() -> None:
 # --- what to do for a reading --------------------------------------------------------------------------------------
 
 
+def readings(sheet: SetupSheet) -> list[dict[str, str]]:
+    """The bench card's table of readings as it is printed, each row by the words over its columns."""
+    card = marks("bench_card.j2", worded("bench_card.j2", sheet))
+    (table,) = (table for table in card.iter("table") if table.get("class") == "readings")
+    heads, *rows = ([inner_text(cell).partition(",")[0] for cell in row] for row in table)
+    assert all(len(row) == len(heads) for row in rows)
+    return [dict(zip(heads, row, strict=True)) for row in rows]
+
+
 def _number(text: str) -> float:
-    return float(re.sub(r"\(.*\)", "", text).replace("−", "-") or 0.0)
+    return float(re.sub(r"\(.*\)|–", "", text).replace("−", "-") or 0.0)
 
 
 def _gap(one: Made, slope: float) -> float:
@@ -257,24 +268,24 @@ def test_rows_of_the_table_land_on_the_target(job: str) -> None:
     cradle, tilt = one.solution.cradle, math.radians(one.solution.neck_set.end_face_tilt)
     wanted = one.results["neck_set"]["saddle_gap_mm"]
     half_shim = min(one.solution.job.jig.shims) / 2.0
-    rows = one.content.context.readings
+    rows = readings(one.told)
     assert len(rows) >= 9
     for row in rows:
-        slope = _slope(one, _number(row.gap))
-        if row.shimmed and not row.plane:
-            laid = sum(float(size) for size in row.shims.split(" + ")) if row.shims != "none" else 0.0
+        slope, shims = _slope(one, _number(row["gap"])), row["shims"]
+        if "as set" not in shims and "rest" not in shims:
+            laid = sum(float(size) for size in shims.split(" + ")) if shims != "none" else 0.0
             in_jig = _tilted(slope, -tilt) + (laid - cradle.nominal_shim) / cradle.rest_spacing
             reach = one.results["neck_set"]["join_to_saddle_mm"] / cradle.rest_spacing
             assert _gap(one, _tilted(in_jig, tilt)) == pytest.approx(wanted, abs=half_shim * reach + 0.02), row
-        taper = _number(row.off_back_end) - _number(row.off_join)
+        taper = _number(row["off back end"]) - _number(row["off join"])
         turned = _tilted(slope, math.atan(taper / one.solution.joint.heel_length))
         assert _gap(one, turned) == pytest.approx(wanted, abs=0.03), row
 
 
 def test_the_table_steps_by_a_quarter_round_the_wanted_gap() -> None:
     """Readings stand 0.25 mm apart, the wanted one in the middle, at least 1 mm either way."""
-    rows = example().content.context.readings
-    found = [_number(row.gap) for row in rows]
+    rows = example().told.readings
+    found = [_number(row["gap"]) for row in readings(example().told)]
     assert found == pytest.approx([3.5 + 0.25 * n for n in range(-(len(rows) // 2), len(rows) // 2 + 1)])
     assert len(rows) >= 9
     assert [row.wanted for row in rows] == [n == len(rows) // 2 for n in range(len(rows))]
@@ -282,16 +293,17 @@ def test_the_table_steps_by_a_quarter_round_the_wanted_gap() -> None:
 
 def test_example_a_stands_in_the_table() -> None:
     """Example A at 4.25 by hand: 150·0.75/289.8861 = 0.388 thinner, 0.6 of the 1.0 shim stay; 0.238 off the join."""
-    row = next(row for row in example().content.context.readings if row.gap.startswith("4.25"))
-    assert (row.shims, row.off_join, row.off_back_end) == ("0.5 + 0.1", "0.24 (0.009)", "")
+    (row,) = (row for row in readings(example().told) if row["gap"].startswith("4.25"))
+    assert (row["shims"], row["off join"], row["off back end"]) == ("0.5 + 0.1", "0.24 (0.009)", "–")
 
 
+@pytest.mark.parametrize("units", UnitsChoice)
 @pytest.mark.parametrize("job", JOBS)
-def test_no_two_figures_of_a_column_are_printed_alike(job: str) -> None:
+def test_no_two_figures_of_a_column_are_printed_alike(job: str, units: UnitsChoice) -> None:
     """Different readings, and different amounts to take off, read differently in every unit."""
-    rows = made(job).content.context.readings
-    for column in ("gap", "off_back_end", "off_join"):
-        figures = [getattr(row, column) for row in rows if getattr(row, column)]
+    rows = readings(replace(made(job).told, units=units))
+    for column in ("gap", "off back end", "off join"):
+        figures = [row[column] for row in rows if row[column] != "–"]
         assert len(set(figures)) == len(figures), (column, figures)
 
 
@@ -299,14 +311,11 @@ def test_a_forward_set_is_read_over_spacers() -> None:
     """A plane that dips under the top cannot be read under a straightedge: spacers lift it, and the rule reads both."""
     one = made("nylon-forward")
     assert one.results["neck_set"]["saddle_gap_mm"] < 0.0
-    gap = one.content.context.gap
-    spacer = float(gap.spacer.split()[0])
-    assert float(gap.rule_wanted.split()[0]) == pytest.approx(
-        spacer + one.results["neck_set"]["saddle_gap_mm"], abs=0.006
-    )
-    assert all(_number(row.rule) >= 0.4 for row in one.content.context.readings)
-    assert "Lay two equal spacers" in one.text
-    assert not made("orchestra-14").content.context.gap.spaced
+    spacer, rule = one.after("Lay two equal spacers,")[0], one.after("Rule at the mark: wanted")[0]
+    assert rule == pytest.approx(spacer + one.results["neck_set"]["saddle_gap_mm"], abs=0.006)
+    assert all(_number(row["rule"]) >= 0.4 for row in readings(one.told))
+    assert "rule" not in readings(made("orchestra-14").told)[0]
+    assert "equal spacers" not in made("orchestra-14").text
 
 
 # --- words ---------------------------------------------------------------------------------------------------------
@@ -369,11 +378,9 @@ def test_screws_that_hold_the_work_have_pilots_with_depths(job: str) -> None:
 def test_the_caul_is_told_by_its_heights(job: str) -> None:
     """Its upper edge lies level with the upper rest's, d1 = depth of cut and 3 mm, and its height is said."""
     one = made(job)
-    told = one.content.context.setting
-    if one.solution.job.output.units is not UnitsChoice.INCH:
-        assert float(told.caul_neck.split()[0]) == math.ceil(one.solution.joint.mortise_depth + 3.0 - 1e-6)
-        assert float(told.caul_height.split()[0]) == one.solution.job.jig.caul_height
-    assert f"{told.caul_height} high, its upper edge {told.caul_neck} below the plate's underside" in one.text
+    spell = one.told.spell
+    edge, high = spell.about(one.solution.joint.mortise_depth + 3.0), spell.about(one.solution.job.jig.caul_height)
+    assert f"{high} high, its upper edge {edge} below the plate's underside" in one.text
 
 
 @pytest.mark.parametrize("job", JOBS)
@@ -437,10 +444,40 @@ def test_proof_results_fill_the_last_box() -> None:
     assert "fit: saddle gap: 3.500 mm over the top." in text
 
 
+#: Every template that `worded` fills.
+BENCH_TEMPLATES = ("setup_sheet.j2", "setup_sheet_butt.j2", "bench_card.j2", "class_handout.j2")
+
+
+def test_every_number_of_a_template_is_spelt_by_a_filter() -> None:
+    """What stands between braces and is a number of the solved job passes a filter: no float prints as it is."""
+    folder = Path(__file__).parent.parent / "generator" / "documents" / "templates"
+    sheets = [made(job).told for job in (*WITH_TENON[:1], "folk-butt")]
+    seen = 0
+    for name in BENCH_TEMPLATES:
+        for inside in re.findall(r"\{\{ (.*?) \}\}", (folder / name).read_text(encoding="utf-8")):
+            path = re.match(r"(bench|job|instrument|router|neck_set|joint|routing|cradle|uncertainty)\.[\w.]+", inside)
+            if path and "|" not in inside:
+                values = [_found(sheet, path[0]) for sheet in sheets]
+                assert not any(isinstance(value, float) for value in values), f"{name}: {inside}"
+            seen += path is not None
+    assert seen > 100
+
+
+def _found(sheet: SetupSheet, path: str) -> object:
+    """What a template finds under such a name; None where this kind of joint has it not."""
+    first, *rest = path.split(".")
+    found: object = {"bench": sheet.bench, "router": sheet.solution.job.router}.get(first)
+    if found is None:
+        found = getattr(sheet.solution.job if first == "instrument" else sheet.solution, first)
+    for name in rest:
+        found = getattr(found, name, None)
+    return found
+
+
 def test_the_templates_compute_nothing() -> None:
     """Between their braces stand names, tests and filters; no sum, product or quotient."""
     folder = Path(__file__).parent.parent / "generator" / "documents" / "templates"
-    for name in ("setup_sheet.j2", "bench_card.j2", "setup_sheet.html.j2"):
+    for name in (*BENCH_TEMPLATES, "setup_sheet.html.j2"):
         text = re.sub(r"\{#.*?#\}", "", (folder / name).read_text(encoding="utf-8"), flags=re.DOTALL)
         for inside in re.findall(r"\{[{%]-?(.*?)-?[%}]\}", text, flags=re.DOTALL):
             bare = re.sub(r"\"[^\"]*\"", "", inside)

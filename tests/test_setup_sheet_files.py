@@ -16,7 +16,7 @@ import pypdfium2 as pdfium
 import pypdfium2.raw as raw
 import pytest
 from shapely import LineString, Polygon
-from test_setup_sheet import JOBS, Made, made, read_pages
+from test_setup_sheet import JOBS, Made, made, read_pages, readings
 
 from generator.base.errors import InputError
 from generator.documents.setup.record import BOXES, FITS, BoxKind, read_record
@@ -165,14 +165,12 @@ def test_card_and_sheet_agree(job: str) -> None:
     """Every figure of the card's settings and of its table of readings stands on the sheet too."""
     one = made(job)
     card = " ".join(" ".join(read_pages(bench_card_pdf(one.content))).split())
-    for fact in one.content.context.facts:
+    for fact in one.told.facts:
         value = re.sub(r" \(.*\)", "", fact.value)
         assert f"{fact.name} {value}" in card
-    for row in one.content.context.readings:
-        gap = re.sub(r" \(.*\)", "", row.gap)
-        rule = re.sub(r" \(.*\)", "", row.rule) + " " if one.content.context.gap.spaced else ""
-        shims = row.shims if row.shimmed else "as set"
-        assert f"{rule}{gap} {shims}" in card, row
+    for row in readings(one.told):
+        figures = [re.sub(r" \(.*\)", "", row[column]) for column in ("rule", "gap", "shims") if column in row]
+        assert " ".join(figures) in card, row
 
 
 # --- the page ------------------------------------------------------------------------------------------------------
@@ -259,7 +257,7 @@ def test_a_table_can_be_read_as_a_list(job: str) -> None:
 
 def test_another_job_keeps_its_own_notes() -> None:
     """The browser's key holds the job's name and a checksum that moves with any of its values."""
-    checksums = {job: made(job).content.context.checksum for job in JOBS}
+    checksums = {job: made(job).content.checksum for job in JOBS}
     assert len(set(checksums.values())) == len(JOBS)
     assert f'"checksum": "{checksums["orchestra-14"]}"' in setup_sheet_html(made("orchestra-14").content)
 
@@ -288,7 +286,7 @@ def test_the_browser_exports_what_the_record_reads(tmp_path: Path) -> None:
     record = read_record(file)
     keys = _Page(setup_sheet_html(one.content)).boxes
     wanted = {key: n + 1.5 for n, key in enumerate(keys) if key != "fit"}
-    assert (record.job, record.checksum, record.fit) == ("orchestra-14", one.content.context.checksum, "snug")
+    assert (record.job, record.checksum, record.fit) == ("orchestra-14", one.content.checksum, "snug")
     assert dict(record.measured) == pytest.approx(wanted)
     assert record.label == 'no. "12" \\ x'
     assert record.done == ("3",)

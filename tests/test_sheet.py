@@ -10,8 +10,9 @@ from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.ttLib import TTFont
 
 from generator.base.annotation import Anchor
+from generator.base.contours2d import Circle
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Circle, Transform
+from generator.base.points2d import P2, Transform
 from generator.base.shapes2d import polygon, rectangle
 from generator.drawing import font
 from generator.drawing.sheet import Fill, Label, Level, Sheet, SheetBuilder, Stroke, play

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from generator.base.geometry2d import P2, Box
+from generator.base.points2d import P2, Box
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE
 from generator.drawing.sheet import Label, Sheet, Stroke
 from generator.drawing.style import Role

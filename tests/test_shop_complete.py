@@ -22,7 +22,8 @@ from made_once import shop_sheets
 from shapely import Polygon, affinity
 
 from generator.base.annotation import Dimension, DimKind
-from generator.base.geometry2d import P2, Path
+from generator.base.contours2d import Path
+from generator.base.points2d import P2
 from generator.cutting.making import is_shim, shop_parts
 from generator.documents.shop.contours import contours, corners, outline_radius
 from generator.documents.shop.drawing_set import sheet_parts

@@ -16,7 +16,8 @@ from jobs_by_hand import changed, load
 from made_once import shop_sheets
 from pdf_ink import read
 
-from generator.base.geometry2d import P2, Circle
+from generator.base.contours2d import Circle
+from generator.base.points2d import P2
 from generator.documents.shop.formats import SheetNumber
 from generator.documents.shop.part_drawing import part_drawing
 from generator.drawing.page import sheet_page

@@ -22,7 +22,8 @@ from pdf_ink import PageInk, read
 from shapely import STRtree, unary_union
 
 from generator.base.annotation import Tolerance
-from generator.base.geometry2d import P2, Path
+from generator.base.contours2d import Path
+from generator.base.points2d import P2
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import Sheet
 from generator.formats.dxf.write_drawing import drawing_dxf

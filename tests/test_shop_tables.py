@@ -12,7 +12,8 @@ from functools import cache
 import pytest
 from jobs_by_hand import changed, load
 
-from generator.base.geometry2d import P2, Path
+from generator.base.contours2d import Path
+from generator.base.points2d import P2
 from generator.base.shapes2d import rounded_polygon
 from generator.documents.hole_callout import hole_text
 from generator.documents.shop.contours import corners, outline_radius

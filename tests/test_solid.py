@@ -13,9 +13,11 @@ from hypothesis import strategies as st
 from slots import arc_slot, straight_slot
 from solid_samples import board, busy_plate
 
+from generator.base.contours2d import Circle, Contour, Path
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Circle, Contour, Path, Segment
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Placement
+from generator.base.points2d import P2
+from generator.base.segments2d import Segment
 from generator.base.shapes2d import polygon, rectangle
 from generator.jig.part import Bought, EdgeHole, Face, Hole, Opening, Part, Pocket
 from generator.solid import bought_solid, bounds, build, cylinders, part_solid, section

@@ -10,8 +10,8 @@ import pytest
 import shapely
 from numpy.typing import NDArray
 
-from generator.base.geometry2d import P2
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.base.points2d import P2
 from generator.documents.scene.instrument import BodySize, NeckSize, body, body_outline, neck_blank
 from generator.documents.scene.props import Prop, bench_top, f_clamp, router
 from generator.documents.scene.stage import jig_props, stage

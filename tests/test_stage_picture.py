@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box
+from generator.base.points2d import P2, Box
 from generator.documents.setup.stage_picture import stage_picture
 from generator.drawing.columns import two_columns
 from generator.drawing.sheet import Fill, Label, Sheet, Stroke

@@ -16,8 +16,8 @@ from freecad_reader import read_by_freecad
 from OCP.Interface import Interface_Static
 from solid_samples import board, busy_plate, small_jig
 
+from generator.base.contours2d import Circle
 from generator.base.errors import OutputError
-from generator.base.geometry2d import Circle
 from generator.base.shapes2d import rectangle
 from generator.formats.step.read import read_step, read_step_bytes
 from generator.formats.step.write import assembly_step, part_step, part_step_name

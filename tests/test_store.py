@@ -22,8 +22,8 @@ from store_tasks import ASKED, figures, keep_often, large, refuse, shout, shout_
 
 from generator.base.errors import CheckFailed
 from generator.base.exact import digest
-from generator.base.geometry2d import P2
 from generator.base.packed import pack, unpack
+from generator.base.points2d import P2
 from generator.base.store import LIBRARIES, NO_STORE, Store, _seal, _write, program_digest, users_store
 from generator.formats.dxf.write import part_dxf
 from generator.jig.build import build_jig

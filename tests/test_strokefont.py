@@ -9,8 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generator.base.annotation import Anchor, EngravedText
+from generator.base.contours2d import Path
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Box, Path
+from generator.base.points2d import P2, Box
 from generator.cutting.cut_layers import overlap
 from generator.drawing.strokefont import known_characters, placed_text, text_strokes, text_width
 from generator.drawing.strokeglyphs import GLYPHS, SAME_AS

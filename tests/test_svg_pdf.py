@@ -20,8 +20,9 @@ from svgelements import SVG, Arc
 from svgelements import Path as SvgPath
 
 from generator import __version__
+from generator.base.contours2d import Circle, Path, Vertex
 from generator.base.errors import LayoutError, OutputError
-from generator.base.geometry2d import P2, Circle, Path, Vertex
+from generator.base.points2d import P2
 from generator.base.shapes2d import rectangle
 from generator.drawing.page import Page, PageLayer, sheet_page
 from generator.drawing.sheet import Sheet, SheetBuilder

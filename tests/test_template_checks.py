@@ -10,7 +10,8 @@ import ezdxf
 import pytest
 from joint_sample import BIT, OD, bridged, mortise_opening, plate, results, tenon_window
 
-from generator.base.geometry2d import Path, Transform
+from generator.base.contours2d import Path
+from generator.base.points2d import Transform
 from generator.formats.dxf.write import part_dxf
 from generator.jig.part import Opening, Part
 from generator.joint.checks import CheckStatus

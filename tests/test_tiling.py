@@ -13,8 +13,9 @@ from pdf_ink import PageInk, read
 from sample_plate import JOB, plate_sheet
 from shapely import MultiLineString
 
+from generator.base.contours2d import Circle
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Circle
+from generator.base.points2d import P2
 from generator.base.shapes2d import rectangle
 from generator.drawing.bars import PrinterScale
 from generator.drawing.booklet import booklet, tiled_document

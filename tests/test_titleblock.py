@@ -9,8 +9,9 @@ import pytest
 from pdf_ink import read
 from shapely import Polygon
 
+from generator.base.contours2d import Circle
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Circle
+from generator.base.points2d import P2
 from generator.drawing.page import sheet_page
 from generator.drawing.sheet import Label, SheetBuilder, Stroke
 from generator.drawing.style import Role

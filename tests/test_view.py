@@ -10,8 +10,9 @@ from sample_plate import JOB, plate, plate_sheet
 from shapely import Polygon
 
 from generator.base.annotation import Dimension, DimKind, Side
+from generator.base.contours2d import Circle
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Circle, Transform
+from generator.base.points2d import P2, Transform
 from generator.base.shapes2d import rectangle
 from generator.documents.part_view import part_block, part_view
 from generator.drawing.callout import Notation

@@ -24,8 +24,9 @@ from joint_sample import (
 )
 from shapely import Point
 
+from generator.base.contours2d import Circle, Path
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Circle, Path, Transform
+from generator.base.points2d import P2, Transform
 from generator.base.shapes2d import rectangle, rounded_polygon
 from generator.joint.outlines import Outline, strip
 from generator.joint.stations import Use

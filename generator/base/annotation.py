@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 
 #: A dimension must equal the geometry it stands on within this (mm or degrees).
 DIMENSION_SLACK = 1e-6

@@ -11,8 +11,10 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from generator.base.contours2d import Circle, Contour, Path, Vertex
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Circle, Contour, Path, Segment, Vertex
+from generator.base.points2d import P2
+from generator.base.segments2d import Segment
 
 #: Two curves that pass each other within this (mm) touch: arcs and their tangent lines are drawn to rounding only.
 _TOUCH = 1e-6

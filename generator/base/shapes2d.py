@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from generator.base.contours2d import Path, Vertex
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, SAME_POINT, Path, Segment, Vertex, polar
+from generator.base.points2d import P2, SAME_POINT, polar
+from generator.base.segments2d import Segment
 
 
 def arc_about(center: P2, radius: float, start_angle: float, sweep: float) -> Segment:

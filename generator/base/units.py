@@ -172,6 +172,16 @@ def format_mm(value: float, decimals: int | None = None) -> str:
     return text.lstrip("-") if float(text) == 0 else text
 
 
+def mm(value: float, decimals: int | None = None) -> str:
+    """A length in words: "22.37 mm"; `decimals` as of `format_mm`."""
+    return f"{format_mm(value, decimals)} mm"
+
+
+def degrees(value: float, decimals: int | None = None) -> str:
+    """An angle in words: "1.67°"."""
+    return f"{format_mm(value, decimals)}°"
+
+
 def inch_fraction(mm: float, denominator: int = 64) -> str:
     """`mm` as inches to the nearest 1/`denominator`, reduced, without a unit: "1 3/4", "-5/64", "0".
 
@@ -185,6 +195,11 @@ def inch_fraction(mm: float, denominator: int = 64) -> str:
     part = Fraction(rest, denominator)
     lead = f"{whole} " if whole else ""
     return f"{sign}{lead}{part.numerator}/{part.denominator}"
+
+
+def in_both(value: float) -> str:
+    """A length in words, the inches beside it: "22.225 mm (7/8 in)"."""
+    return f"{mm(value)} ({format_inches(value)})"
 
 
 def format_inches(mm: float, denominator: int = 64) -> str:

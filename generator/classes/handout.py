@@ -7,11 +7,13 @@ from collections.abc import Sequence
 from generator import __version__
 from generator.classes.plan import Place
 from generator.documents.setup.setup import setup_context
+from generator.documents.setup.words import worded
 from generator.jig.build import build_jig
 from generator.job.command_line import command_line
 from generator.job.model.job import Paper, UnitsChoice
 
 PAGES = 2
+_TEMPLATE = "class_handout.j2"
 #: Letters that are read at the bench, points.
 _LETTERS = 11.5
 
@@ -27,11 +29,10 @@ def handout_pdf(place: Place, shared_with: Sequence[str], own_parts: Sequence[st
     solution = place.solution
     output = solution.job.output
     units = UnitsChoice.MM if output.units is UnitsChoice.BOTH else output.units
-    context = setup_context(solution, build_jig(solution), Paper(output.paper[0]), units=units)
-    body = marks(
-        "class_handout.j2",
-        {},
-        s=context,
+    sheet = setup_context(solution, build_jig(solution), Paper(output.paper[0]), units=units)
+    text = worded(
+        _TEMPLATE,
+        sheet,
         student=place.student.name,
         date=place.student.date,
         jig=place.jig.label,
@@ -39,6 +40,7 @@ def handout_pdf(place: Place, shared_with: Sequence[str], own_parts: Sequence[st
         own=_listed(own_parts),
         log=command_line("log", solution.job, "--date YYYY-MM-DD --gap-shy READING"),
     )
+    body = marks(_TEMPLATE, text)
     made_by = f"Heelwright {__version__}, job {solution.job.name}"
     return marks_document(body, {}, "Hand-out", place.student.name, made_by, output.paper[0], PAGES, _LETTERS)
 

@@ -11,11 +11,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from generator.base.annotation import EngravedText
-from generator.base.units import format_mm
+from generator.base.units import mm
 from generator.classes.plan import ClassPlan, Place
 from generator.cutting.making import Process, is_shim, nested_parts, process
 from generator.cutting.nesting import NestedSheet, nest_all
-from generator.documents.setup.bolts import bolt_name, neck_bolts
+from generator.documents.setup.bolts import neck_bolts
 from generator.jig.build import build_jig
 from generator.jig.compare import Verdict, compare_jigs, shared_jig
 from generator.jig.lettering import settled_lettering
@@ -213,7 +213,7 @@ def _hardware(jigs: Sequence[Jig]) -> list[Purchase]:
     return [
         Purchase(
             counted[key],
-            f"{title} {thread} × {format_mm(length)} mm",
+            f"{title} {thread} × {mm(length)}",
             ", ".join(purposes[key]),
             boxes(title, counted[key]),
         )
@@ -238,7 +238,7 @@ def _joint_bolts(plan: ClassPlan) -> list[Purchase]:
     for place in plan.places:
         found = neck_bolts(place.solution)
         word = "hanger bolt" if found.kind is BoltKind.HANGER else "bolt"
-        bolts[f"{word} {bolt_name(found.thread, found.length)}, with washer"] += found.count
+        bolts[f"{word} {found.name}, with washer"] += found.count
         holder = {
             BoltKind.INSERT: "threaded insert",
             BoltKind.BARREL: "barrel nut",

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from generator.base.errors import HeelwrightError
-from generator.base.units import format_mm
+from generator.base.units import format_mm, mm
 from generator.classes.cover import fewest
 from generator.jig.compare import SAME_SHAPE, SAME_THICKNESS, shared_jig
 from generator.job.model.job import JOB_SOURCE, Job
@@ -66,7 +66,7 @@ class Saving:
     students: tuple[int, ...]
 
     def __str__(self) -> str:
-        words = " and ".join(f"one {_AGREED[key]} of {format_mm(value)} mm" for key, value in self.sizes.items())
+        words = " and ".join(f"one {_AGREED[key]} of {mm(value)}" for key, value in self.sizes.items())
         keys = ", ".join(f"joint.{key} = {format_mm(value)}" for key, value in self.sizes.items())
         jigs = f"{self.jigs} jig{'' if self.jigs == 1 else 's'}"
         whom = f"{self.changed} student{'' if self.changed == 1 else 's'} would change"

@@ -11,7 +11,7 @@ from enum import Enum
 from pathlib import Path
 
 from generator.base.errors import InputError
-from generator.base.units import format_mm
+from generator.base.units import format_mm, mm
 from generator.joint.build_log import Build, DryFit, log_file, read_log
 from generator.joint.build_review import review
 from generator.joint.corrections import Edge, Stage, correct
@@ -146,9 +146,9 @@ def _last_pass(gap: float, aside: float, bench: Bench) -> tuple[str, str]:
     shims = " + ".join(format_mm(shim) for shim in trim.shims) + " mm" if trim.shims else "no shim"
     miss = abs(gap - bench.solution.neck_set.saddle_gap)
     far = miss > bench.solution.uncertainty.gap_worst
-    words = f"the gap is {format_mm(miss)} mm off, more than the worst case expected" if far else ""
+    words = f"the gap is {mm(miss)} off, more than the worst case expected" if far else ""
     if trim.new_rest is not None:
-        step = f"last pass with a new angle rest of {format_mm(trim.new_rest)} mm and {shims}"
+        step = f"last pass with a new angle rest of {mm(trim.new_rest)} and {shims}"
         return step, "; ".join(one for one in (words, "a new angle rest is to be made") if one)
     return f"last pass with {shims} behind the angle rest", words
 
@@ -165,11 +165,11 @@ def _after(gap: float, aside: float, solution: Solution) -> tuple[str, str]:
     steps = []
     if miss > solution.job.tolerances.gap_reading:
         end = "back end" if found.angle_change > 0 else "join"
-        steps.append(f"{format_mm(found.shoulder.most)} mm off the shoulder at the {end}, to nothing at the other")
+        steps.append(f"{mm(found.shoulder.most)} off the shoulder at the {end}, to nothing at the other")
     if found.sideways.edge is not Edge.NONE:
-        steps.append(f"{format_mm(found.sideways.remove)} mm off the {found.sideways.edge.value} edge")
+        steps.append(f"{mm(found.sideways.remove)} off the {found.sideways.edge.value} edge")
     far = miss > solution.job.tolerances.gap_reading
-    return "; ".join(steps), f"the finished gap is {format_mm(miss)} mm off" if far else ""
+    return "; ".join(steps), f"the finished gap is {mm(miss)} off" if far else ""
 
 
 def jig_states(benches: Sequence[Bench]) -> tuple[JigState, ...]:

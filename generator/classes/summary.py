@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from generator import __version__
 from generator.base.csv_text import csv_text
 from generator.base.errors import Fault
-from generator.base.units import format_mm
+from generator.base.units import degrees, format_mm, mm
 from generator.classes.order import Order
 from generator.classes.plan import ClassPlan, Place
 from generator.classes.status import BenchState, JigState, in_need
-from generator.documents.setup.bolts import bolt_name, neck_bolts
+from generator.documents.setup.bolts import neck_bolts
 from generator.drawing.templates import environment
 from generator.formats.dxf.write import sheet_file_name
 from generator.job.model.job import Paper
@@ -83,8 +83,8 @@ def stock_lines(order: Order) -> tuple[tuple[str, ...], ...]:
     """What the class takes of each stock: its name, sheets, parts, area (m²), waste, the last sheet at least."""
     return tuple(
         (
-            f"{use.stock.name}, {format_mm(use.stock.actual_thickness)} mm",
-            f"{use.sheets} of {format_mm(use.stock.sheet_length)} × {format_mm(use.stock.sheet_width)} mm",
+            f"{use.stock.name}, {mm(use.stock.actual_thickness)}",
+            f"{use.sheets} of {format_mm(use.stock.sheet_length)} × {mm(use.stock.sheet_width)}",
             str(use.parts),
             f"{use.area:.3f}",
             f"{100.0 * use.waste:.0f} %",
@@ -113,11 +113,11 @@ def place_cells(place: Place) -> tuple[str, ...]:
         place.student.name,
         place.student.date,
         format_mm(solution.neck_set.saddle_gap, 2),
-        f"{format_mm(solution.neck_set.cradle_angle, 2)}°",
+        degrees(solution.neck_set.cradle_angle, 2),
         format_mm(solution.cradle.angle_rest_drawn, 2),
         format_mm(solution.cradle.nominal_shim),
         place.jig.label,
-        f"{bolts.count} × {bolt_name(bolts.thread, bolts.length)}",
+        f"{bolts.count} × {bolts.name}",
         worst,
     )
 
@@ -151,6 +151,7 @@ def summary_pdf(found: Summary, paper: Paper) -> bytes:
     from generator.formats.setup_sheet.pdf import marks_document
     from generator.formats.setup_sheet.words import marks
 
-    body = marks("class_summary.j2", {}, c=found)
+    template = environment(escaped=True).get_template("class_summary.j2")
+    body = marks("class_summary.j2", template.render(c=found))
     made_by = f"Heelwright {__version__}, class {found.name}"
     return marks_document(body, {}, "Class", found.name, made_by, paper, _MOST_PAGES)

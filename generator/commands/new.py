@@ -94,8 +94,7 @@ def _rendered(path: Path, solution: Solution, given: dict[str, Any], target: dic
     def rest(table: str) -> str:
         """Every other key of a table: the job's value behind a #, or an example where it has none."""
         keys = [key for key in job_keys().values() if key.table == table and key.bare not in ("preset", *written)]
-        if table == "joint":
-            keys = [key for key in keys if key.only in ("", job.joint.kind.value)]
+        keys = [key for key in keys if key.only in ("", job.joint.kind.value)]
         return "\n".join(_behind(key, given.get(table, {}), job, examples) for key in keys)
 
     text = (

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from generator.base.units import format_inches, format_mm
+from generator.base.units import format_mm, in_both
 from generator.commands.pictures import picture_path, write_picture
 from generator.commands.refusal import echo_json, length_option, refusals
 from generator.job.load import load_job
@@ -61,23 +61,19 @@ def _draw(solution: Solution, found: Reset, path: Path) -> None:
 def advice(solution: Solution, found: Reset) -> list[str]:
     """The reset in words, one step a line."""
     lines = [
-        f"{solution.job.name}: clearance {_size(found.clearance_now)} now, {_size(found.clearance_wanted)} wanted; "
-        f"action {_size(found.action_now)} now, {_size(found.action_wanted)} wanted",
+        f"{solution.job.name}: clearance {in_both(found.clearance_now)} now, {in_both(found.clearance_wanted)} wanted; "
+        f"action {in_both(found.action_now)} now, {in_both(found.action_wanted)} wanted",
         f"  The set angle must change by {found.angle_change:+.3f}°.",
-        f"  Off the shoulder: {_size(found.shoulder.back_end)} at the heel's back end, "
-        f"{_size(found.shoulder.join)} at the join, straight in between:",
+        f"  Off the shoulder: {in_both(found.shoulder.back_end)} at the heel's back end, "
+        f"{in_both(found.shoulder.join)} at the join, straight in between:",
     ]
-    lines += [f"    {format_mm(item.from_join, 1):>7} mm from the join  {_size(item.remove)}" for item in found.taper]
+    lines += [f"    {format_mm(item.from_join, 1):>7} mm from the join  {in_both(item.remove)}" for item in found.taper]
     lines.append(
-        f"  The saddle then stands {_size(found.saddle_left)} over the bridge; lowering the saddle alone would leave "
-        f"{_size(found.saddle_without_reset)}."
+        f"  The saddle then stands {in_both(found.saddle_left)} over the bridge; lowering the saddle alone would leave "
+        f"{in_both(found.saddle_without_reset)}."
     )
     wants = "a wedge" if found.extension_wedge > 0 else "a relief"
-    lines.append(f"  Under the last fret the fretboard's end wants {wants} of {_size(abs(found.extension_wedge))}.")
+    lines.append(f"  Under the last fret the fretboard's end wants {wants} of {in_both(abs(found.extension_wedge))}.")
     if found.string_length_change < 0:
-        lines.append(f"  The string length grows shorter by {_size(-found.string_length_change)}.")
+        lines.append(f"  The string length grows shorter by {in_both(-found.string_length_change)}.")
     return lines
-
-
-def _size(value: float) -> str:
-    return f"{format_mm(value)} mm ({format_inches(value)})"

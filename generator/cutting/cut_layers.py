@@ -13,8 +13,10 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
-from generator.base.geometry2d import P2, SHORTEST, Area, Box, Circle, Path, Segment
+from generator.base.contours2d import Area, Circle, Path
 from generator.base.offset import segments_meet
+from generator.base.points2d import P2, Box
+from generator.base.segments2d import SHORTEST, Segment
 
 CUT_OUTSIDE = "cut-outside"
 CUT_INSIDE = "cut-inside"
@@ -271,10 +273,7 @@ def _sheet_frame(lines: Sequence[CutLine], outlines: Sequence[Area]) -> CutLine 
     for line in lines:
         if line.layer == ENGRAVE and line.closed:
             box = line.shape.box()
-            if all(
-                box.contains(P2(area.box.x0, area.box.y0)) and box.contains(P2(area.box.x1, area.box.y1))
-                for area in outlines
-            ):
+            if all(box.holds(area.box) for area in outlines):
                 return line
     return None
 

@@ -15,9 +15,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.base.annotation import Anchor, EngravedText
+from generator.base.contours2d import Circle, Contour
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Circle, Contour, Transform
 from generator.base.offset import offset_contour
+from generator.base.points2d import P2, Transform
 from generator.base.shapes2d import polyline, rectangle
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, pocket_layer
 from generator.cutting.making import Process, process

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from enum import Enum
 
-from generator.base.geometry2d import P2, Path
+from generator.base.contours2d import Path
+from generator.base.points2d import P2
 from generator.jig.part import Part
 from generator.job.model.jig import Joinery
 from generator.job.model.job import PaperFor, PartsJob

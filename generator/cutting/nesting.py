@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from generator.base.errors import CheckFailed, Fault, LayoutError
-from generator.base.geometry2d import Box, Transform
+from generator.base.points2d import Box, Transform
 from generator.cutting.making import Process, process
 from generator.jig.part import Part
 from generator.job.model.job import Job

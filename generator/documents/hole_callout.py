@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from generator.base.units import format_mm, to_inches
+from generator.base.units import format_mm, mm, to_inches
 from generator.drawing.callout import Figure, Notation, count_sign, quantity, say, signed
 from generator.jig.part import Face, Hole
 from generator.job.fasteners import hole_limits
@@ -44,7 +44,7 @@ def _metric(hole: Hole, notation: Notation) -> str:
     """The metric size of a tap drill or reamer, which a sheet in inches says too: that is what its hardware takes."""
     metric = hole.fit is not None or (hole.thread or "").startswith("M")
     asked = metric and notation.units is UnitsChoice.INCH and not notation.bench
-    return f"{format_mm(hole.diameter)} mm" if asked else ""
+    return mm(hole.diameter) if asked else ""
 
 
 def _finer(hole: Hole, notation: Notation) -> dict[str, Any]:

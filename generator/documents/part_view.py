@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 
-from generator.base.geometry2d import P2, Area, Box, Circle, Contour, Path, Transform, Vertex, polar
+from generator.base.contours2d import Area, Circle, Contour, Path, Vertex
+from generator.base.points2d import P2, Box, Transform, polar
 from generator.drawing import font, strokefont
 from generator.drawing.callout import Notation, dimension_text
 from generator.drawing.compose import Block, Identity, Pointer, view_block

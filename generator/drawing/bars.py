@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.base.annotation import Anchor
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.base.shapes2d import polyline, rectangle
 from generator.base.units import inches
 from generator.drawing.sheet import Item, Label, Level, Stroke

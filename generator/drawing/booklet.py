@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from generator.base.annotation import Anchor
+from generator.base.contours2d import Circle
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Circle, Transform
+from generator.base.points2d import P2, Box, Transform, box_around
 from generator.base.shapes2d import rectangle
 from generator.base.units import format_mm
 from generator.drawing.bars import CHECK_LENGTH, PrinterScale, check_square, inch_bar
@@ -211,7 +212,7 @@ def _factor(value: float) -> str:
 
 def _page_map(plan: TilePlan, area: Box, first_page: int) -> list[Item]:
     """The whole layout reduced into `area`: every page's own part as a rectangle with its page number and place."""
-    whole = _union([tile.core for tile in plan.tiles])
+    whole = box_around(tile.core for tile in plan.tiles)
     scale = min(area.width / whole.width, area.height / whole.height)
     if scale <= 0.0:
         raise LayoutError(f"sheet {plan.sheet.name}: no room for its page map")
@@ -254,10 +255,3 @@ def _map_label(number: int, place: str, box: Box, scene: Scene) -> list[Item]:
 def _mapped(box: Box, move: Transform) -> Box:
     low, high = move.apply(P2(box.x0, box.y0)), move.apply(P2(box.x1, box.y1))
     return Box(*low, *high)
-
-
-def _union(boxes: Sequence[Box]) -> Box:
-    out = boxes[0]
-    for box in boxes[1:]:
-        out = out.union(box)
-    return out

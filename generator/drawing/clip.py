@@ -8,7 +8,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
-from generator.base.geometry2d import P2, SAME_POINT, Box, Circle, Path, Segment, Vertex
+from generator.base.contours2d import Circle, Path, Vertex
+from generator.base.points2d import P2, SAME_POINT, Box
+from generator.base.segments2d import Segment
 from generator.base.shapes2d import polygon
 from generator.drawing.sheet import Fill, Item, Stroke
 
@@ -33,8 +35,7 @@ def clipped(items: Iterable[Item], box: Box) -> Iterator[Item]:
 
 def clip_stroke(stroke: Stroke, box: Box) -> list[Stroke]:
     """The pieces of `stroke` inside `box`, each with the dash phase it has there."""
-    whole = stroke.path.box()
-    if box.contains(P2(whole.x0, whole.y0)) and box.contains(P2(whole.x1, whole.y1)):
+    if box.holds(stroke.path.box()):
         return [stroke]
     path = stroke.path.as_path() if isinstance(stroke.path, Circle) else stroke.path
     runs = _runs(path, box)
@@ -46,8 +47,7 @@ def clip_stroke(stroke: Stroke, box: Box) -> list[Stroke]:
 
 def clip_fill(fill: Fill, box: Box) -> list[Fill]:
     """The part of `fill` inside `box`; arcs become polygons within FILL_ERROR where they are cut."""
-    whole = fill.box()
-    if box.contains(P2(whole.x0, whole.y0)) and box.contains(P2(whole.x1, whole.y1)):
+    if box.holds(fill.box()):
         return [fill]
     corners = fill.contour.flatten(FILL_ERROR)
     for normal, limit in (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from generator.base.geometry2d import P2, Box
+from generator.base.points2d import P2, Box
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from generator.base.annotation import Anchor
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Transform
+from generator.base.points2d import P2, Box, Transform
 from generator.drawing.callout import Notation
 from generator.drawing.dimension import DimensionStyle, Request, View
 from generator.drawing.font import ascent, descent, wrapped

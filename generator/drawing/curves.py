@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from generator.base.geometry2d import P2, Segment
+from generator.base.points2d import P2
+from generator.base.segments2d import Segment
 
 
 class Cubic(NamedTuple):

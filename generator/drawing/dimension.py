@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 from generator.base.annotation import DIMENSION_SLACK, Anchor, Dimension, DimKind, Side
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Transform
+from generator.base.points2d import P2, Box, Transform
 from generator.drawing import font
 from generator.drawing.gaps import TEXT_MARGIN
 from generator.drawing.scene import Quad

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.drawing.scene import Quad
 
 #: Kept clear round every text, mm.

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from generator.base.geometry2d import P2, Box
+from generator.base.points2d import P2, Box
 from generator.drawing.dimension import Candidate, Placement
 from generator.drawing.gaps import TEXT_MARGIN
 from generator.drawing.scene import Scene, touch

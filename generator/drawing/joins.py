@@ -15,7 +15,8 @@ from enum import Enum
 from types import MappingProxyType
 from typing import NamedTuple
 
-from generator.base.geometry2d import Box, Circle, bounding_box
+from generator.base.contours2d import Circle
+from generator.base.points2d import Box, bounding_box
 from generator.drawing.sheet import Item, Label, Stroke
 from generator.drawing.style import Role
 

@@ -17,7 +17,7 @@ from functools import partial
 
 from generator.base.annotation import DimKind, Side
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box
+from generator.base.points2d import P2, Box
 from generator.drawing.dimension import (
     Candidate,
     DimensionChain,

@@ -10,8 +10,10 @@ from functools import cache
 from typing import NamedTuple
 
 from generator.base.annotation import Anchor, DimKind
+from generator.base.contours2d import Circle, Path, Vertex
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Circle, Path, Segment, Vertex, polar
+from generator.base.points2d import P2, polar
+from generator.base.segments2d import Segment
 from generator.base.shapes2d import arc_about, polyline
 from generator.drawing.dimension import (
     Candidate,

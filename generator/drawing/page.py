@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box
+from generator.base.points2d import P2, Box
 from generator.drawing.sheet import Item, Sheet
 
 #: PDF readers may refuse a side longer than 14 400 units (ISO 32000-1 annex C), 200 in; mm.

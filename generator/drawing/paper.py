@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from generator.base.geometry2d import Box
+from generator.base.points2d import Box
 from generator.base.units import inches
 from generator.job.model.job import Paper
 

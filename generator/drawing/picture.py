@@ -16,9 +16,10 @@ from itertools import groupby
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
+from generator.base.contours2d import Path
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Box, Path, Transform, bounding_box
 from generator.base.geometry3d import P3, Placement
+from generator.base.points2d import P2, Box, Transform, bounding_box
 from generator.base.shapes2d import polygon, polyline
 from generator.drawing.facets.base import Facets
 from generator.drawing.sheet import Fill, Item, Stroke

@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.drawing.sheet import Item, Label, Stroke
 
 #: Arcs are judged as chords this close to them, mm: well under the clearance kept round a text.

@@ -22,8 +22,9 @@ from functools import lru_cache
 from typing import Protocol
 
 from generator.base.annotation import Anchor
+from generator.base.contours2d import Circle, Contour, Path
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Circle, Contour, Path, Transform, bounding_box
+from generator.base.points2d import P2, Box, Transform, bounding_box, box_around
 from generator.base.shapes2d import polyline
 from generator.drawing import font
 from generator.drawing.style import PENS, Pen, Role
@@ -237,7 +238,7 @@ class Sheet:
             box = item.box()
             if not all(math.isfinite(v) for v in box):
                 raise LayoutError(f"sheet {self.name}: {_told(item)} without a finite position")
-            if not (frame.contains(P2(box.x0, box.y0)) and frame.contains(P2(box.x1, box.y1))):
+            if not frame.holds(box):
                 paper = f"{self.width:g} × {self.height:g}"
                 raise LayoutError(f"sheet {self.name}: {_told(item)} outside the {paper} sheet")
 
@@ -272,10 +273,7 @@ def union_box(items: Iterable[Item]) -> Box:
     boxes = [item.box() for item in items]
     if not boxes:
         raise LayoutError("no ink, so no box around it")
-    out = boxes[0]
-    for box in boxes[1:]:
-        out = out.union(box)
-    return out
+    return box_around(boxes)
 
 
 @dataclass

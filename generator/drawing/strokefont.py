@@ -11,8 +11,9 @@ from functools import cache
 from typing import NamedTuple
 
 from generator.base.annotation import Anchor, EngravedText
+from generator.base.contours2d import Circle, Path, Vertex
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Circle, Path, Transform, Vertex
+from generator.base.points2d import P2, Transform
 from generator.drawing.strokeglyphs import FRACTIONS, GLYPHS, SAME_AS
 
 #: Units of the glyph drawings in one capital height.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.base.annotation import Anchor
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.base.shapes2d import polygon, polyline
 from generator.drawing.sheet import Fill, Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Role

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.drawing.font import text_width, wrapped
 from generator.drawing.sheet import Item, Label, Level
 from generator.drawing.style import Role

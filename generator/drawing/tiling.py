@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from generator.base.annotation import Anchor
-from generator.base.geometry2d import P2, Box
+from generator.base.points2d import P2, Box
 from generator.base.shapes2d import polyline
 from generator.drawing.bars import PrinterScale, level_bar, upright_bar
 from generator.drawing.clip import clipped

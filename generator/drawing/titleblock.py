@@ -10,8 +10,9 @@ from functools import lru_cache
 from typing import Any
 
 from generator.base.annotation import Anchor
+from generator.base.contours2d import Circle
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Circle
+from generator.base.points2d import P2, Box
 from generator.base.shapes2d import polygon, rectangle
 from generator.drawing.font import ascent, largest_height, text_width, wrapped
 from generator.drawing.sheet import Item, Label, Level, Stroke

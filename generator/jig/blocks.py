@@ -6,8 +6,9 @@ A depth block's bar is exactly the depth of cut high; its notch is the plate and
 from __future__ import annotations
 
 from generator.base.annotation import EngravedText, Side, Tolerance
-from generator.base.geometry2d import P2, Path
+from generator.base.contours2d import Path
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.base.points2d import P2
 from generator.base.shapes2d import polygon, rectangle, rounded_polygon
 from generator.base.units import format_mm
 from generator.jig import dims

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from generator.base.annotation import Dimension, EngravedText, Side, Tolerance, within
-from generator.base.geometry2d import P2
 from generator.base.geometry3d import P3, Y_AXIS, Z_AXIS, Placement
+from generator.base.points2d import P2
 from generator.base.shapes2d import polyline, rectangle
 from generator.jig import dims
 from generator.jig.fixings import (

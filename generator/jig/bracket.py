@@ -9,8 +9,9 @@ import math
 from dataclasses import replace
 
 from generator.base.annotation import EngravedText, Side, Tolerance, within
-from generator.base.geometry2d import P2, Segment
 from generator.base.geometry3d import P3, X_AXIS, Z_AXIS, Placement
+from generator.base.points2d import P2
+from generator.base.segments2d import Segment
 from generator.base.shapes2d import rounded_polygon
 from generator.jig import dims
 from generator.jig.fixings import BRACKET_FLAT, Fixing, board_to_brackets, plate_to_brackets

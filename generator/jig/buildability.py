@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from generator.base.errors import CheckFailed, Fault
+from generator.base.units import mm
 from generator.jig.crosspiece import CROSSPIECE
 from generator.jig.fixings import (
     COUNTERBORE_PLAY,
@@ -28,7 +29,7 @@ from generator.jig.rests import tooth_height
 from generator.jig.template_plate import tip_counterbore
 from generator.jig.zero_square import BLOCKS, designed_room, square_stand
 from generator.job.model.job import Job
-from generator.joint.checks.base import Check, at_least, mm
+from generator.joint.checks.base import Check, at_least
 from generator.joint.solution import Solution, solve
 
 #: A screw bites at least this deep in wood and in metal, and ends at least this far before the far side, mm.

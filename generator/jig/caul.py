@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.base.annotation import EngravedText
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.base.shapes2d import polyline, rectangle
 from generator.jig import dims
 from generator.jig.layout import Layout

@@ -7,13 +7,16 @@ agree, though their lengths were made for another heel; the angle rest is an ins
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, is_dataclass
 from enum import Enum
+from types import MappingProxyType
+from typing import Any
 
-from generator.base.geometry2d import Circle, Contour, Path
+from generator.base.contours2d import Path
+from generator.base.points2d import P2
 from generator.base.units import format_mm
-from generator.jig.part import EdgeHole, Hole, Jig, Part
+from generator.jig.part import Jig, Part
 from generator.jig.traits import Serves, Shimmed
 from generator.job.model.jig import JigSpec
 from generator.joint.cradle import SHIM_COPIES, shim_stack
@@ -34,6 +37,19 @@ _SAME_FIGURE = 0.005
 _MOST_REASONS = 3
 #: Least end clearance that a plate made for another heel may leave, and the most that it may add, mm.
 _LEAST_END, _MORE_END = 0.3, 1.5
+#: A part's features, and what one that differs is called.
+_FEATURES: Mapping[str, str] = MappingProxyType(
+    {
+        "outline": "the outline",
+        "openings": "an opening",
+        "pockets": "a pocket",
+        "holes": "a hole",
+        "edge_holes": "a hole in the edge",
+        "engraved_lines": "an engraved line",
+    }
+)
+#: What of a feature says nothing of its shape.
+_WORDS = frozenset({"id", "why", "fit"})
 
 
 class Verdict(Enum):
@@ -207,99 +223,31 @@ def _changed_figures(old: Part, new: Part) -> list[str]:
 
 
 def _different_features(old: Part, new: Part) -> list[str]:
-    return [name for name, same in _features(old, new) if not same]
+    return [words for field, words in _FEATURES.items() if not _alike(getattr(old, field), getattr(new, field))]
 
 
-def _features(old: Part, new: Part) -> Iterator[tuple[str, bool]]:
-    """Every kind of feature, and whether it is the same on both."""
-    yield "the outline", _same_contour(old.outline, new.outline)
-    yield (
-        "an opening",
-        _all_same(
-            [(o.contour, n.contour) for o, n in zip(old.openings, new.openings, strict=False)],
-            len(old.openings) == len(new.openings),
-        ),
-    )
-    yield (
-        "a pocket",
-        _all_same(
-            [(o.contour, n.contour) for o, n in zip(old.pockets, new.pockets, strict=False)],
-            len(old.pockets) == len(new.pockets)
-            and all(
-                o.face is n.face and abs(o.depth - n.depth) <= SAME_SHAPE
-                for o, n in zip(old.pockets, new.pockets, strict=True)
-            ),
-        ),
-    )
-    yield (
-        "a hole",
-        len(old.holes) == len(new.holes) and all(_same_hole(o, n) for o, n in zip(old.holes, new.holes, strict=True)),
-    )
-    yield (
-        "a hole in the edge",
-        len(old.edge_holes) == len(new.edge_holes)
-        and all(_same_edge_hole(o, n) for o, n in zip(old.edge_holes, new.edge_holes, strict=True)),
-    )
-    yield (
-        "an engraved line",
-        len(old.engraved_lines) == len(new.engraved_lines)
-        and all(_same_contour(o, n) for o, n in zip(old.engraved_lines, new.engraved_lines, strict=True)),
-    )
-
-
-def _all_same(pairs: list[tuple[Contour, Contour]], alike: bool) -> bool:
-    return alike and all(_same_contour(o, n) for o, n in pairs)
-
-
-def _same_contour(old: Contour, new: Contour) -> bool:
-    """Vertex by vertex, arcs by their own middle; both come from the same builder, so they run the same way round."""
-    if isinstance(old, Circle) or isinstance(new, Circle):
-        if not (isinstance(old, Circle) and isinstance(new, Circle)):
-            return False
-        return old.center.distance(new.center) <= SAME_SHAPE and _near(old.radius, new.radius)
-    return len(old.vertices) == len(new.vertices) and old.closed is new.closed and _same_run(old, new)
+def _alike(old: Any, new: Any) -> bool:
+    """Whether two shapes are one: every field of a feature, but for its words; sizes within `SAME_SHAPE`."""
+    if isinstance(old, P2) and isinstance(new, P2):
+        return old.distance(new) <= SAME_SHAPE
+    if isinstance(old, Path) and isinstance(new, Path):
+        return len(old.vertices) == len(new.vertices) and old.closed is new.closed and _same_run(old, new)
+    if isinstance(old, int | float) and isinstance(new, int | float):
+        return abs(old - new) <= SAME_SHAPE
+    if isinstance(old, tuple):
+        return len(old) == len(new) and all(map(_alike, old, new))
+    if is_dataclass(old):
+        names = [field.name for field in fields(old) if field.name not in _WORDS]
+        return type(old) is type(new) and all(_alike(getattr(old, name), getattr(new, name)) for name in names)
+    return bool(old == new)
 
 
 def _same_run(old: Path, new: Path) -> bool:
+    """Vertex by vertex, arcs by their own middle; both come from the same builder, so they run the same way round."""
     return all(
         o.start.distance(n.start) <= SAME_SHAPE and o.point_at(0.5).distance(n.point_at(0.5)) <= SAME_SHAPE
         for o, n in zip(old.segments(), new.segments(), strict=True)
     )
-
-
-def _same_hole(old: Hole, new: Hole) -> bool:
-    return (
-        old.at.distance(new.at) <= SAME_SHAPE
-        and old.thread == new.thread
-        and old.face is new.face
-        and all(
-            _near(getattr(old, key), getattr(new, key))
-            for key in (
-                "diameter",
-                "depth",
-                "thread_depth",
-                "counterbore_diameter",
-                "counterbore_depth",
-                "countersink_diameter",
-                "countersink_angle",
-            )
-        )
-    )
-
-
-def _same_edge_hole(old: EdgeHole, new: EdgeHole) -> bool:
-    return (
-        old.at.distance(new.at) <= SAME_SHAPE
-        and old.into.distance(new.into) <= SAME_SHAPE
-        and old.thread == new.thread
-        and all(_near(getattr(old, key), getattr(new, key)) for key in ("z", "diameter", "depth", "thread_depth"))
-    )
-
-
-def _near(old: float | None, new: float | None) -> bool:
-    if old is None or new is None:
-        return old is new
-    return abs(old - new) <= SAME_SHAPE
 
 
 def _lettering(part: Part) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.base.annotation import Dimension, DimKind, Side, Tolerance
-from generator.base.geometry2d import P2, Box, polar
+from generator.base.points2d import P2, Box, polar
 
 
 def across(

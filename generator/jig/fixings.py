@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from generator.base.geometry2d import P2
 from generator.base.geometry3d import P3, X_AXIS, Z_AXIS, Placement
+from generator.base.points2d import P2
 from generator.jig.layout import Layout
 from generator.jig.part import EdgeHole, Face, Hole
 from generator.jig.screws import DRILL_PAST_THREAD, THREAD_PAST_SCREW, Fastener

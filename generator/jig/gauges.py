@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from generator.base.annotation import Dimension, EngravedText, Requirement, Side, Tolerance
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.base.shapes2d import polyline, rectangle, rounded_polygon
 from generator.base.units import format_mm, inches, to_inches
 from generator.jig import dims

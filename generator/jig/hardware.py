@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.base.geometry3d import P3, Z_AXIS
-from generator.base.units import format_mm
+from generator.base.units import format_mm, mm
 from generator.jig.crosspiece import crosspiece_screw_length
 from generator.jig.fixings import DOWEL, DOWEL_DEPTH, Fixing, dowel_places, fixings
 from generator.jig.layout import Layout
@@ -145,7 +145,7 @@ def assembly_steps(layout: Layout) -> tuple[str, ...]:
         f"Screw the upper rest to the neck face{fix}{teeth}.{body_rest}",
         "Turn the jig upside down on two blocks and measure the stand-off with a square: the zero check.",
         "Cut the angle rest only now, to the zero check's width; one cut before takes the difference in shims. Screw "
-        f"it on, the {format_mm(cradle.nominal_shim)} mm shim behind it" + (", both teeth in line." if teeth else "."),
+        f"it on, the {mm(cradle.nominal_shim)} shim behind it" + (", both teeth in line." if teeth else "."),
         f"{drilled}Glue the caul's layers, the {held} crosspiece with screws.",
         "Make the scrap joint, the zero rest in the angle rest's place, before you touch the instrument's wood.",
     )

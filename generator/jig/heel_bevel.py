@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from generator.base.annotation import Dimension, DimKind, EngravedText, Side, Tolerance
-from generator.base.geometry2d import P2, Path, polar
+from generator.base.contours2d import Path
+from generator.base.points2d import P2, polar
 from generator.base.shapes2d import polyline, rounded_polygon
 from generator.base.units import format_mm
 from generator.jig import dims

@@ -9,7 +9,7 @@ away from it.
 from __future__ import annotations
 
 from generator.base.annotation import EngravedText, Side
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.base.shapes2d import polyline, rectangle
 from generator.jig import dims
 from generator.jig.crosspiece import CROSSPIECE, crosspiece, crosspiece_screw_length

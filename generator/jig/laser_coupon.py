@@ -8,7 +8,8 @@ size, without allowance for the kerf.
 from __future__ import annotations
 
 from generator.base.annotation import EngravedText, Side
-from generator.base.geometry2d import P2, Path
+from generator.base.contours2d import Path
+from generator.base.points2d import P2
 from generator.base.shapes2d import rounded_polygon
 from generator.base.units import format_mm
 from generator.jig import dims

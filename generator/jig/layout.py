@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.base.geometry2d import P2, Transform
+from generator.base.points2d import P2, Transform
 from generator.jig.places import BoardPlace, BracketPlace, RestPlace, ScrewPlace
 from generator.job.model.jig import JigSpec
 from generator.joint import stations as frame

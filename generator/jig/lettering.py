@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from generator.base.annotation import Anchor, EngravedText
-from generator.base.geometry2d import P2, Area, Box, Transform, bounding_box
+from generator.base.contours2d import Area
+from generator.base.points2d import P2, Box, Transform, bounding_box
 from generator.jig.part import EdgeHole, Hole, Part
 
 #: What a single-stroke character runs, with the space after it, as a share of the capital height: a wide one, a narrow.

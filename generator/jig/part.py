@@ -14,9 +14,10 @@ from enum import Enum
 from types import MappingProxyType
 
 from generator.base.annotation import Dimension, EngravedText, Requirement, Tolerance
+from generator.base.contours2d import Circle, Contour, Path
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Box, Circle, Contour, Path
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
+from generator.base.points2d import P2, Box
 from generator.jig.traits import NO_TRAITS, Traits
 
 _ORIGIN = P2(0.0, 0.0)

@@ -6,7 +6,7 @@ Its origin is the middle of its closed end, which fits the opening's closed end;
 from __future__ import annotations
 
 from generator.base.annotation import Side, Tolerance
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.base.shapes2d import polyline, rounded_polygon
 from generator.jig import dims
 from generator.jig.crosspiece import CROSSPIECE, crosspiece, crosspiece_screw_length

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from generator.base.annotation import Requirement
-from generator.base.geometry2d import P2, Path, Vertex
+from generator.base.contours2d import Path, Vertex
+from generator.base.points2d import P2
 from generator.base.shapes2d import polygon
 from generator.job.model.stock import CutBy, Stock
 

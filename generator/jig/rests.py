@@ -9,10 +9,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from generator.base.annotation import Dimension, EngravedText, Requirement, Side, Tolerance
-from generator.base.geometry2d import P2, Path
+from generator.base.contours2d import Path
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Placement
+from generator.base.points2d import P2
 from generator.base.shapes2d import rounded_polygon
-from generator.base.units import format_mm
+from generator.base.units import format_mm, mm
 from generator.jig import dims
 from generator.jig.fixings import (
     BODY_REST_HEAD,
@@ -66,7 +67,7 @@ def angle_rest(layout: Layout) -> Part:
         board_to_angle_rest(layout),
         angle_rest_placement(layout),
         _WIDTH,
-        f"with a {format_mm(cradle.nominal_shim)} mm shim behind it sets the neck's angle; one for each instrument",
+        f"with a {mm(cradle.nominal_shim)} shim behind it sets the neck's angle; one for each instrument",
         (layout.solution.job.name.upper(), f"{format_mm(cradle.angle)} DEG"),
     )
 

@@ -10,8 +10,9 @@ of the body's cut lies at x = +a with direction +1, that of the neck's at x = âˆ
 from __future__ import annotations
 
 from generator.base.annotation import Dimension, EngravedText, Side, Tolerance, within
-from generator.base.geometry2d import P2, Path
+from generator.base.contours2d import Path
 from generator.base.geometry3d import Z_AXIS, Placement
+from generator.base.points2d import P2
 from generator.base.shapes2d import polyline, rectangle
 from generator.base.units import format_mm
 from generator.jig import dims

@@ -115,7 +115,8 @@ def _keys(table: str, model: type[Model], only: str = "") -> Iterator[Key]:
 def _key(table: str, model: type[Model], key: str, kind: FieldType, needed: bool, only: str) -> Key:
     info, meaning = model.model_fields[key], meaning_of(model, key)
     default = None if info.default is PydanticUndefined else kind.written(info.default)
-    return Key(f"{table}.{key}", kind, meaning, meaning.group or model.GROUP, needed, only, default)
+    group = meaning.group or model.GROUP
+    return Key(f"{table}.{key}", kind, meaning, group, needed, only or meaning.only, default)
 
 
 def meaning_of(model: type[Model], key: str) -> Meaning:

@@ -14,6 +14,7 @@ from typing import Any
 from generator.base.errors import Fault, InputError
 from generator.base.toml_file import read_toml
 from generator.job.argument import job_file
+from generator.job.keys import job_keys
 from generator.job.kit_copy import COPY_KEYS, JobCopy, read_copy
 from generator.job.merge import (
     DEFAULT_SOURCE,
@@ -228,7 +229,9 @@ def _inputs(merge: Merge, shop: Shop) -> dict[str, Any]:
 
 def _is_told(merge: Merge, name: str) -> bool:
     """Whether the inputs list a key: one of another kind of joint they do not, nor the kind that nobody has named."""
-    return name in merge.values and not (name == "joint.kind" and merge.sources[name] == DEFAULT_SOURCE)
+    if name not in merge.values or (name == "joint.kind" and merge.sources[name] == DEFAULT_SOURCE):
+        return False
+    return job_keys()[name].only in ("", merge.values["joint.kind"].value)
 
 
 def _printer_input(key: str, shop: Shop, copy: JobCopy) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from typing import Any
 from pydantic_core import PydanticUndefined
 
 from generator.base.errors import Fault, InputError
+from generator.job.keys import job_keys
 from generator.job.kit_copy import JobCopy
 from generator.job.model.field_types import FieldType, Model, shown
 from generator.job.model.job import JOB_SOURCE, Issue
@@ -116,6 +117,11 @@ def _merge_joint(merge: Merge, own: SourceLayer, preset: SourceLayer | None) -> 
         if key not in model.model_fields:
             found = f"{shown(KEYS['joint'][key].written(value))}, with a joint of another kind"
             merge.faults.append(Fault(merge.file, f"joint.{key}", found, allowed))
+    for key, value in own.values.get("tolerances", {}).items():
+        name = f"tolerances.{key}"
+        if job_keys()[name].only not in ("", kind.value):
+            found = f"{shown(KEYS['tolerances'][key].written(value))}, with joint.kind {shown(kind.value)}"
+            merge.faults.append(Fault(merge.file, name, found, "nothing: this kind of joint has no such error"))
     _merge_table(merge, "joint", [own, preset], model)
 
 

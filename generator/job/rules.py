@@ -6,13 +6,23 @@ Anything a rule refuses is impossible or dangerous to cut; what is merely unusua
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from generator.base.units import format_mm
+from generator.base.units import mm
+from generator.job.limits import (
+    LEAST_BORE_PLAY,
+    LEAST_BUSHING_ROOM,
+    LEAST_TONGUE,
+    edge_offset,
+    edges_needed,
+    heel_length,
+    longest_barrel,
+    mortise_length,
+    reach_needed,
+)
 from generator.job.model.instrument import DomeTop
 from generator.job.model.joint import BoltKind, BoltSpec
 from generator.job.model.stock import Stock
@@ -20,9 +30,6 @@ from generator.job.model.stock import Stock
 #: What was found, and what is allowed.
 Finding = tuple[str, str]
 
-MIN_TONGUE = 6.0
-MIN_BORE_PLAY = 0.6
-MIN_BUSHING_TO_WORK = 0.5
 MIN_FINGER = 5.0
 MIN_MORTISE_LENGTH = 15.0
 #: How deep each kind of joint is cut; a job has one of these keys.
@@ -64,20 +71,6 @@ def breaches(values: Mapping[str, Any]) -> Iterator[tuple[Rule, Finding]]:
                 yield entry, finding
 
 
-def _mm(value: float) -> str:
-    return f"{format_mm(value)} mm"
-
-
-def edge_offset(measured: float | None, bushing_od: float, bit: float) -> float:
-    """Cut edge to template edge, mm: the measured offset, else half the difference of bushing and bit."""
-    return (bushing_od - bit) / 2.0 if measured is None else measured
-
-
-def heel_length(body_depth: float, back_binding: float, tilt: float) -> float:
-    """Top edge to the inner edge of the back binding along the end face, mm."""
-    return (body_depth - back_binding) / math.cos(math.radians(tilt))
-
-
 # --- instrument ----------------------------------------------------------------------------------------------------
 
 
@@ -101,13 +94,13 @@ def _flat_part_ends_before_the_crown(top: Any, scale: float, compensation: float
     if top.flat_until < crown:
         return None
     where = "the saddle" if top.crown_from_join is None else "crown_from_join"
-    return _mm(top.flat_until), f"less than {where}, {_mm(crown)}"
+    return mm(top.flat_until), f"less than {where}, {mm(crown)}"
 
 
 @rule("instrument.truss_rod_slot_depth", "instrument.truss_rod_slot_width")
 def _slot_has_a_depth(depth: float | None, width: float | None) -> Finding | None:
     if width is not None and depth is None:
-        found = f"nothing, with truss_rod_slot_width {_mm(width)}"
+        found = f"nothing, with truss_rod_slot_width {mm(width)}"
         return found, 'a depth from 1 to 20 mm, or truss_rod_slot_width = "none"'
     return None
 
@@ -116,7 +109,7 @@ def _slot_has_a_depth(depth: float | None, width: float | None) -> Finding | Non
 def _mortise_has_a_floor(depth: float, block: float) -> Finding | None:
     if depth < block:
         return None
-    return _mm(depth), f"less than instrument.neck_block_thickness, {_mm(block)}"
+    return mm(depth), f"less than instrument.neck_block_thickness, {mm(block)}"
 
 
 # --- joint ---------------------------------------------------------------------------------------------------------
@@ -136,10 +129,10 @@ def _mortise_fits_the_end_face(
         auto = heel_length(depth, binding, tilt) - stop
         if auto >= MIN_MORTISE_LENGTH:
             return None
-        found = f'"auto", which gives {_mm(auto)} from body_depth_at_neck, back_binding_height and mortise_stop'
-        return found, f"at least {_mm(MIN_MORTISE_LENGTH)}"
+        found = f'"auto", which gives {mm(auto)} from body_depth_at_neck, back_binding_height and mortise_stop'
+        return found, f"at least {mm(MIN_MORTISE_LENGTH)}"
     face = heel_length(depth, 0.0, tilt)
-    return (_mm(length), f"at most the end face's height, {_mm(face)}") if length > face else None
+    return (mm(length), f"at most the end face's height, {mm(face)}") if length > face else None
 
 
 @rule(
@@ -155,17 +148,17 @@ def _mortise_fits_the_end_face(
 def _blank_carries_the_tenon(
     end: float, length: float | None, stop: float, depth: float, binding: float, tilt: float, blank: float | None
 ) -> Finding | None:
-    tenon = (heel_length(depth, binding, tilt) - stop if length is None else length) - end
+    tenon = mortise_length(length, heel_length(depth, binding, tilt), stop) - end
     if blank is None or blank >= tenon:
         return None
-    return _mm(blank), f"at least the tenon's length, {_mm(tenon)}"
+    return mm(blank), f"at least the tenon's length, {mm(tenon)}"
 
 
 @rule("instrument.heel_blank_width", "instrument.heel_width", "instrument.heel_width_at_cap")
 def _blank_is_as_wide_as_the_heel(blank: float | None, heel: float, cap: float) -> Finding | None:
     if blank is None or blank >= max(heel, cap):
         return None
-    return _mm(blank), f"at least the heel's greatest width, {_mm(max(heel, cap))}"
+    return mm(blank), f"at least the heel's greatest width, {mm(max(heel, cap))}"
 
 
 @rule("joint.mortise_width", "instrument.heel_width", "instrument.heel_width_at_cap")
@@ -174,7 +167,7 @@ def _heel_covers_the_mortise(mortise: float, heel: float, cap: float) -> Finding
     if mortise < narrow:
         return None
     key = "heel_width" if heel <= cap else "heel_width_at_cap"
-    return _mm(mortise), f"less than instrument.{key}, {_mm(narrow)}, or the mortise shows beside the heel"
+    return mm(mortise), f"less than instrument.{key}, {mm(narrow)}, or the mortise shows beside the heel"
 
 
 @rule("joint.mortise_width", "router.bit_diameter", "router.bushing_od", "router.edge_offset")
@@ -183,8 +176,8 @@ def _bushing_enters_the_opening(mortise: float, bit: float, bushing: float, meas
     if opening >= bushing:
         return None
     return (
-        f"{_mm(mortise)}, an opening of {_mm(opening)} for router.bushing_od {_mm(bushing)}",
-        f"at least {_mm(mortise + bushing - opening)} with router.bit_diameter {_mm(bit)}",
+        f"{mm(mortise)}, an opening of {mm(opening)} for router.bushing_od {mm(bushing)}",
+        f"at least {mm(mortise + bushing - opening)} with router.bit_diameter {mm(bit)}",
     )
 
 
@@ -195,14 +188,12 @@ def _corner_is_one_the_bit_can_cut(
     least = max(bit / 2.0, bushing / 2.0 - edge_offset(measured, bushing, bit))
     if radius is None or least <= radius <= width / 2.0:
         return None
-    return _mm(
-        radius
-    ), f"from what bit and bushing can rout, {_mm(least)}, to half of mortise_width, {_mm(width / 2.0)}"
+    return mm(radius), f"from what bit and bushing can rout, {mm(least)}, to half of mortise_width, {mm(width / 2.0)}"
 
 
 @rule("joint.floor_clearance", "joint.mortise_depth")
 def _tenon_has_a_projection(clearance: float, depth: float) -> Finding | None:
-    return (_mm(clearance), f"less than mortise_depth, {_mm(depth)}") if clearance >= depth else None
+    return (mm(clearance), f"less than mortise_depth, {mm(depth)}") if clearance >= depth else None
 
 
 @rule(
@@ -219,11 +210,11 @@ def _bolts_stand_in_the_mortise(
 ) -> Finding | None:
     if bolts.from_top is None:
         return None
-    reach = heel_length(depth, binding, tilt) - stop if length is None else length
+    reach = mortise_length(length, heel_length(depth, binding, tilt), stop)
     outside = [at for at in bolts.from_top if at >= reach]
     if not outside:
         return None
-    return " and ".join(_mm(at) for at in outside), f"less than the mortise's length, {_mm(reach)}"
+    return " and ".join(mm(at) for at in outside), f"less than the mortise's length, {mm(reach)}"
 
 
 @rule(
@@ -241,7 +232,7 @@ def _bolts_stand_in_the_heel(
     outside = [at for at in bolts.from_top or () if at >= reach]
     if not outside:
         return None
-    return " and ".join(_mm(at) for at in outside), f"less than the heel's length, {_mm(reach)}"
+    return " and ".join(mm(at) for at in outside), f"less than the heel's length, {mm(reach)}"
 
 
 @rule("joint.bolts", "joint.facing_depth", blame="joint.bolts.kind")
@@ -256,53 +247,53 @@ def _heel_takes_inserts(bolts: BoltSpec, facing: float) -> Finding | None:
 
 @rule("router.bushing_id", "router.bushing_od")
 def _bushing_has_a_wall(bore: float, outside: float) -> Finding | None:
-    return (_mm(bore), f"less than bushing_od, {_mm(outside)}") if bore >= outside else None
+    return (mm(bore), f"less than bushing_od, {mm(outside)}") if bore >= outside else None
 
 
 @rule("router.bit_diameter", "router.bushing_id")
 def _bit_turns_free_in_the_bore(bit: float, bore: float) -> Finding | None:
-    if bore - bit >= MIN_BORE_PLAY - 1e-9:
+    if bore - bit >= LEAST_BORE_PLAY - 1e-9:
         return None
     return (
-        f"{_mm(bit)} in a bore (bushing_id) of {_mm(bore)}, {_mm(bit + MIN_BORE_PLAY - bore)} too large",
-        f"at most {_mm(bore - MIN_BORE_PLAY)}: the bit needs {_mm(MIN_BORE_PLAY)} of play on diameter",
+        f"{mm(bit)} in a bore (bushing_id) of {mm(bore)}, {mm(bit + LEAST_BORE_PLAY - bore)} too large",
+        f"at most {mm(bore - LEAST_BORE_PLAY)}: the bit needs {mm(LEAST_BORE_PLAY)} of play on diameter",
     )
 
 
 @rule("router.bushing_length", "plate")
 def _bushing_stays_above_the_work(barrel: float, plate: Stock) -> Finding | None:
-    limit = plate.actual_thickness - MIN_BUSHING_TO_WORK
+    limit = longest_barrel(plate.actual_thickness)
     if barrel < limit:
         return None
     return (
-        f"{_mm(barrel)} with jig.plate_stock {plate.name}, {_mm(plate.actual_thickness)} thick: "
-        f"{_mm(barrel - limit)} too long",
-        f"less than {_mm(limit)}: the barrel must stay {_mm(MIN_BUSHING_TO_WORK)} short of the plate's underside",
+        f"{mm(barrel)} with jig.plate_stock {plate.name}, {mm(plate.actual_thickness)} thick: "
+        f"{mm(barrel - limit)} too long",
+        f"less than {mm(limit)}: the barrel must stay {mm(LEAST_BUSHING_ROOM)} short of the plate's underside",
     )
 
 
 def _bit_reaches_the_floor(key: str, reach: float, depth: float, plate: Stock) -> Finding | None:
-    needed = plate.actual_thickness + depth
+    needed = reach_needed(plate.actual_thickness, depth)
     if reach >= needed:
         return None
     return (
-        f"{_mm(reach)}, {_mm(needed - reach)} too short",
-        f"at least {_mm(needed)}: jig.plate_stock {_mm(plate.actual_thickness)} and {key} {_mm(depth)}",
+        f"{mm(reach)}, {mm(needed - reach)} too short",
+        f"at least {mm(needed)}: jig.plate_stock {mm(plate.actual_thickness)} and {key} {mm(depth)}",
     )
 
 
 def _cutter_is_long_enough(
     key: str, cutting: float, shank: float, bit: float, depth: float, step: float
 ) -> Finding | None:
-    needed = min(step, depth) if shank <= bit else depth
+    needed = edges_needed(shank, bit, depth, step)
     if cutting >= needed:
         return None
-    why = "max_step" if shank <= bit else f"{key}, as the shank of {_mm(shank)} is thicker than the bit"
-    return f"{_mm(cutting)}, {_mm(needed - cutting)} too short", f"at least {_mm(needed)}: {why}"
+    why = "max_step" if shank <= bit else f"{key}, as the shank of {mm(shank)} is thicker than the bit"
+    return f"{mm(cutting)}, {mm(needed - cutting)} too short", f"at least {mm(needed)}: {why}"
 
 
 def _something_is_cut_before_the_last_pass(key: str, hold_back: float, depth: float) -> Finding | None:
-    return (_mm(hold_back), f"less than {key}, {_mm(depth)}") if hold_back >= depth else None
+    return (mm(hold_back), f"less than {key}, {mm(depth)}") if hold_back >= depth else None
 
 
 for _depth in _DEPTHS:
@@ -324,11 +315,11 @@ def _tongue_is_wide_enough(
     mortise: float, side: float, bushing: float, bit: float, measured: float | None
 ) -> Finding | None:
     tongue = mortise - side - 2.0 * edge_offset(measured, bushing, bit)
-    if tongue >= MIN_TONGUE:
+    if tongue >= LEAST_TONGUE:
         return None
     return (
-        f"bushing_od {_mm(bushing)} with bit_diameter {_mm(bit)}: a tongue {_mm(tongue)} wide",
-        f"a tongue at least {_mm(MIN_TONGUE)} wide: a smaller bushing_od, a larger bit_diameter or a wider mortise",
+        f"bushing_od {mm(bushing)} with bit_diameter {mm(bit)}: a tongue {mm(tongue)} wide",
+        f"a tongue at least {mm(LEAST_TONGUE)} wide: a smaller bushing_od, a larger bit_diameter or a wider mortise",
     )
 
 
@@ -345,16 +336,16 @@ def _edge_offset_is_of_this_kit(
     nominal = (bushing - bit) / 2.0
     if measured is None:
         return None
-    found = f"{_mm(measured)}, where half of bushing_od less bit_diameter is {_mm(nominal)}"
+    found = f"{mm(measured)}, where half of bushing_od less bit_diameter is {mm(nominal)}"
     if template is not None and slot is not None:
         shown = (template - slot) / 2.0
         if abs(measured - shown) <= MOST_ROUNDING:
             return None
-        return f"{found} and test_template and test_slot give {_mm(shown)}", f"{_mm(shown)}, or none"
+        return f"{found} and test_template and test_slot give {mm(shown)}", f"{mm(shown)}, or none"
     if abs(measured - nominal) <= MOST_EDGE_OFFSET_ERROR:
         return None
     beside = "with the test cut beside it, test_template and test_slot: its template's width and the slot's"
-    return found, f"within {_mm(MOST_EDGE_OFFSET_ERROR)} of that, or {beside}"
+    return found, f"within {mm(MOST_EDGE_OFFSET_ERROR)} of that, or {beside}"
 
 
 # --- jig -----------------------------------------------------------------------------------------------------------
@@ -365,7 +356,7 @@ def _brackets_stay_before_the_bench(foot: float, gap: float) -> Finding | None:
     # In the body's cut the brackets' deep parts hang between the board and the bench's edge.
     if foot <= gap - MIN_FINGER:
         return None
-    return _mm(foot), f"at most bench_gap less {_mm(MIN_FINGER)}, {_mm(gap - MIN_FINGER)}"
+    return mm(foot), f"at most bench_gap less {mm(MIN_FINGER)}, {mm(gap - MIN_FINGER)}"
 
 
 @rule("jig.bridged", "joint.facing_depth")
@@ -382,4 +373,4 @@ def _one_cut_needs_one_block(second: bool, facing: float) -> Finding | None:
 def _shims_can_be_taken_out(nominal: float, shims: tuple[float, ...]) -> Finding | None:
     if min(shims) < nominal:
         return None
-    return _mm(nominal), f"more than the thinnest of shims, {_mm(min(shims))}: trimming down takes it out"
+    return mm(nominal), f"more than the thinnest of shims, {mm(min(shims))}: trimming down takes it out"

@@ -103,7 +103,7 @@ def predictions(solution: Solution, angle_rest: float | None = None) -> dict[str
     joint does not have. With another `angle_rest` (its shims included) than the job's, the gap of the first dry fit is
     the one that gives. Lengths mm, angles degrees.
     """
-    sizes, gap, instrument = solution.joint.results, solution.neck_set.saddle_gap, solution.job.instrument
+    sizes, gap, instrument = vars(solution.joint), solution.neck_set.saddle_gap, solution.job.instrument
     shy, cradle, routing = gap, solution.cradle, solution.routing
     if angle_rest is not None:
         angle = cradle.angle_with(angle_rest - cradle.angle_rest_in_use)
@@ -113,8 +113,8 @@ def predictions(solution: Solution, angle_rest: float | None = None) -> dict[str
         Measured.STAND_OFF: cradle.stand_off,
         Measured.STAND_OFF_TURNED: cradle.stand_off,
         Measured.TEETH_MISS: 0.0,
-        Measured.SCRAP_MORTISE_WIDTH: sizes.get("mortise_width_mm"),
-        Measured.SCRAP_TENON_WIDTH: sizes.get("tenon_width_mm"),
+        Measured.SCRAP_MORTISE_WIDTH: sizes.get("mortise_width"),
+        Measured.SCRAP_TENON_WIDTH: sizes.get("tenon_width"),
         Measured.OPENING_WIDTH: routing.opening_width or None,
         Measured.TONGUE_WIDTH: routing.tongue_width or None,
         Measured.END_FACE_HOLLOW: 0.0,
@@ -123,16 +123,16 @@ def predictions(solution: Solution, angle_rest: float | None = None) -> dict[str
         Measured.BLOCK_THICKNESS: instrument.neck_block_thickness,
         Measured.SLOT_WIDTH: slot,
         Measured.HEEL_ANGLE: solution.neck_set.heel_angle,
-        Measured.MORTISE_WIDTH: sizes.get("mortise_width_mm"),
-        Measured.MORTISE_LENGTH: sizes.get("mortise_length_mm"),
-        Measured.MORTISE_DEPTH: sizes.get("mortise_depth_mm"),
-        Measured.TENON_WIDTH: sizes.get("tenon_width_mm"),
-        Measured.TENON_LENGTH: sizes.get("tenon_length_mm"),
+        Measured.MORTISE_WIDTH: sizes.get("mortise_width"),
+        Measured.MORTISE_LENGTH: sizes.get("mortise_length"),
+        Measured.MORTISE_DEPTH: sizes.get("mortise_depth"),
+        Measured.TENON_WIDTH: sizes.get("tenon_width"),
+        Measured.TENON_LENGTH: sizes.get("tenon_length"),
         Measured.GAP_SHY: shy,
         Measured.SIDEWAYS_SHY: 0.0,
         Measured.GAP_FINAL: gap,
         Measured.SIDEWAYS: 0.0,
-        Measured.TENON_PROJECTION: sizes.get("tenon_projection_mm"),
+        Measured.TENON_PROJECTION: sizes.get("tenon_projection"),
         Measured.CLEARANCE: solution.neck_set.clearance_before_stringing,
         Measured.ACTION: solution.neck_set.action,
     }

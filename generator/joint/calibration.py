@@ -15,7 +15,8 @@ from typing import Any
 
 from generator.base.errors import Fault, InputError
 from generator.base.toml_file import parse_toml
-from generator.base.units import format_mm
+from generator.base.units import format_mm, mm
+from generator.job.limits import MOST_STAND_OFF_ERROR, TEETH_IN_LINE
 from generator.job.merge import PRESET_HEAD, PRESET_TABLES
 from generator.job.model.job import Printer
 from generator.job.model.stock import Stock
@@ -48,16 +49,12 @@ SMALL_ECCENTRICITY = 0.03
 #: Readings of one sheet further apart than this: the sheet is not flat enough for a template.
 MOST_STOCK_SPREAD = 0.3
 
-#: A stand-off further than this from the upper rest's width was not taken at the angle rest, or not on this jig.
-MOST_STAND_OFF_ERROR = 3.0
 #: Two readings of one jig, the square turned round in between, that differ by more: no square, or two edges.
 MOST_TURN_DIFFERENCE = 1.5
 #: A square further out than this over the rest spacing is worth another one.
 _SQUARE_OUT = 0.2
 #: Teeth further out of line than this are.
 MOST_SIDEWAYS = 5.0
-#: Teeth in line within this need nothing.
-_IN_LINE = 0.1
 
 
 @dataclass(frozen=True)
@@ -122,7 +119,7 @@ def printer_finding(bar_x: float, bar_y: float, printed_with: Printer) -> Calibr
     faults = [
         _fault(
             f"--bar-{axis}",
-            f"{format_mm(bar)} mm on a bar drawn {format_mm(drawn[axis])} mm long",
+            f"{mm(bar)} on a bar drawn {mm(drawn[axis])} long",
             f"within {MOST_STRETCH * 100:g} % of it: a print further off was scaled; "
             'print at 100 %, "actual size", and measure again',
         )
@@ -133,7 +130,7 @@ def printer_finding(bar_x: float, bar_y: float, printed_with: Printer) -> Calibr
     factors = {f"{axis}_factor": drawn[axis] / bars[axis] for axis in bars}
     advice = [
         "Every paper sheet written from now on is stretched by these factors; its bars must then measure "
-        f"{format_mm(BAR_LENGTH)} mm both ways. Print one page and measure again."
+        f"{mm(BAR_LENGTH)} both ways. Print one page and measure again."
     ]
     if all(abs(bars[axis] / drawn[axis] - 1.0) > MOST_STRETCH / 2.0 for axis in bars):
         advice.append('Both bars are off alike: make sure the print dialog says 100 %, "actual size", not "fit".')
@@ -162,7 +159,7 @@ def laser_finding(stock: Stock, slot: float | None = None, tab_width: float | No
         kerf, measured = COUPON_TAB - tab_width, {"coupon_tab": tab_width}
         if not 0.0 < kerf <= MOST_KERF:
             low, high = format_mm(COUPON_TAB - MOST_KERF), format_mm(COUPON_TAB)
-            raise InputError([_fault("--tab-width", f"{format_mm(tab_width)} mm", f"{low} to {high} mm, below {high}")])
+            raise InputError([_fault("--tab-width", mm(tab_width), f"{low} to {high} mm, below {high}")])
         sure = f"kerf {kerf:.3f} mm"
     advice = (
         f"{sure}. It holds for this sheet, lens, power and speed: cut a coupon again when one of them changes.",
@@ -201,14 +198,11 @@ def router_finding(name: str, nominal_offset: float, cut: RoutedSlot, quarter: R
     shifts = [(item.gap_right - item.gap_left) / 2.0 for item in cuts]
     eccentricity = math.hypot(*shifts)
     if abs(offset - nominal_offset) > MOST_OFFSET_ERROR:
-        found = (
-            f"{format_mm(cut.slot_width)} mm in a template of {format_mm(cut.template_width)} mm, "
-            f"an offset of {format_mm(offset)} mm"
-        )
-        near = f"within {MOST_OFFSET_ERROR:g} mm of the {format_mm(nominal_offset)} mm of {name}"
+        found = f"{mm(cut.slot_width)} in a template of {mm(cut.template_width)}, an offset of {mm(offset)}"
+        near = f"within {MOST_OFFSET_ERROR:g} mm of the {mm(nominal_offset)} of {name}"
         faults.append(_fault("--slot-width", found, f"{near}: another bushing or bit?"))
     if eccentricity > MOST_ECCENTRICITY:
-        found = f"gaps that differ by {format_mm(2.0 * abs(shifts[0]))} mm"
+        found = f"gaps that differ by {mm(2.0 * abs(shifts[0]))}"
         why = f"an eccentricity up to {MOST_ECCENTRICITY:g} mm: seat the bushing with a centring cone"
         faults.append(_fault("--gap-left, --gap-right", found, why))
     _raise(faults)
@@ -225,8 +219,8 @@ def _router_advice(shifts: Sequence[float], eccentricity: float, complete: bool)
         side = "left" if shifts[0] > 0 else "right"
         off = abs(shifts[0])
         advice.append(
-            f"The cut lies {format_mm(off)} mm to the {side} of the template's middle. Mortise and tenon are cut as "
-            f"mirror images, so it would put the neck {format_mm(2.0 * off)} mm off sideways: give the router half a "
+            f"The cut lies {mm(off)} to the {side} of the template's middle. Mortise and tenon are cut as "
+            f"mirror images, so it would put the neck {mm(2.0 * off)} off sideways: give the router half a "
             "turn between the two cuts and the shift cancels. Better still, centre the bushing with a cone."
         )
     if not complete:
@@ -239,15 +233,15 @@ def _router_advice(shifts: Sequence[float], eccentricity: float, complete: bool)
 def _cut_faults(cut: RoutedSlot, suffix: str) -> list[Fault]:
     faults = []
     if cut.slot_width >= cut.template_width:
-        found, most = f"{format_mm(cut.slot_width)} mm", f"less than the template's {format_mm(cut.template_width)} mm"
+        found, most = mm(cut.slot_width), f"less than the template's {mm(cut.template_width)}"
         faults.append(_fault(f"--slot-width{suffix}", found, most))
     for side, gap in (("left", cut.gap_left), ("right", cut.gap_right)):
         if gap <= 0.0:
-            faults.append(_fault(f"--gap-{side}{suffix}", f"{format_mm(gap)} mm", "a gap above 0 mm"))
+            faults.append(_fault(f"--gap-{side}{suffix}", mm(gap), "a gap above 0 mm"))
     total = cut.slot_width + cut.gap_left + cut.gap_right
     if not faults and abs(total - cut.template_width) > SUM_SLACK:
-        found = f"cut and both gaps together {format_mm(total)} mm"
-        allowed = f"the template's width, {format_mm(cut.template_width)} mm, within {SUM_SLACK:g} mm: measure again"
+        found = f"cut and both gaps together {mm(total)}"
+        allowed = f"the template's width, {mm(cut.template_width)}, within {SUM_SLACK:g} mm: measure again"
         faults.append(_fault(f"--gap-left{suffix}", found, allowed))
     return faults
 
@@ -279,7 +273,7 @@ def stock_finding(stock: Stock, readings: Sequence[float]) -> Calibrated:
     low, high = stock.thickness - most, stock.thickness + most
     _raise(
         [
-            _fault("THICKNESS", f"{format_mm(one)} mm", f"{format_mm(low)} to {format_mm(high)} mm for {stock.name}")
+            _fault("THICKNESS", mm(one), f"{format_mm(low)} to {mm(high)} for {stock.name}")
             for one in readings
             if not low <= one <= high
         ]
@@ -293,7 +287,7 @@ def stock_finding(stock: Stock, readings: Sequence[float]) -> Calibrated:
         advice.append("Measure at four places or more, well apart: sheets are thinner at their edges.")
     if spread > MOST_STOCK_SPREAD:
         advice.append(
-            f"The readings lie {format_mm(spread)} mm apart: take the template plate from another sheet, because its "
+            f"The readings lie {mm(spread)} apart: take the template plate from another sheet, because its "
             "thickness carries the depth of cut with a fixed base."
         )
     measured = {f"thickness_{i}": one for i, one in enumerate(readings, 1)}
@@ -323,19 +317,17 @@ def jig_finding(preset: Preset, read: ZeroCheck) -> Calibrated:
     """
     rest, c = read.upper_rest, math.fsum(read.stand_offs) / len(read.stand_offs)
     faults = [
-        _fault(
-            option, f"{format_mm(one)} mm", f"within {MOST_STAND_OFF_ERROR:g} mm of --upper-rest, {format_mm(rest)} mm"
-        )
+        _fault(option, mm(one), f"within {MOST_STAND_OFF_ERROR:g} mm of --upper-rest, {mm(rest)}")
         for option, one in zip(("--stand-off", "--stand-off-turned"), read.stand_offs, strict=False)
         if abs(one - rest) > MOST_STAND_OFF_ERROR
     ]
     faults += [
-        _fault(option, f"{format_mm(one)} mm", f"{-MOST_SIDEWAYS:g} to {MOST_SIDEWAYS:g} mm")
+        _fault(option, mm(one), f"{-MOST_SIDEWAYS:g} to {MOST_SIDEWAYS:g} mm")
         for option, one in zip(("--sideways", "--sideways-turned"), read.sideways, strict=False)
         if abs(one) > MOST_SIDEWAYS
     ]
     faults += [
-        _fault(f"{option}, {option}-turned", f"readings {format_mm(spread)} mm apart", _TURN_ALLOWED)
+        _fault(f"{option}, {option}-turned", f"readings {mm(spread)} apart", _TURN_ALLOWED)
         for option, pair in (("--stand-off", read.stand_offs), ("--sideways", read.sideways))
         if pair and (spread := max(pair) - min(pair)) > MOST_TURN_DIFFERENCE
     ]
@@ -352,26 +344,26 @@ _TURN_ALLOWED = f"within {MOST_TURN_DIFFERENCE:g} mm of each other: same edge, s
 def _jig_advice(read: ZeroCheck, c: float) -> Iterator[str]:
     off = c - read.upper_rest
     yield (
-        f"Angle rests for this jig are cut for a stand-off of {format_mm(c)} mm from now on: take their width from "
-        f"solve or make. One that was cut for {format_mm(read.upper_rest)} mm wants {off:+.2f} mm of shims behind it."
+        f"Angle rests for this jig are cut for a stand-off of {mm(c)} from now on: take their width from "
+        f"solve or make. One that was cut for {mm(read.upper_rest)} wants {off:+.2f} mm of shims behind it."
     )
     yield "Check it with the square against the angle rest: the gap at the upper rest is the figure that solve prints."
     if len(read.stand_offs) < 2:
         yield "Turn the square round and read again, --stand-off-turned: one reading carries the square's own error."
     elif abs(read.stand_offs[0] - read.stand_offs[1]) > 2.0 * _SQUARE_OUT:
         out = abs(read.stand_offs[0] - read.stand_offs[1]) / 2.0
-        yield f"The square itself is {format_mm(out)} mm out over the rests' distance; the mean is free of it."
+        yield f"The square itself is {mm(out)} out over the rests' distance; the mean is free of it."
     if read.sideways:
         yield from _teeth_advice(math.fsum(read.sideways) / len(read.sideways))
 
 
 def _teeth_advice(out: float) -> Iterator[str]:
-    if abs(out) <= _IN_LINE:
-        yield f"The teeth are in line within {format_mm(_IN_LINE)} mm."
+    if abs(out) <= TEETH_IN_LINE:
+        yield f"The teeth are in line within {mm(TEETH_IN_LINE)}."
         return
     side = "right" if out > 0 else "left"
     yield (
-        f"The angle rest's tooth stands {format_mm(abs(out))} mm to the {side}: necks would miss the saddle by about "
+        f"The angle rest's tooth stands {mm(abs(out))} to the {side}: necks would miss the saddle by about "
         "twice that on the other side. Shift the angle rest in its screw holes, or pare its tooth and pack the other "
         "flank."
     )

@@ -9,10 +9,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from enum import Enum
-from typing import Any
+from typing import Annotated, Any
 
 from generator.base.errors import Fault, InputError
-from generator.base.units import format_mm
+from generator.base.keyed import Deg, Inline, Key, Mm, Told, keyed
+from generator.base.units import format_mm, mm
 from generator.job.model.instrument import Handed, Instrument
 from generator.joint.cradle import LEAST_REST, contact_depth, shim_change, shim_stack, shim_stock
 from generator.joint.shoulder import (
@@ -58,11 +59,11 @@ class SidewaysCut:
     `tenon_turns` in the mortise, and `ease_side` of that is more than the side clearance allows.
     """
 
-    edge: Edge
-    remove: float
+    edge: Told[Edge]
+    remove: Mm
     nut_moves: float
-    tenon_turns: float
-    ease_side: float
+    tenon_turns: Mm
+    ease_side: Mm
 
 
 @dataclass(frozen=True)
@@ -77,14 +78,14 @@ class Trim:
     line moves along jig X (positive: the tenon comes out shorter).
     """
 
-    in_use: float
-    change: float
-    new: float
-    shims: tuple[float, ...]
-    new_rest: float | None
-    contact_depth: float
+    in_use: Annotated[Mm, Key("angle_rest_in_use_mm")]
+    change: Annotated[Mm, Key("angle_rest_change_mm")]
+    new: Annotated[Mm, Key("angle_rest_new_mm")]
+    shims: Annotated[tuple[float, ...], Key("trim_shims_mm")]
+    new_rest: Annotated[float | None, Key("plane_new_rest_mm")]
+    contact_depth: Mm
     other_edges: bool
-    join_moves: float
+    join_moves: Mm
 
 
 @dataclass(frozen=True)
@@ -97,20 +98,20 @@ class Correction:
     of that the floor clearance does not allow; all three are 0 where no tenon stands.
     """
 
-    stage: Stage
-    gap_found: float
-    gap_wanted: float
-    angle_change: float
-    trim: Trim
-    shoulder: Taper
-    sideways: SidewaysCut
-    hold_back_left: float
-    tenon_end_relief: float
-    tenon_deeper: float
-    ease_floor: float
-    gap_predicted: float
-    gap_with_shims: float
-    string_length_change: float
+    gap_found: Mm
+    gap_wanted: Mm
+    stage: Told[Stage]
+    angle_change: Deg
+    trim: Inline[Trim]
+    shoulder: Told[Taper]
+    sideways: Told[SidewaysCut]
+    hold_back_left: Mm
+    tenon_end_relief: Mm
+    tenon_deeper: Mm
+    ease_floor: Mm
+    gap_predicted: Mm
+    gap_with_shims: Mm
+    string_length_change: Mm
 
 
 def correct(
@@ -207,35 +208,7 @@ def adjust(
     solution: Solution, gap: float, sideways: float = 0.0, stage: Stage = Stage.SHY, rest: float | None = None
 ) -> dict[str, Any]:
     """The object of `adjust --json`: see `correct`, whose errors it shares."""
-    found = correct(solution, gap, sideways, stage, rest)
-    trim = found.trim
-    return {
-        "gap_found_mm": found.gap_found,
-        "gap_wanted_mm": found.gap_wanted,
-        "stage": found.stage.value,
-        "angle_change_deg": found.angle_change,
-        "angle_rest_in_use_mm": trim.in_use,
-        "angle_rest_change_mm": trim.change,
-        "angle_rest_new_mm": trim.new,
-        "trim_shims_mm": list(trim.shims),
-        "plane_new_rest_mm": trim.new_rest,
-        "contact_depth_mm": trim.contact_depth,
-        "join_moves_mm": trim.join_moves,
-        "shoulder": {"back_end_mm": found.shoulder.back_end, "join_mm": found.shoulder.join},
-        "sideways": {
-            "edge": found.sideways.edge.value,
-            "remove_mm": found.sideways.remove,
-            "tenon_turns_mm": found.sideways.tenon_turns,
-            "ease_side_mm": found.sideways.ease_side,
-        },
-        "hold_back_left_mm": found.hold_back_left,
-        "tenon_end_relief_mm": found.tenon_end_relief,
-        "tenon_deeper_mm": found.tenon_deeper,
-        "ease_floor_mm": found.ease_floor,
-        "gap_predicted_mm": found.gap_predicted,
-        "gap_with_shims_mm": found.gap_with_shims,
-        "string_length_change_mm": found.string_length_change,
-    }
+    return keyed(correct(solution, gap, sideways, stage, rest))
 
 
 def _laid(solution: Solution, trim: Trim) -> float:
@@ -264,10 +237,10 @@ def _shy_faults(solution: Solution, gap: float, change: float) -> list[Fault]:
     if needed <= held + _NOTHING:
         return []
     low, high = covered_gaps(solution.neck_set, heel, held)
-    found = f"{format_mm(gap)} mm, which takes {format_mm(needed)} mm of the {format_mm(held)} mm held back"
+    found = f"{mm(gap)}, which takes {mm(needed)} of the {mm(held)} held back"
     reach = format_mm(covered_change(heel, held), 3)
     allowed = (
-        f"before the last pass {format_mm(low)} to {format_mm(high)} mm ({reach} degrees either way); beyond that take "
+        f"before the last pass {format_mm(low)} to {mm(high)} ({reach} degrees either way); beyond that take "
         "the last pass as set, read the gap again and correct the shoulder with --stage final"
     )
     return [Fault(_WHERE, "--gap", found, allowed)]
@@ -277,9 +250,9 @@ def _trim_faults(gap: float, trim: Trim) -> list[Fault]:
     """A new angle rest must be one that its screws hold."""
     if trim.new_rest is None or trim.new_rest >= LEAST_REST - _NOTHING:
         return []
-    found = f"{format_mm(gap)} mm, which asks for an angle rest of {format_mm(trim.new_rest)} mm"
+    found = f"{mm(gap)}, which asks for an angle rest of {mm(trim.new_rest)}"
     allowed = (
-        f"a reading that leaves the rest {format_mm(LEAST_REST)} mm or more; check --rest and the reading, or take the "
+        f"a reading that leaves the rest {mm(LEAST_REST)} or more; check --rest and the reading, or take the "
         "last pass as set and correct the shoulder with --stage final"
     )
     return [Fault(_WHERE, "--gap", found, allowed)]

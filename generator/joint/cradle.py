@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 
+from generator.base.keyed import InMm, Mm
 from generator.job.model.instrument import Instrument
 from generator.job.model.jig import JigSpec
 from generator.job.model.router import Router
@@ -59,22 +60,22 @@ class Cradle:
     """
 
     angle: float
-    rest_spacing: float
-    rest_depth: float
-    rest_thickness: float
-    upper_rest: float
-    angle_rest: float
-    angle_rest_drawn: float
+    rest_spacing: Mm
+    rest_depth: Mm
+    rest_thickness: Mm
+    upper_rest: Mm
+    angle_rest: Mm
+    angle_rest_drawn: Mm
     stand_off: float
-    stand_off_measured: float | None
-    nominal_shim: float
-    contact_depth: float
-    shoulder_x: float
-    body_join_x: float
+    stand_off_measured: InMm[float | None]
+    nominal_shim: Mm
+    contact_depth: Mm
+    shoulder_x: Mm
+    body_join_x: Mm
     rest_beside: float
     bulge: float
-    board_height: float
-    depth_block: float
+    depth_block: Mm
+    board_height: Mm
     second_depth_block: float | None
 
     @property

@@ -10,8 +10,10 @@ import math
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TypedDict
+from typing import Annotated, TypedDict
 
+from generator.base.keyed import InMm, Key, Mm, Told, keyed, keys_of
+from generator.job import limits
 from generator.job.fasteners import clearance_hole, tenon_thread
 from generator.job.model.instrument import Instrument
 from generator.job.model.joint import BoltKind, BoltSpec, JointKind
@@ -37,15 +39,15 @@ class BoltHole:
     `grip` is what the bolt bridges before its thread engages.
     """
 
-    from_top: float
-    from_neck_plane: float
-    on_neck_end: float
-    clearance_hole: float
-    pilot_hole: float
-    cross_hole: float | None
-    thread: str
-    kind: BoltKind
-    grip: float
+    from_top: Mm
+    from_neck_plane: Mm
+    on_neck_end: Annotated[Mm, Key("on_tenon_end_mm")]
+    clearance_hole: Mm
+    pilot_hole: Mm
+    thread: Told[str]
+    kind: Told[BoltKind]
+    grip: Mm
+    cross_hole: InMm[float | None]
     engagement: float
 
     @property
@@ -77,13 +79,13 @@ class Joint(ABC):
     lies under the plate while it is routed: the blank, before carving.
     """
 
-    heel_length: float
+    heel_length: Mm
     heel_width: float
     heel_width_at_cap: float
-    heel_cap_lap: float
-    heel_blank: float
-    heel_blank_width: float
-    neck_blank_overlength: float
+    heel_cap_lap: Mm
+    heel_blank: Mm
+    heel_blank_width: Mm
+    neck_blank_overlength: Mm
     bolts: tuple[BoltHole, ...]
 
     @property
@@ -107,14 +109,14 @@ class Joint(ABC):
         """The kind's own sizes as a report tells them."""
 
     @property
-    @abstractmethod
     def results(self) -> Mapping[str, float]:
         """The kind's own sizes as results.json has them."""
+        return keyed(self, only=[name for name in keys_of(type(self)) if name not in keys_of(Joint)])
 
     @property
     @abstractmethod
     def facts(self) -> Mapping[str, str]:
-        """Of `results` the keys that the setup sheet begins with, by what it calls them."""
+        """Of its fields those that the setup sheet begins with, by what it calls them."""
 
     @property
     def depth_of_cut(self) -> float:
@@ -186,8 +188,8 @@ class Joint(ABC):
 
 def heel_length(instrument: Instrument) -> float:
     """Length of the neck's heel along the end face (mm): top edge to the inner edge of the back binding."""
-    face = instrument.body_depth_at_neck - instrument.back_binding_height
-    return face / math.cos(math.radians(instrument.end_face_tilt))
+    depth, binding = instrument.body_depth_at_neck, instrument.back_binding_height
+    return limits.heel_length(depth, binding, instrument.end_face_tilt)
 
 
 class HeelSizes(TypedDict):

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from generator.base.keyed import Deg, Mm
 from generator.job.model.instrument import Instrument, Target
 from generator.joint.top import TopLine, top_line
 
@@ -25,26 +26,26 @@ class NeckSet:
     `extension_length` from the join (positive wants a wedge, negative a relief).
     """
 
+    join_to_saddle: Mm
+    nut_to_join: Mm
+    saddle_gap: Mm
+    bridge_clearance: Mm
+    action: Mm
+    set_angle: Deg
+    heel_angle: Deg
+    cradle_angle: Deg
+    clearance_before_stringing: Mm
+    top_rise_at_saddle: Mm
+    string_over_frets_at_saddle: Mm
+    string_height_at_saddle: Mm
+    string_break: Deg
+    relief_at_12th: Mm
+    extension_length: Mm
+    extension_gap: Mm
     scale_length: float
-    nut_to_join: float
-    join_to_saddle: float
-    saddle_gap: float
-    bridge_clearance: float
-    clearance_before_stringing: float
-    action: float
-    relief_at_12th: float
-    string_over_frets_at_saddle: float
-    string_height_at_saddle: float
-    string_break: float
-    set_angle: float
-    heel_angle: float
-    cradle_angle: float
     neck_rise: float
     end_face_tilt: float
     top: TopLine
-    top_rise_at_saddle: float
-    extension_length: float
-    extension_gap: float
 
     @property
     def neck_rise_along_face(self) -> float:

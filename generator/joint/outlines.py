@@ -10,7 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from generator.base.geometry2d import P2, SHORTEST, Path, Segment, Transform, Vertex
+from generator.base.contours2d import Path, Vertex
+from generator.base.points2d import P2, Transform
+from generator.base.segments2d import SHORTEST, Segment
 from generator.base.shapes2d import rounded_polygon
 from generator.base.units import format_mm
 

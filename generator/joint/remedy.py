@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from generator.base.errors import HeelwrightError
-from generator.base.units import format_inches, format_mm
+from generator.base.units import format_inches, format_mm, mm
 from generator.job.model.field_types import Model, NotAllowed
 from generator.job.model.job import Job, UnitsChoice
 from generator.job.rules import breaches
@@ -82,9 +82,9 @@ class Remedy:
     def words(self, units: UnitsChoice) -> str:
         """The change in the units the job prints; millimetres stand in every job file."""
         by = self.then - self.now
-        change = f"{'+' if by > 0 else '-'}{format_mm(abs(by))} mm"
+        change = f"{'+' if by > 0 else '-'}{mm(abs(by))}"
         inch = "" if units is UnitsChoice.MM else f" ({format_inches(self.then)})"
-        ends = f"from {format_mm(self.now)} to {format_mm(self.then)} mm{inch}"
+        ends = f"from {format_mm(self.now)} to {mm(self.then)}{inch}"
         return f"to change it: {_BOTH.get(self.key, self.key)} {change}, {ends}"
 
 

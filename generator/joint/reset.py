@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from generator.base.errors import Fault, InputError
+from generator.base.keyed import Deg, Mm, Told, keyed
 from generator.joint.neck_set import (
     action_from_gap,
     clearance_from_gap,
@@ -27,8 +28,8 @@ _STATIONS = 4
 class TaperStation:
     """How much comes off the shoulder at one distance from the join, mm."""
 
-    from_join: float
-    remove: float
+    from_join: Mm
+    remove: Mm
 
 
 @dataclass(frozen=True)
@@ -40,19 +41,19 @@ class Reset:
     last fret, beyond what is there now (positive: a wedge).
     """
 
-    gap_now: float
-    gap_wanted: float
-    clearance_now: float
-    clearance_wanted: float
-    action_now: float
-    action_wanted: float
-    angle_change: float
-    shoulder: Taper
-    taper: tuple[TaperStation, ...]
-    saddle_left: float
-    saddle_without_reset: float
-    extension_wedge: float
-    string_length_change: float
+    gap_now: Mm
+    gap_wanted: Mm
+    clearance_now: Mm
+    clearance_wanted: Mm
+    action_now: Mm
+    action_wanted: Mm
+    angle_change: Deg
+    shoulder: Told[Taper]
+    taper: Told[tuple[TaperStation, ...]]
+    saddle_left: Mm
+    saddle_without_reset: Mm
+    extension_wedge: Mm
+    string_length_change: Mm
 
 
 def solve_reset(solution: Solution, *, clearance_now: float | None = None, action_now: float | None = None) -> Reset:
@@ -108,19 +109,4 @@ def _stations(heel_length: float, taper: Taper) -> tuple[TaperStation, ...]:
 
 def reset(solution: Solution, *, clearance_now: float | None = None, action_now: float | None = None) -> dict[str, Any]:
     """The object of `reset --json`: see `solve_reset`, whose errors it shares."""
-    found = solve_reset(solution, clearance_now=clearance_now, action_now=action_now)
-    return {
-        "gap_now_mm": found.gap_now,
-        "gap_wanted_mm": found.gap_wanted,
-        "clearance_now_mm": found.clearance_now,
-        "clearance_wanted_mm": found.clearance_wanted,
-        "action_now_mm": found.action_now,
-        "action_wanted_mm": found.action_wanted,
-        "angle_change_deg": found.angle_change,
-        "shoulder": {"back_end_mm": found.shoulder.back_end, "join_mm": found.shoulder.join},
-        "taper": [{"from_join_mm": item.from_join, "remove_mm": item.remove} for item in found.taper],
-        "saddle_left_mm": found.saddle_left,
-        "saddle_without_reset_mm": found.saddle_without_reset,
-        "extension_wedge_mm": found.extension_wedge,
-        "string_length_change_mm": found.string_length_change,
-    }
+    return keyed(solve_reset(solution, clearance_now=clearance_now, action_now=action_now))

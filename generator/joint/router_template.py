@@ -12,11 +12,13 @@ import math
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
+from generator.base.contours2d import Path
 from generator.base.errors import Fault, GeometryError, InputError
-from generator.base.geometry2d import P2, Path
 from generator.base.offset import offset_path
+from generator.base.points2d import P2
 from generator.base.shapes2d import polygon, rectangle, rounded_corners
-from generator.base.units import format_mm
+from generator.base.units import mm
+from generator.job import limits
 from generator.job.model.router import Router
 from generator.joint.cradle import Cradle, run_out
 from generator.joint.joint import Joint
@@ -129,9 +131,7 @@ class Routing:
 
 def edge_offset(router: Router) -> float:
     """Edge of the cut to edge of the template, mm: as found from a test cut, else half of bushing less bit."""
-    if router.edge_offset is not None:
-        return router.edge_offset
-    return (router.bushing_od - router.bit_diameter) / 2.0
+    return limits.edge_offset(router.edge_offset, router.bushing_od, router.bit_diameter)
 
 
 def even_passes(depth: float, max_step: float) -> tuple[float, ...]:
@@ -175,7 +175,7 @@ def solve_routing(
         window_half_width=joint.heel_blank_width / 2.0 + _past_side(router, joint) + od / 2.0,
         window_end=joint.heel_blank + bit + od / 2.0,
         heel_blank=joint.heel_blank,
-        reach_needed=plate_thickness + joint.depth_of_cut,
+        reach_needed=limits.reach_needed(plate_thickness, joint.depth_of_cut),
         passes=Passes(
             () if body is None else even_passes(body.depth, router.max_step),
             held_back_passes(neck.depth, router.max_step, router.hold_back),
@@ -197,7 +197,7 @@ def _template_edge(outline: Outline, contour: Path | None, offset: float, mouth:
     try:
         return guide(contour, offset, mouth)
     except GeometryError:
-        found = f"{format_mm(abs(offset))} mm from edge of cut to template, on a {outline.called}"
+        found = f"{mm(abs(offset))} from edge of cut to template, on a {outline.called}"
         allowed = "a bushing_od and bit_diameter that leave something of it"
         raise InputError([Fault("job", "router.bushing_od", found, allowed)]) from None
 

@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from generator.base.errors import Fault
-from generator.base.units import format_mm
+from generator.base.keyed import Mm
+from generator.base.units import format_mm, mm
 from generator.joint.cradle import REST_RANGE
 from generator.joint.neck_set import NeckSet, angle_for_gap, gap_at_angle
 
@@ -22,8 +23,8 @@ MOST_READING = 50.0
 class Taper:
     """What to take off the neck's shoulder, mm: full at one end of the heel, nothing at the other."""
 
-    back_end: float
-    join: float
+    back_end: Mm
+    join: Mm
 
     @property
     def most(self) -> float:
@@ -70,9 +71,9 @@ def covered_gaps(neck_set: NeckSet, heel_length: float, hold_back: float) -> tup
 
 def reading_faults(readings: Mapping[str, float]) -> list[Fault]:
     """A fault for each reading (mm, by the option that carries it) that no instrument can show."""
-    allowed = f"{format_mm(-MOST_READING)} to {format_mm(MOST_READING)} mm"
+    allowed = f"{format_mm(-MOST_READING)} to {mm(MOST_READING)}"
     return [
-        Fault("command line", option, f"{format_mm(reading)} mm", allowed)
+        Fault("command line", option, mm(reading), allowed)
         for option, reading in readings.items()
         if not abs(reading) <= MOST_READING
     ]
@@ -83,4 +84,4 @@ def rest_faults(rest: float | None) -> list[Fault]:
     low, high = REST_RANGE
     if rest is None or low <= rest <= high:
         return []
-    return [Fault("command line", "--rest", f"{format_mm(rest)} mm", f"{format_mm(low)} to {format_mm(high)} mm")]
+    return [Fault("command line", "--rest", mm(rest), f"{format_mm(low)} to {mm(high)}")]

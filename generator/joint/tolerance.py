@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
+from generator.base.keyed import Mm, Told
 from generator.job.model.job import Tolerances
 
 #: Share of first fits that lies inside the likely half range.
@@ -71,8 +72,8 @@ class Cause:
 class Contribution:
     """One cause and what it alone can do to the saddle gap, ± mm; `repeats` as its cause does."""
 
-    name: str
-    gap: float
+    name: Told[str]
+    gap: Mm
     repeats: bool = True
 
 
@@ -80,8 +81,8 @@ class Contribution:
 class Aside:
     """One cause and by how much it alone can make the centreline miss the saddle's middle, ± mm."""
 
-    name: str
-    sideways: float
+    name: Told[str]
+    sideways: Mm
 
 
 @dataclass(frozen=True)
@@ -95,19 +96,19 @@ class Uncertainty:
     angle rest was cut to a measured stand-off.
     """
 
+    gap_worst: Mm
+    gap_rss: Mm
+    gap_per_degree: Mm
+    gap_likely: Mm
+    built_worst: Mm
+    built_rss: Mm
+    built_likely: Mm
+    trimmed_rss: Mm
+    sideways_worst: Mm
+    sideways_rss: Mm
+    sideways_likely: Mm
     contributions: tuple[Contribution, ...]
-    gap_worst: float
-    gap_rss: float
-    gap_likely: float
-    built_worst: float
-    built_rss: float
-    built_likely: float
-    trimmed_rss: float
-    gap_per_degree: float
     asides: tuple[Aside, ...]
-    sideways_worst: float
-    sideways_rss: float
-    sideways_likely: float
     zero_checked: bool
 
     @property

@@ -8,7 +8,7 @@ from enum import Enum
 from pathlib import Path
 
 from generator.base.errors import Fault, InputError
-from generator.base.units import format_mm
+from generator.base.units import mm
 from generator.cutting.making import laser_stocks, nested_parts, process, shop_parts
 from generator.jig.part import Jig, Part
 from generator.jig.relief import CUTTER
@@ -102,7 +102,7 @@ def _laser_note(solution: Solution, jig: Jig) -> list[str]:
         "Units are millimetres. Layers: cut-inside first, then cut-outside; engrave marks only.",
         "Cut each sheet once. Lines are nominal unless a file's name says kerf.",
         "Widths of openings, tongue and rests matter to 0.05 mm, everything else to 0.2 mm.",
-        f"A router's cutter may be {format_mm(CUTTER)} mm thick at most: teeth have reliefs for it.",
+        f"A router's cutter may be {mm(CUTTER)} thick at most: teeth have reliefs for it.",
     ]
     if laser_stocks(parts, job):
         found.append(
@@ -112,7 +112,7 @@ def _laser_note(solution: Solution, jig: Jig) -> list[str]:
         stock, own = job.stocks[name], [part for part in parts if part.stock == name]
         way = process(stock)
         by = "" if way is None else f", by {way.value}"
-        found.append(f"{name}: {stock.material}, {format_mm(stock.actual_thickness)} mm{by}: {_counted(own)}.")
+        found.append(f"{name}: {stock.material}, {mm(stock.actual_thickness)}{by}: {_counted(own)}.")
     return found
 
 
@@ -140,7 +140,7 @@ def _shop_note(solution: Solution, jig: Jig) -> list[str]:
     ]
     for name in dict.fromkeys(part.stock for part in parts):
         stock, own = job.stocks[name], [part for part in parts if part.stock == name]
-        found.append(f"{stock.material}, {format_mm(stock.thickness)} mm: {_counted(own)}.")
+        found.append(f"{stock.material}, {mm(stock.thickness)}: {_counted(own)}.")
     return found
 
 

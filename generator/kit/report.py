@@ -8,7 +8,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
-from generator.base.units import format_inches, format_mm
+from generator.base.units import degrees, format_inches, format_mm, mm
 from generator.jig.buildability import solve_standing
 from generator.job.model.instrument import Handed
 from generator.job.model.job import UnitsChoice
@@ -112,10 +112,10 @@ def _shown(value: Length | Angle | str, units: UnitsChoice) -> tuple[str, str]:
     if isinstance(value, str):
         return value, ""
     if isinstance(value, Angle):
-        return f"{format_mm(value, 3)}°", ""
+        return degrees(value, 3), ""
     if units is UnitsChoice.INCH:
-        return format_inches(value), f"{format_mm(value, 3)} mm"
-    return f"{format_mm(value, 3)} mm", format_inches(value) if units is UnitsChoice.BOTH else ""
+        return format_inches(value), mm(value, 3)
+    return mm(value, 3), format_inches(value) if units is UnitsChoice.BOTH else ""
 
 
 def _neck_set(solution: Solution) -> list[Row]:
@@ -146,10 +146,10 @@ def _joint(solution: Solution) -> list[Row]:
         ("neck blank past the join", Length(joint.neck_blank_overlength), "saw the end at the heel angle"),
     ]
     for number, bolt in enumerate(joint.bolts, start=1):
-        cross = f", cross hole {format_mm(bolt.cross_hole)} mm" if bolt.cross_hole is not None else ""
+        cross = f", cross hole {mm(bolt.cross_hole)}" if bolt.cross_hole is not None else ""
         note = (
-            f"{bolt.thread} {bolt.kind.value}: {format_mm(bolt.clearance_hole)} mm through the block, "
-            f"{format_mm(bolt.pilot_hole)} mm in the {joint.takes_bolts}{cross}"
+            f"{bolt.thread} {bolt.kind.value}: {mm(bolt.clearance_hole)} through the block, "
+            f"{mm(bolt.pilot_hole)} in the {joint.takes_bolts}{cross}"
         )
         rows.append((f"bolt {number} from the top edge", Length(bolt.from_top), note))
     return rows
@@ -161,7 +161,7 @@ def _router(solution: Solution) -> list[Row]:
     return [
         ("edge of cut to template", Length(routing.edge_offset), source),
         *_guides(solution),
-        ("bit below the base", Length(routing.reach_needed), f"the router reaches {format_mm(router.reach)} mm"),
+        ("bit below the base", Length(routing.reach_needed), f"the router reaches {mm(router.reach)}"),
         ("top speed of this bit", f"{router.top_speed:.0f} rpm", "the maker's figure comes first"),
     ]
 
@@ -232,7 +232,7 @@ def _stand_off(solution: Solution) -> str:
     cradle = solution.cradle
     if cradle.stand_off_measured is None:
         return "the built jig is not measured yet (heelwright calibrate jig)"
-    return f"for the stand-off measured on the built jig, {format_mm(cradle.stand_off_measured)} mm"
+    return f"for the stand-off measured on the built jig, {mm(cradle.stand_off_measured)}"
 
 
 def _zero_check(solution: Solution) -> str:

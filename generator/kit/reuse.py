@@ -21,7 +21,7 @@ class Having:
     def __init__(self, folder: Path, solution: Solution) -> None:
         kit = open_kit(folder)
         self.folder, self.job = folder, kit.name
-        volumes = {name: float(entry["volume_mm3"]) for name, entry in kit.part_entries.items()}
+        volumes = {name: float(entry.volume) for name, entry in kit.part_entries.items()}
         shared = shared_jig(kit.solution, solution)
         self.parts = compare_jigs(kit.jig, build_jig(solution), solution.job.jig, volumes, shared)
 

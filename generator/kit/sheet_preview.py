@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from generator.base.annotation import Anchor
-from generator.base.geometry2d import P2, Area, Box, Contour, Transform
+from generator.base.contours2d import Area, Contour
+from generator.base.points2d import P2, Box, Transform
 from generator.base.shapes2d import polygon, rectangle
 from generator.cutting.making import cutting_parts, nested_parts
 from generator.cutting.nesting import NestedPart, NestedSheet, nest_all

@@ -17,7 +17,7 @@ from pydantic import ValidationError
 
 from generator.base.annotation import Anchor
 from generator.base.errors import Fault, GeometryError, InputError
-from generator.base.geometry2d import P2, Box
+from generator.base.points2d import P2, Box
 from generator.base.units import format_mm
 from generator.documents.setup.chart import Chart
 from generator.drawing.sheet import Sheet

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from generator.base.errors import Fault, HeelwrightError, InputError
+from generator.base.keyed import keyed
 from generator.base.units import UnitError, bare_number, parse_angle, parse_length_argument
 from generator.documents.paper.rooms import page_rooms
 from generator.documents.paper.side_elevation import side_elevation
@@ -104,13 +105,10 @@ def _player(solution: Solution) -> dict[str, float]:
     n, i = solution.neck_set, solution.job.instrument
     share = fret_distance(n.scale_length, 12) / (n.nut_to_join + n.join_to_saddle)
     return {
-        "action_mm": n.action,
-        "bridge_clearance_mm": n.bridge_clearance,
-        "clearance_before_stringing_mm": n.clearance_before_stringing,
+        **keyed(n, only=("action", "bridge_clearance", "clearance_before_stringing")),
         "saddle_left_mm": i.saddle_projection,
         "action_per_saddle": share,
-        "string_break_deg": n.string_break,
-        "string_height_at_saddle_mm": n.string_height_at_saddle,
+        **keyed(n, only=("string_break", "string_height_at_saddle")),
     }
 
 
@@ -119,15 +117,7 @@ def _alternatives(solution: Solution) -> list[dict[str, float]]:
     count = round(_REACH / _STEP)
     gaps = [solution.neck_set.saddle_gap + _STEP * i for i in range(-count, count + 1)]
     sets = [solve_neck_set(solution.job.instrument, Target(saddle_gap=gap)) for gap in gaps if abs(gap) <= 50.0]
-    return [
-        {
-            "saddle_gap_mm": found.saddle_gap,
-            "set_angle_deg": found.set_angle,
-            "action_mm": found.action,
-            "bridge_clearance_mm": found.bridge_clearance,
-        }
-        for found in sets
-    ]
+    return [keyed(found, only=("saddle_gap", "set_angle", "action", "bridge_clearance")) for found in sets]
 
 
 def drawing(form: Form, opened: Opened) -> str:
@@ -146,8 +136,8 @@ def setup_sheet(form: Form, opened: Opened) -> dict[str, str]:
     """The setup sheet's page, the proof not yet made, the checksum of the job it is of, and the unit of its boxes."""
     solution = solved(form, opened)
     content = setup_content(solution, build_jig(solution))
-    told = content.context
-    return {"job": told.job, "checksum": told.checksum, "unit": told.typed, "page": setup_sheet_html(content)}
+    page = setup_sheet_html(content)
+    return {"job": content.job, "checksum": content.checksum, "unit": content.unit, "page": page}
 
 
 def model(form: Form, opened: Opened, use: Use) -> bytes:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.jig.layout import Layout, jig_layout
 from generator.joint.solution import Solution
 from generator.joint.stations import Use, bracket_inner, caul_thickness, caul_top

@@ -8,7 +8,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
-from generator.base.geometry2d import P2, Circle, Transform
+from generator.base.contours2d import Circle
+from generator.base.points2d import P2, Transform
 from generator.documents.paper.elevation import Elevation
 from generator.documents.paper.side_elevation import BodyEnd
 from generator.documents.paper.strokes import run

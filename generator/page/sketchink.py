@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.page.words import catalogue
 
 _EDGE = 6.0

@@ -16,11 +16,12 @@ from typing import Any
 from pydantic import ValidationError
 
 from generator.base.errors import Fault, GeometryError, InputError, OutputError
+from generator.base.keyed import Table
 from generator.base.strict_json import read_json
 from generator.formats.dxf.read import CuttingFile, read_dxf
 from generator.jig.build import build_jig
 from generator.jig.part import Jig
-from generator.jig.results import results_dict
+from generator.jig.results import PartEntry, results_dict
 from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.model.instrument import DomeTop, FlatTop, Instrument, MeasuredTop, Target, Top
 from generator.job.model.jig import JigSpec
@@ -71,9 +72,10 @@ class Kit:
         return MappingProxyType(results_dict(self.solution, self.jig))
 
     @cached_property
-    def part_entries(self) -> Mapping[str, Mapping[str, Any]]:
-        """What results.json says of each part, by its name."""
-        return MappingProxyType({entry["name"]: entry for entry in self.results["parts"]})
+    def part_entries(self) -> Mapping[str, Table]:
+        """What results.json says of each part, by its name: the fields of `PartEntry`."""
+        tables = [Table(PartEntry, entry) for entry in self.results["parts"]]
+        return MappingProxyType({table.name: table for table in tables})
 
     @cached_property
     def read(self) -> Mapping[str, CuttingFile | str]:

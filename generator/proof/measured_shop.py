@@ -6,9 +6,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
+from generator.base.units import mm
 from generator.job.model.job import JOB_SOURCE
 from generator.job.shop import Shop
-from generator.joint.checks.base import Check, at_most, mm
+from generator.joint.checks.base import Check, at_most
 from generator.proof.cut.nominal_cut import Cutter, cutter_of, measured_eccentricity
 from generator.proof.kit_files import Kit
 

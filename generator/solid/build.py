@@ -17,8 +17,8 @@ from OCP.gp import gp_Ax1, gp_Ax2, gp_Dir, gp_Pnt, gp_Vec
 from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid
 from OCP.TopTools import TopTools_ListOfShape
 
+from generator.base.contours2d import Contour
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import Contour
 from generator.jig.part import Bought, EdgeHole, Face, Hole, Opening, Part, Pocket
 from generator.solid.curves import face
 from generator.solid.measure import is_valid, volume

@@ -1,4 +1,4 @@
-"""Between `geometry2d` contours and the CAD kernel's edges, wires and faces: lines and arcs, never splines."""
+"""Between `contours2d` and the CAD kernel's edges, wires and faces: lines and arcs, never splines."""
 
 from __future__ import annotations
 
@@ -18,9 +18,11 @@ from OCP.gp import gp_Ax2, gp_Ax3, gp_Circ, gp_Dir, gp_Pln, gp_Pnt
 from OCP.TopAbs import TopAbs_Orientation
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Vertex, TopoDS_Wire
 
+from generator.base.contours2d import Circle, Contour, Path, Vertex
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Circle, Contour, Path, Segment, Vertex
 from generator.base.geometry3d import P3, Placement
+from generator.base.points2d import P2
+from generator.base.segments2d import Segment
 from generator.solid.fit import fitted_arcs
 
 #: Two arcs whose centres and radii agree within this (mm) lie on one circle.

@@ -14,8 +14,8 @@ from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape
 
+from generator.base.contours2d import Region
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import Region
 from generator.base.geometry3d import Placement
 from generator.solid.curves import axes, contour_of_wire
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 
 from generator.base.annotation import Anchor, Dimension, Side
-from generator.base.geometry2d import P2, Circle, Transform
+from generator.base.contours2d import Circle
+from generator.base.points2d import P2, Transform
 from generator.base.shapes2d import rectangle
 from generator.documents.paper.rooms import Rooms, fits, on_a_page
 from generator.documents.paper.sides import Look, end_sides

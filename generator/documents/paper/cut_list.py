@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from generator.base.annotation import Anchor
-from generator.base.geometry2d import P2, Box, Transform
+from generator.base.points2d import P2, Box, Transform
 from generator.cutting.making import listed_parts
 from generator.documents.hole_callout import hole_text
 from generator.documents.paper.rooms import Rooms, fits

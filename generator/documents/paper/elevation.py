@@ -10,7 +10,8 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from generator.base.geometry2d import P2, Path, Vertex
+from generator.base.contours2d import Path, Vertex
+from generator.base.points2d import P2
 from generator.base.shapes2d import polyline
 from generator.documents.paper.strokes import area, break_line, run, stroke
 from generator.drawing.sheet import Item

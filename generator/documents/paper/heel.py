@@ -11,7 +11,8 @@ import math
 from dataclasses import dataclass
 
 from generator.base.annotation import Dimension, DimKind, Side
-from generator.base.geometry2d import P2, Circle, Transform, bounding_box
+from generator.base.contours2d import Circle
+from generator.base.points2d import P2, Transform, bounding_box
 from generator.base.shapes2d import polyline
 from generator.documents.paper.rooms import Rooms, fits, on_a_page
 from generator.documents.paper.sides import Look, end_sides, side_name

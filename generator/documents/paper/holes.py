@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from generator.base.annotation import DimKind
-from generator.base.geometry2d import polar
+from generator.base.points2d import polar
 from generator.documents.hole_callout import hole_text
 from generator.documents.paper.words import words
 from generator.drawing.callout import Notation

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from generator.base.annotation import Dimension, DimKind
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import Box, bounding_box
+from generator.base.points2d import Box, bounding_box
 from generator.documents.paper.holes import hole_list, hole_notes
 from generator.documents.paper.words import CalloutFormat, words
 from generator.documents.part_view import part_block

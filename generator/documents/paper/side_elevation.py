@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from generator.base.annotation import Anchor, Dimension, DimKind, Side
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Transform
+from generator.base.points2d import P2, Box, Transform
 from generator.documents.paper.elevation import SAME_HEIGHT, Elevation
 from generator.documents.paper.rooms import Rooms, on_a_page
 from generator.documents.paper.sides import side_name

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.documents.paper.strokes import arrow
 from generator.drawing.compose import INSTRUCTION_TEXT
 from generator.drawing.sheet import Item

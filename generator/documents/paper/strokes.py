@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from generator.base.geometry2d import P2, Circle, Path, Transform
+from generator.base.contours2d import Circle, Path
+from generator.base.points2d import P2, Transform
 from generator.base.shapes2d import polygon, polyline
 from generator.drawing.compose import INSTRUCTION_TEXT
 from generator.drawing.sheet import Fill, Item, Stroke

@@ -7,7 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from generator.base.annotation import Dimension, DimKind, EngravedText, Side
-from generator.base.geometry2d import P2, Transform
+from generator.base.points2d import P2, Transform
 from generator.jig.part import EdgeHole, Part
 
 _TURN = Transform.rotate(90.0)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.base.annotation import Dimension
-from generator.base.units import format_mm
+from generator.base.units import degrees
 from generator.drawing.callout import Notation, dimension_text, length_text, length_words
 from generator.drawing.dimension import Show
 from generator.drawing.templates import environment
@@ -55,9 +55,9 @@ class CalloutFormat:
         """The amount of a length without its sign: which way it goes is said in words."""
         return length_words(abs(mm), self.notation)
 
-    def angle(self, degrees: float) -> str:
-        """An angle inside a sentence."""
-        return f"{format_mm(degrees)}°"
+    def angle(self, value: float) -> str:
+        """An angle of `value` degrees inside a sentence."""
+        return degrees(value)
 
     def callout(self, mm: float, note: str) -> str:
         """A length as it stands at a dimension, with a word on what it is."""

@@ -11,8 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from generator.base.geometry2d import P2, Circle, Contour
+from generator.base.contours2d import Circle, Contour
 from generator.base.geometry3d import P3, Placement
+from generator.base.points2d import P2
 from generator.base.shapes2d import rounded_polygon
 from generator.documents.scene.props import Colour, Prop
 from generator.drawing.facets.base import Facets, Ring, Shell, eased, turned

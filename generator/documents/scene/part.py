@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from generator.base.contours2d import Contour
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Contour, polar
 from generator.base.geometry3d import P3, Placement
+from generator.base.points2d import P2, polar
 from generator.drawing.facets.base import Facets, Ring, Shell, turned
 from generator.drawing.facets.build import MAX_ERROR, corners, round_count, turned_piece
 from generator.jig.part import Bought, EdgeHole, Face, Hole, Part

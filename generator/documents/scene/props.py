@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from generator.base.geometry2d import P2
 from generator.base.geometry3d import Placement
+from generator.base.points2d import P2
 from generator.base.shapes2d import rounded_polygon
 from generator.drawing.facets.base import Facets, joined
 from generator.drawing.facets.build import block, cylinder, prism, turned_piece

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.base.units import format_inches, format_mm
+from generator.base.units import format_inches, mm
 from generator.job import fasteners
 from generator.job.model.joint import BoltKind
 from generator.joint.solution import Solution
@@ -43,6 +43,11 @@ class NeckBolts:
     barrel_from_end: float
     stands_out: float
     fits: bool
+
+    @property
+    def name(self) -> str:
+        """ "M6 × 45 mm", or "1/4-20 × 1 1/2 in"."""
+        return bolt_name(self.thread, self.length)
 
 
 def neck_bolts(solution: Solution) -> NeckBolts:
@@ -120,6 +125,4 @@ def washer_thickness(thread: str) -> float:
 def bolt_name(thread: str, length: float) -> str:
     """ "M6 × 45 mm", or "1/4-20 × 1 1/2 in": each thread in the unit it is sold by."""
 
-    return (
-        f"{thread} × {format_mm(length)} mm" if fasteners.is_metric(thread) else f"{thread} × {format_inches(length)}"
-    )
+    return f"{thread} × {mm(length)}" if fasteners.is_metric(thread) else f"{thread} × {format_inches(length)}"

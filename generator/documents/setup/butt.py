@@ -6,40 +6,43 @@ thick as what has gone lies under the heel stop, and the joint's own first inser
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from generator.documents.setup.bolts import bolt_name, neck_bolts, washer_thickness
-from generator.documents.setup.hands import NOTHING
-from generator.documents.setup.setup_nouns import ButtWords
-from generator.documents.setup.spelling import NumberFormat
 from generator.job import fasteners
 from generator.joint.kinds.butt.joint import Butt
 from generator.joint.solution import Solution
 from generator.joint.stations import bolt_room
 
 
-def butt_words(solution: Solution, joint: Butt, spell: NumberFormat) -> ButtWords:
-    """The words of a solved butt joint."""
-    rise, gone = solution.neck_set.neck_rise_along_face, packing(solution, joint)
-    return ButtWords(
-        facing=spell.length(joint.facing_depth),
-        faced_first=spell.length(gone),
-        packing=spell.fine(gone),
-        stop_bolt=bolt_name(joint.bolts[0].thread, stop_bolt(solution, joint)),
-        rise=spell.fine(abs(rise)) if abs(rise) > NOTHING else "",
-        falls=rise < 0.0,
-        room=spell.fine(bolt_room(joint)),
-    )
+@dataclass(frozen=True)
+class ButtBench:
+    """What hands need for a solved butt joint. Lengths mm."""
 
+    solution: Solution
+    joint: Butt
 
-def packing(solution: Solution, joint: Butt) -> float:
-    """What the passes before the last one take off the sawn end, mm."""
-    return joint.facing_depth - solution.job.router.hold_back
+    @property
+    def packing(self) -> float:
+        """What the passes before the last one take off the sawn end: it then lies under the heel stop."""
+        return self.joint.facing_depth - self.solution.job.router.hold_back
 
+    @property
+    def stop_bolt(self) -> float:
+        """Length of the bolt that draws the faced neck against packing and stop: the shortest sold that holds."""
+        bolt = self.joint.bolts[0]
+        plate = self.solution.job.stock("plate").actual_thickness
+        under = washer_thickness(bolt.thread) + plate + self.packing + neck_bolts(self.solution).sunk
+        sold = fasteners.bolt_lengths(bolt.thread, bolt.kind)
+        needed = under + 0.8 * fasteners.thread(bolt.thread).diameter
+        return next((size for size in sold if size >= needed - 1e-9), sold[-1])
 
-def stop_bolt(solution: Solution, joint: Butt) -> float:
-    """Length (mm) of the bolt that draws the faced neck against packing and stop: the shortest sold that holds."""
-    bolt = joint.bolts[0]
-    plate = solution.job.stock("plate").actual_thickness
-    under = washer_thickness(bolt.thread) + plate + packing(solution, joint) + neck_bolts(solution).sunk
-    sold = fasteners.bolt_lengths(bolt.thread, bolt.kind)
-    needed = under + 0.8 * fasteners.thread(bolt.thread).diameter
-    return next((size for size in sold if size >= needed - 1e-9), sold[-1])
+    @property
+    def stop_bolt_name(self) -> str:
+        """That bolt as it is sold."""
+        return bolt_name(self.joint.bolts[0].thread, self.stop_bolt)
+
+    @property
+    def room(self) -> float:
+        """How far the bolts stand off the middle of their holes, every way."""
+        return bolt_room(self.joint)

@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
-from generator.base.units import format_mm, inch_fraction
+from generator.base.units import format_mm, inch_fraction, mm
 from generator.cutting.making import Maker, files_for, is_shim, maker
 from generator.documents.setup.hands import bolt_drills, jig_drills, sawn_stock
-from generator.documents.setup.setup_nouns import BoughtKind, BoughtRow, Sheetstock
 from generator.documents.setup.spelling import NumberFormat
 from generator.jig.layout import Layout
 from generator.jig.part import Hardware, Jig
 from generator.job.fasteners import is_metric
-from generator.job.model.job import UnitsChoice
 
 
-def drill_text(mm: float, thread: str) -> str:
-    """A drill in the unit its thread is sold by: "⌀ 6.6 mm", "⌀ 0.375 in (3/8)"."""
-    unit = UnitsChoice.MM if is_metric(thread) else UnitsChoice.INCH
-    return f"⌀ {NumberFormat(unit).length(mm)}"
+@dataclass(frozen=True)
+class Sheetstock:
+    """A stock of the jig: its pieces as they are sawn, the size to buy, the thickness built for, and who cuts it."""
+
+    name: str
+    thickness: str
+    pieces: str
+    buy: str
+    way: str
 
 
 def all_drills(layout: Layout, jig: Jig) -> str:
@@ -29,7 +33,7 @@ def all_drills(layout: Layout, jig: Jig) -> str:
     else:
         bores = f"{_sizes(drills.bores)} mm and {', '.join(map(inch_fraction, bolts))} in"
     flat = f", flat-bottomed {_sizes(drills.flats)} mm" if drills.flats else ""
-    cone = f", a 90° countersink up to {format_mm(drills.cones[-1])} mm" if drills.cones else ""
+    cone = f", a 90° countersink up to {mm(drills.cones[-1])}" if drills.cones else ""
     return f"{bores}{flat}{cone}"
 
 
@@ -37,15 +41,12 @@ def _sizes(found: Iterable[float]) -> str:
     return ", ".join(map(format_mm, found))
 
 
-def bought_by_kind(hardware: Iterable[Hardware]) -> tuple[BoughtKind, ...]:
-    """The hardware list by kind, and under it by length; all of it is metric."""
+def bought_by_kind(hardware: Iterable[Hardware]) -> Mapping[str, Sequence[Hardware]]:
+    """The hardware list by kind, such as "countersunk wood screw ⌀4", and under it by length; all of it is metric."""
     kinds: dict[str, list[Hardware]] = {}
     for item in hardware:
         kinds.setdefault(f"{item.title.lower()} {item.thread}", []).append(item)
-    return tuple(
-        BoughtKind(title, tuple(BoughtRow(format_mm(item.length), item.count, item.purpose) for item in items))
-        for title, items in kinds.items()
-    )
+    return kinds
 
 
 def stocks_to_buy(layout: Layout, jig: Jig, spell: NumberFormat) -> tuple[Sheetstock, ...]:
@@ -53,7 +54,7 @@ def stocks_to_buy(layout: Layout, jig: Jig, spell: NumberFormat) -> tuple[Sheets
     job, rows = layout.solution.job, []
     for sawn in sawn_stock(layout, jig):
         stock, given = job.stocks[sawn.stock], job.inputs.get(f"stock.{sawn.stock}", {})
-        thick = f"{spell.length(sawn.thickness)}, {_known(given, 'measured_thickness')}"
+        thick = f"{spell.size(sawn.thickness)}, {_known(given, 'measured_thickness')}"
         own = next(part for part in jig.parts if part.stock == sawn.stock)
         drawn = maker(own, job) is not Maker.HANDS
         names = "; ".join(
@@ -72,7 +73,7 @@ def _shims(layout: Layout, jig: Jig, spell: NumberFormat) -> Iterator[Sheetstock
     shims = [part for part in jig.parts if is_shim(part, layout.solution.job)]
     if shims:
         size = spell.area(max(shims[0].size[:2]), min(shims[0].size[:2]))
-        sheets = ", ".join(f"{part.quantity} × {format_mm(part.thickness)} mm" for part in shims)
+        sheets = ", ".join(f"{part.quantity} × {mm(part.thickness)}" for part in shims)
         buy = f"{size} for each shim"
         yield Sheetstock(shims[0].stock, "in the thicknesses named", sheets, buy, "snips or knife, by its paper")
 

@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from generator.base.annotation import Anchor
-from generator.base.geometry2d import P2, Box, Circle, Contour, Path, Transform
+from generator.base.contours2d import Circle, Contour, Path
+from generator.base.points2d import P2, Box, Transform
 from generator.base.shapes2d import polygon, polyline
 from generator.drawing.sheet import Fill, Label, Level, Sheet, SheetBuilder, Stroke
 from generator.drawing.style import PENS, LineType, Pen, Role

@@ -8,8 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from generator.base.annotation import Anchor
+from generator.base.contours2d import Circle
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Circle, Transform
+from generator.base.points2d import P2, Box, Transform
 from generator.base.shapes2d import polyline, rectangle
 from generator.base.units import format_mm
 from generator.drawing.sheet import Fill, Label, Level, Sheet, SheetBuilder, Stroke

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from generator.base.annotation import Anchor
 from generator.base.errors import InputError
-from generator.base.geometry2d import P2, Box
+from generator.base.points2d import P2, Box
 from generator.base.units import MM_PER_INCH
 from generator.documents.setup.chart import Chart
 from generator.documents.setup.spelling import NumberFormat
@@ -25,6 +25,8 @@ from generator.joint.solution import Solution
 #: The table's step, and how far round the wanted gap it reaches at least and at most, mm.
 STEP = 0.25
 LEAST_REACH, MOST_REACH = 1.0, 1.5
+#: A gap lower than this cannot be read under a straightedge, mm.
+_LEAST_READ = 0.4
 _WANTED = Pen(0.35, LineType.CHAIN)
 _YOURS = Pen(0.5, LineType.DASHED)
 _DROP = Pen(0.25, LineType.DASHED)
@@ -33,37 +35,52 @@ _POINTS = 60
 
 @dataclass(frozen=True)
 class CorrectionRow:
-    """One reading (mm) and what each stage would do about it; None where that stage cannot."""
+    """One reading (mm), what a rule shows over the spacers, and what to do before and after the last pass.
+
+    None where that stage cannot put it right.
+    """
 
     reading: float
-    shy: Correction | None
-    final: Correction | None
+    rule: float
+    before: Correction | None
+    after: Correction | None
 
     @property
     def wanted(self) -> bool:
         """True for the row of the wanted gap itself."""
-        return any(c is not None and abs(c.angle_change) < 1e-9 for c in (self.shy, self.final))
+        return any(c is not None and abs(c.angle_change) < 1e-9 for c in (self.before, self.after))
 
 
-def correction_rows(solution: Solution, rest: float | None = None) -> tuple[CorrectionRow, ...]:
+def correction_rows(solution: Solution) -> tuple[CorrectionRow, ...]:
     """Rows from the lowest reading to the highest, the wanted gap in the middle.
 
-    They reach as far as 95 of 100 first fits read, in whole steps. `rest` is the angle rest in use with its
-    shims, the job's unless told.
+    They reach as far as 95 of 100 first fits read, in whole steps.
     """
-    wanted = solution.neck_set.saddle_gap
-    reach = min(MOST_REACH, max(LEAST_REACH, solution.uncertainty.gap_likely))
-    count = math.ceil(reach / STEP - 1e-9)
-    readings = (wanted + STEP * n for n in range(-count, count + 1))
+    spacer = spacer_height(solution)
     return tuple(
-        CorrectionRow(gap, _try(solution, gap, Stage.SHY, rest), _try(solution, gap, Stage.FINAL, rest))
-        for gap in readings
+        CorrectionRow(gap, gap + spacer, _try(solution, gap, Stage.SHY), _try(solution, gap, Stage.FINAL))
+        for gap in _readings(solution)
     )
 
 
-def _try(solution: Solution, gap: float, stage: Stage, rest: float | None) -> Correction | None:
+def spacer_height(solution: Solution) -> float:
+    """How high (mm) the straightedge must be lifted so that every row's gap can be read; 0 where it needs no spacers.
+
+    A straightedge on the gluing face of a level or forward set would run into the top.
+    """
+    lowest = _readings(solution)[0]
+    return 0.0 if lowest >= _LEAST_READ else math.ceil(_LEAST_READ - lowest)
+
+
+def _readings(solution: Solution) -> tuple[float, ...]:
+    reach = min(MOST_REACH, max(LEAST_REACH, solution.uncertainty.gap_likely))
+    count = math.ceil(reach / STEP - 1e-9)
+    return tuple(solution.neck_set.saddle_gap + STEP * n for n in range(-count, count + 1))
+
+
+def _try(solution: Solution, gap: float, stage: Stage) -> Correction | None:
     try:
-        return correct(solution, gap, stage=stage, rest=rest)
+        return correct(solution, gap, stage=stage)
     except InputError:
         return None
 

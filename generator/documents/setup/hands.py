@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import ClassVar
 
 from generator.cutting.nesting import nest
+from generator.documents.setup.spelling import NOTHING
+from generator.jig.hardware import hang_bite, tip_bite
 from generator.jig.layout import Layout
 from generator.jig.part import Jig
 from generator.jig.plug import hang_from_top
+from generator.jig.zero_square import BLOCKS, designed_room
+from generator.job.limits import TEETH_IN_LINE
+from generator.joint.build_review import WEAR_LIMIT
 from generator.joint.router_template import NUT_ROOM
 from generator.joint.solution import Solution
-from generator.joint.stations import Use, caul_top
+from generator.joint.stations import Use, caul_top, clamp_opening, clamp_throat
 
 #: Shank held in the collet, at least (common practice).
 _IN_COLLET = 25.0
@@ -19,93 +25,206 @@ _IN_COLLET = 25.0
 _OFFCUT_MORE = 10.0
 #: A backing strip is thinner than its room by this, and the card behind it takes the rest up.
 _STRIP_PLAY = 1.0
-#: The lower layer of a hand-made plate keeps back from the upper one's edges by this.
-LOWER_KEEPS_BACK = 2.0
 #: The upper layer is thicker than the bushing's barrel is long by this.
 _PAST_BARREL = 0.5
 #: A piece to buy is larger than what is cut out of it by this, every way.
 _SAW_ROOM = 10.0
-#: Angles and clearances smaller than this are nothing at the bench, degrees and mm.
-NOTHING = 0.005
-#: The feeler that must not enter at the rests; what widths and flatness must hold, and the teeth in line.
-FEELER, CLOSE, IN_LINE = 0.05, 0.05, 0.1
+#: How far a change of the angle rest is told by its effect.
+_SHIM_TOLD = 0.1
 
 
 @dataclass(frozen=True)
-class Block3:
-    """A squared piece of wood: along the neck or body, across it, and through it from top to back."""
+class Bench:
+    """What hands need that follows from a solved job and its jig's layout. Lengths mm."""
 
-    long: float
-    wide: float
-    deep: float
+    layout: Layout
 
+    #: The feeler that must not enter at the rests; what widths and flatness must hold, and the teeth in line.
+    feeler: ClassVar[float] = 0.05
+    close: ClassVar[float] = 0.05
+    in_line: ClassVar[float] = TEETH_IN_LINE
+    #: A free edge of the bench, at least: the jig's width and a clamp beside it (common practice).
+    width: ClassVar[float] = 250.0
+    #: The lower layer of a hand-made plate keeps back from the upper one's edges by this.
+    keeps_back: ClassVar[float] = 2.0
+    #: The blocks of the zero check, and the wear at which a plate is made anew.
+    square_blocks: ClassVar[float] = BLOCKS
+    wear: ClassVar[float] = WEAR_LIMIT
 
-def bit_length(solution: Solution) -> float:
-    """Least overall length (mm) of the bit to buy: reach, room under the nut, and the shank in the collet."""
-    return solution.routing.reach_needed + NUT_ROOM + _IN_COLLET
+    @property
+    def solution(self) -> Solution:
+        return self.layout.solution
 
+    # --- the router ------------------------------------------------------------------------------------------------
 
-def neck_offcut(solution: Solution) -> Block3:
-    """The offcut that plays the neck: it lies on both rests and carries the whole joint."""
-    cradle, joint = solution.cradle, solution.joint
-    long = cradle.angle_rest_depth + cradle.rest_thickness + _OFFCUT_MORE
-    deep = joint.neck_outline.length + _OFFCUT_MORE if joint.stands else joint.heel_blank
-    return Block3(long, joint.heel_width, min(deep, joint.heel_blank))
+    @property
+    def stick_out(self) -> float:
+        """How far the bit's tip stands out of the nut, at least."""
+        return self.solution.routing.reach_needed + NUT_ROOM
 
+    @property
+    def bit_length(self) -> float:
+        """Least overall length of the bit to buy: reach, room under the nut, and the shank in the collet."""
+        return self.stick_out + _IN_COLLET
 
-def body_offcut(solution: Solution) -> Block3:
-    """The offcut that plays the body: its top on the body rest, its end face under the whole opening."""
-    cradle, joint = solution.cradle, solution.joint
-    return Block3(
-        cradle.rest_depth + cradle.rest_thickness + solution.job.jig.caul_height + _OFFCUT_MORE,
-        solution.job.instrument.neck_block_width,
-        joint.cut_in_body.length + _OFFCUT_MORE,
-    )
+    @property
+    def swing(self) -> float:
+        """How far an eccentric bit's cut moves when the base is turned half round."""
+        return 2.0 * self.solution.job.router.eccentricity
 
+    # --- the work --------------------------------------------------------------------------------------------------
 
-def backing_strip(layout: Layout) -> Block3:
-    """Scrap between board and work, standing on the rest: length across, height, thickness. It takes the bit's exit."""
-    cradle = layout.cradle
-    room = cradle.upper_rest + min(0.0, cradle.neck_plane_x(0.0))
-    thick = math.floor((room - _STRIP_PLAY) * 10.0 + 1e-9) / 10.0
-    long = min(layout.solution.joint.heel_blank_width + _OFFCUT_MORE, 2.0 * layout.bracket.inner - 1.0)
-    return Block3(long, cradle.rest_depth, thick)
+    @property
+    def neck_offcut(self) -> tuple[float, float, float]:
+        """The offcut that plays the neck, length, width, depth: it lies on both rests and carries the whole joint."""
+        cradle, joint = self.solution.cradle, self.solution.joint
+        long = cradle.angle_rest_depth + cradle.rest_thickness + _OFFCUT_MORE
+        deep = joint.neck_outline.length + _OFFCUT_MORE if joint.stands else joint.heel_blank
+        return long, joint.heel_width, min(deep, joint.heel_blank)
 
+    @property
+    def body_offcut(self) -> tuple[float, float, float]:
+        """The offcut that plays the body: its top on the body rest, its end face under the whole opening."""
+        job, cradle = self.solution.job, self.solution.cradle
+        long = cradle.rest_depth + cradle.rest_thickness + job.jig.caul_height + _OFFCUT_MORE
+        return long, job.instrument.neck_block_width, self.solution.joint.cut_in_body.length + _OFFCUT_MORE
 
-def tip_pilot_from_face(layout: Layout) -> float:
-    """Where the tip screw's, or the heel stop's, pilot goes on the sawn end, mm from the gluing face."""
-    return layout.screws.tip_x - layout.cradle.neck_plane_x(0.0)
+    @property
+    def block_floor(self) -> float:
+        """What stays of the neck block under the body's cut."""
+        return self.solution.job.instrument.neck_block_thickness - self.solution.joint.cut_in_body.depth
 
+    @property
+    def has_middle(self) -> bool:
+        """Whether passes along the mortise's walls leave wood between them."""
+        return self.solution.joint.cut_in_body.width > 2.0 * self.solution.job.router.bit_diameter
 
-def plug_pilot_from_top(layout: Layout) -> float:
-    """Where the plug's screw goes on the body's end face, mm below its top edge."""
-    return hang_from_top(layout)
+    @property
+    def guide_off(self) -> float:
+        """How far off the drill guide's flat end on the gluing face would mark a bolt on the tenon's end."""
+        bolt = self.solution.joint.bolts[0]
+        return abs(bolt.on_neck_end - bolt.from_top)
 
+    @property
+    def tenon_corner(self) -> float:
+        """The least radius of a tenon's corners that clear the mortise's."""
+        return self.solution.joint.cut_in_body.corner_radius - self.solution.joint.side_room / 2.0
 
-def rest_difference(layout: Layout) -> float:
-    """What a square's blade on one rest leaves at the other's working edge, mm: p·tan of the angle."""
-    return layout.cradle.angle_rest - layout.cradle.upper_rest
+    @property
+    def corners_need_easing(self) -> bool:
+        """Whether the tenon's corners come off the jig tighter than that."""
+        routed = self.solution.joint.neck_outline.corner_radius
+        return self.solution.job.jig.bridged or routed < self.tenon_corner - NOTHING
 
+    @property
+    def end_left(self) -> float:
+        """Air at the tenon's back end, the neck rise counted."""
+        return self.solution.joint.end_room + self.solution.neck_set.neck_rise_along_face
 
-def caul_depths(layout: Layout) -> tuple[float, float]:
-    """Depth of the caul's upper edge below the plate behind a neck and behind a body, mm."""
-    job, cradle = layout.solution.job, layout.cradle
-    return caul_top(job, cradle, Use.NECK), caul_top(job, cradle, Use.BODY)
+    # --- the jig in use --------------------------------------------------------------------------------------------
 
+    @property
+    def strip(self) -> tuple[float, float]:
+        """Backing strip between board and work, standing on the rest: length across, height."""
+        long = min(self.solution.joint.heel_blank_width + _OFFCUT_MORE, 2.0 * self.layout.bracket.inner - 1.0)
+        return long, self.layout.cradle.rest_depth
 
-# --- a plate made by hand ------------------------------------------------------------------------------------------
+    @property
+    def strip_thickness(self) -> float:
+        """How thick it is: it takes the bit's exit, and card behind it the rest of the room."""
+        cradle = self.layout.cradle
+        room = cradle.upper_rest + min(0.0, cradle.neck_plane_x(0.0))
+        return math.floor((room - _STRIP_PLAY) * 10.0 + 1e-9) / 10.0
 
+    @property
+    def tip_from_face(self) -> float:
+        """Where the tip screw's, or the heel stop's, pilot goes on the sawn end, from the gluing face."""
+        return self.layout.screws.tip_x - self.layout.cradle.neck_plane_x(0.0)
 
-def layers(layout: Layout) -> tuple[float, float]:
-    """Thickness (mm) of the upper and the lower layer of a hand-made plate; the upper one is as thick as the barrel."""
-    whole = layout.thick.plate
-    upper = max(whole / 2.0, layout.solution.job.router.bushing_length + _PAST_BARREL)
-    return upper, whole - upper
+    @property
+    def tip_bite(self) -> float:
+        """How deep that pilot is."""
+        return tip_bite(self.layout)
 
+    @property
+    def plug_from_top(self) -> float:
+        """Where the plug's screw goes on the body's end face, below its top edge."""
+        return hang_from_top(self.layout)
 
-def packing(layout: Layout) -> float:
-    """Thickness (mm) of the packing that centres the tongue's strip between the window's sides."""
-    return layout.routing.window_half_width - layout.routing.tongue_width / 2.0
+    @property
+    def plug_bite(self) -> float:
+        """How deep that screw's pilot is."""
+        return hang_bite(self.layout)
+
+    @property
+    def rest_gap(self) -> float:
+        """What a square's blade on the wider rest leaves at the other's working edge: p·tan of the angle."""
+        return abs(self._apart)
+
+    @property
+    def wide_rest(self) -> str:
+        """The rest that stands further out."""
+        return "angle rest" if self._apart >= 0.0 else "upper rest"
+
+    @property
+    def narrow_rest(self) -> str:
+        return "upper rest" if self._apart >= 0.0 else "angle rest"
+
+    @property
+    def _apart(self) -> float:
+        return self.layout.cradle.angle_rest - self.layout.cradle.upper_rest
+
+    @property
+    def caul_neck(self) -> float:
+        """Depth of the caul's upper edge below the plate behind a neck."""
+        return caul_top(self.solution.job, self.layout.cradle, Use.NECK)
+
+    @property
+    def caul_body(self) -> float:
+        """The same behind a body."""
+        return caul_top(self.solution.job, self.layout.cradle, Use.BODY)
+
+    @property
+    def square_rule(self) -> float:
+        """Length of the square's blade, at least."""
+        return designed_room(self.layout).rule + BLOCKS
+
+    @property
+    def clamp_opening(self) -> float:
+        """What the clamps at the work must open."""
+        return clamp_opening(self.solution.job, self.solution.cradle, self.solution.joint)
+
+    @property
+    def throat(self) -> float:
+        """From their jaw's middle to their bar."""
+        return clamp_throat(self.solution.job, self.solution.cradle, self.solution.routing)
+
+    @property
+    def gap_per_shim(self) -> float:
+        """What 0.1 mm more or less at the angle rest does to the saddle gap."""
+        per_degree, spacing = self.solution.uncertainty.gap_per_degree, self.solution.cradle.rest_spacing
+        return per_degree * math.degrees(_SHIM_TOLD / spacing)
+
+    @property
+    def sideways_share(self) -> float:
+        """What of a miss at the saddle comes off the shoulder's edge."""
+        return self.solution.joint.heel_width / self.solution.neck_set.join_to_saddle
+
+    # --- a plate made by hand --------------------------------------------------------------------------------------
+
+    @property
+    def upper_layer(self) -> float:
+        """Thickness of the upper layer of a hand-made plate: as thick as the barrel is long, and a little."""
+        return max(self.layout.thick.plate / 2.0, self.solution.job.router.bushing_length + _PAST_BARREL)
+
+    @property
+    def lower_layer(self) -> float:
+        return self.layout.thick.plate - self.upper_layer
+
+    @property
+    def packing(self) -> float:
+        """Thickness of the packing that centres the tongue's strip between the window's sides."""
+        return self.layout.routing.window_half_width - self.layout.routing.tongue_width / 2.0
 
 
 # --- what to drill with, and of what to saw ------------------------------------------------------------------------

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from generator.base.annotation import Anchor
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box
+from generator.base.points2d import P2, Box
 from generator.documents.setup.chart import Chart
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import LineType, Pen

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from generator.base.annotation import Anchor
-from generator.base.geometry2d import P2, Box, Circle
+from generator.base.contours2d import Circle
+from generator.base.points2d import P2, Box
 from generator.base.shapes2d import rectangle, rounded_polygon
 from generator.documents.setup.canvas import GONE, JIG, WOOD, Canvas, fitted
 from generator.documents.setup.sketches import (

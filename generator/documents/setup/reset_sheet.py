@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from generator.base.annotation import Anchor, Side
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Transform
+from generator.base.points2d import P2, Transform
 from generator.base.shapes2d import polygon, rectangle
 from generator.documents.paper.sides import side_name
 from generator.documents.paper.strokes import area, arrow, run, stroke

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from generator.base.annotation import Anchor
-from generator.base.geometry2d import P2, Path, Transform, Vertex
+from generator.base.contours2d import Path, Vertex
+from generator.base.points2d import P2, Transform
 from generator.base.shapes2d import polygon, rectangle
 from generator.documents.setup.canvas import DASHED, GONE, JIG, WOOD, Canvas
 from generator.drawing.sheet import Sheet

@@ -7,10 +7,11 @@ itself. What is judged by eye is spelt `about`. Metric hardware stays metric.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from generator.base.units import format_mm, inch_fraction, inches, to_inches
+from generator.base.units import format_mm, inch_fraction, inches, mm, to_inches
+from generator.job.fasteners import is_metric
 from generator.job.model.job import UnitsChoice
 
 _DECIMALS = 3
@@ -18,6 +19,8 @@ _DECIMALS = 3
 _SAME = inches(0.0005)
 #: A length judged by eye is spelt in these steps, rounded up: mm, and parts of an inch.
 _ABOUT_MM, _ABOUT_PARTS = 1.0, 8
+#: Angles and clearances no larger than this are nothing at the bench, degrees and mm; thinner than paper is no wedge.
+NOTHING, _PAPER_THIN = 0.005, 0.1
 
 
 @dataclass(frozen=True)
@@ -26,7 +29,7 @@ class NumberFormat:
 
     units: UnitsChoice
 
-    def length(self, mm: float) -> str:
+    def size(self, mm: float) -> str:
         """A length with its unit: "22.225 mm (7/8 in)", "92 mm (3.622 in)"; in inches "0.875 in (7/8)"."""
         if self.units is UnitsChoice.MM:
             return f"{_mm(mm)} mm"
@@ -75,6 +78,30 @@ class NumberFormat:
         """Bare figures in a row, in the unit that is typed."""
         return ", ".join((_inch if self.units is UnitsChoice.INCH else _mm)(size) for size in sizes)
 
+    def change(self, mm: float) -> str:
+        """A cell for what comes off; a dash where that is nothing."""
+        return "–" if nothing(mm) else self.cell(mm)
+
+    @property
+    def filters(self) -> Mapping[str, Callable[..., str]]:
+        """Every way to spell a number, by the name that templates give it."""
+        return {
+            "size": self.size,
+            "fine": self.fine,
+            "about": self.about,
+            "rough": lambda sides: self.rough(*sides),
+            "cell": self.cell,
+            "change": self.change,
+            "figures": self.figures,
+            "angle": self.angle,
+            "bare": format_mm,
+            "metric": mm,
+            "ratio": lambda share: format_mm(share, 3),
+            "whole": lambda count: f"{count:.0f}",
+            "drill": drill,
+            "stack": stack,
+        }
+
     @property
     def heading(self) -> str:
         """The unit of a table's figures."""
@@ -89,6 +116,27 @@ class NumberFormat:
     def angle(degrees: float) -> str:
         """An angle with its sign of degree."""
         return f"{_minus(format_mm(degrees))}°"
+
+
+def nothing(value: float) -> bool:
+    """Whether an angle (degrees) or a clearance (mm) is none at the bench."""
+    return abs(value) <= NOTHING
+
+
+def paper_thin(mm: float) -> bool:
+    """Whether a wedge or an undercut is too thin to be made."""
+    return abs(mm) <= _PAPER_THIN
+
+
+def drill(mm: float | None, thread: str) -> str:
+    """A drill in the unit its thread is sold by: "⌀ 6.6 mm", "⌀ 0.375 in (3/8)"."""
+    unit = UnitsChoice.MM if is_metric(thread) else UnitsChoice.INCH
+    return f"⌀ {NumberFormat(unit).size(mm or 0.0)}"
+
+
+def stack(shims: Sequence[float]) -> str:
+    """Shims that lie one behind another, metric as they are sold."""
+    return " + ".join(map(format_mm, shims)) or "none"
 
 
 def _mm(mm: float) -> str:

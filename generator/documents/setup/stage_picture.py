@@ -7,9 +7,10 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from generator.base.annotation import Anchor
+from generator.base.contours2d import Circle
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Circle, Transform, bounding_box
 from generator.base.geometry3d import P3, Z_AXIS, Placement
+from generator.base.points2d import P2, Box, Transform, bounding_box
 from generator.documents.scene.props import Prop
 from generator.documents.scene.stage import stage
 from generator.drawing.columns import two_columns

@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 
 from generator.base.annotation import Anchor
-from generator.base.geometry2d import P2, Box
+from generator.base.points2d import P2, Box
 from generator.base.shapes2d import polygon
 from generator.documents.setup.canvas import GONE, JIG, WOOD, Canvas, fitted
 from generator.drawing.sheet import Sheet

@@ -6,8 +6,8 @@ from collections.abc import Collection, Mapping, Sequence
 
 from generator.base.annotation import Dimension, DimKind, Side
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Transform, bounding_box
-from generator.base.units import format_mm
+from generator.base.points2d import P2, Box, Transform, bounding_box
+from generator.base.units import mm
 from generator.documents.shop.controls import assembled, board_settings
 from generator.documents.shop.formats import DrawingFormat, SheetNumber, Subject, filled_block, formats_for
 from generator.documents.shop.geometric import Control, Datum, with_geometry
@@ -224,7 +224,7 @@ def _lists(
                 item.id,
                 str(item.count),
                 # A metric screw keeps its metric length: that is how it is sold.
-                f"{item.thread} × {format_mm(item.length)} mm",
+                f"{item.thread} × {mm(item.length)}",
                 f"{item.title}: {item.purpose}",
             )
             for item in jig.hardware

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from generator.base.annotation import Anchor
-from generator.base.geometry2d import P2, Box, Circle
+from generator.base.contours2d import Circle
+from generator.base.points2d import P2, Box
 from generator.drawing.columns import two_columns
 from generator.drawing.font import largest_height
 from generator.drawing.sheet import Fill, Item, Label, Level, Stroke

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.base.geometry2d import P2, Path, Segment
+from generator.base.contours2d import Path
+from generator.base.points2d import P2
+from generator.base.segments2d import Segment
 from generator.jig.part import Part
 
 _SAME = 1e-6

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from generator.base.annotation import Dimension, Side, Tolerance
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.documents.shop.geometric import Characteristic, Control, Datum
 from generator.jig import dims
 from generator.jig.board import BOARD

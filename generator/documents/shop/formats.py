@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.base.geometry2d import Box
+from generator.base.points2d import Box
 from generator.base.units import inches
 from generator.documents.shop.surfaces import edge_words, finish_words
 from generator.drawing.callout import Notation

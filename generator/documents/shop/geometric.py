@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from enum import Enum
 
 from generator.base.annotation import Anchor
+from generator.base.contours2d import Circle
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Circle
+from generator.base.points2d import P2, Box
 from generator.base.shapes2d import polygon, rectangle
 from generator.drawing.callout import Notation, length_text
 from generator.drawing.compose import Block

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import Box, Transform
+from generator.base.points2d import Box, Transform
 from generator.documents.shop.formats import DrawingFormat, SheetNumber, Subject, filled_block, formats_for
 from generator.documents.shop.holes import part_tables
 from generator.documents.shop.part_drawing import (

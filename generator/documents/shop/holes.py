@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.documents.hole_callout import hole_text
 from generator.drawing.callout import Notation, length_text
 from generator.drawing.tables import Table

@@ -10,8 +10,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from generator.base.annotation import Anchor, Dimension, DimKind, Side, Tolerance
+from generator.base.contours2d import Circle
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Circle, Transform
+from generator.base.points2d import P2, Box, Transform
 from generator.documents.part_view import part_view
 from generator.documents.shop.contours import outline_radius
 from generator.documents.shop.controls import is_controlled, part_geometry

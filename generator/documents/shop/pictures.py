@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from generator.base.geometry2d import P2, Box, Transform
 from generator.base.geometry3d import Placement
+from generator.base.points2d import P2, Box, Transform
 from generator.documents.scene.part import bought_facets, part_facets
 from generator.documents.shop.balloons import balloon_items
 from generator.drawing.picture import Picture, Shown, picture_items, seen

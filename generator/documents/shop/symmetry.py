@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator.base.geometry2d import P2, Transform
+from generator.base.points2d import P2, Transform
 from generator.documents.shop.contours import contours, corners
 from generator.drawing.sheet import Item
 from generator.drawing.style import Role

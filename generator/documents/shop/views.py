@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from generator.base.geometry2d import P2, Box, Circle, Transform
+from generator.base.contours2d import Circle
+from generator.base.points2d import P2, Box, Transform
 from generator.documents.scene.part import part_facets
 from generator.drawing.picture import Shown, picture_items, seen
 from generator.drawing.projection import PartView

@@ -10,9 +10,11 @@ from collections.abc import Sequence
 from functools import lru_cache
 from itertools import pairwise
 
+from generator.base.contours2d import Circle, Contour
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Circle, Contour, Segment, polar
 from generator.base.geometry3d import ORIGIN, P3, Placement
+from generator.base.points2d import P2, polar
+from generator.base.segments2d import Segment
 from generator.base.shapes2d import rectangle
 from generator.drawing.facets.base import Facets, Ring, Shell, area_vector, eased, frame_along, turned
 

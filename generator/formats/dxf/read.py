@@ -16,9 +16,11 @@ from ezdxf.document import Drawing
 from ezdxf.entities import Arc, DXFEntity, Line, LWPolyline
 from ezdxf.entities import Circle as CircleEntity
 
+from generator.base.contours2d import Circle, Contour, Path, Vertex
 from generator.base.errors import GeometryError, OutputError
-from generator.base.geometry2d import P2, Circle, Contour, Path, Segment, Vertex
 from generator.base.offset import offset_contour
+from generator.base.points2d import P2
+from generator.base.segments2d import Segment
 from generator.base.shapes2d import arc_about
 from generator.cutting.cut_layers import (
     CUT_INSIDE,

@@ -14,8 +14,9 @@ from ezdxf.document import Drawing
 from ezdxf.entities import Arc, Dimension, DXFEntity, Line, LWPolyline
 from ezdxf.entities import Circle as CircleEntity
 
+from generator.base.contours2d import Circle, Contour, Path, Vertex
 from generator.base.errors import OutputError
-from generator.base.geometry2d import P2, SAME_POINT, Circle, Contour, Path, Vertex
+from generator.base.points2d import P2, SAME_POINT
 from generator.base.shapes2d import arc_about
 from generator.formats.dxf.tags import UNREADABLE, open_dxf
 

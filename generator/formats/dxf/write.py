@@ -16,8 +16,9 @@ from ezdxf.document import Drawing
 from ezdxf.layouts import Modelspace
 
 from generator import __version__
+from generator.base.contours2d import Circle, Path
 from generator.base.errors import OutputError
-from generator.base.geometry2d import Circle, Path
+from generator.base.points2d import box_around
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, cut_faults
 from generator.cutting.cut_lines import (
     coupon_lines,
@@ -157,10 +158,7 @@ def _point(x: float, y: float) -> tuple[float, float]:
 
 def _set_view(document: Drawing, lines: Sequence[CutLine]) -> None:
     """Let a viewer open on the whole drawing."""
-    boxes = [line.shape.box() for line in lines if line.layer == CUT_OUTSIDE]
-    box = boxes[0]
-    for other in boxes[1:]:
-        box = box.union(other)
+    box = box_around(line.shape.box() for line in lines if line.layer == CUT_OUTSIDE)
     center = box.center
     document.set_modelspace_vport(height=_round(1.1 * max(box.height, box.width / 2.0)), center=_point(*center))
     document.modelspace().reset_extents((*_point(box.x0, box.y0), 0.0), (*_point(box.x1, box.y1), 0.0))

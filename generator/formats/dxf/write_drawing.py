@@ -21,7 +21,8 @@ from ezdxf.layouts import BaseLayout, Modelspace
 
 from generator import __version__
 from generator.base.annotation import Anchor
-from generator.base.geometry2d import P2, Circle, Path, Transform
+from generator.base.contours2d import Circle, Path
+from generator.base.points2d import P2, Transform
 from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Measure, Sheet, Stroke
 from generator.drawing.style import PENS, LineType, Pen, Role
 from generator.formats.dxf.metadata import fixed_metadata, settle_classes

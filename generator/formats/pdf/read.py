@@ -16,7 +16,7 @@ import pypdfium2.raw as raw
 
 from generator.base.bounded_file import read_bounded
 from generator.base.errors import OutputError
-from generator.base.geometry2d import P2, Transform
+from generator.base.points2d import P2, Transform
 from generator.base.units import MM_PER_INCH
 from generator.formats.pdf.streams import demand_small
 

@@ -17,8 +17,9 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from generator import __version__
+from generator.base.contours2d import Circle, Contour
 from generator.base.errors import OutputError
-from generator.base.geometry2d import P2, Box, Circle, Contour, Transform
+from generator.base.points2d import P2, Box, Transform
 from generator.base.units import MM_PER_INCH
 from generator.drawing import font
 from generator.drawing.curves import cubics

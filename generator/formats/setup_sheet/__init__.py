@@ -7,6 +7,7 @@ so the two cannot say different things.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from generator.base.store import NO_STORE, Store
@@ -14,7 +15,6 @@ from generator.documents.setup.pictures import setup_pictures
 from generator.documents.setup.setup import setup_context
 from generator.drawing.sheet import Sheet
 from generator.formats.setup_sheet.words import Content, rendered
-from generator.jig.layout import jig_layout
 from generator.jig.part import Jig
 from generator.job.model.job import Paper, UnitsChoice
 from generator.joint.checks import Check
@@ -61,10 +61,10 @@ def setup_content(
     stages: Sequence[Sheet] = (),
 ) -> Content:
     """The sheet's words and pictures, ready for either file."""
-    context = setup_context(solution, jig, paper, proof, place)
-    pictures = dict(setup_pictures(solution, jig, jig_layout(solution), spaced=context.gap.spaced, stages=stages))
-    card = setup_context(solution, jig, paper, units=_card_units(solution.job.output.units))
-    return rendered(context, card, pictures)
+    sheet = setup_context(solution, jig, paper, proof, place)
+    pictures = dict(setup_pictures(solution, jig, sheet.layout, spaced=sheet.spacer > 0.0, stages=stages))
+    card = replace(sheet, units=_card_units(solution.job.output.units))
+    return rendered(sheet, card, pictures)
 
 
 def _card_units(units: UnitsChoice) -> UnitsChoice:

@@ -39,23 +39,22 @@ def html_page(content: Content) -> str:
     for table in body.iter("table"):
         _name_cells(table)
     for place, item in enumerate(_ticked(body), 1):
-        _live(item, place, content.context.typed)
+        _live(item, place, content.unit)
     signs = content.text() + "".join(label.text for sheet in content.pictures.values() for label in sheet.labels())
     signs += content.title + content.made_by + _OWN_WORDS
-    context = content.context
     return (
         environment(escaped=True)
         .get_template("setup_sheet.html.j2")
         .render(
             title=content.title,
-            job=context.job,
+            job=content.job,
             made_by=content.made_by,
             page_size=_PAGE_SIZES[content.paper],
             regular=_base64(font.subset(signs)),
             bold=_base64(font.subset(signs, bold=True)),
             jumps=jumps,
             body=Markup("\n".join(_html(section) for section in body)),
-            sheet=Markup(_script_text({"job": context.job, "checksum": context.checksum, "unit": context.typed})),
+            sheet=Markup(_script_text({"job": content.job, "checksum": content.checksum, "unit": content.unit})),
         )
         + "\n"
     )

@@ -126,7 +126,7 @@ def marks_document(
 
 
 def _of_sheet(content: Content, body: Element, title: str, paper: Paper, most: int) -> _Print:
-    return _Print(body, content.pictures, title, content.context.job, content.made_by, paper, most)
+    return _Print(body, content.pictures, title, content.job, content.made_by, paper, most)
 
 
 def _set(job: _Print, types: tuple[Type, ...]) -> bytes:

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from types import MappingProxyType
 from xml.etree import ElementTree
 
+from generator import __version__
 from generator.base.errors import LayoutError
-from generator.documents.setup.setup_nouns import SetupSheet
+from generator.documents.setup.record import job_checksum
+from generator.documents.setup.setup import SetupSheet
+from generator.documents.setup.words import worded
 from generator.drawing.sheet import Sheet
-from generator.drawing.templates import environment
 from generator.job.model.job import Paper
 
 Element = ElementTree.Element
@@ -23,9 +26,17 @@ MARKS = frozenset(
 
 @dataclass(frozen=True)
 class Content:
-    """What the files are made from: the marks of sheet and bench card as text, and each picture by its name."""
+    """What the files are made from: the marks of sheet and bench card as text, and each picture by its name.
 
-    context: SetupSheet
+    `checksum` names the effective job: what a page has kept of another one is not taken for this one's. `unit` is that
+    of figures which are written into boxes.
+    """
+
+    job: str
+    made_by: str
+    checksum: str
+    unit: str
+    paper: Paper
     sheet_marks: str
     card_marks: str
     pictures: Mapping[str, Sheet]
@@ -39,44 +50,41 @@ class Content:
         return ElementTree.fromstring(self.card_marks)
 
     @property
-    def paper(self) -> Paper:
-        return Paper(self.context.paper)
-
-    @property
     def title(self) -> str:
-        return f"Setup sheet: {self.context.job}"
-
-    @property
-    def made_by(self) -> str:
-        return f"Heelwright {self.context.version}, job {self.context.job}"
+        return f"Setup sheet: {self.job}"
 
     def text(self) -> str:
         """Every letter of the body."""
         return "".join(self.body.itertext())
 
 
-def rendered(context: SetupSheet, card: SetupSheet, pictures: Mapping[str, Sheet]) -> Content:
+def rendered(sheet: SetupSheet, card: SetupSheet, pictures: Mapping[str, Sheet]) -> Content:
     """The templates filled, the bench card's from `card`. LayoutError for marks or pictures they must not use."""
-    sheet, front = (
-        _text_of(template, pictures, s=one) for template, one in (("setup_sheet.j2", context), ("bench_card.j2", card))
+    job = sheet.solution.job
+    told = {name: worded(name, one) for name, one in (("setup_sheet.j2", sheet), ("bench_card.j2", card))}
+    for name, text in told.items():
+        marks(name, text, pictures)
+    return Content(
+        job=job.name,
+        made_by=f"Heelwright {__version__}, job {job.name}",
+        checksum=job_checksum(job),
+        unit=sheet.spell.typed,
+        paper=sheet.paper,
+        sheet_marks=told["setup_sheet.j2"],
+        card_marks=told["bench_card.j2"],
+        pictures=pictures,
     )
-    return Content(context, sheet, front, pictures)
 
 
-def marks(template: str, pictures: Mapping[str, Sheet], **values: object) -> Element:
-    """A template filled from `values`. LayoutError for marks or pictures it must not use."""
-    return ElementTree.fromstring(_text_of(template, pictures, **values))
-
-
-def _text_of(template: str, pictures: Mapping[str, Sheet], **values: object) -> str:
-    text: str = environment(escaped=True).get_template(template).render(**values)
+def marks(template: str, text: str, pictures: Mapping[str, Sheet] = MappingProxyType({})) -> Element:
+    """The marks that a `template` was filled to. LayoutError for marks or pictures it must not use."""
     body = ElementTree.fromstring(text)
     for element in body.iter():
         if element.tag not in MARKS:
             raise LayoutError(f"{template}: the mark <{element.tag}> is unknown")
         if element.tag == "figure" and element.get("name") not in pictures:
             raise LayoutError(f"{template}: no picture is called {element.get('name')!r}")
-    return text
+    return body
 
 
 def inner_text(element: Element) -> str:

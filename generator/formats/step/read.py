@@ -9,8 +9,8 @@ from pathlib import Path
 from OCP.TopoDS import TopoDS_Solid
 
 from generator.base.bounded_file import read_bounded
+from generator.base.contours2d import Region
 from generator.base.errors import OutputError
-from generator.base.geometry2d import Region
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Placement
 from generator.formats.step.text import step_entities
 from generator.solid import Bounds, Colour, Cylinder, bounds, cylinders, is_valid, read_entries, section, volume

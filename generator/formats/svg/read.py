@@ -16,8 +16,9 @@ from xml.etree.ElementTree import ParseError
 import svgelements
 
 from generator.base.bounded_file import read_bounded
+from generator.base.contours2d import Circle, Path, Vertex
 from generator.base.errors import GeometryError, OutputError
-from generator.base.geometry2d import P2, SAME_POINT, Circle, Path, Vertex
+from generator.base.points2d import P2, SAME_POINT
 
 #: A screen dot is this part of an inch wherever SVG is drawn (CSS 2.1, section 4.3.2).
 _DOTS_PER_INCH = 96.0

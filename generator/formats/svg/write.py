@@ -9,7 +9,9 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from generator import __version__
-from generator.base.geometry2d import P2, Circle, Path, Segment
+from generator.base.contours2d import Circle, Path
+from generator.base.points2d import P2
+from generator.base.segments2d import Segment
 from generator.drawing import font
 from generator.drawing.sheet import Fill, Item, Label, Sheet, Stroke, play
 from generator.drawing.style import Pen, Role

@@ -6,6 +6,7 @@ from enum import Enum
 from typing import Annotated, ClassVar
 
 from generator.job.model.field_types import FLAG, PRESET, PRESET_NAME, Model, choice, length, listed
+from generator.job.model.joint import WITH_TENON
 from generator.job.model.meaning import KeyGroup, Meaning
 
 #: Range of the stand-off and of the upper rest's width, mm.
@@ -47,19 +48,31 @@ class JigSpec(Model):
         Meaning("Board before the bench's edge", "How far the board stands in front of the bench's edge"),
     ] = 60.0
     tip_pin: Annotated[
-        bool, FLAG, Meaning("Tip screw", "Whether a screw through the tongue's end holds the neck up")
+        bool,
+        FLAG,
+        Meaning(
+            "Tip screw",
+            "Whether a screw through the tongue's end holds the neck up",
+            only=WITH_TENON,
+        ),
     ] = True
     bridged: Annotated[
         bool,
         FLAG,
         Meaning(
-            "Tongue held at both ends", "Whether the tongue joins the plate at both ends; the tenon's end is then sawn"
+            "Tongue held at both ends",
+            "Whether the tongue joins the plate at both ends; the tenon's end is then sawn",
+            only=WITH_TENON,
         ),
     ] = False
     second_depth_block: Annotated[
         bool,
         FLAG,
-        Meaning("A depth block for the tenon", "Whether a block of its own sets the tenon's finished length"),
+        Meaning(
+            "A depth block for the tenon",
+            "Whether a block of its own sets the tenon's finished length",
+            only=WITH_TENON,
+        ),
     ] = False
     stand_off: Annotated[
         float | None,

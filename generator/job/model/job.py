@@ -25,7 +25,7 @@ from generator.job.model.field_types import (
 )
 from generator.job.model.instrument import Instrument, Target
 from generator.job.model.jig import JigSpec
-from generator.job.model.joint import ButtSpec, MortiseTenonSpec
+from generator.job.model.joint import WITH_TENON, ButtSpec, MortiseTenonSpec
 from generator.job.model.meaning import KeyGroup, Meaning
 from generator.job.model.router import Router
 from generator.job.model.stock import Stock
@@ -253,10 +253,22 @@ class Tolerances(Model):
         float, length(0, 2), Meaning("Play at each tooth", "How far each tooth moves in the truss-rod slot")
     ]
     mortise_centreline: Annotated[
-        float, length(0, 2), Meaning("Mortise on its centreline", "How far the mortise lies off its own opening's line")
+        float,
+        length(0, 2),
+        Meaning(
+            "Mortise on its centreline",
+            "How far the mortise lies off its own opening's line",
+            only=WITH_TENON,
+        ),
     ]
     tenon_centreline: Annotated[
-        float, length(0, 2), Meaning("Tenon on its centreline", "How far the tenon lies off its own window's line")
+        float,
+        length(0, 2),
+        Meaning(
+            "Tenon on its centreline",
+            "How far the tenon lies off its own window's line",
+            only=WITH_TENON,
+        ),
     ]
     shoulder_seat: Annotated[
         float, length(0, 2), Meaning("Shoulder's seat across", "How unevenly the shoulder seats across its width")
@@ -265,7 +277,9 @@ class Tolerances(Model):
         float, length(0, 2), Meaning("Twist of the neck", "How far the neck is twisted", "at the saddle")
     ] = 0.05
     bushing_eccentricity: Annotated[
-        float, length(0, 2), Meaning("Bushing off the axis", "How far the bushing's axis misses the router's")
+        float,
+        length(0, 2),
+        Meaning("Bushing off the axis", "How far the bushing's axis misses the router's", only=WITH_TENON),
     ] = 0.05
 
     @classmethod

@@ -18,6 +18,10 @@ class JointKind(Enum):
     BUTT = "butt"
 
 
+#: The kind that some keys of other tables belong to.
+WITH_TENON = JointKind.MORTISE_TENON.value
+
+
 class BoltKind(Enum):
     """What takes the bolt's thread in the neck."""
 

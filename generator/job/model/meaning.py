@@ -28,13 +28,14 @@ class KeyGroup(Enum):
 class Meaning:
     """The key's `label`, one sentence of `help` without its full stop, and `where` that is measured.
 
-    `group` is given where it is another than the model's own.
+    `group` is given where it is another than the model's own, `only` where one kind of joint alone has use for the key.
     """
 
     label: str
     help: str
     where: str = ""
     group: KeyGroup | None = None
+    only: str = ""
 
     @property
     def sentence(self) -> str:

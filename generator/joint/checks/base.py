@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 from enum import Enum
 
-from generator.base.units import format_mm
 from generator.job.model.job import Job
 from generator.joint.cradle import Cradle
 from generator.joint.joint import Joint
@@ -111,16 +110,6 @@ class CheckInput:
     routing: Routing
     cradle: Cradle
     uncertainty: Uncertainty
-
-
-def mm(value: float) -> str:
-    """A length in words: "22.37 mm"."""
-    return f"{format_mm(value)} mm"
-
-
-def degrees(value: float) -> str:
-    """An angle in words: "1.67°"."""
-    return f"{format_mm(value)}°"
 
 
 def measure(value: float, unit: str) -> str:

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from generator.joint.checks.base import Check, CheckInput, at_least, at_most, mm
+from generator.base.units import mm
+from generator.job.limits import LEAST_BORE_PLAY, LEAST_TONGUE, edges_needed, longest_barrel
+from generator.joint.checks.base import Check, CheckInput, at_least, at_most
 from generator.joint.router_template import NUT_ROOM, SLIVER
 from generator.joint.shoulder import angle_of_gap, gap_of_angle, wedge
 
-#: A tongue narrower than this is too weak to guide a bushing, mm.
-LEAST_TONGUE = 6.0
-#: Play on diameter between bushing bore and bit, mm; the barrel's end above the plate's underside, mm.
-LEAST_BORE_PLAY = 0.6
-LEAST_BUSHING_ROOM = 0.5
 #: A measured eccentricity above the first is worth centring the bushing for, above the second it spoils the joint, mm
 #: (common practice: neck and body are cut mirrored, so it moves the neck sideways by twice as much).
 ECCENTRICITY = (0.05, 0.25)
@@ -65,7 +62,7 @@ def _hold_back(work: CheckInput) -> Check:
 
 def _machine(work: CheckInput) -> tuple[Check, ...]:
     router, plate = work.job.router, work.job.stock("plate").actual_thickness
-    needed, barrel = work.routing.reach_needed, plate - LEAST_BUSHING_ROOM
+    needed, barrel = work.routing.reach_needed, longest_barrel(plate)
     play = router.bushing_id - router.bit_diameter
     neck = router.bushing_id - router.shank_diameter
     return (
@@ -129,12 +126,13 @@ def _stick_out(work: CheckInput) -> tuple[Check, ...]:
 
 def _cutting_length(work: CheckInput) -> Check:
     router, depth = work.job.router, work.joint.depth_of_cut
+    needed = edges_needed(router.shank_diameter, router.bit_diameter, depth, router.max_step)
+    words = f"cutting edges {mm(router.cutting_length)} long"
     if router.shank_diameter <= router.bit_diameter:
-        step = min(depth, router.max_step)
-        words = f"cutting edges {mm(router.cutting_length)} long; the shank is no thicker than the bit and may follow"
-        return at_least("cutting length", router.cutting_length, step, step, words)
-    words = f"cutting edges {mm(router.cutting_length)} long for a wall of {mm(depth)}, the shank thicker than the bit"
-    return at_least("cutting length", router.cutting_length, depth, depth, words)
+        words += "; the shank is no thicker than the bit and may follow"
+    else:
+        words += f" for a wall of {mm(depth)}, the shank thicker than the bit"
+    return at_least("cutting length", router.cutting_length, needed, needed, words)
 
 
 def _template(work: CheckInput) -> tuple[Check, ...]:

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator.joint.checks.base import Check, CheckInput, at_most, mm
+from generator.base.units import mm
+from generator.joint.checks.base import Check, CheckInput, at_most
 
 #: A print further off than this share was scaled by the print dialog; no printer stretches paper so much.
 MOST_STRETCH = 0.02

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from generator.joint.checks.base import Check, CheckInput, CheckStatus, degrees, mm, within
+from generator.base.units import degrees, mm
+from generator.joint.checks.base import Check, CheckInput, CheckStatus, within
 
 #: Action over the 12th fret, mm, common practice from a low ukulele to a high nylon-string.
 USUAL_ACTION = (1.2, 4.2)

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import pairwise
 
-from generator.base.geometry2d import P2, Box
-from generator.joint.checks.base import Check, CheckInput, at_least, mm
+from generator.base.points2d import P2, Box
+from generator.base.units import mm
+from generator.joint.checks.base import Check, CheckInput, at_least
 from generator.joint.router_template import stand_needed
 from generator.joint.stations import Use, fence_offset, plate_half_length, plate_half_width
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 
+from generator.base.units import mm
+from generator.job.limits import MOST_STAND_OFF_ERROR
 from generator.job.model.jig import Joinery
-from generator.joint.checks.base import Check, CheckInput, at_least, at_most, mm
+from generator.joint.checks.base import Check, CheckInput, at_least, at_most
 from generator.joint.checks.stiffness import stiffness_checks
 from generator.joint.cradle import LEAST_REST, shim_change, shim_stack
 from generator.joint.shoulder import angle_of_gap
@@ -20,7 +22,7 @@ _INSIDE_BLOCK, _INSIDE_BODY = 2.0, 3.0
 #: Readings within this of the wanted gap are trimmed from the kit's own shims, to within the second, mm.
 TRIM_RANGE, _TRIM_MISS = 1.5, 0.06
 #: A stand-off this far off the upper rest's width: the board leans, or another jig was measured, mm.
-_STAND_OFF_ERROR = (1.0, 3.0)
+_STAND_OFF_ERROR = (1.0, MOST_STAND_OFF_ERROR)
 #: A slot narrower or shallower than this takes no tooth, mm.
 _LEAST_SLOT_WIDTH, _LEAST_SLOT_DEPTH = 3.0, 3.0
 #: Young's modulus, GPa, that metals pass and no sheet of wood, fibre or plastic reaches (aluminium 70, phenolic 9).

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from generator.joint.checks.base import Check, at_most, mm
+from generator.base.units import mm
+from generator.joint.checks.base import Check, at_most
 from generator.joint.stiffness import BESIDE_LIMITS, SIDE_LOAD, TILT_LIMITS, TONGUE_LIMITS, Deflection, TongueHold
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from generator.joint.checks.base import Check, CheckInput, CheckStatus, at_least, mm
+from generator.base.units import mm
+from generator.joint.checks.base import Check, CheckInput, CheckStatus, at_least
 from generator.joint.joint import BoltHole, Joint
 
 #: (warn, fail) limits in mm, common practice.

@@ -50,7 +50,7 @@ function read() {
 // What a key that belongs to one form, way or kind is held against.
 function chosen(key) {
   if (key.startsWith("target.")) return way.value;
-  return inputs.get(key.startsWith("joint.") ? "joint.kind" : "instrument.top.form").value;
+  return inputs.get(key.startsWith("instrument.top.") ? "instrument.top.form" : "joint.kind").value;
 }
 
 function reveal() {

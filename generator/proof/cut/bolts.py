@@ -9,13 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from generator.base.geometry2d import P2, Circle
+from generator.base.contours2d import Circle
+from generator.base.points2d import P2
+from generator.base.units import mm
 from generator.cutting.cut_layers import CUT_INSIDE
 from generator.formats.dxf.read import CuttingFile
 from generator.jig.layout import jig_layout
 from generator.jig.plug import guided_bolts
 from generator.job.fasteners import thread
-from generator.joint.checks.base import Check, at_least, at_most, mm
+from generator.joint.checks.base import Check, at_least, at_most
 from generator.joint.joint import BoltHole
 from generator.joint.solution import Solution
 from generator.proof.cut.dry_fit import Assembled

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 from shapely.geometry.base import BaseGeometry
 
+from generator.base.units import mm
 from generator.job.model.router import Router
-from generator.joint.checks.base import Check, at_least, mm
+from generator.joint.checks.base import Check, at_least
 from generator.joint.stations import Use
 from generator.proof.cut.prism import Prism
 from generator.proof.cut.virtual_cut import Sweep

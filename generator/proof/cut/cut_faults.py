@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.joint.checks import Check, CheckStatus
 from generator.proof.cut.template_checks import EXACT, TemplateProof
 from generator.proof.cut.virtual_cut import VirtualCut

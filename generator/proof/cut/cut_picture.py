@@ -14,7 +14,8 @@ from typing import Any
 
 from generator.base.annotation import Anchor, Side
 from generator.base.errors import LayoutError
-from generator.base.geometry2d import P2, Box, Transform, bounding_box
+from generator.base.keyed import Table
+from generator.base.points2d import P2, Box, Transform, bounding_box
 from generator.base.shapes2d import polygon, rectangle
 from generator.documents.paper.strokes import area, ring, run, stroke
 from generator.documents.paper.words import CalloutFormat
@@ -26,6 +27,8 @@ from generator.drawing.style import LineType, Pen, Role
 from generator.drawing.templates import environment
 from generator.jig import dims
 from generator.job.model.job import UnitsChoice
+from generator.joint.joint import Joint
+from generator.joint.kinds.mortise_tenon.joint import MortiseTenon
 from generator.joint.stations import Use
 from generator.proof.cut.cut_faults import CutFault, cut_faults, file_is_right, untold
 from generator.proof.cut.fit import JointFit
@@ -63,7 +66,8 @@ class _Picture:
 
     def __init__(self, proof: TemplateProof, results: Mapping[str, Any]) -> None:
         self.proof = proof
-        self.joint = results["joint"]
+        self.joint = Table(Joint, results["joint"])
+        self.tenon = Table(MortiseTenon, results["joint"])
         self.instrument = {key: item["value"] for key, item in results["inputs"]["instrument"].items()}
         self.rise = neck_rise_along(results)
         self.held = float(results["inputs"]["router"]["hold_back"]["value"])
@@ -121,14 +125,14 @@ class _Picture:
 
     def _heel(self, cut: VirtualCut) -> list[Item]:
         """The blank grey, the tenon white, the finished heel thin."""
-        half, long = self.joint["heel_blank_width_mm"] / 2.0, self.joint["heel_blank_mm"]
+        half, long = self.joint.heel_blank_width / 2.0, self.joint.heel_blank
         blank = [P2(-half, -long), P2(half, -long), P2(half, 0.0), P2(-half, 0.0)]
         if not cut.wanted.stays:
             words = _words_in("all", bounding_box(blank), P2(0.0, 0.2))
             return [area(blank), *words, ring(blank, Role.EDGE), *self._heel_sides(Role.PHANTOM)]
         outline = upright(piece_outline(cut, cut.outline), cut.use)
         tenon = bounding_box(outline)
-        side = min(half, self._heel_half(self.joint["heel_length_mm"]))
+        side = min(half, self._heel_half(self.joint.heel_length))
         return [
             area(blank),
             area(outline, _STAYS),
@@ -141,24 +145,24 @@ class _Picture:
     def _heel_half(self, down: float) -> float:
         """Half the finished heel's width, `down` mm from the join."""
         top, cap = self.instrument["heel_width"] / 2.0, self.instrument["heel_width_at_cap"] / 2.0
-        return float(top + (cap - top) * down / self.joint["heel_length_mm"])
+        return float(top + (cap - top) * down / self.joint.heel_length)
 
     def _heel_sides(self, role: Role) -> list[Item]:
-        long = self.joint["heel_length_mm"]
+        long = self.joint.heel_length
         ends = self._heel_half(0.0), self._heel_half(long)
         return [run([P2(sign * ends[0], 0.0), P2(sign * ends[1], -long)], role) for sign in (-1.0, 1.0)]
 
     def _names(self, cut: VirtualCut) -> Iterator[Note]:
-        down = 0.85 * self.joint["heel_length_mm"]
+        down = 0.85 * self.joint.heel_length
         yield Note("heel", P2(-self._heel_half(down), -down))
         if cut.use is Use.BODY:
             yield Note("neck block", P2(-self.instrument["neck_block_width"] / 2.0, -0.5 * down))
         else:
-            yield Note("heel blank", P2(-self.joint["heel_blank_width_mm"] / 2.0, -0.5 * down))
+            yield Note("heel blank", P2(-self.joint.heel_blank_width / 2.0, -0.5 * down))
 
     def _sizes(self, cut: VirtualCut) -> Iterator[Request]:
         if not cut.wanted.stays:
-            yield Note(_say("deep", self._told(cut)), P2(0.0, -0.5 * self.joint["heel_length_mm"]), tip=Tip.DOT)
+            yield Note(_say("deep", self._told(cut)), P2(0.0, -0.5 * self.joint.heel_length), tip=Tip.DOT)
             return
         middle, half = seen(cut, P2(cut.wanted.join, cut.middle)).x, cut.width / 2.0
         long = cut.wanted.outline.length if cut.length is None else cut.length
@@ -179,18 +183,18 @@ class _Picture:
 
     def _told(self, cut: VirtualCut) -> dict[str, Any]:
         """What the caption of a view says in words."""
-        joint = self.joint
+        tenon = self.tenon
         if not cut.wanted.stays:
             depth, held = self.number(cut.wanted.outline.depth), self.number(self.held) if self.held else ""
             return {"cut": cut.wanted.name, "depth": depth, "held": held}
-        eased = joint["ease_end_mm"] > 0.0
+        eased = tenon.ease_end > 0.0
         return {
             "cut": cut.wanted.name,
-            "depth": self.number(joint["mortise_depth_mm"]),
-            "routed": self.number(joint["tenon_projection_routed_mm"]),
+            "depth": self.number(tenon.mortise_depth),
+            "routed": self.number(tenon.tenon_projection_routed),
             "held": self.number(self.held) if self.held else "",
-            "eased": self.number(joint["ease_end_mm"]) if eased else "",
-            "finished": self.number(joint["tenon_projection_mm"]),
+            "eased": self.number(tenon.ease_end) if eased else "",
+            "finished": self.number(tenon.tenon_projection),
             "sawn": cut.length is None,
         }
 
@@ -212,7 +216,7 @@ class _Picture:
             "meets": self.number(fit.tightest) if fit.tightest < -EXACT_ROOM and not fit.sawn else "",
             "end": self.number(fit.end),
             "short": fit.end < 0.0,
-            "floor": self.number(self.joint["mortise_depth_mm"] - self.joint["tenon_projection_mm"]),
+            "floor": self.number(self.tenon.mortise_depth - self.tenon.tenon_projection),
             "aside": self.number(fit.sideways) if abs(fit.sideways) > _LEAST_ASIDE else "",
             "sawn": fit.sawn,
             "factor": laid.factor,

@@ -13,8 +13,8 @@ import math
 from dataclasses import dataclass
 
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2
 from generator.base.geometry3d import P3, Placement
+from generator.base.points2d import P2
 from generator.joint.solution import Solution
 from generator.joint.top import TopLine
 from generator.proof.cut.virtual_cut import VirtualCut

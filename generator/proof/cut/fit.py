@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from shapely import Polygon, box
 from shapely.affinity import translate
 
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.proof.cut.virtual_cut import VirtualCut, farthest
 
 #: How far the body's pocket is prolonged past its open end before the two are compared, mm.

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
+from generator.base.units import degrees, mm
 from generator.jig.rests import ANGLE_REST, UPPER_REST
-from generator.joint.checks.base import Bound, Check, CheckStatus, at_most, degrees, mm
+from generator.joint.checks.base import Bound, Check, CheckStatus, at_most
 from generator.joint.solution import Solution
 from generator.proof.cut.dry_fit import Assembled, Centring, Shouldered
 from generator.proof.jig.measured_jig import Pose, tooth_middle

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from shapely import Polygon, box
 
-from generator.base.geometry2d import P2
+from generator.base.points2d import P2
 from generator.proof.cut.fit import JointFit
 from generator.proof.cut.virtual_cut import VirtualCut
 

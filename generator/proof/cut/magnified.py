@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from generator.base.geometry2d import P2, Path
+from generator.base.contours2d import Path
+from generator.base.points2d import P2
 from generator.base.shapes2d import polygon, polyline
 from generator.joint.stations import Use
 from generator.proof.cut.virtual_cut import TracePoint, VirtualCut

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from random import Random
 
+from generator.base.units import mm
 from generator.job.model.job import Tolerances
-from generator.joint.checks.base import Check, at_least, at_most, mm
+from generator.joint.checks.base import Check, at_least, at_most
 from generator.joint.tolerance import CONFIDENCE, Acts, Cause, ErrorChain, Uncertainty, gap_causes, sideways_asides
 
 _SEED = 20_000

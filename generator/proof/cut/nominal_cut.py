@@ -11,8 +11,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from generator.base.contours2d import Path
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Path, Transform
+from generator.base.keyed import Table
+from generator.base.points2d import P2, Transform
+from generator.joint.cradle import Cradle
+from generator.joint.joint import Joint
+from generator.joint.kinds.butt.joint import Butt
+from generator.joint.kinds.mortise_tenon.joint import MortiseTenon
+from generator.joint.neck_set import NeckSet
 from generator.joint.outlines import Outline, mirrored, strip, with_mouth_at
 from generator.joint.stations import Use
 from generator.joint.top import furthest_out, top_line
@@ -141,11 +148,11 @@ def nominal_cut(results: Mapping[str, Any], use: Use) -> NominalCut:
 
 
 def _nominal_on_body(results: Mapping[str, Any]) -> NominalCut:
-    joint, cradle = results["joint"], results["cradle"]
-    corner, depth = float(joint["corner_radius_mm"]), float(joint["mortise_depth_mm"])
-    contour = strip(float(joint["mortise_width_mm"]), float(joint["mortise_length_mm"]), corner)
+    joint, cradle = Table(MortiseTenon, results["joint"]), Table(Cradle, results["cradle"])
+    corner, depth = float(joint.corner_radius), float(joint.mortise_depth)
+    contour = strip(float(joint.mortise_width), float(joint.mortise_length), corner)
     outline = Outline("mortise", contour, True, depth, corner)
-    join = float(cradle["body_join_x_mm"])
+    join = float(cradle.body_join_x)
     # Over the cut's depth the top, which begins at the join, may come nearer to the board than the join itself.
     edge = join - _top_stands_out(results, depth)
     return NominalCut(Use.BODY, outline, join, edge, join + outline.length + outline.width, outline.width)
@@ -153,46 +160,46 @@ def _nominal_on_body(results: Mapping[str, Any]) -> NominalCut:
 
 def _top_stands_out(results: Mapping[str, Any], depth: float) -> float:
     """How far (mm) the top comes before the join's own X between the plate and a depth below it; 0 or more."""
-    instrument, neck_set = _inputs(results, "instrument"), results["neck_set"]
+    instrument, neck_set = _inputs(results, "instrument"), Table(NeckSet, results["neck_set"])
     tilt = float(instrument["end_face_tilt"])
-    saddle = float(neck_set["join_to_saddle_mm"])
+    saddle = float(neck_set.join_to_saddle)
     top = top_line(top_of(results), saddle, float(instrument["neck_rise"]), tilt)
     return furthest_out(top, tilt, 0.0, depth)
 
 
 def _tenon(results: Mapping[str, Any]) -> Outline:
-    joint, corner = results["joint"], _tenon_corner(results)
-    contour = strip(float(joint["tenon_width_mm"]), float(joint["tenon_length_mm"]), corner)
-    return Outline("tenon", contour, False, float(joint["tenon_projection_routed_mm"]), corner)
+    joint, corner = Table(MortiseTenon, results["joint"]), _tenon_corner(results)
+    contour = strip(float(joint.tenon_width), float(joint.tenon_length), corner)
+    return Outline("tenon", contour, False, float(joint.tenon_projection_routed), corner)
 
 
 def _shoulder(results: Mapping[str, Any]) -> Outline:
     """A butt joint's: nothing stays over it."""
-    return Outline("shoulder", None, False, float(results["joint"]["facing_depth_mm"]), 0.0)
+    return Outline("shoulder", None, False, float(Table(Butt, results["joint"]).facing_depth), 0.0)
 
 
 def _nominal_on_neck(results: Mapping[str, Any], outline: Outline) -> NominalCut:
     """What stays, with the heel round it that must be cleared."""
-    joint, cradle = results["joint"], results["cradle"]
-    lean = math.tan(math.radians(float(results["neck_set"]["cradle_angle_deg"])))
-    contact = float(cradle["contact_depth_mm"])
+    joint, cradle = Table(Joint, results["joint"]), Table(Cradle, results["cradle"])
+    lean = math.tan(math.radians(float(Table(NeckSet, results["neck_set"]).cradle_angle)))
+    contact = float(cradle.contact_depth)
     at_plate, at_shoulder = -contact * lean, (outline.depth - contact) * lean
     return NominalCut(
         Use.NECK,
         outline,
         at_shoulder,
         min(at_plate, at_shoulder),
-        float(joint["heel_blank_mm"]) + max(at_plate, at_shoulder),
-        float(joint["heel_blank_width_mm"]) / 2.0,
+        float(joint.heel_blank) + max(at_plate, at_shoulder),
+        float(joint.heel_blank_width) / 2.0,
         runs_out=bool(_inputs(results, "jig").get("bridged")),
     )
 
 
 def _tenon_corner(results: Mapping[str, Any]) -> float:
     """Outside corner of the tenon: clear of the mortise's, and no tighter than a sharp tongue leaves it."""
-    joint, cutter = results["joint"], cutter_of(results)
-    play = float(joint["mortise_width_mm"]) - float(joint["tenon_width_mm"])
-    clear = float(joint["corner_radius_mm"]) - play / 2.0
+    joint, cutter = Table(MortiseTenon, results["joint"]), cutter_of(results)
+    play = float(joint.mortise_width) - float(joint.tenon_width)
+    clear = float(joint.corner_radius) - play / 2.0
     return max(clear, (cutter.bushing_od - cutter.bit_diameter) / 2.0)
 
 

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from generator.base.annotation import Anchor
-from generator.base.geometry2d import P2, Box
+from generator.base.points2d import P2, Box
 from generator.base.shapes2d import polyline, rectangle
 from generator.base.units import format_mm
 from generator.drawing.font import largest_height

@@ -16,8 +16,9 @@ from shapely import LineString, Point, Polygon, box
 from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 
+from generator.base.contours2d import Contour
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Contour, polar
+from generator.base.points2d import P2, polar
 from generator.joint.stations import Use
 from generator.proof.cut.nominal_cut import Cutter, Fence, NominalCut
 

@@ -204,7 +204,7 @@ class _Comparing:
     @property
     def _volumes(self) -> Mapping[str, float]:
         """Volume of each part as results.json states it, mm³."""
-        return {name: float(entry["volume_mm3"]) for name, entry in self.kit.part_entries.items()}
+        return {name: float(entry.volume) for name, entry in self.kit.part_entries.items()}
 
     def _claimed_by_step(self, path: Path) -> Iterator[Finding]:
         """A STEP header names the program alone."""

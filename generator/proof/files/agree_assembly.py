@@ -8,8 +8,8 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from generator.base.contours2d import Path as Outline
 from generator.base.errors import OutputError
-from generator.base.geometry2d import Path as Outline
 from generator.base.geometry3d import P3
 from generator.jig.part import Bought, Jig, Placed
 from generator.proof.files.agree_step import Places

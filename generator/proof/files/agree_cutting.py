@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from generator.base.geometry2d import Transform
+from generator.base.points2d import Transform
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, FaultKind, LineFault
 from generator.cutting.cut_lines import cut_lines
 from generator.formats.dxf.read import CuttingFile

@@ -13,7 +13,8 @@ from itertools import pairwise
 
 from shapely.geometry.base import BaseGeometry
 
-from generator.base.geometry2d import Contour, Transform
+from generator.base.contours2d import Contour
+from generator.base.points2d import Transform
 from generator.base.units import inches
 from generator.drawing.style import Role
 from generator.formats.dxf.read_drawing import DrawingFile, ReadDimension

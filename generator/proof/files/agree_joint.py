@@ -13,9 +13,13 @@ from typing import Any
 from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 
-from generator.base.geometry2d import P2, Box, Circle, Contour, Path
+from generator.base.contours2d import Circle, Contour, Path
+from generator.base.keyed import Table
+from generator.base.points2d import P2, Box
 from generator.drawing.style import Role
 from generator.formats.svg.read import SvgFile
+from generator.joint.joint import BoltHole, Joint
+from generator.joint.neck_set import NeckSet
 from generator.joint.stations import Use
 from generator.proof.cut.nominal_cut import cuts_of, neck_rise_along, nominal_cut
 from generator.proof.files.lines import line_of
@@ -54,7 +58,7 @@ _Measured = Iterator[tuple[str, float, float]]
 def _end_face(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
     """What is cut in the body and the bolt holes, from the fold that lies on the top's edge."""
     fold = _first_box(sheet, Role.FOLD)
-    bolts = [(bolt["from_top_mm"], bolt["clearance_hole_mm"]) for bolt in results["joint"]["bolts"]]
+    bolts = [(bolt.from_top, bolt.clearance_hole) for bolt in _bolts_of(results)]
     if Use.BODY not in cuts_of(results):
         yield from _bolts(sheet, P2(fold.center.x, fold.y1), bolts)
         return
@@ -69,9 +73,10 @@ def _end_face(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
 
 def _sawn_end(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
     """What stands on the neck and its bolts, on the sawn end, which stands over the shoulder's own level."""
-    outline, lean = nominal_cut(results, Use.NECK).outline, math.radians(results["neck_set"]["cradle_angle_deg"])
+    outline = nominal_cut(results, Use.NECK).outline
+    lean = math.radians(Table(NeckSet, results["neck_set"]).cradle_angle)
     rise = outline.depth * math.tan(lean)
-    bolts = [(rise + bolt["from_neck_plane_mm"], bolt["pilot_hole_mm"]) for bolt in results["joint"]["bolts"]]
+    bolts = [(rise + bolt.from_neck_plane, bolt.pilot_hole) for bolt in _bolts_of(results)]
     if outline.contour is None:
         heel = _heel_box(sheet, results, rise)
         yield from _bolts(sheet, P2(heel.center.x, heel.y1), bolts)
@@ -82,32 +87,36 @@ def _sawn_end(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
     yield from _bolts(sheet, P2(drawn.center.x, drawn.y1), bolts)
 
 
+def _bolts_of(results: Mapping[str, Any]) -> Iterator[Table]:
+    return (Table(BoltHole, bolt) for bolt in results["joint"]["bolts"])
+
+
 def _heel_box(sheet: SvgFile, results: Mapping[str, Any], rise: float) -> Box:
     """The box of the heel's outline on the sawn end: as wide as the heel, from the neck plane's edge to its cap."""
-    instrument, joint = results["inputs"]["instrument"], results["joint"]
+    instrument, joint = results["inputs"]["instrument"], Table(Joint, results["joint"])
     wide = max(float(instrument[key]["value"]) for key in ("heel_width", "heel_width_at_cap"))
-    high = rise + neck_rise_along(results) + joint["heel_length_mm"] + instrument["heel_cap_thickness"]["value"]
+    high = rise + neck_rise_along(results) + joint.heel_length + instrument["heel_cap_thickness"]["value"]
     boxes = [shape.box() for shape in sheet.shapes(Role.CUT.value)]
     return min(boxes, key=lambda box: abs(box.width - wide) + abs(box.height - high), default=_NOWHERE)
 
 
 def _bevel(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
     """The shoulder's angle against the neck plane, from the side."""
-    joint, wanted = results["joint"], results["neck_set"]["heel_angle_deg"]
-    angles = _shoulder_angles(sheet, joint["heel_length_mm"] + neck_rise_along(results))
+    joint, wanted = Table(Joint, results["joint"]), Table(NeckSet, results["neck_set"]).heel_angle
+    angles = _shoulder_angles(sheet, joint.heel_length + neck_rise_along(results))
     yield "the heel angle", min(angles, key=lambda angle: abs(angle - wanted), default=math.nan), wanted
 
 
 def _elevation(sheet: SvgFile, results: Mapping[str, Any]) -> _Measured:
     """The gap at the saddle as built: from the drawn top up to the neck plane, the lower of two long thin lines."""
-    neck_set, scale = results["neck_set"], _scale(sheet)
+    neck_set, scale = Table(NeckSet, results["neck_set"]), _scale(sheet)
     join = _rim_plane_start(sheet)
-    saddle = join.x + scale * neck_set["join_to_saddle_mm"]
+    saddle = join.x + scale * neck_set.join_to_saddle
     tops = [line_of(shape, _FINEST) for shape in _visible(sheet) if _begins_at(shape, join) and shape.box().x1 > saddle]
     planes = [line_of(shape) for shape in sheet.shapes(Role.PHANTOM.value) if shape.box().width > _LONG]
     bare = max((_height_at(line, saddle) for line in tops), default=math.nan)
     over = sorted(high for line in planes if abs((high := _height_at(line, saddle)) - bare) < _NEAR)
-    yield "the gap at the saddle", (over[0] - bare) / scale if over else math.nan, neck_set["saddle_gap_mm"]
+    yield "the gap at the saddle", (over[0] - bare) / scale if over else math.nan, neck_set.saddle_gap
 
 
 def _scale(sheet: SvgFile) -> float:

@@ -8,7 +8,8 @@ from itertools import combinations
 
 from shapely import Polygon
 
-from generator.base.geometry2d import Contour, Transform
+from generator.base.contours2d import Contour
+from generator.base.points2d import Transform
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE
 from generator.cutting.cut_lines import SheetMark, coupon_lines, cut_lines
 from generator.formats.dxf.read import CuttingFile

@@ -11,7 +11,8 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from generator.base.geometry2d import P2, Circle, Contour, Path, Transform
+from generator.base.contours2d import Circle, Contour, Path
+from generator.base.points2d import P2, Transform
 from generator.drawing.bars import CHECK_LENGTH
 from generator.drawing.paper import PAPER_SIZES
 from generator.drawing.style import PENS, Role

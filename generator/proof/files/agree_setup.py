@@ -4,28 +4,18 @@ from __future__ import annotations
 
 import html
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from pathlib import Path
-from types import MappingProxyType
 
 from generator.base.bounded_file import read_bounded
 from generator.base.errors import InputError, OutputError
+from generator.base.keyed import Table
 from generator.base.units import inches, parse_length
+from generator.documents.setup.setup import first_figures
 from generator.proof.files.agree_claims import claim_findings, pdf_claims
 from generator.proof.findings import Finding, Topic
 from generator.proof.kit_files import Kit
 
-#: A figure of every setup sheet and the number of the results that it is, as section and key.
-_FIGURES: Mapping[str, tuple[str, str]] = MappingProxyType(
-    {
-        "angle rest, cut to": ("cradle", "angle_rest_drawn_mm"),
-        "shim behind it": ("cradle", "nominal_shim_mm"),
-        "depth of cut": ("cradle", "depth_block_mm"),
-        "join to saddle mark": ("neck_set", "join_to_saddle_mm"),
-        "gap wanted there": ("neck_set", "saddle_gap_mm"),
-        "heel angle": ("neck_set", "heel_angle_deg"),
-    }
-)
 #: A printed figure is right within this: mm and degrees, and inches to 0.001.
 _PRINTED, _PRINTED_INCHES = 0.005, 0.0005
 
@@ -69,14 +59,14 @@ def _page_claims(text: str) -> tuple[str, str]:
 def _figure_findings(kit: Kit, name: str, text: str) -> Iterator[Finding]:
     """Each figure at its first place in the text, next to its name."""
     plain = " ".join(text.replace("−", "-").split())
-    own = {figure: ("joint", key) for figure, key in kit.solution.joint.facts.items()}
-    for figure, (section, key) in {**_FIGURES, **own}.items():
-        wanted = float(kit.results[section][key])
-        said = re.search(re.escape(figure) + r" (-?[\d./ ]*\d) ?(mm|in\b|°)", plain)
+    for figure in first_figures(kit.solution.joint):
+        noun = type(getattr(kit.solution, figure.noun))
+        wanted = float(getattr(Table(noun, kit.results[figure.noun]), figure.field))
+        said = re.search(re.escape(figure.name) + r" (-?[\d./ ]*\d) ?(mm|in\b|°)", plain)
         if said is None:
-            yield Finding(Topic.SETUP, name, f"says no figure for {figure}")
+            yield Finding(Topic.SETUP, name, f"says no figure for {figure.name}")
         elif not _says(said.group(1), said.group(2), wanted):
-            words = f"{figure} {said.group(1)} {said.group(2)}; results.json has {wanted:.3f}"
+            words = f"{figure.name} {said.group(1)} {said.group(2)}; results.json has {wanted:.3f}"
             yield Finding(Topic.SETUP, name, words)
 
 

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path as FilePath
 from typing import Any
 
+from generator.base.contours2d import Circle, Contour
 from generator.base.errors import GeometryError, OutputError
-from generator.base.geometry2d import P2, Circle, Contour, Transform
 from generator.base.geometry3d import P3
+from generator.base.points2d import P2, Transform
 from generator.formats.step.text import StepText, read_step_text, step_points
 from generator.jig.part import Part
 from generator.proof.files.agree_cutting import outline_finding

@@ -8,7 +8,8 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from generator.base.geometry2d import P2, Circle, Contour
+from generator.base.contours2d import Circle, Contour
+from generator.base.points2d import P2
 
 #: Curves are broken up this finely to be compared, mm; drawings, whose outlines are compared on their own, less so.
 FINE, COARSE = 0.01, 0.03

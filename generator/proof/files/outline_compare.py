@@ -10,7 +10,8 @@ from enum import Enum
 import shapely
 from shapely import LinearRing
 
-from generator.base.geometry2d import P2, Box, Circle, Contour, Transform
+from generator.base.contours2d import Circle, Contour
+from generator.base.points2d import P2, Box, Transform
 from generator.base.units import MM_PER_INCH
 
 #: Curves are broken up this finely to be compared, mm.
@@ -166,9 +167,7 @@ def contained(outline: Contour, contours: Iterable[Contour]) -> Iterator[Contour
     """Those of `contours` whose middle lies inside `outline`'s box and which are smaller than it."""
     frame = outline.box().grown(1e-3)
     for contour in contours:
-        box = contour.box()
-        inside = frame.contains(P2(box.x0, box.y0)) and frame.contains(P2(box.x1, box.y1))
-        if contour is not outline and inside and contour.area < outline.area:
+        if contour is not outline and frame.holds(contour.box()) and contour.area < outline.area:
             yield contour
 
 

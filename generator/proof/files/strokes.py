@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from generator.base.geometry2d import P2, Path, Transform
+from generator.base.contours2d import Path
+from generator.base.points2d import P2, Transform
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, CutLine
 
 #: Cutting files carry nine decimals; lines within this of each other are one, mm.

@@ -13,11 +13,12 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from generator.base.geometry3d import P3
+from generator.base.units import mm
 from generator.jig.board import BOARD
 from generator.jig.caul import CAUL
 from generator.jig.rests import ANGLE_REST
 from generator.jig.template_plate import TEMPLATE_PLATE
-from generator.joint.checks.base import Check, at_least, at_most, mm
+from generator.joint.checks.base import Check, at_least, at_most
 from generator.joint.stations import Use, caul_thickness, caul_top, clamp_opening, clamp_throat, jaw_y
 from generator.proof.jig.pieces import Pieces, way_in
 from generator.proof.jig.solids import Solid, block, room_between

@@ -17,8 +17,9 @@ from itertools import product
 import shapely
 from shapely import LineString, Polygon
 
+from generator.base.contours2d import Circle, Contour, Path
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import P2, Circle, Contour, Path
+from generator.base.points2d import P2
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, POCKET
 from generator.formats.dxf.read import CuttingFile
 from generator.jig.blocks import DEPTH_BLOCK, SECOND_DEPTH_BLOCK
@@ -161,7 +162,7 @@ def _nominal_shim(kit: Kit) -> float:
     found = [item.part.name for item in kit.jig.placed if item.part.traits.shim]
     if not found:
         raise GeometryError("no shim stands behind the angle rest")
-    return float(kit.part_entries[found[0]]["thickness_mm"])
+    return float(kit.part_entries[found[0]].thickness)
 
 
 def _board_middle(kit: Kit) -> float:

@@ -10,10 +10,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from generator.base.geometry3d import P3
+from generator.base.units import mm
 from generator.jig.fixings import Fixing
 from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.jig.traits import Leg, WayIn
-from generator.joint.checks.base import Check, at_least, mm
+from generator.joint.checks.base import Check, at_least
 from generator.proof.jig.pieces import Pieces, bite, shank, way_in
 from generator.proof.jig.solids import Solid, block, left_round, meet, room_between
 

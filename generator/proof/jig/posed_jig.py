@@ -13,8 +13,8 @@ import shapely
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from generator.base.contours2d import Contour
 from generator.base.errors import GeometryError
-from generator.base.geometry2d import Contour
 from generator.base.geometry3d import P3, Placement
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE
 from generator.formats.dxf.read import CuttingFile

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from shapely import Polygon
 from shapely.affinity import affine_transform
 
+from generator.base.units import mm
 from generator.jig.board import BOARD
 from generator.jig.heel_stop import HANG, HEEL_STOP
 from generator.jig.template_plate import tip_counterbore
 from generator.jig.zero_square import BLOCKS, beside, square_room, square_stand
-from generator.joint.checks.base import Check, at_least, mm
+from generator.joint.checks.base import Check, at_least
 from generator.joint.stations import Use
 from generator.proof.cut.dry_fit import body_plane, down_the_face
 from generator.proof.cut.nominal_cut import NominalCut
@@ -122,7 +123,7 @@ def stop_check(pieces: Pieces, window: Polygon, stop: Polygon) -> Check:
     inside = laid.difference(window).area < _HAIR
     room = float(laid.distance(window.boundary)) if inside else -float(laid.difference(window).area ** 0.5)
     entries = pieces.kit.part_entries
-    proud = float(entries[HEEL_STOP.name]["thickness_mm"]) - float(entries[PLATE]["thickness_mm"])
+    proud = float(entries[HEEL_STOP.name].thickness) - float(entries[PLATE].thickness)
     words = f"the heel stop drops into the window with {mm(room)} on either side" if inside else "it does not go in"
     if abs(proud) > _FLUSH:
         words = f"the heel stop ends {mm(abs(proud))} off the plate's underside"

@@ -15,8 +15,9 @@ import shapely
 from shapely import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from generator.base.geometry2d import P2
-from generator.joint.checks.base import Check, at_least, mm
+from generator.base.points2d import P2
+from generator.base.units import mm
+from generator.joint.checks.base import Check, at_least
 from generator.joint.checks.router_stand import TIPS
 from generator.joint.router_template import stand_needed
 from generator.joint.stations import Use

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator.joint.checks.base import Check, CheckInput, at_least, mm
+from generator.base.units import mm
+from generator.joint.checks.base import Check, CheckInput, at_least
 from generator.joint.checks.wood import bolt_in_neck, bolts_apart, heel_checks
 from generator.joint.kinds.butt.joint import Butt
 

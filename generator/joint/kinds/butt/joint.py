@@ -13,6 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from generator.base.keyed import Mm
 from generator.job.model.job import Job
 from generator.job.model.joint import ButtSpec, JointKind
 from generator.joint.joint import Joint, Size, bolt_holes, heel_length, heel_sizes
@@ -27,7 +28,7 @@ RAIL = 22.0
 class Butt(Joint):
     """The shoulder alone; `facing_depth` is how deep the neck's sawn end is routed, all over. Lengths mm."""
 
-    facing_depth: float
+    facing_depth: Mm
 
     @property
     def kind(self) -> JointKind:
@@ -47,12 +48,8 @@ class Butt(Joint):
         return max(RAIL, self.facing_depth)
 
     @property
-    def results(self) -> Mapping[str, float]:
-        return {"facing_depth_mm": self.facing_depth}
-
-    @property
     def facts(self) -> Mapping[str, str]:
-        return {"facing depth": "facing_depth_mm"}
+        return {"facing depth": "facing_depth"}
 
     @property
     def sizes(self) -> tuple[Size, ...]:

@@ -7,7 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from generator.base.units import format_mm
+from generator.base.keyed import Mm
+from generator.base.units import mm
+from generator.job import limits
 from generator.job.model.instrument import Instrument
 from generator.job.model.job import Job
 from generator.job.model.joint import JointKind, MortiseTenonSpec
@@ -26,19 +28,19 @@ class MortiseTenon(Joint):
     no tighter than what a sharp corner of the tongue leaves.
     """
 
-    mortise_width: float
-    mortise_length: float
-    mortise_depth: float
-    corner_radius: float
-    tenon_width: float
-    tenon_length: float
-    tenon_projection: float
-    tenon_projection_routed: float
+    mortise_width: Mm
+    mortise_length: Mm
+    mortise_depth: Mm
+    corner_radius: Mm
+    tenon_width: Mm
+    tenon_length: Mm
+    tenon_projection: Mm
+    tenon_projection_routed: Mm
     tenon_corner_radius: float
     side_clearance: float
     end_clearance: float
     floor_clearance: float
-    ease_end: float
+    ease_end: Mm
 
     @property
     def kind(self) -> JointKind:
@@ -77,31 +79,17 @@ class MortiseTenon(Joint):
         return self.floor_clearance
 
     @property
-    def results(self) -> Mapping[str, float]:
-        return {
-            "mortise_width_mm": self.mortise_width,
-            "mortise_length_mm": self.mortise_length,
-            "mortise_depth_mm": self.mortise_depth,
-            "corner_radius_mm": self.corner_radius,
-            "tenon_width_mm": self.tenon_width,
-            "tenon_length_mm": self.tenon_length,
-            "tenon_projection_mm": self.tenon_projection,
-            "tenon_projection_routed_mm": self.tenon_projection_routed,
-            "ease_end_mm": self.ease_end,
-        }
-
-    @property
     def facts(self) -> Mapping[str, str]:
         return {
-            "mortise width": "mortise_width_mm",
-            "mortise length": "mortise_length_mm",
-            "tenon width": "tenon_width_mm",
-            "tenon length": "tenon_length_mm",
+            "mortise width": "mortise_width",
+            "mortise length": "mortise_length",
+            "tenon width": "tenon_width",
+            "tenon length": "tenon_length",
         }
 
     @property
     def sizes(self) -> tuple[Size, ...]:
-        eased = f"ease the end by {format_mm(self.ease_end)} mm"
+        eased = f"ease the end by {mm(self.ease_end)}"
         return (
             Size("mortise width", self.mortise_width),
             Size("mortise length", self.mortise_length, "down the end face from the top edge"),
@@ -132,7 +120,7 @@ def tenon_corner_radius(corner_radius: float, side_clearance: float, edge_offset
 
 def mortise_length(instrument: Instrument, spec: MortiseTenonSpec) -> float:
     """Length of the mortise (mm): as asked, else the heel's length less `mortise_stop`."""
-    return heel_length(instrument) - spec.mortise_stop if spec.mortise_length is None else spec.mortise_length
+    return limits.mortise_length(spec.mortise_length, heel_length(instrument), spec.mortise_stop)
 
 
 def solve_mortise_tenon(job: Job, spec: MortiseTenonSpec, neck_set: NeckSet, edge_offset: float) -> MortiseTenon:
