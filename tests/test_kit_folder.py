@@ -38,7 +38,7 @@ from generator.kit.folder import whole_folder
 from generator.kit.groups import Group
 from generator.kit.manifest import write_manifest
 
-pytestmark = pytest.mark.usefixtures("one_process")
+pytestmark = pytest.mark.usefixtures("one_process", "proved_once")
 NAME = "orchestra-14"
 
 

@@ -25,7 +25,7 @@ from generator.job.command_line import DATE, READING, quoted
 from generator.page import serve
 
 ROOT = Path(__file__).parent.parent
-pytestmark = pytest.mark.usefixtures("one_process")
+pytestmark = pytest.mark.usefixtures("one_process", "proved_once")
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 _COMMAND = re.compile(r"heelwright (?:-|[a-z])[^\n`<|#]*")
 

@@ -444,10 +444,29 @@ class Area:
             return False
         x, y = point
         inside = False
-        for (x0, y0), (x1, y1) in self.edges:
+        for (x0, y0), (x1, y1) in self._bands[self._band(y)]:
             if (y1 > y) != (y0 > y):
                 inside ^= x < x1 + (y - y1) / (y0 - y1) * (x0 - x1)
         return inside
+
+    @cached_property
+    def _bands(self) -> tuple[tuple[tuple[P2, P2], ...], ...]:
+        """The edges by the level bands of the box that they reach into: of a point's own band are all it can meet."""
+        bands: list[list[tuple[P2, P2]]] = [[] for _ in range(self._band_count)]
+        for edge in self.edges:
+            low, high = sorted(self._band(end.y) for end in edge)
+            for band in bands[low : high + 1]:
+                band.append(edge)
+        return tuple(map(tuple, bands))
+
+    @property
+    def _band_count(self) -> int:
+        return 1 + len(self.edges) // 4
+
+    def _band(self, y: float) -> int:
+        """The band of a height, one that rises with it; what lies off the box is in its outermost."""
+        share = (y - self.box.y0) / (self.box.height or 1.0)
+        return int(min(max(share * self._band_count, 0.0), self._band_count - 1.0))
 
 
 @dataclass(frozen=True)
