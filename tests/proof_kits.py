@@ -70,9 +70,9 @@ def laser_kit(solution: Solution, jig: Jig, folder: Path, *, sheets: bool = Fals
     return folder
 
 
-def ready_kit(name: str, folder: Path) -> Path:
-    """The cutting files of a ready job."""
-    return laser_kit(*made(name), folder / name, sheets=True)
+def ready_kit(name: str, folder: Path, *, sheets: bool = True) -> Path:
+    """The cutting files of a ready job, those of its nested sheets with `sheets`."""
+    return laser_kit(*made(name), folder / name, sheets=sheets)
 
 
 def add_step(folder: Path, name: str, *parts: str) -> None:

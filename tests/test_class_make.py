@@ -31,6 +31,7 @@ from generator.kit import pipeline
 from generator.kit.crew import Crew, Task, crew_of
 from generator.kit.groups import Group
 
+pytestmark = pytest.mark.usefixtures("proved_once")
 _TWO = "student,saddle_gap,mortise_length\n=Ada,2.9,75\nBo,3.1,75\n"
 
 

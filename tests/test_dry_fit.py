@@ -49,7 +49,7 @@ class Case:
 
 @pytest.fixture(scope="module", params=JOBS)
 def case(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Case:
-    return Case(open_kit(ready_kit(request.param, tmp_path_factory.mktemp("fit"))))
+    return Case(open_kit(ready_kit(request.param, tmp_path_factory.mktemp("fit"), sheets=False)))
 
 
 def test_the_files_set_what_the_results_say(case: Case) -> None:
@@ -80,7 +80,7 @@ def test_the_dome_falls_away_beside_the_centreline(tmp_path: Path) -> None:
 
     The sphere itself is the judge: its height at (x, y) over the rim plane, both arcs through the join's level.
     """
-    kit = open_kit(ready_kit("strong-dome", tmp_path))
+    kit = open_kit(ready_kit("strong-dome", tmp_path, sheets=False))
     found, setting = kit.solution, measure_setting(kit)
     radius = kit.results["inputs"]["instrument.top"]["radius"]["value"]
     top = found.neck_set.top
