@@ -83,6 +83,12 @@ def all_sheets(job: str) -> tuple[Sheet, ...]:
     return paper_sheets(solution_of(job), jig_of(job), store=store())
 
 
+def half_elevation(job: str) -> Sheet:
+    """The side elevation as a kit has it."""
+    solution = solution_of(job)
+    return side_elevation(solution, page_rooms(solution.job, solution.job.output.paper))
+
+
 @lru_cache(maxsize=32)
 def sheet_of(job: str, name: str, handed: str | None = None) -> Sheet:
     """One of the instrument's sheets; the elevation at full size, so that it can be measured."""

@@ -13,7 +13,7 @@ from collections import Counter
 from functools import cache
 
 import pytest
-from paper_jobs import INSTRUMENT, JOBS, all_sheets, by_hand, pdf_of, sheet_of, svg_of
+from paper_jobs import INSTRUMENT, JOBS, by_hand, half_elevation, pdf_of, sheet_of, svg_of
 from pdf_ink import PageInk, read
 from svgelements import SVG, Arc, Circle, Group, Line, Move
 from svgelements import Path as SvgPath
@@ -320,7 +320,7 @@ def test_each_sheet_says_what_to_do_and_for_whom(job: str) -> None:
 @pytest.mark.parametrize("job", JOBS)
 def test_the_elevation_is_half_size_on_one_page(job: str) -> None:
     """Without full_size it says 1:2, fits an A4 page one way round, and the gap measures half of what is wanted."""
-    sheet = next(sheet for sheet in all_sheets(job) if sheet.name == "side_elevation")
+    sheet = half_elevation(job)
     words = " ".join(label.text for label in sheet.labels())
     assert "Scale 1:2." in words
     assert "Lay nothing on it" in words
