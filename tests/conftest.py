@@ -55,4 +55,5 @@ def proved_once() -> Iterator[None]:
         patch.setattr("generator.kit.anew.anew_checks", once.anew_once)
         for reader in ("proof.kit_files", "proof.files.agree", "proof.cut.template_checks"):
             patch.setattr(f"generator.{reader}.read_dxf", once.read_once)
+        patch.setattr("generator.proof.files.sheet_files._read", once.sheet_once)
         yield

@@ -17,6 +17,8 @@ from generator.formats.dxf.read import CuttingFile, read_dxf
 from generator.job.shop import Shop
 from generator.joint.checks import Check
 from generator.kit.anew import anew_checks
+from generator.proof.files.sheet_files import _read
+from generator.proof.findings import Finding
 from generator.proof.prove import JointProof, Plan, prove_files, prove_folder, prove_joint
 from generator.proof.verdict import Proof
 
@@ -79,3 +81,11 @@ def read_once(path: Path) -> CuttingFile:
     """`read_dxf`, of files too that lie elsewhere now."""
     file: CuttingFile = _once(read_dxf, f"{path.name} {hashlib.sha256(path.read_bytes()).hexdigest()}", path)
     return file
+
+
+def sheet_once(reader: Callable[[Path], Any], path: Path, group: str) -> tuple[Any, tuple[Finding, ...]]:
+    """What the proof of drawn sheets makes of a file with one of its readers."""
+    content = hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else "not there"
+    key = f"{reader.__qualname__} {group}/{path.name} {content}"
+    found: tuple[Any, tuple[Finding, ...]] = _once(_read, key, reader, path, group)
+    return found

@@ -368,7 +368,7 @@ class Path:
 
     def contains(self, point: P2, max_error: float = 1e-4) -> bool:
         """True when `point` lies inside a closed path (even-odd, arcs to `max_error` mm)."""
-        return Area.of(self, max_error).holds(point)
+        return self.box().contains(point) and _crossed_oddly(Area.of(self, max_error).edges, point)
 
 
 @dataclass(frozen=True)
@@ -440,14 +440,7 @@ class Area:
 
     def holds(self, point: P2) -> bool:
         """True when `point` lies inside (even-odd)."""
-        if not self.box.contains(point):
-            return False
-        x, y = point
-        inside = False
-        for (x0, y0), (x1, y1) in self._bands[self._band(y)]:
-            if (y1 > y) != (y0 > y):
-                inside ^= x < x1 + (y - y1) / (y0 - y1) * (x0 - x1)
-        return inside
+        return self.box.contains(point) and _crossed_oddly(self._bands[self._band(point.y)], point)
 
     @cached_property
     def _bands(self) -> tuple[tuple[tuple[P2, P2], ...], ...]:
@@ -467,6 +460,16 @@ class Area:
         """The band of a height, one that rises with it; what lies off the box is in its outermost."""
         share = (y - self.box.y0) / (self.box.height or 1.0)
         return int(min(max(share * self._band_count, 0.0), self._band_count - 1.0))
+
+
+def _crossed_oddly(edges: Iterable[tuple[P2, P2]], point: P2) -> bool:
+    """True when the level ray from `point` to the right crosses an odd number of the edges."""
+    x, y = point
+    odd = False
+    for (x0, y0), (x1, y1) in edges:
+        if (y1 > y) != (y0 > y):
+            odd ^= x < x1 + (y - y1) / (y0 - y1) * (x0 - x1)
+    return odd
 
 
 @dataclass(frozen=True)
