@@ -38,3 +38,22 @@ def one_process() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(os, "sched_getaffinity", lambda process: {0}, raising=False)
         yield
+
+
+@pytest.fixture(scope="module")
+def proved_once() -> Iterator[None]:
+    """What was proved of some files is not proved again while they are the same, nor read again.
+
+    For files whose tests make or prove a kit many times over, and look at something else each time.
+    """
+    import proved_once as once
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("generator.proof.prove.prove_joint", once.joint_once)
+        patch.setattr("generator.proof.prove.prove_files", once.files_once)
+        patch.setattr("generator.proof.prove.prove_folder", once.folder_once)
+        patch.setattr("generator.kit.anew.anew_checks", once.anew_once)
+        for reader in ("proof.kit_files", "proof.files.agree", "proof.cut.template_checks"):
+            patch.setattr(f"generator.{reader}.read_dxf", once.read_once)
+        patch.setattr("generator.proof.files.sheet_files._read", once.sheet_once)
+        yield

@@ -7,6 +7,7 @@ from functools import lru_cache
 from typing import Any
 
 from jobs_by_hand import changed, load
+from made_once import store
 
 from generator.documents.paper import body_end_face, heel, paper_sheets, side_elevation
 from generator.documents.paper.rooms import page_rooms
@@ -79,7 +80,13 @@ def jig_of(job: str) -> Jig:
 @lru_cache(maxsize=8)
 def all_sheets(job: str) -> tuple[Sheet, ...]:
     """Every paper sheet of a job."""
-    return paper_sheets(solution_of(job), jig_of(job))
+    return paper_sheets(solution_of(job), jig_of(job), store=store())
+
+
+def half_elevation(job: str) -> Sheet:
+    """The side elevation as a kit has it."""
+    solution = solution_of(job)
+    return side_elevation(solution, page_rooms(solution.job, solution.job.output.paper))
 
 
 @lru_cache(maxsize=32)

@@ -13,25 +13,25 @@ from typing import Any
 
 import ezdxf
 from ezdxf.entities import Circle, LWPolyline
+from made_once import jig as jig_of
+from made_once import made, store
 
 from generator.cutting.making import cutting_parts, laser_stocks, nested_parts
 from generator.cutting.nesting import nest_all
 from generator.formats.dxf.read import CuttingFile
 from generator.formats.dxf.write import coupon_dxf, coupon_file_name, part_dxf, sheet_dxf, sheet_file_name
 from generator.formats.step.write import part_step
-from generator.jig.build import build_jig
 from generator.jig.buildability import with_standing
 from generator.jig.laser_coupon import laser_coupon
 from generator.jig.part import Jig
 from generator.jig.results import results_dict
-from generator.job.load import load_job
 from generator.job.shop import Shop
 from generator.joint.checks import CheckStatus
-from generator.joint.solution import Solution, solve
+from generator.joint.solution import Solution
 from generator.kit.manifest import write_json, write_manifest
+from generator.proof import prove
 from generator.proof.files.agree import FileCare, file_checks
 from generator.proof.kit_files import open_kit
-from generator.proof.prove import prove_folder
 from generator.proof.verdict import Proof
 
 Vertices = list[tuple[float, float, float]]
@@ -58,28 +58,28 @@ def laser_kit(solution: Solution, jig: Jig, folder: Path, *, sheets: bool = Fals
     job = solution.job
     parts = cutting_parts(jig.parts, job)
     for part in parts:
-        (folder / "laser" / f"{part.name}.dxf").write_bytes(part_dxf(part, job.name))
+        (folder / "laser" / f"{part.name}.dxf").write_bytes(store().kept(part_dxf, part, job.name))
     for stock in laser_stocks(parts, job):
-        (folder / "laser" / coupon_file_name(stock.name)).write_bytes(coupon_dxf(laser_coupon(stock), job.name))
+        data = store().kept(coupon_dxf, laser_coupon(stock), job.name)
+        (folder / "laser" / coupon_file_name(stock.name)).write_bytes(data)
     for sheet in nest_all(nested_parts(parts, job), job.stocks) if sheets else ():
-        (folder / "laser" / sheet_file_name(sheet)).write_bytes(sheet_dxf(sheet, job.stocks[sheet.stock], job.name))
+        data = store().kept(sheet_dxf, sheet, job.stocks[sheet.stock], job.name, 0.0)
+        (folder / "laser" / sheet_file_name(sheet)).write_bytes(data)
     write_json(folder / "results.json", results_dict(with_standing(solution), jig))
     write_manifest(folder)
     return folder
 
 
-def ready_kit(name: str, folder: Path) -> Path:
-    """The cutting files of a ready job."""
-    solution = solve(load_job(name, Shop()))
-    return laser_kit(solution, build_jig(solution), folder / name, sheets=True)
+def ready_kit(name: str, folder: Path, *, sheets: bool = True) -> Path:
+    """The cutting files of a ready job, those of its nested sheets with `sheets`."""
+    return laser_kit(*made(name), folder / name, sheets=sheets)
 
 
 def add_step(folder: Path, name: str, *parts: str) -> None:
     """STEP files of some parts of a ready job, beside the rest of its kit."""
-    jig = build_jig(solve(load_job(name, Shop())))
     (folder / "step").mkdir(exist_ok=True)
     for part in parts:
-        (folder / "step" / f"{part}.step").write_bytes(part_step(jig.part(part)))
+        (folder / "step" / f"{part}.step").write_bytes(store().kept(part_step, jig_of(name).part(part)))
     write_manifest(folder)
 
 
@@ -104,7 +104,7 @@ def words_of(proof: Proof, name: str) -> str:
 
 
 def proved(kit: Path, shop: Shop | None = None) -> Proof:
-    return prove_folder(kit, shop)
+    return prove.prove_folder(kit, shop)  # asked of its module, where `proved_once` stands in for it
 
 
 def clean(file: CuttingFile) -> CuttingFile:

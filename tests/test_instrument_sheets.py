@@ -10,10 +10,11 @@ import itertools
 import math
 import re
 from collections import Counter
+from functools import cache
 
 import pytest
-from paper_jobs import INSTRUMENT, JOBS, all_sheets, by_hand, pdf_of, sheet_of, svg_of
-from pdf_ink import read
+from paper_jobs import INSTRUMENT, JOBS, by_hand, half_elevation, pdf_of, sheet_of, svg_of
+from pdf_ink import PageInk, read
 from svgelements import SVG, Arc, Circle, Group, Line, Move
 from svgelements import Path as SvgPath
 
@@ -24,6 +25,13 @@ from generator.job.model.job import Paper
 ALL = [(job, name) for job in JOBS for name in INSTRUMENT]
 
 
+@cache
+def pages_of(job: str, name: str, handed: str | None = None) -> list[PageInk]:
+    """A sheet's PDF as it is read back."""
+    return read(pdf_of(job, name, handed))
+
+
+@cache
 def _shapes(job: str, name: str, role: str, handed: str | None = None) -> list[SvgPath | Circle]:
     """All shapes of one role of the sheet's SVG, in millimetres, y down."""
     document = SVG.parse(io.StringIO(svg_of(job, name, handed)), ppi=25.4)
@@ -53,7 +61,7 @@ def _lines_at(job: str, role: str, x: float) -> list[float]:
 
 def _numbers(job: str, name: str) -> dict[str, str]:
     """Callout of each dimension by its name, found again among the texts of the PDF."""
-    (page,) = read(pdf_of(job, name))
+    (page,) = pages_of(job, name)
     printed = Counter(text.text for text in page.texts)
     found = {}
     for mark in sheet_of(job, name).dimensions:
@@ -160,7 +168,7 @@ def test_numbers_printed_on_the_elevation_are_the_model_s(job: str) -> None:
     }
     for name, value in expected.items():
         assert _mm(printed[name]) == pytest.approx(value, abs=0.005), name
-    texts = [text.text for text in read(pdf_of(job, "side_elevation"))[0].texts]
+    texts = [text.text for text in pages_of(job, "side_elevation")[0].texts]
     strung = bench - 1.5
     noted = {
         "string over that line": 3.2 - strung,
@@ -171,7 +179,7 @@ def test_numbers_printed_on_the_elevation_are_the_model_s(job: str) -> None:
     for words, value in noted.items():
         found = [_mm(text) for text in texts if re.fullmatch(rf"[\d.]+(?: \[[\d.]+\])? {words}", text)]
         assert any(number == pytest.approx(value, abs=0.005) for number in found), (words, found)
-    assert any(f"{angle:.2f}°" in text.text for text in read(pdf_of(job, "side_elevation"))[0].texts)
+    assert any(f"{angle:.2f}°" in text.text for text in pages_of(job, "side_elevation")[0].texts)
 
 
 @pytest.mark.parametrize("job", ["orchestra", "tilted"])
@@ -230,7 +238,7 @@ def test_inch_jobs_print_inches() -> None:
     assert _inches(face["bolt_1_from_top"]) == pytest.approx(41.3, abs=0.2)
     assert _inches(face["mortise_width"]) == pytest.approx(19.05, abs=1e-9)
     for name in INSTRUMENT:
-        assert not any(" mm" in text.text for text in read(pdf_of("forward", name))[0].texts)
+        assert not any(" mm" in text.text for text in pages_of("forward", name)[0].texts)
 
 
 @pytest.mark.parametrize("job", JOBS)
@@ -259,12 +267,12 @@ def test_bass_and_treble_change_sides_with_the_hand(job: str) -> None:
     """From the neck a right-handed body has its bass side right, from the body left; a left-handed one is mirrored."""
     for name, right_hand in (("body_end_face", 1.0), ("sawn_end", -1.0)):
         for handed, sign in (("right", right_hand), ("left", -right_hand)):
-            (page,) = read(pdf_of(job, name, handed))
+            (page,) = pages_of(job, name, handed)
             x = {t.text: t.quad.centroid.x for t in page.texts if t.text in ("bass side", "treble side")}
             assert (x["bass side"] - x["treble side"]) * sign > 20, (name, handed)
     for handed, seen in (("right", "bass"), ("left", "treble")):
         for name in ("side_elevation", "heel"):
-            words = " ".join(t.text for t in read(pdf_of(job, name, handed))[0].texts)
+            words = " ".join(t.text for t in pages_of(job, name, handed)[0].texts)
             assert f"from the {seen} side" in words
             assert f"{handed.capitalize()}-handed" in words
 
@@ -272,7 +280,7 @@ def test_bass_and_treble_change_sides_with_the_hand(job: str) -> None:
 @pytest.mark.parametrize(("job", "name"), ALL)
 def test_no_text_is_written_over_anything(job: str, name: str) -> None:
     """In the PDF no two texts overlap, and no line runs through a text; found from pdfium's own boxes."""
-    (page,) = read(pdf_of(job, name))
+    (page,) = pages_of(job, name)
     for one, other in itertools.combinations(page.texts, 2):
         assert one.quad.intersection(other.quad).area < 0.01, (one.text, other.text)
     for text in page.texts:
@@ -284,7 +292,7 @@ def test_no_text_is_written_over_anything(job: str, name: str) -> None:
 @pytest.mark.parametrize(("job", "name"), ALL)
 def test_svg_says_what_the_pdf_says(job: str, name: str) -> None:
     """The same texts, as often, in both files."""
-    (page,) = read(pdf_of(job, name))
+    (page,) = pages_of(job, name)
     said = re.findall(r"<text[^>]*>([^<]*)</text>", svg_of(job, name))
     unescaped = [
         text.replace("&quot;", '"').replace("&amp;", "&").replace("&lt;", "<").replace("&gt;", ">") for text in said
@@ -312,7 +320,7 @@ def test_each_sheet_says_what_to_do_and_for_whom(job: str) -> None:
 @pytest.mark.parametrize("job", JOBS)
 def test_the_elevation_is_half_size_on_one_page(job: str) -> None:
     """Without full_size it says 1:2, fits an A4 page one way round, and the gap measures half of what is wanted."""
-    sheet = next(sheet for sheet in all_sheets(job) if sheet.name == "side_elevation")
+    sheet = half_elevation(job)
     words = " ".join(label.text for label in sheet.labels())
     assert "Scale 1:2." in words
     assert "Lay nothing on it" in words

@@ -7,11 +7,11 @@ parts' own functions.
 from __future__ import annotations
 
 import math
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from made_once import made
 from ready_jobs import WITH_TENON
 
 from generator.base.contours2d import Circle, Contour
@@ -22,9 +22,9 @@ from generator.cutting.cut_lines import cut_lines
 from generator.jig.build import build_jig
 from generator.jig.layout import jig_layout
 from generator.jig.part import Jig, Part, Placed
-from generator.job.load import job_from_tables, load_job
+from generator.job.load import job_from_tables
 from generator.job.presets import PresetKind, list_presets
-from generator.joint.solution import Solution, solve
+from generator.joint.solution import solve
 from generator.joint.stations import Use, to_plate
 
 READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
@@ -48,12 +48,6 @@ UKULELE: dict[str, Any] = {
     "router": {"preset": "trim-metric-10"},
     "jig": {"preset": "plywood-small"},
 }
-
-
-@cache
-def made(name: str) -> tuple[Solution, Jig]:
-    solution = solve(load_job(name))
-    return solution, build_jig(solution)
 
 
 def opening(part: Part, name: str) -> Contour:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -55,6 +56,7 @@ HEAVY = {
 }
 
 
+@cache
 def modules() -> list[tuple[str, Path]]:
     found = []
     for path in sorted(PACKAGE.rglob("*.py")):
@@ -70,6 +72,7 @@ def rank(module: str) -> int:
     return ROOMS.index(room)
 
 
+@cache
 def imported(path: Path) -> list[str]:
     names = []
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import tomllib
+from collections import defaultdict
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jobs_by_hand import BUTT, FULL, changed, faults, load, only_fault
+from made_once import THOROUGH
 
 from generator.base.errors import Fault, InputError
 from generator.job import rules as jobrules
@@ -48,27 +51,40 @@ def test_the_old_name_of_the_neck_rise_is_read_and_refused_beside_the_new() -> N
     assert (both.key, both.allowed) == ("instrument.overstand", "neck_rise alone")
 
 
-@pytest.mark.parametrize(("table", "key"), EVERY_KEY, ids=[f"{table}.{key}" for table, key in EVERY_KEY])
-def test_each_key_one_letter_off_names_the_nearest(table: str, key: str) -> None:
-    """A misspelt key is an error in its place, and the message gives the key that was meant."""
-    forms = {"radius": "dome", "crown_from_join": "dome", "flat_until": "dome", "zero_angle_gap": "measured"}
-    for wrong in one_letter_off(key):
-        if (table, wrong) in EVERY_KEY:
-            continue
-        raw = changed()
-        if table == "instrument.top":
-            raw["instrument"]["top"] = {"form": forms.get(key, "flat"), "radius": 9000, "zero_angle_gap": 1, wrong: 1}
-            for other in ("radius", "zero_angle_gap"):
-                if forms.get(other) != raw["instrument"]["top"]["form"]:
-                    raw["instrument"]["top"].pop(other)
-        elif table == "joint.bolts":
-            raw["joint"]["bolts"] = dict(FULL["joint"]["bolts"]) | {wrong: 1}
-        else:
-            raw[table] = dict(raw.get(table, {})) | {wrong: 1}
-        found = [fault for fault in faults(raw) if fault.key == f"{table}.{wrong}"]
-        assert len(found) == 1, wrong
-        assert found[0].file == "bench.toml"
-        assert f'"{key}"' in found[0].allowed
+#: The form of a top that has a key of its own.
+FORMS = {"radius": "dome", "crown_from_join": "dome", "flat_until": "dome", "zero_angle_gap": "measured"}
+
+
+@pytest.mark.parametrize("letter", range(4), ids=["missing", "doubled", "swapped", "changed"])
+@pytest.mark.parametrize("table", sorted({table for table, _ in EVERY_KEY}))
+def test_each_key_one_letter_off_names_the_nearest(table: str, letter: int) -> None:
+    """A misspelt key is an error in its place, and the message gives the key that was meant.
+
+    All keys of a table are misspelt at once: every fault of a file is found.
+    """
+    keys = [key for one, key in EVERY_KEY if one == table]
+    for form in sorted({FORMS.get(key, "flat") for key in keys}) if table == "instrument.top" else ("",):
+        meant = {one_letter_off(key)[letter]: key for key in keys if not form or FORMS.get(key, "flat") == form}
+        wrong = {misspelt: 1 for misspelt in meant if (table, misspelt) not in EVERY_KEY}
+        assert len(meant) == len([key for key in keys if not form or FORMS.get(key, "flat") == form])
+        found = faults(with_keys(table, wrong, form))
+        for misspelt in wrong:
+            (fault,) = (one for one in found if one.key == f"{table}.{misspelt}")
+            assert fault.file == "bench.toml"
+            assert f'"{meant[misspelt]}"' in fault.allowed
+
+
+def with_keys(table: str, keys: dict[str, int], form: str) -> dict[str, Any]:
+    """A sound job with more keys in one of its tables; the top of that form."""
+    raw = changed()
+    if table == "instrument.top":
+        own = {"dome": {"radius": 9000}, "measured": {"zero_angle_gap": 1}}.get(form, {})
+        raw["instrument"]["top"] = {"form": form} | own | keys
+    elif table == "joint.bolts":
+        raw["joint"]["bolts"] = dict(FULL["joint"]["bolts"]) | keys
+    else:
+        raw[table] = dict(raw.get(table, {})) | keys
+    return raw
 
 
 @pytest.mark.parametrize("table", ["job", "instrument", "target", "joint", "router", "jig", "output", "tolerances"])
@@ -427,11 +443,24 @@ def test_impossible_combinations_are_refused(case: str) -> None:
 
 
 def test_every_rule_has_a_case_that_needs_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Without any one of the rules, at least one impossible combination would pass."""
-    every = tuple(jobrules.RULES)
+    """Without any one of the rules, at least one of the impossible combinations that break it would pass."""
+    every, breaking = tuple(jobrules.RULES), defaultdict(list)
+
+    def noted(rule: jobrules.Rule, case: str) -> jobrules.Rule:
+        def check(*values: Any) -> Any:
+            found = rule.check(*values)
+            if found is not None:
+                breaking[rule].append(case)
+            return found
+
+        return replace(rule, check=check)
+
+    for case, (tables, _, _) in BREACHES.items():
+        monkeypatch.setattr(jobrules, "RULES", [noted(rule, case) for rule in every])
+        assert not passes(changed(**tables))
     for left_out in every:
         monkeypatch.setattr(jobrules, "RULES", [rule for rule in every if rule is not left_out])
-        assert any(passes(changed(**tables)) for tables, _, _ in BREACHES.values()), left_out.check.__name__
+        assert any(passes(changed(**BREACHES[case][0])) for case in breaking[left_out]), left_out.check.__name__
 
 
 def passes(raw: dict[str, Any]) -> bool:
@@ -463,7 +492,7 @@ def test_another_schema_is_refused() -> None:
     assert "[jig]" in only_fault({"schema": 1} | changed()).allowed
 
 
-@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None, max_examples=60)
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None, max_examples=60 if THOROUGH else 30)
 @given(
     st.dictionaries(
         st.sampled_from(sorted({*KEYS["instrument"], *KEYS["router"], "top", "nonsense"})),

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from made_once import made, store
 from proof_kits import failed, proved, ready_kit, spoilt, words_of
 
 from generator.base.points2d import Transform
@@ -38,8 +39,7 @@ BRACKET, REST = "parts_1", "parts_1"
 
 @pytest.fixture(scope="module")
 def sheets() -> dict[str, Sheet]:
-    solution = solve(load_job(JOB, Shop()))
-    return {sheet.name: sheet for sheet in paper_sheets(solution, build_jig(solution))}
+    return {sheet.name: sheet for sheet in paper_sheets(*made(JOB), store=store())}
 
 
 @pytest.fixture(scope="module")

@@ -8,8 +8,10 @@ import re
 from collections import Counter
 from functools import lru_cache
 
+import made_once
 import pytest
 from jobs_by_hand import changed, load
+from made_once import READY, unlike
 from paper_jobs import JOBS, all_sheets, jig_of, one_page, solution_of
 from pdf_ink import PageInk, read
 from shapely import STRtree, box
@@ -27,9 +29,7 @@ from generator.drawing.tiling import both_plans
 from generator.formats.svg.write import svg_text
 from generator.jig.build import build_jig
 from generator.jig.part import Face, Jig
-from generator.job.load import load_job
 from generator.job.model.job import Paper
-from generator.job.presets import PresetKind, list_presets
 from generator.joint import stations as frame
 from generator.joint.solution import solve
 from generator.kit.paper import files_of
@@ -38,9 +38,10 @@ from generator.kit.paper import files_of
 LISTED = {"board", "caul", "plug_crosspiece"}
 LASERED = {"gap_wedge", "centre_sight", "drill_guide", "bushing_slip", "story_stick", "heel_bevel"}
 
-READY = [preset.name for preset in list_presets(PresetKind.JOBS)]
+#: Besides the unlike ones the longest booklets: three bolts, two depth blocks, a butt joint's parts.
+LONG = unlike("dreadnought-tilted", "auditorium-measured", "folk-butt")
 #: Pages that a ready job's booklet may take, cover and all.
-MOST = {name: 8 if "ukulele" in name else 12 for name in READY}
+MOST = {name: 8 if "ukulele" in name else 12 for name in LONG}
 
 
 def jig() -> Jig:
@@ -187,7 +188,7 @@ def test_the_cut_list_says_which_face_is_seen() -> None:
 @pytest.mark.parametrize("name", READY)
 def test_rests_carry_their_letters_clear_of_their_screws(name: str) -> None:
     """Each angle rest is engraved with its job, angle, width and UP; on no rest stand letters over a hole."""
-    built = build_jig(solve(load_job(name)))
+    built = made_once.jig(name)
     for rest in {part.name for part in built.parts} & {"upper_rest", "angle_rest", "zero_rest", "body_rest"}:
         part = built.part(rest)
         texts = [text.text for text in part.engraved_texts]
@@ -283,13 +284,13 @@ def test_captions_tell_how_many_of_each() -> None:
 
 
 @pytest.mark.parametrize("paper", [Paper.A4, Paper.LETTER])
-@pytest.mark.parametrize("name", READY)
+@pytest.mark.parametrize("name", LONG)
 def test_a_booklet_is_twelve_pages_at_most(name: str, paper: Paper) -> None:
     """Cover and all: 12 pages for a guitar, 8 for a ukulele, on A4 as on Letter; only the plate is on two, cut close to
     the board and through none of its holes, or above the plate; so no page is a map.
     """
-    solution = solve(load_job(name))
-    both = [both_plans(sheet, paper) for sheet in paper_sheets(solution, build_jig(solution), (paper,))]
+    solution, parts = made_once.made(name)
+    both = [both_plans(sheet, paper) for sheet in paper_sheets(solution, parts, (paper,), made_once.store())]
     plans = best_plans(both)
     several = {plan.sheet.name: plan for plan in plans if len(plan.tiles) > 1}
     assert set(several) <= {"template_plate"}, several.keys()

@@ -18,15 +18,15 @@ from generator.kit.pipeline import kit_steps
 ROOT = Path(__file__).parent.parent
 
 
-def command(out: Path) -> list[str]:
-    return [sys.executable, "-m", "generator", "make", "ukulele-tenor", "-o", str(out), "--only", "laser"]
+def command(out: Path, *more: str) -> list[str]:
+    return [sys.executable, "-m", "generator", "make", "ukulele-tenor", "-o", str(out), "--only", "laser", *more]
 
 
 def on_terminal(out: Path) -> tuple[str, str]:
     """What `make` puts on its standard output, which is a pipe, and on its standard error, which is a terminal."""
     pty = pytest.importorskip("pty")
     ours, theirs = pty.openpty()
-    made = subprocess.Popen(command(out), cwd=ROOT, stdout=subprocess.PIPE, stderr=theirs, text=True)
+    made = subprocess.Popen(command(out, "--workers", "1"), cwd=ROOT, stdout=subprocess.PIPE, stderr=theirs, text=True)
     os.close(theirs)
     shown = b""
     while True:

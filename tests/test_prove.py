@@ -36,16 +36,14 @@ from generator.base.errors import InputError
 from generator.base.points2d import Transform
 from generator.commands.cli import program
 from generator.formats.step.write import part_step
-from generator.jig.build import build_jig
-from generator.job.load import load_job
 from generator.job.shop import Shop, ShopEntry
 from generator.joint.checks import CheckStatus
-from generator.joint.solution import solve
 from generator.kit.manifest import write_manifest
-from generator.proof.prove import prove_draft, prove_folder
+from generator.proof import prove
+from generator.proof.prove import prove_draft, prove_folder, prove_template_of
 from generator.proof.verdict import Proof
 
-pytestmark = pytest.mark.usefixtures("one_process")
+pytestmark = pytest.mark.usefixtures("one_process", "proved_once")
 
 
 class Plan:
@@ -185,44 +183,55 @@ SPOILT: dict[str, tuple[Callable[[Path], None], set[str]]] = {
 
 @pytest.fixture(scope="module")
 def plan() -> Plan:
-    solution = solve(load_job("orchestra-14", Shop()))
-    return Plan(solution, build_jig(solution))
+    return Plan(*made("orchestra-14"))
 
 
 @pytest.mark.parametrize("name", SPOILT)
 def test_each_fault_of_a_cutting_file_stops_make(name: str, kit: Path, plan: Plan, tmp_path: Path) -> None:
-    """A draft with one file spoilt fails, and among the failed checks are those that name the fault."""
+    """A draft with one file spoilt fails, and among the failed checks are those that name the fault.
+
+    Asked is the half of the proof that has them, of the files or of the joint; one that fails stops `make`.
+    """
     fault, expected = SPOILT[name]
-    proof = Proof(prove_draft(spoilt(kit, tmp_path, fault), plan).checks)
-    assert not proof.ok
-    assert expected <= failed(proof)
+    copy = spoilt(kit, tmp_path, fault)
+    of_files = {check for check in expected if check.startswith("files: ")}
+    found = failed(Proof(prove.prove_files(copy, plan))) if of_files else set()
+    if expected - of_files:
+        found |= failed(Proof(prove.prove_joint(copy, plan).checks))
+    assert expected <= found
 
 
-def test_a_finished_kit_is_judged_as_its_draft_was(kit: Path, plan: Plan, tmp_path: Path) -> None:
+@pytest.fixture(scope="module")
+def wide(kit: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A kit whose mortise opening is too wide."""
+    return spoilt(kit, tmp_path_factory.mktemp("wide"), reshape(PLATE, widened))
+
+
+def test_a_finished_kit_is_judged_as_its_draft_was(wide: Path, plan: Plan) -> None:
     """The command fails by the same names, and the manifest, written after the fault, is not among them."""
-    copy = spoilt(kit, tmp_path, reshape(PLATE, widened))
-    names = failed(proved(copy))
-    assert names == failed(Proof(prove_draft(copy, plan).checks))
+    names = failed(proved(wide))
+    assert names == failed(Proof(prove_draft(wide, plan).checks))
     assert "files: as listed" not in names
 
 
-def test_the_words_name_file_part_and_cause(kit: Path, tmp_path: Path) -> None:
+def test_the_words_name_file_part_and_cause(kit: Path, plan: Plan, tmp_path: Path) -> None:
     """A scale fault says how many times and why; the cutter's sweep names the part and by how much it is hit."""
-    scaled = proved(spoilt(kit, tmp_path / "a", map_file("caul", lambda x, y: (25.4 * x, 25.4 * y))))
+    scaled = compared(spoilt(kit, tmp_path / "a", map_file("caul", lambda x, y: (25.4 * x, 25.4 * y))))
     assert "laser/caul.dxf: 25.4 times too large: inches where millimetres are meant" in words_of(
         scaled, "files: scale"
     )
-    hit = proved(spoilt(kit, tmp_path / "b", reshape("depth_block", stretched, "cut-outside")))
+    low = spoilt(kit, tmp_path / "b", reshape("depth_block", stretched, "cut-outside"))
+    hit = Proof(prove.prove_joint(low, plan).checks)
     name = "jig: cutter clear of the jig, neck"
     assert "the bit runs 1 mm into upper_rest" in words_of(hit, name)
     # The rests begin 3 mm under the cut, and the block is 4 mm too high.
     assert next(check.value for check in hit.checks if check.name == name) == pytest.approx(-1.0, abs=0.02)
 
 
-def test_a_stale_angle_rest_is_read_as_the_gap_it_gives(kit: Path, tmp_path: Path) -> None:
+def test_a_stale_angle_rest_is_read_as_the_gap_it_gives(kit: Path, plan: Plan, tmp_path: Path) -> None:
     """A rest 0.52 mm too wide lifts the neck plane by 0.52 / 150 of the way to the saddle, about 1.0 mm."""
-    proof = proved(spoilt(kit, tmp_path, reshape("angle_rest", wider_rest, "cut-outside")))
-    gap = next(check for check in proof.checks if check.name == "fit: saddle gap")
+    stale = prove.prove_joint(spoilt(kit, tmp_path, reshape("angle_rest", wider_rest, "cut-outside")), plan)
+    gap = next(check for check in stale.checks if check.name == "fit: saddle gap")
     assert gap.value - gap.limit == pytest.approx(0.52 / 150.0 * 289.886, rel=0.01)
 
 
@@ -231,13 +240,19 @@ def test_an_eccentric_bushing_fails_the_kit_it_is_to_cut(kit: Path) -> None:
     bad = proved(kit, Shop(router={"metric-17": ShopEntry({"eccentricity": 0.4})}))
     assert failed(bad) == {"cut: bushing eccentric"}
     assert "the neck by 0.80 mm" in words_of(bad, "cut: bushing eccentric")
-    assert proved(kit, Shop(router={"inch-half": ShopEntry({"eccentricity": 0.4})})).ok
+    assert failed(cut_with(kit, "inch-half", eccentricity=0.4)) == set()
 
 
 def test_an_offset_measured_since_is_cut_with(kit: Path) -> None:
     """A bushing and bit that really cut 2.36 mm from the template leave the joint 0.56 mm loose: that fails."""
-    proof = proved(kit, Shop(router={"metric-17": ShopEntry({"edge_offset": 2.36})}))
-    assert not proof.ok
+    assert failed(cut_with(kit, "metric-17", edge_offset=2.36))
+
+
+def cut_with(kit: Path, router: str, **measured: float) -> Proof:
+    """The cut alone, with what the shop measured of a router."""
+    cut = prove_template_of(kit, Shop(router={router: ShopEntry(measured)}))
+    assert cut is not None
+    return Proof(tuple(cut.checks))
 
 
 # --- files that do not belong together -------------------------------
@@ -268,9 +283,9 @@ def test_results_of_another_job_are_stale(kit: Path, other: Path, tmp_path: Path
     assert "of job orchestra-14; results.json is of scrap-test" in words_of(proof, "files: of one job and version")
 
 
-def test_one_file_of_another_job_is_stale(kit: Path, other: Path, tmp_path: Path) -> None:
+def test_one_file_of_another_job_is_stale(kit: Path, other: Path, plan: Plan, tmp_path: Path) -> None:
     """An angle rest left over from another instrument is named, and the gap that it gives is wrong."""
-    proof = proved(spoilt(kit, tmp_path, put(other, "laser/angle_rest.dxf")))
+    proof = Proof(prove_draft(spoilt(kit, tmp_path, put(other, "laser/angle_rest.dxf")), plan).checks)
     assert {"files: of one job and version", "jig: angle rest", "fit: saddle gap"} <= failed(proof)
 
 
@@ -314,13 +329,13 @@ def test_a_kit_of_another_version_is_told(kit: Path, tmp_path: Path) -> None:
     assert "files: of one job and version" in failed(proof)
 
 
-def test_a_file_that_is_no_dxf_is_named(kit: Path, tmp_path: Path) -> None:
+def test_a_file_that_is_no_dxf_is_named(kit: Path, plan: Plan, tmp_path: Path) -> None:
     """A broken file fails by its own check, and the rest is proved all the same."""
 
     def garble(folder: Path) -> None:
         (folder / "laser" / "caul.dxf").write_text("no drawing")
 
-    proof = proved(spoilt(kit, tmp_path, garble))
+    proof = Proof(prove_draft(spoilt(kit, tmp_path, garble), plan).checks)
     assert failed(proof) == {"files: readable"}
     assert len(proof.checks) > 50
 
@@ -393,8 +408,7 @@ def test_each_fault_of_a_step_file_is_named(name: str, step_kit: Path, tmp_path:
 
 def test_a_solid_of_another_part_is_found_by_the_kernel(step_kit: Path, tmp_path: Path) -> None:
     """The mirror image of a bracket, under the bracket's name, is no file of that bracket."""
-    jig = build_jig(solve(load_job("ukulele-tenor", Shop())))
-    part = jig.part("bracket_right")
+    part = made("ukulele-tenor")[1].part("bracket_right")
     flip = Transform.mirror_x()
     mirrored = replace(
         part,
@@ -448,14 +462,13 @@ def test_the_command_answers_in_words_and_in_json(kit: Path, tmp_path: Path) -> 
 
 
 def test_the_command_fails_with_a_spoilt_kit_and_refuses_what_is_none(
-    kit: Path, tmp_path: Path, nothing_drawn_anew: None
+    wide: Path, tmp_path: Path, nothing_drawn_anew: None
 ) -> None:
     """Status 1 with the failed checks first; a folder that is no kit is a refusal; no folder is wrong usage."""
-    copy = spoilt(kit, tmp_path, reshape(PLATE, widened))
-    status, text = run(str(copy))
+    status, text = run(str(wide))
     assert status == 1
     assert "FAILS: cut: mortise too much" in text
-    status, text = run(str(copy), "--json")
+    status, text = run(str(wide), "--json")
     assert status == 1
     assert json.loads(text)["ok"] is False
     status, text = run(str(tmp_path / "nowhere"), "--json")
@@ -468,9 +481,6 @@ def test_the_shop_file_beside_the_kit_is_taken(
     kit: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, nothing_drawn_anew: None
 ) -> None:
     """shop.toml beside the kit's folder, or named, says how the bushing really runs."""
-    copy = spoilt(kit, tmp_path)
-    (tmp_path / "shop.toml").write_text("[router.metric-17]\neccentricity = 0.4\n")
-    assert run(str(copy))[0] == 1
     taken: list[Shop] = []
 
     def prove(folder: Path, shop: Shop) -> Proof:
@@ -478,8 +488,12 @@ def test_the_shop_file_beside_the_kit_is_taken(
         return Proof(())
 
     monkeypatch.setattr("generator.proof.prove.prove_folder", prove)
-    (tmp_path / "shop.toml").write_text("")
+    copy = spoilt(kit, tmp_path)
+    measured = "[router.metric-17]\neccentricity = 0.4\n"
     named = tmp_path / "measured.toml"
-    named.write_text("[router.metric-17]\neccentricity = 0.4\n")
-    assert run(str(copy))[0] == run(str(copy), "--shop", str(named))[0] == 0
-    assert [shop.router.get("metric-17", ShopEntry()).values.get("eccentricity") for shop in taken] == [None, 0.4]
+    for beside, asked in ((measured, ()), ("", ()), ("", ("--shop", str(named)))):
+        (tmp_path / "shop.toml").write_text(beside)
+        named.write_text(measured)
+        assert run(str(copy), *asked)[0] == 0
+    said = [shop.router.get("metric-17", ShopEntry()).values.get("eccentricity") for shop in taken]
+    assert said == [0.4, None, 0.4]

@@ -14,15 +14,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from made_once import made as made_ready
 from proof_kits import Fault, add_step, dxf, edit_results, failed, ready_kit
 
-from generator.jig.build import build_jig
-from generator.jig.buildability import with_standing
 from generator.jig.part import Jig
 from generator.job.effective import job_copy
-from generator.job.load import load_job
-from generator.job.shop import Shop
-from generator.joint.solution import Solution, solve
+from generator.joint.solution import Solution
 from generator.kit.manifest import write_manifest
 from generator.proof.files.agree import FileCare, file_checks
 from generator.proof.files.agree_checks import stated_checks
@@ -38,8 +35,7 @@ Made = tuple[Solution, Jig]
 
 @pytest.fixture(scope="module")
 def made() -> Made:
-    solution = with_standing(solve(load_job(JOB, Shop())))
-    return solution, build_jig(solution)
+    return made_ready(JOB)
 
 
 @pytest.fixture(scope="module")

@@ -17,6 +17,7 @@ from generator.joint.checks.base import at_least, at_most, within
 from generator.joint.remedy import remedies
 from generator.joint.solution import solve
 
+pytestmark = pytest.mark.usefixtures("one_process")
 WEAK = [
     ("mortise floor", "joint.mortise_depth", {"instrument": {"neck_block_thickness": 31}}),
     ("heel shoulder", "instrument.heel_width", {"instrument": {"heel_width": 24}}),

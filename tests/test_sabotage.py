@@ -34,6 +34,7 @@ from generator.kit.manifest import write_json, write_manifest
 from generator.proof.findings import Topic
 from generator.proof.verdict import Proof
 
+pytestmark = pytest.mark.usefixtures("proved_once")
 JOB, SHOP_JOB = "orchestra-14", "orchestra-left"
 ON_PAPER = ("heel", "sawn_end", "body_end_face", "side_elevation", "template_plate")
 #: Files of the kit that a whole one would have besides: the kit here is kept small.

@@ -6,81 +6,34 @@ rests' distance; nothing of the package's formulas is used for them.
 
 from __future__ import annotations
 
-import json
 import math
 import re
 import tomllib
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-import pypdfium2 as pdfium
 import pytest
-from made_once import store
-from ready_jobs import WITH_TENON
+from made_once import READY, solved
+from setup_sheets import SHEETS, Made, made, make, read_pages
 from worked_examples import example_a
 
 from generator.documents.setup.setup import TEST_JOB, SetupSheet, setup_context
 from generator.documents.setup.words import worded
-from generator.formats.setup_sheet import bench_card_pdf, setup_content, setup_sheet_html, setup_sheet_pdf
+from generator.formats.setup_sheet import setup_content, setup_sheet_html, setup_sheet_pdf
 from generator.formats.setup_sheet.words import Content, inner_text, marks
 from generator.jig.build import build_jig
-from generator.jig.part import Jig
-from generator.jig.results import results_dict
 from generator.job.load import job_from_tables, load_job
-from generator.job.model.job import Job, Paper, UnitsChoice
-from generator.job.presets import PresetKind, find_preset, list_presets
+from generator.job.model.job import Paper, UnitsChoice
+from generator.job.model.joint import JointKind
+from generator.job.presets import PresetKind, find_preset
 from generator.joint.checks import Check, CheckStatus
-from generator.joint.solution import Solution, solve
-from generator.joint.stations import Use
-from generator.kit.front_page import both_pictures
+from generator.joint.solution import solve
 
-JOBS = [preset.name for preset in list_presets(PresetKind.JOBS)]
-
-
-def read_pages(pdf: bytes) -> tuple[str, ...]:
-    """The text of a PDF as pdfium reads it, page by page."""
-    document = pdfium.PdfDocument(pdf)
-    return tuple(document[i].get_textpage().get_text_range() for i in range(len(document)))
-
-
-@dataclass(frozen=True)
-class Made:
-    """One job's sheet, and the text of its PDF as pdfium reads it, page by page."""
-
-    solution: Solution
-    jig: Jig
-    told: SetupSheet
-    content: Content
-    pdf: bytes
-    pages: tuple[str, ...]
-    results: dict[str, Any]
-
-    @property
-    def text(self) -> str:
-        return " ".join(" ".join(self.pages).split()).replace("−", "-")
-
-    def after(self, words: str, count: int = 1) -> list[float]:
-        """The first `count` numbers after `words`; those of an inch figure in brackets are passed over."""
-        start = self.text.index(words) + len(words)
-        metric = re.sub(r"\([^()]*\)", "", self.text[start : start + 400])
-        return [float(number) for number in re.findall(r"-?\d+(?:\.\d+)?", metric)[:count]]
-
-
-def make(job: Job, paper: Paper | None = None) -> Made:
-    solution = solve(job)
-    jig = build_jig(solution)
-    stages = [store().kept(both_pictures, solution.unplaced, jig, use)[1] for use in Use]
-    content = setup_content(solution, jig, paper, stages=stages)
-    pdf = store().kept(setup_sheet_pdf, content)
-    results = json.loads(json.dumps(results_dict(solution, jig)))
-    return Made(solution, jig, setup_context(solution, jig, paper), content, pdf, read_pages(pdf), results)
-
-
-@cache
-def made(job: str, paper: Paper | None = None) -> Made:
-    return make(load_job(job), paper)
+JOBS = SHEETS
+#: Those of them that have a tenon.
+WITH_TENON = [name for name in JOBS if solved(name).job.joint.kind is JointKind.MORTISE_TENON]
 
 
 @cache
@@ -89,7 +42,7 @@ def example() -> Made:
     return make(example_a())
 
 
-METRIC = [name for name in WITH_TENON if load_job(name).output.units.value != "inch"]
+METRIC = [name for name in WITH_TENON if solved(name).job.output.units.value != "inch"]
 
 
 # --- numbers -------------------------------------------------------------------------------------------------------
@@ -370,7 +323,7 @@ def test_screws_that_hold_the_work_have_pilots_with_depths(job: str) -> None:
         deep = length - plate.thickness + (seat if "tongue" in purpose else 0.0)
         assert f"{deep:.2f}".rstrip("0").rstrip(".") + " mm deep" in one.text, purpose
         assert "tongue" in purpose or deep <= one.solution.joint.mortise_depth - 1.0
-        card = " ".join(" ".join(read_pages(bench_card_pdf(one.content))).split())
+        card = one.card_text
         assert f"{deep:.2f}".rstrip("0").rstrip(".") + " mm deep" in card
 
 
@@ -414,7 +367,7 @@ def test_cautions_stand_where_they_matter(job: str) -> None:
 
 def test_the_test_joint_is_a_ready_job_without_an_angle() -> None:
     """The sheet of the ready scrap joint says that it is one, and its rests give no angle."""
-    assert TEST_JOB in JOBS
+    assert TEST_JOB in READY
     assert made(TEST_JOB).results["neck_set"]["cradle_angle_deg"] == pytest.approx(0.0, abs=1e-9)
     assert "This sheet is the scrap joint" in made(TEST_JOB).text
 

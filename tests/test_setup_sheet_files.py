@@ -11,21 +11,19 @@ from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 
-import pdf_ink
 import pypdfium2 as pdfium
 import pypdfium2.raw as raw
 import pytest
+from setup_sheets import SHEETS, Made, made, read_pages
 from shapely import LineString, Polygon
-from test_setup_sheet import JOBS, Made, made, read_pages, readings
+from test_setup_sheet import readings
 
 from generator.base.errors import InputError
 from generator.documents.setup.record import BOXES, FITS, BoxKind, read_record
 from generator.drawing.sheet import Label, Sheet, Stroke
 from generator.drawing.style import Role
 from generator.formats.setup_sheet import (
-    bench_card_pdf,
     setup_content,
-    setup_sheet_html,
     setup_sheet_pdf,
     write_setup_sheet,
 )
@@ -61,14 +59,14 @@ def letter_sizes(pdf: bytes) -> list[float]:
 # --- pages ---------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("job", SHEETS)
 def test_at_most_four_pages_of_the_jobs_paper(job: str) -> None:
     """One to four pages, all of the first paper size the job names; nothing nearer than 10 mm to a page's edge."""
     one = made(job)
     document = pdfium.PdfDocument(one.pdf)
     assert 1 <= len(document) <= 4
     width, height = SIZES[one.solution.job.output.paper[0]]
-    for page, ink in zip(document, pdf_ink.read(one.pdf), strict=True):
+    for page, ink in zip(document, one.ink, strict=True):
         assert page.get_size() == pytest.approx((width, height), abs=0.01)
         for text in ink.texts:
             x0, y0, x1, y1 = text.quad.bounds
@@ -82,16 +80,16 @@ def test_every_paper_size_holds_the_longest_sheets(job: str, paper: Paper) -> No
     assert 1 <= len(made(job, paper).pages) <= 4
 
 
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("job", SHEETS)
 def test_no_letter_is_smaller_than_nine_points(job: str) -> None:
     """Words, tables, boxes and pictures: nothing on the sheet is set smaller."""
     assert min(letter_sizes(made(job).pdf)) >= 8.99
 
 
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("job", SHEETS)
 def test_no_words_lie_over_other_words(job: str) -> None:
     """The rectangles of all runs of text keep off each other, as pdfium measures them."""
-    for page in pdf_ink.read(made(job).pdf):
+    for page in made(job).ink:
         texts = [text for text in page.texts if text.text]
         for i, one in enumerate(texts):
             for other in texts[i + 1 :]:
@@ -115,7 +113,7 @@ def _crossed(sheet: Sheet) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("job", SHEETS)
 def test_words_in_pictures_keep_off_lines_and_each_other(job: str) -> None:
     """A picture's label touches no other label and no line."""
     assert not {name: bad for name, sheet in made(job).content.pictures.items() if (bad := _crossed(sheet))}
@@ -123,7 +121,7 @@ def test_words_in_pictures_keep_off_lines_and_each_other(job: str) -> None:
 
 def test_fonts_are_embedded() -> None:
     """Sheet and card carry DejaVu Sans, regular and bold, and no other face."""
-    for pdf in (made("orchestra-14").pdf, bench_card_pdf(made("orchestra-14").content)):
+    for pdf in (made("orchestra-14").pdf, made("orchestra-14").card):
         fonts = set(re.findall(rb"/BaseFont ?/([\w+-]+)", pdf))
         assert {name.split(b"+")[-1] for name in fonts} == {b"DejaVuSans", b"DejaVuSans-Bold"}
         assert all(b"+" in name for name in fonts)
@@ -143,10 +141,10 @@ def test_same_job_same_bytes(tmp_path: Path) -> None:
 # --- the bench card ------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("job", SHEETS)
 def test_the_bench_card_is_one_page_of_large_letters(job: str) -> None:
     """One page on A4 or letter; settings and readings at 14 pt, only the lines at the page's edges smaller."""
-    pdf = bench_card_pdf(made(job).content)
+    pdf = made(job).card
     document = pdfium.PdfDocument(pdf)
     assert len(document) == 1
     assert document[0].get_size() == pytest.approx(SIZES[_stands(made(job))], abs=0.01)
@@ -160,11 +158,11 @@ def _stands(one: Made) -> Paper:
     return {Paper.A3: Paper.A4, Paper.TABLOID: Paper.LETTER}.get(first, first)
 
 
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("job", SHEETS)
 def test_card_and_sheet_agree(job: str) -> None:
     """Every figure of the card's settings and of its table of readings stands on the sheet too."""
     one = made(job)
-    card = " ".join(" ".join(read_pages(bench_card_pdf(one.content))).split())
+    card = one.card_text
     for fact in one.told.facts:
         value = re.sub(r" \(.*\)", "", fact.value)
         assert f"{fact.name} {value}" in card
@@ -218,25 +216,25 @@ class _Page(HTMLParser):
 @pytest.mark.parametrize("job", ["orchestra-14", "nylon-forward", "orchestra-left"])
 def test_page_and_pdf_say_the_same(job: str) -> None:
     """Every word of the page stands in the PDF: one rendering feeds both."""
-    page = _Page(setup_sheet_html(made(job).content))
+    page = _Page(made(job).html)
     glued = "".join(made(job).text.replace("-", "−").split())
     assert not {word for word in page.words if word.replace("-", "−") not in glued}
 
 
 def test_the_page_stands_alone() -> None:
     """No file or address beside it: fonts, pictures and the one script are inside, and every figure is there."""
-    html = setup_sheet_html(made("orchestra-14").content)
+    html = made("orchestra-14").html
     assert not _Page(html).sources
     assert not re.search(r"url\((?!data:)", html)
     assert html.count("<script") == 1
     assert html.count("<svg") == len(re.findall(r"<figure", html)) >= 8
 
 
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("job", SHEETS)
 def test_every_box_and_tick_of_the_sheet_is_live(job: str) -> None:
     """The page has a field for each box of the print and a tick for each line, and its jumps arrive."""
     one = made(job)
-    page = _Page(setup_sheet_html(one.content))
+    page = _Page(one.html)
     printed = [span.get("data-key") for span in one.content.body.iter("span") if "box" in classes(span)]
     assert page.boxes == printed
     assert len(set(printed)) == len(printed) >= 18
@@ -249,7 +247,7 @@ def test_every_box_and_tick_of_the_sheet_is_live(job: str) -> None:
 @pytest.mark.parametrize("job", ["orchestra-14", "auditorium-measured"])
 def test_a_table_can_be_read_as_a_list(job: str) -> None:
     """On a narrow screen every cell under a heading carries that heading with it."""
-    html = setup_sheet_html(made(job).content)
+    html = made(job).html
     named = [cell["data-head"] for cell in _Page(html).cells if "data-head" in cell]
     assert {"first ease", "or back end", "or join", "shims, mm"} <= set(named)
     assert "td[data-head]::before { content: attr(data-head)" in html
@@ -257,9 +255,9 @@ def test_a_table_can_be_read_as_a_list(job: str) -> None:
 
 def test_another_job_keeps_its_own_notes() -> None:
     """The browser's key holds the job's name and a checksum that moves with any of its values."""
-    checksums = {job: made(job).content.checksum for job in JOBS}
-    assert len(set(checksums.values())) == len(JOBS)
-    assert f'"checksum": "{checksums["orchestra-14"]}"' in setup_sheet_html(made("orchestra-14").content)
+    checksums = {job: made(job).content.checksum for job in SHEETS}
+    assert len(set(checksums.values())) == len(SHEETS)
+    assert f'"checksum": "{checksums["orchestra-14"]}"' in made("orchestra-14").html
 
 
 _FILL = """<script>window.addEventListener("load",function(){
@@ -276,7 +274,7 @@ def test_the_browser_exports_what_the_record_reads(tmp_path: Path) -> None:
     """Fill every box of the page in a browser, press export: the reader gets every figure back, a comma as a point."""
     one = made("orchestra-14")
     page = tmp_path / "page.html"
-    page.write_text(setup_sheet_html(one.content).replace("</body>", _FILL), encoding="utf-8")
+    page.write_text(one.html.replace("</body>", _FILL), encoding="utf-8")
     command = ["chromium", "--headless", "--no-sandbox", "--disable-gpu", "--virtual-time-budget=4000", "--dump-dom"]
     done = subprocess.run([*command, page.as_uri()], capture_output=True, text=True, check=True, timeout=120)
     said = re.search(r'<pre id="out">(.*?)</pre>', done.stdout, flags=re.DOTALL)
@@ -284,7 +282,7 @@ def test_the_browser_exports_what_the_record_reads(tmp_path: Path) -> None:
     file = tmp_path / "orchestra-14.record.toml"
     file.write_text(said[1].replace("&amp;", "&"), encoding="utf-8")
     record = read_record(file)
-    keys = _Page(setup_sheet_html(one.content)).boxes
+    keys = _Page(one.html).boxes
     wanted = {key: n + 1.5 for n, key in enumerate(keys) if key != "fit"}
     assert (record.job, record.checksum, record.fit) == ("orchestra-14", one.content.checksum, "snug")
     assert dict(record.measured) == pytest.approx(wanted)

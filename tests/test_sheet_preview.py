@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from made_once import jig, solved
 
 from generator.base.points2d import P2, Box
 from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE
@@ -13,22 +14,14 @@ from generator.drawing.sheet import Label, Sheet, Stroke
 from generator.drawing.style import Role
 from generator.formats.dxf.read import read_dxf
 from generator.formats.dxf.write import sheet_dxf
-from generator.jig.build import build_jig
-from generator.job.load import load_job
-from generator.joint.solution import Solution, solve
 from generator.kit.sheet_preview import SheetPreview, sheet_previews
 
 JOBS = ("orchestra-14", "ukulele-tenor", "strong-dome")
 
 
 @cache
-def solved(name: str) -> Solution:
-    return solve(load_job(name))
-
-
-@cache
 def previews(name: str) -> tuple[SheetPreview, ...]:
-    return sheet_previews(solved(name), build_jig(solved(name)))
+    return sheet_previews(solved(name), jig(name))
 
 
 def boxes(sheet: Sheet, role: Role) -> list[Box]:

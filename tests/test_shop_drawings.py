@@ -13,7 +13,7 @@ from functools import cache
 import ezdxf
 import pytest
 from jobs_by_hand import changed, load
-from made_once import shop_sheets
+from made_once import made, shop_sheets
 from pdf_ink import read
 
 from generator.base.contours2d import Circle
@@ -28,18 +28,11 @@ from generator.formats.dxf.write_drawing import drawing_dxf
 from generator.formats.pdf.write import pdf_bytes
 from generator.formats.svg.write import svg_text
 from generator.jig.build import build_jig
-from generator.jig.part import Jig, Part
-from generator.job.load import load_job
-from generator.joint.solution import Solution, solve
+from generator.jig.part import Part
+from generator.joint.solution import solve
 
 JOBS = ("orchestra-14", "dreadnought-tilted")
 PARTS = ("template_plate", "board", "bracket_left", "upper_rest", "depth_block", "plug")
-
-
-@cache
-def made(job: str) -> tuple[Solution, Jig]:
-    solution = solve(load_job(job))
-    return solution, build_jig(solution)
 
 
 @cache

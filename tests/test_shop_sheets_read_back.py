@@ -17,6 +17,7 @@ from typing import Any
 import ezdxf
 import pytest
 from jobs_by_hand import changed, load
+from made_once import made as made_ready
 from made_once import shop_sheets
 from pdf_ink import PageInk, read
 from shapely import STRtree, unary_union
@@ -31,7 +32,6 @@ from generator.formats.pdf.write import pdf_bytes
 from generator.jig.build import build_jig
 from generator.jig.part import EdgeHole, Hole, Jig, Part
 from generator.job.fasteners import hole_limits
-from generator.job.load import load_job
 from generator.joint.solution import Solution, solve
 
 #: A job from the presets in both units, and a machined one in inches with sizes that are round in no unit.
@@ -48,7 +48,9 @@ NEAR = 0.15
 
 @cache
 def made(name: str) -> tuple[Solution, Jig]:
-    solution = solve(load(changed(**ODD)) if name == "odd" else load_job(name))
+    if name != "odd":
+        return made_ready(name)
+    solution = solve(load(changed(**ODD)))
     return solution, build_jig(solution)
 
 

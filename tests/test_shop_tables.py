@@ -11,6 +11,7 @@ from functools import cache
 
 import pytest
 from jobs_by_hand import changed, load
+from made_once import made as made_ready
 
 from generator.base.contours2d import Path
 from generator.base.points2d import P2
@@ -28,7 +29,6 @@ from generator.drawing.sheet import Sheet
 from generator.jig.build import build_jig
 from generator.jig.part import Hole, Jig, Part
 from generator.job.fasteners import hole_limits
-from generator.job.load import load_job
 from generator.job.model.job import UnitsChoice
 from generator.joint.solution import Solution, solve
 
@@ -38,7 +38,9 @@ MM = Notation(UnitsChoice.MM, bench=False)
 
 @cache
 def made(name: str) -> tuple[Solution, Jig]:
-    solution = solve(load(changed(jig={"preset": name})) if name == "machined" else load_job(name))
+    if name != "machined":
+        return made_ready(name)
+    solution = solve(load(changed(jig={"preset": name})))
     return solution, build_jig(solution)
 
 

@@ -35,6 +35,7 @@ from generator.kit.groups import Group
 from generator.kit.pipeline import write_kit
 
 ROOT = Path(__file__).parent.parent
+pytestmark = pytest.mark.usefixtures("proved_once")
 
 
 @pytest.fixture(autouse=True)
@@ -510,9 +511,9 @@ def test_a_kit_is_the_same_with_and_without_a_store(tmp_path: Path, watched: Wat
 def test_another_target_makes_only_what_shows_it(tmp_path: Path, watched: Watched) -> None:
     """A kit of another target, with the store of the first: its own bytes, and parts that stayed are not made again."""
     groups = (Group.STEP, Group.LASER, Group.PAPER)
-    first = load_job("orchestra-14")
-    assert first.target.saddle_gap == 2.9
-    second = first.model_copy(update={"target": first.target.model_copy(update={"saddle_gap": 3.0})})
+    first = load_job("ukulele-tenor")
+    assert first.target.bridge_clearance == 0.4
+    second = first.model_copy(update={"target": first.target.model_copy(update={"bridge_clearance": 0.5})})
     kit_files(first, tmp_path / "out", watched, groups)
     once = Counter(watched.MADE)
     watched.MADE.clear()

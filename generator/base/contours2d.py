@@ -7,7 +7,7 @@ bulge of the segment that leaves it.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -135,7 +135,7 @@ class Path:
 
     def contains(self, point: P2, max_error: float = 1e-4) -> bool:
         """True when `point` lies inside a closed path (even-odd, arcs to `max_error` mm)."""
-        return Area.of(self, max_error).holds(point)
+        return self.box().contains(point) and _crossed_oddly(Area.of(self, max_error).edges, point)
 
 
 @dataclass(frozen=True)
@@ -207,14 +207,36 @@ class Area:
 
     def holds(self, point: P2) -> bool:
         """True when `point` lies inside (even-odd)."""
-        if not self.box.contains(point):
-            return False
-        x, y = point
-        inside = False
-        for (x0, y0), (x1, y1) in self.edges:
-            if (y1 > y) != (y0 > y):
-                inside ^= x < x1 + (y - y1) / (y0 - y1) * (x0 - x1)
-        return inside
+        return self.box.contains(point) and _crossed_oddly(self._bands[self._band(point.y)], point)
+
+    @cached_property
+    def _bands(self) -> tuple[tuple[tuple[P2, P2], ...], ...]:
+        """The edges by the level bands of the box that they reach into: of a point's own band are all it can meet."""
+        bands: list[list[tuple[P2, P2]]] = [[] for _ in range(self._band_count)]
+        for edge in self.edges:
+            low, high = sorted(self._band(end.y) for end in edge)
+            for band in bands[low : high + 1]:
+                band.append(edge)
+        return tuple(map(tuple, bands))
+
+    @property
+    def _band_count(self) -> int:
+        return 1 + len(self.edges) // 4
+
+    def _band(self, y: float) -> int:
+        """The band of a height, one that rises with it; what lies off the box is in its outermost."""
+        share = (y - self.box.y0) / (self.box.height or 1.0)
+        return int(min(max(share * self._band_count, 0.0), self._band_count - 1.0))
+
+
+def _crossed_oddly(edges: Iterable[tuple[P2, P2]], point: P2) -> bool:
+    """True when the level ray from `point` to the right crosses an odd number of the edges."""
+    x, y = point
+    odd = False
+    for (x0, y0), (x1, y1) in edges:
+        if (y1 > y) != (y0 > y):
+            odd ^= x < x1 + (y - y1) / (y0 - y1) * (x0 - x1)
+    return odd
 
 
 @dataclass(frozen=True)

@@ -91,7 +91,7 @@ def make_class(
     plan = settled(plan, folder)
     held = held_at(folder)
     order = class_order(plan)
-    documents = {**_summaries(plan, order, refused), **_to_cut_and_buy(plan, order)}
+    documents = {**_summaries(plan, order, refused), **_to_cut_and_buy(plan, order, making.store)}
     refuse_changed(folder, held, documents)
     faults: list[Fault] = []
     documents |= _handouts(plan, order, crew, faults)
@@ -134,7 +134,7 @@ def _summaries(plan: ClassPlan, order: Order, refused: Sequence[Fault]) -> dict[
     }
 
 
-def _to_cut_and_buy(plan: ClassPlan, order: Order) -> dict[str, bytes]:
+def _to_cut_and_buy(plan: ClassPlan, order: Order, store: Store) -> dict[str, bytes]:
     """The order and the jobs, by path under the class's folder."""
     from generator.formats.dxf.write import coupon_dxf, coupon_file_name, sheet_dxf, sheet_file_name
 
@@ -143,9 +143,11 @@ def _to_cut_and_buy(plan: ClassPlan, order: Order) -> dict[str, bytes]:
         f"{ORDER}/sheets.csv": sheets_csv(plan, order).encode("utf-8"),
     }
     for sheet in order.sheets:
-        documents[f"{ORDER}/{sheet_file_name(sheet)}"] = sheet_dxf(sheet, order.by_name[sheet.stock], plan.name)
+        data = store.kept(sheet_dxf, sheet, order.by_name[sheet.stock], plan.name)
+        documents[f"{ORDER}/{sheet_file_name(sheet)}"] = data
     for name in order.coupons:
-        documents[f"{ORDER}/{coupon_file_name(name)}"] = coupon_dxf(laser_coupon(order.by_name[name]), plan.name)
+        data = store.kept(coupon_dxf, laser_coupon(order.by_name[name]), plan.name)
+        documents[f"{ORDER}/{coupon_file_name(name)}"] = data
     for job in _kit_jobs(plan):
         documents[f"{JOBS}/{job.name}.toml"] = job_copy(job, command_line("make", job)).encode("utf-8")
     return documents
