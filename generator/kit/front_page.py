@@ -159,7 +159,7 @@ def _helpers(folder: Path, sheets: tuple[SheetFigure, ...]) -> Iterator[Helper]:
         _lines(
             folder,
             (["setup_sheet.html"], "setup sheet with live ticks and boxes", picture_path(Use.NECK)),
-            (["setup_sheet.pdf"], "the same to print, four pages at most"),
+            (["setup_sheet.pdf"], "the same to print, four pages at most, with fewer pictures"),
             (["bench_card.pdf"], "this job's settings and the table of readings, one page"),
         ),
     )

@@ -45,6 +45,11 @@ class NeckBolts:
     fits: bool
 
     @property
+    def longest_insert(self) -> float:
+        """Length of an insert to buy, at most: what the pilot leaves under its rim."""
+        return self.drill_depth - self.sunk
+
+    @property
     def name(self) -> str:
         """ "M6 × 45 mm", or "1/4-20 × 1 1/2 in"."""
         return bolt_name(self.thread, self.length)

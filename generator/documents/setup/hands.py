@@ -12,7 +12,7 @@ from generator.jig.hardware import hang_bite, tip_bite
 from generator.jig.layout import Layout
 from generator.jig.part import Jig
 from generator.jig.plug import hang_from_top
-from generator.jig.zero_square import BLOCKS, designed_room
+from generator.jig.zero_square import BLOCKS, designed_room, square_stand
 from generator.job.limits import TEETH_IN_LINE
 from generator.joint.build_review import WEAR_LIMIT
 from generator.joint.router_template import NUT_ROOM
@@ -29,6 +29,8 @@ _STRIP_PLAY = 1.0
 _PAST_BARREL = 0.5
 #: A piece to buy is larger than what is cut out of it by this, every way.
 _SAW_ROOM = 10.0
+#: A straightedge lies on the gluing face over this length; they are sold by the hundred (common practice).
+_ON_THE_NECK, _HUNDRED = 150.0, 100.0
 #: How far a change of the angle rest is told by its effect.
 _SHIM_TOLD = 0.1
 
@@ -50,6 +52,8 @@ class Bench:
     #: The blocks of the zero check, and the wear at which a plate is made anew.
     square_blocks: ClassVar[float] = BLOCKS
     wear: ClassVar[float] = WEAR_LIMIT
+    #: A tilt of the end face that changes the job.
+    least_tilt: ClassVar[float] = 0.25
 
     @property
     def solution(self) -> Solution:
@@ -59,8 +63,8 @@ class Bench:
 
     @property
     def stick_out(self) -> float:
-        """How far the bit's tip stands out of the nut, at least."""
-        return self.solution.routing.reach_needed + NUT_ROOM
+        """How far the bit's tip stands out of the nut, at least; a collet grips smooth shank only, never its edges."""
+        return max(self.solution.routing.reach_needed + NUT_ROOM, self.solution.job.router.cutting_length)
 
     @property
     def bit_length(self) -> float:
@@ -186,8 +190,23 @@ class Bench:
 
     @property
     def square_rule(self) -> float:
-        """Length of the square's blade, at least."""
-        return designed_room(self.layout).rule + BLOCKS
+        """Length of the square's blade: of those that are sold the shortest that serves."""
+        return square_stand(designed_room(self.layout)).rule
+
+    @property
+    def slot_open(self) -> float:
+        """How far from the heel's end the truss-rod slot must be open for both teeth."""
+        return self.solution.cradle.rest_depth + self.solution.cradle.rest_thickness
+
+    @property
+    def straightedge(self) -> float:
+        """Length of the straightedge: past the saddle mark from well back on the gluing face."""
+        return _HUNDRED * math.ceil((self.solution.neck_set.join_to_saddle + _ON_THE_NECK) / _HUNDRED)
+
+    @property
+    def tilt_told(self) -> float:
+        """How far an end face is off over the body's depth by the least tilt that is told to the job."""
+        return self.solution.job.instrument.body_depth_at_neck * math.tan(math.radians(self.least_tilt))
 
     @property
     def clamp_opening(self) -> float:

@@ -80,14 +80,15 @@ def filled_block(
     """The title block of a drawing; without parts it is the assembly's, which asks nothing of a surface."""
     notation = Notation(job.output.units, bench=False)
     parts, shims = subject.parts, subject.shims
+    elsewhere = "see each part" if place.count > 1 else "see the booklet"
     materials = dict.fromkeys(job.stocks[part.stock].material for part in (*parts, *shims))
     return TitleBlock(
         title=subject.title,
         identification=f"{job.name} / {subject.name}",
         material=", ".join(materials) if parts else "see the parts list",
         document="Part drawing" if parts else "Assembly drawing",
-        finish=finish_words(parts, job, notation) if parts else "see each part",
-        edges=edge_words(parts, shims, notation) if parts else "see each part",
+        finish=finish_words(parts, job, notation) if parts else elsewhere,
+        edges=edge_words(parts, shims, notation) if parts else elsewhere,
         revision=job.issue.revision or "",
         date=job.issue.date or "",
         scale=scale_text(scale),

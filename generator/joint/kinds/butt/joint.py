@@ -49,7 +49,7 @@ class Butt(Joint):
 
     @property
     def facts(self) -> Mapping[str, str]:
-        return {"facing depth": "facing_depth"}
+        return {}
 
     @property
     def sizes(self) -> tuple[Size, ...]:
