@@ -27,7 +27,7 @@ from generator.job.model.joint import JointKind
 from generator.joint.solution import solve
 from generator.joint.stations import Use
 from generator.kit.front_page import use_picture
-from generator.kit.pipeline import make_kit
+from generator.kit.pipeline import write_kit
 
 CHROMIUM = Path("/usr/bin/chromium")
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no bench page tried")
@@ -438,7 +438,7 @@ def test_the_zip_is_what_make_writes(page: playwright.Page, tmp_path: Path, monk
     with page.expect_download() as download:
         page.click("#zip")
     monkeypatch.chdir(tmp_path)
-    folder = make_kit(load_job("metric.toml"), Path())  # with no store: nothing of what the server kept
+    folder = write_kit(load_job("metric.toml"), Path()).folder  # with no store: nothing of what the server kept
     with zipfile.ZipFile(io.BytesIO(Path(download.value.path()).read_bytes())) as archive:
         found = {name: archive.read(name) for name in archive.namelist()}
     made = {path.as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
