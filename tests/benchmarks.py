@@ -127,7 +127,7 @@ def warm(job_name: str, runs: int) -> list[tuple[str, float]]:
     from generator.job.load import load_job
     from generator.joint.solution import solve
     from generator.kit.groups import Group
-    from generator.kit.pipeline import make_kit
+    from generator.kit.pipeline import write_kit
     from generator.proof.prove import prove_template_of
 
     job = load_job(job_name)
@@ -136,7 +136,7 @@ def warm(job_name: str, runs: int) -> list[tuple[str, float]]:
     sheets, paper = paper_sheets(solution, jig), job.output.paper[0]
     sheet, rooms = sheets[-1], page_rooms(job, job.output.paper)
     with tempfile.TemporaryDirectory() as folder:
-        kit = make_kit(job, Path(folder), [Group.LASER])
+        kit = write_kit(job, Path(folder), [Group.LASER]).folder
         return [
             ("solve with all checks", _median_ms(lambda: solve(job), runs)),
             ("all parts", _median_ms(lambda: build_jig(solution), runs)),

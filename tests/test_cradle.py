@@ -95,7 +95,7 @@ def test_the_bit_starts_clear_of_a_top_that_leans_back() -> None:
     """The bit's edge begins 1.5 mm before X = 0, and 1 mm before a join that lies further back than half of that."""
     assert [run_out(12.0, x) for x in (2.0, 0.0, -0.5, -1.57)] == pytest.approx([7.5, 7.5, 7.5, 8.57])
     leaning = solve(make_job(instrument={"end_face_tilt": 4.0}))
-    before = leaning.cradle.body_join_x - (leaning.routing.sweep_start + leaning.job.router.bit_diameter)
+    before = leaning.cradle.body_join_x - (leaning.job.router.bit_diameter / 2.0 - leaning.routing.run_out)
     assert leaning.cradle.body_join_x < -0.9
     assert before == pytest.approx(1.0)
 

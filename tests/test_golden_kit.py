@@ -15,7 +15,7 @@ import pytest
 
 from generator.job.load import load_job
 from generator.kit.groups import Group
-from generator.kit.pipeline import make_kit
+from generator.kit.pipeline import write_kit
 
 JOB = "orchestra-14"
 OUTPUT = Path(__file__).resolve().parent.parent / "output"
@@ -36,7 +36,7 @@ def committed(folder: Path) -> dict[str, bytes]:
 @pytest.fixture(scope="module")
 def fresh(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
     with chdir(tmp_path_factory.mktemp("golden")):
-        return committed(make_kit(load_job(JOB), Path("kits"), GROUPS))
+        return committed(write_kit(load_job(JOB), Path("kits"), GROUPS).folder)
 
 
 def test_same_files(fresh: dict[str, bytes]) -> None:
@@ -58,10 +58,14 @@ def test_no_path_of_a_machine(fresh: dict[str, bytes]) -> None:
             assert trace not in data, (name, trace)
 
 
+def _told(step: str) -> None:
+    print(step, file=sys.stderr)  # noqa: T201
+
+
 def refresh() -> None:
     """Make the committed kit anew."""
     with tempfile.TemporaryDirectory() as scratch, chdir(scratch):
-        made = make_kit(load_job(JOB), Path("kits"), GROUPS, progress=lambda step: print(step, file=sys.stderr))  # noqa: T201
+        made = write_kit(load_job(JOB), Path("kits"), GROUPS, progress=_told).folder
         shutil.rmtree(OUTPUT / JOB, ignore_errors=True)
         for name, data in committed(made).items():
             target = OUTPUT / JOB / name

@@ -22,7 +22,9 @@ from generator.formats.setup_sheet import setup_content, setup_sheet_html
 from generator.formats.svg.write import svg_text
 from generator.jig.build import build_jig
 from generator.jig.results import results_dict
+from generator.job.keys import job_keys
 from generator.job.load import load_job
+from generator.job.model.joint import JointKind
 from generator.joint.solution import solve
 from generator.joint.stations import Use
 from generator.kit.front_page import use_picture
@@ -257,6 +259,21 @@ def test_results_dropped_give_their_form(page: playwright.Page, tmp_path: Path) 
     gap = solve(job).neck_set.saddle_gap
     assert number(page, "Gap at the saddle").startswith(f"{gap:.2f} mm")
     assert page.locator(".entry.changed").count() > 0
+
+
+def test_the_form_shows_the_keys_of_the_kind_chosen(page: playwright.Page) -> None:
+    """Of every table: with a butt joint no size of a tenon, no tolerance of one and no tongue stand in the form."""
+    own = [key.name for key in job_keys().values() if key.only == JointKind.MORTISE_TENON.value]
+    assert {name.partition(".")[0] for name in own} == {"joint", "jig", "tolerances"}
+    for kind in (JointKind.BUTT, JointKind.MORTISE_TENON):
+        page.locator('[data-key="joint.kind"]').select_option(kind.value, force=True)
+        settled(page)
+        hidden = {name: page.locator(f'[data-entry="{name}"]').evaluate("line => line.hidden") for name in own}
+        assert set(hidden.values()) == {kind is JointKind.BUTT}, hidden
+        assert page.locator('[data-entry="joint.facing_depth"]').evaluate("line => line.hidden") is not (
+            kind is JointKind.BUTT
+        )
+        assert page.locator('[data-entry="instrument.top.form"]').evaluate("line => line.hidden") is False
 
 
 #: Share of inked pixels, number of colours, and a sum that another picture changes.

@@ -202,6 +202,11 @@ def in_both(value: float) -> str:
     return f"{mm(value)} ({format_inches(value)})"
 
 
+def is_fraction(mm: float) -> bool:
+    """Whether the nearest 1/64 in is the number itself, to half of the third decimal of an inch."""
+    return abs(inches(Fraction(round(to_inches(mm) * 64), 64)) - mm) < inches(0.0005)
+
+
 def format_inches(mm: float, denominator: int = 64) -> str:
     """`mm` as inches to the nearest 1/`denominator` with its unit: "7/8 in"; below 1/32 in decimal, "0.0059 in".
 

@@ -11,10 +11,11 @@ from enum import Enum
 from pathlib import Path
 
 from generator.base.errors import InputError
-from generator.base.units import format_mm, mm
+from generator.base.units import mm
 from generator.joint.build_log import Build, DryFit, log_file, read_log
 from generator.joint.build_review import review
 from generator.joint.corrections import Edge, Stage, correct
+from generator.joint.cradle import stack_words
 from generator.joint.readings import Measured
 from generator.joint.solution import Solution
 
@@ -143,7 +144,7 @@ def _last_pass(gap: float, aside: float, bench: Bench) -> tuple[str, str]:
     except InputError as error:
         return "ask the teacher", error.faults[0].allowed
     trim = found.trim
-    shims = " + ".join(format_mm(shim) for shim in trim.shims) + " mm" if trim.shims else "no shim"
+    shims = f"{stack_words(trim.shims)} mm" if trim.shims else "no shim"
     miss = abs(gap - bench.solution.neck_set.saddle_gap)
     far = miss > bench.solution.uncertainty.gap_worst
     words = f"the gap is {mm(miss)} off, more than the worst case expected" if far else ""

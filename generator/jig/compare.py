@@ -19,7 +19,7 @@ from generator.base.units import format_mm
 from generator.jig.part import Jig, Part
 from generator.jig.traits import Serves, Shimmed
 from generator.job.model.jig import JigSpec
-from generator.joint.cradle import SHIM_COPIES, shim_stack
+from generator.joint.cradle import SHIM_COPIES, shim_stack, stack_words
 from generator.joint.solution import Solution
 from generator.joint.stations import board_width, body_rest_end
 
@@ -268,7 +268,7 @@ def _with_shims(old: Part, new: Part, shimmed: Shimmed, spec: JigSpec) -> str:
         return ""
     if not stack:
         return "; or the one at hand without a shim" if behind_rest else ""
-    return f"; or lay shims {' + '.join(format_mm(one) for one in stack)} mm {shimmed.where}"
+    return f"; or lay shims {stack_words(stack)} mm {shimmed.where}"
 
 
 def _change(old: float, new: float) -> str:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generator.base.annotation import Dimension, EngravedText, Requirement, Side, Tolerance
+from generator.base.contours2d import Path
 from generator.base.errors import GeometryError
 from generator.base.points2d import P2
 from generator.base.shapes2d import polyline, rectangle, rounded_polygon
@@ -166,12 +167,19 @@ def drill_guide(layout: Layout) -> Part:
     radius = min(body.corner_radius, wide / 2.0)
     corners = [P2(-wide / 2.0, -long), P2(wide / 2.0, -long), P2(wide / 2.0, 0.0), P2(-wide / 2.0, 0.0)]
     outline = rounded_polygon(corners, [radius, radius, 0.0, 0.0])
+    guide = _guide(layout, outline, wide, long)
+    return replace(
+        guide,
+        engraved_lines=(polyline([P2(-wide / 4.0, -3.0), P2(wide / 4.0, -3.0)]),),
+        purpose=(
+            f"marks the bolts: flat end at the top's edge in the {body.name}, rounded end at the {neck.name}'s back end"
+        ),
+    )
+
+
+def _guide(layout: Layout, outline: Path, wide: float, long: float) -> Part:
+    """A guide of any outline with its pilots, its flat end at y = 0."""
     holes = _pilots(layout)
-    found = [
-        dims.across("guide_width", P2(-wide / 2.0, -long), P2(wide / 2.0, -long), wide),
-        dims.along("guide_length", P2(-wide / 2.0, -long), P2(-wide / 2.0, 0.0), long),
-    ]
-    found += _pilots_down(holes, wide / 2.0)
     return Part(
         name=DRILL_GUIDE.name,
         title="Bolt-drilling guide",
@@ -179,10 +187,10 @@ def drill_guide(layout: Layout) -> Part:
         thickness=layout.thick.guide,
         outline=outline,
         holes=holes,
-        engraved_lines=(polyline([P2(-wide / 4.0, -3.0), P2(wide / 4.0, -3.0)]),),
-        dimensions=tuple(found),
-        purpose=(
-            f"marks the bolts: flat end at the top's edge in the {body.name}, rounded end at the {neck.name}'s back end"
+        dimensions=(
+            dims.across("guide_width", P2(-wide / 2.0, -long), P2(wide / 2.0, -long), wide),
+            dims.along("guide_length", P2(-wide / 2.0, -long), P2(-wide / 2.0, 0.0), long),
+            *_pilots_down(holes, wide / 2.0),
         ),
     )
 
@@ -205,28 +213,18 @@ def _face_guide(layout: Layout) -> Part:
 
     Its engraved line lies on the centreline, its flat end at the body's top edge, its other end where the heel ends.
     """
-    joint, holes = layout.solution.joint, _pilots(layout)
+    joint = layout.solution.joint
     wide = min(_FACE_GUIDE, joint.heel_width_at_cap - _FACE_GUIDE_IN)
     long = joint.heel_length
-    outline = rectangle(-wide / 2.0, -long, wide / 2.0, 0.0)
-    ends = [0.0, *(y for hole in holes for y in (hole.at.y + _OFF_PILOT, hole.at.y - _OFF_PILOT)), -long]
+    guide = _guide(layout, rectangle(-wide / 2.0, -long, wide / 2.0, 0.0), wide, long)
+    ends = [0.0, *(y for hole in guide.holes for y in (hole.at.y + _OFF_PILOT, hole.at.y - _OFF_PILOT)), -long]
     lines = zip(ends[::2], ends[1::2], strict=True)
-    return Part(
-        name=DRILL_GUIDE.name,
-        title="Bolt-drilling guide",
-        stock=layout.spec.guide_stock,
-        thickness=layout.thick.guide,
-        outline=outline,
-        holes=holes,
+    return replace(
+        guide,
         engraved_lines=tuple(
             polyline([P2(0.0, min(-_SHORT, high)), P2(0.0, max(_SHORT - long, low))]) for high, low in lines
         ),
         engraved_texts=(EngravedText("TOP", P2(-wide / 4.0, -6.0), 3.0),),
-        dimensions=(
-            dims.across("guide_width", P2(-wide / 2.0, -long), P2(wide / 2.0, -long), wide),
-            dims.along("guide_length", P2(-wide / 2.0, -long), P2(-wide / 2.0, 0.0), long),
-            *_pilots_down(holes, wide / 2.0),
-        ),
         purpose="marks the bolts: line on the centreline, TOP end at the top's edge; on the shoulder alike",
     )
 

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left, bisect_right
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 
 from generator.base.keyed import InMm, Mm
+from generator.base.units import format_mm
 from generator.job.model.instrument import Instrument
 from generator.job.model.jig import JigSpec
 from generator.job.model.router import Router
@@ -115,6 +117,11 @@ def shim_change(rest_spacing: float, end_face_tilt: float, found: float, wanted:
     """Change of the angle rest (mm, positive: thicker) that takes the set angle from `found` to `wanted` degrees."""
     wanted_lean, found_lean = (math.tan(math.radians(angle - end_face_tilt)) for angle in (wanted, found))
     return rest_spacing * (wanted_lean - found_lean)
+
+
+def stack_words(shims: Iterable[float]) -> str:
+    """Shims that lie one behind another, "0.5 + 0.2"; metric, as they are sold."""
+    return " + ".join(map(format_mm, shims))
 
 
 def shim_stack(total: float, shims: tuple[float, ...], nominal: float) -> tuple[float, ...]:

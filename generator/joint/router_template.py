@@ -99,16 +99,6 @@ class Routing:
         """Jig X of the farthest end that the router must come to: the tongue's, else the heel blank's, mm."""
         return self.heel_blank if self.tongue is None else self.tongue_length
 
-    @property
-    def tongue_overhang(self) -> float:
-        """The tongue's free length from its root at the window's start, mm."""
-        return self.tongue_length - self.opening_start
-
-    @property
-    def sweep_start(self) -> float:
-        """Least jig X the bit's edge can reach, mm (negative: towards the board)."""
-        return self.opening_start + self.bushing_od / 2.0 - self.bit_diameter / 2.0
-
     @cached_property
     def window(self) -> Path:
         """The neck's window with the tongue standing into it from its start; its own corners are the bushing's."""

@@ -56,17 +56,6 @@ class MadeKit:
     stale: tuple[str, ...]
 
 
-def make_kit(
-    job: Job,
-    out: Path,
-    groups: Collection[Group] = tuple(Group),
-    papers: tuple[Paper, ...] = (),
-    progress: Progress = lambda step: None,
-) -> Path:
-    """`write_kit`, for who wants the folder only."""
-    return write_kit(job, out, groups, papers, progress).folder
-
-
 def write_kit(
     job: Job,
     out: Path,

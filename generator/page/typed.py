@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from generator.base.units import bare_number, format_inches, format_mm, parse_length, to_inches
+from generator.base.units import bare_number, format_inches, format_mm, is_fraction, to_inches
 from generator.job.model.field_types import (
     FieldType,
     FlagType,
@@ -21,8 +21,6 @@ _PARTING = re.compile(r"\s*;\s*|\s*,\s+")
 _INCH_TEXT = re.compile(r"in|ft|[\"″”]")
 #: Below this (mm) a fraction of an inch says too little.
 _FRACTIONS_FROM = 3.0
-#: A fraction that is off by less is the size itself: the decimals beside it are as coarse, mm.
-_SAME = 0.0127
 
 
 def typed_value(kind: FieldType, text: str) -> Any:
@@ -74,5 +72,4 @@ def _other(mm: float, text: str) -> str:
     if abs(mm) < _FRACTIONS_FROM:
         return f"{decimal} in"
     fraction = format_inches(mm)
-    near = abs(parse_length(fraction) - mm) < _SAME
-    return f"{fraction} ({decimal})" if near else f"{decimal} in, about {fraction}"
+    return f"{fraction} ({decimal})" if is_fraction(mm) else f"{decimal} in, about {fraction}"

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import textwrap
 
-from generator.base.units import format_mm, in_both, mm
+from generator.base.units import in_both, mm
 from generator.joint.corrections import Correction, Edge, Stage
+from generator.joint.cradle import stack_words
 from generator.joint.solution import Solution
 
 
@@ -46,7 +47,7 @@ def _on_the_cradle(found: Correction, *, tenon: bool) -> list[str]:
 
 def _shims(found: Correction) -> str:
     trim = found.trim
-    sizes = " + ".join(format_mm(shim) for shim in trim.shims)
+    sizes = stack_words(trim.shims)
     if trim.new_rest is not None:
         return (
             f"No stack of the kit's shims reaches: plane a new angle rest, {mm(trim.new_rest, 3)} wide, and "

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from types import MappingProxyType
 
 from generator.base.units import mm
 from generator.cutting.making import Maker, maker
@@ -19,8 +20,11 @@ from generator.documents.setup.correction import CorrectionRow, correction_rows,
 from generator.documents.setup.hands import Bench
 from generator.documents.setup.record import BOXES, RECORD_SUFFIX
 from generator.documents.setup.spelling import NOTHING, NumberFormat
+from generator.jig.gauges import BUSHING_SLIP, CENTRE_SIGHT, GAP_WEDGE, STORY_STICK
+from generator.jig.heel_bevel import HEEL_BEVEL
 from generator.jig.layout import Layout, jig_layout
 from generator.jig.part import Hardware, Jig
+from generator.jig.record import Record
 from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.command_line import (
     CALIBRATE_LASER,
@@ -37,7 +41,7 @@ from generator.job.model.instrument import Handed
 from generator.job.model.job import Paper, UnitsChoice
 from generator.job.model.router import RouterKind
 from generator.joint.checks import Check, CheckStatus
-from generator.joint.joint import Joint
+from generator.joint.figures import first_figures
 from generator.joint.kinds.butt.joint import Butt
 from generator.joint.solution import Solution
 
@@ -47,6 +51,10 @@ TEST_JOB = "scrap-test"
 MOST_PASS_ROWS = 12
 #: Checks of the proof whose message a builder wants to read even when they passed.
 _TOLD = frozenset({"fit: saddle gap", "fit: sideways", "fit: tenon goes in", "error: gap by trials"})
+#: Parts of which the templates speak where a jig has them, by what they call them.
+_AIDS: Mapping[str, Record] = MappingProxyType(
+    {"bevel": HEEL_BEVEL, "sight": CENTRE_SIGHT, "slip": BUSHING_SLIP, "stick": STORY_STICK, "wedge": GAP_WEDGE}
+)
 #: A bolt marked this far off, mm, is marked as well as it can be.
 _MARKING = 0.05
 
@@ -57,29 +65,6 @@ class Fact:
 
     name: str
     value: str
-
-
-@dataclass(frozen=True)
-class Figure:
-    """A number that a builder looks for first: its name, the noun and field of the solution, the filter that spells."""
-
-    name: str
-    noun: str
-    field: str
-    spelt: str = "size"
-
-
-def first_figures(joint: Joint) -> tuple[Figure, ...]:
-    """What every setup sheet begins with, then the kind's own."""
-    return (
-        Figure("angle rest, cut to", "cradle", "angle_rest_drawn", "fine"),
-        Figure("shim behind it", "cradle", "nominal_shim", "metric"),
-        Figure("depth of cut", "cradle", "depth_block"),
-        Figure("heel angle", "neck_set", "heel_angle", "angle"),
-        Figure("join to saddle mark", "neck_set", "join_to_saddle"),
-        Figure("gap wanted there", "neck_set", "saddle_gap", "fine"),
-        *(Figure(name, "joint", field) for name, field in joint.facts.items()),
-    )
 
 
 @dataclass(frozen=True)
@@ -246,8 +231,9 @@ class SetupSheet:
 
     @cached_property
     def has(self) -> frozenset[str]:
-        """The jig's parts by name."""
-        return frozenset(part.name for part in self.jig.parts)
+        """Those of the aids that the jig has."""
+        names = {part.name for part in self.jig.parts}
+        return frozenset(aid for aid, record in _AIDS.items() if record.name in names)
 
     @property
     def terms(self) -> tuple[tuple[Fact, ...], ...]:

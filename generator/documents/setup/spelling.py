@@ -7,16 +7,15 @@ itself. What is judged by eye is spelt `about`. Metric hardware stays metric.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
-from generator.base.units import format_mm, inch_fraction, inches, mm, to_inches
+from generator.base.units import format_mm, inch_fraction, inches, is_fraction, mm, to_inches
 from generator.job.fasteners import is_metric
 from generator.job.model.job import UnitsChoice
+from generator.joint.cradle import stack_words
 
 _DECIMALS = 3
-#: A fraction of an inch is the number itself within half of the last decimal, mm.
-_SAME = inches(0.0005)
 #: A length judged by eye is spelt in these steps, rounded up: mm, and parts of an inch.
 _ABOUT_MM, _ABOUT_PARTS = 1.0, 8
 #: Angles and clearances no larger than this are nothing at the bench, degrees and mm; thinner than paper is no wedge.
@@ -99,7 +98,7 @@ class NumberFormat:
             "ratio": lambda share: format_mm(share, 3),
             "whole": lambda count: f"{count:.0f}",
             "drill": drill,
-            "stack": stack,
+            "stack": lambda shims: stack_words(shims) or "none",
         }
 
     @property
@@ -134,11 +133,6 @@ def drill(mm: float | None, thread: str) -> str:
     return f"⌀ {NumberFormat(unit).size(mm or 0.0)}"
 
 
-def stack(shims: Sequence[float]) -> str:
-    """Shims that lie one behind another, metric as they are sold."""
-    return " + ".join(map(format_mm, shims)) or "none"
-
-
 def _mm(mm: float) -> str:
     return _minus(format_mm(mm))
 
@@ -149,8 +143,8 @@ def _inch(mm: float) -> str:
 
 def _exact_fraction(mm: float) -> str:
     """The number as inches and 64ths where that is the number itself, else nothing."""
-    nearest = round(to_inches(mm) * 64) / 64
-    return _minus(inch_fraction(mm)) if nearest and abs(inches(nearest) - mm) < _SAME else ""
+    fraction = inch_fraction(mm)
+    return _minus(fraction) if fraction != "0" and is_fraction(mm) else ""
 
 
 def _minus(text: str) -> str:

@@ -145,9 +145,3 @@ class JigSpec(Model):
         listed(length(0.05, 3), 1, 8, distinct=True),
         Meaning("Shims of the kit", "Thicknesses of the shims that trim the angle"),
     ] = (0.1, 0.2, 0.5, 1.0)
-
-    @property
-    def stock_names(self) -> tuple[str, ...]:
-        """Every stock the jig names, once each, in the order of the parts."""
-        names = [getattr(self, key) for key in type(self).model_fields if key.endswith("_stock")]
-        return tuple(dict.fromkeys(names))

@@ -11,7 +11,7 @@ from generator.base.bounded_file import read_bounded
 from generator.base.errors import InputError, OutputError
 from generator.base.keyed import Table
 from generator.base.units import inches, parse_length
-from generator.documents.setup.setup import first_figures
+from generator.joint.figures import first_figures
 from generator.proof.files.agree_claims import claim_findings, pdf_claims
 from generator.proof.findings import Finding, Topic
 from generator.proof.kit_files import Kit
