@@ -402,7 +402,7 @@ def test_the_sheet_tells_what_keeps_hands_and_insert_safe(solution: Solution, ji
     assert "Bolt, packing and stop out" in text
     assert "6 mm (0.236 in) under the shoulder" in text
     assert text.index("Unplugged:") < text.index("START at the far end")
-    assert {fact.name: fact.value for fact in context.facts}["facing depth"] == "5 mm (0.197 in)"
+    assert {fact.name: fact.value for fact in context.facts}["depth of cut"] == "5 mm (0.197 in)"
 
 
 def test_the_sheet_for_a_neck_that_stands_over_the_top(solution: Solution) -> None:

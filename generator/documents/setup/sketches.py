@@ -46,15 +46,15 @@ def zero_check() -> Sheet:
     """
     canvas = Canvas("zero", "The zero check", 60.0, 54.0, Transform())
     canvas.area(rectangle(2, 2, 58, 6), 0.74)
-    for x in (8.0, 51.5):
+    for x in (7.0, 51.5):
         canvas.area(rectangle(x, 6, x + 6.0, 12), GONE)
     canvas.area(rectangle(8, 12, 56, 17), JIG)
     canvas.area(rectangle(34, 17, 39, 50), JIG)
     canvas.area(rectangle(28, 22, 34, 25), GONE)
     canvas.area(rectangle(25, 6, 28, 52), _METAL)
-    canvas.area(rectangle(15, 6, 25, 9), _METAL)
-    canvas.line([P2(28.0, 9.0), P2(38.0, 9.0), P2(38.0, 6.0)], Role.HIDDEN, DASHED)
-    canvas.words("turned", P2(39.0, 7.4))
+    canvas.area(rectangle(16, 6, 25, 9), _METAL)
+    canvas.line([P2(28.0, 9.0), P2(37.0, 9.0), P2(37.0, 6.0)], Role.HIDDEN, DASHED)
+    canvas.words("turned", P2(38.4, 7.8))
     canvas.measure(P2(28.0, 45.0), P2(34.0, 45.0), "", P2(31.0, 47.0))
     canvas.lead("stand-off", P2(59.0, 41.0), P2(32.0, 45.0), Anchor.RIGHT)
     canvas.lead("upper rest", P2(59.0, 28.0), P2(31.0, 23.5), Anchor.RIGHT)
