@@ -377,7 +377,9 @@ def test_a_phone_scrolls_down_only(page: playwright.Page, tmp_path: Path) -> Non
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_axe_finds_nothing(page: playwright.Page, scheme: str, tmp_path: Path) -> None:
-    """No view breaks a rule of axe-core (names, contrast, structure, focus), in light or dark, all groups unfolded."""
+    """No view breaks a rule of axe-core (names, contrast, structure, focus), all groups unfolded; in the dark, none of
+    the two that colours decide.
+    """
     axe = pytest.importorskip("axe_playwright_python", reason="axe-playwright-python is not installed")
     rules = (Path(axe.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
     page.emulate_media(color_scheme=scheme)
@@ -394,8 +396,11 @@ def test_axe_finds_nothing(page: playwright.Page, scheme: str, tmp_path: Path) -
         if tab == "bench":
             page.click("#steps-load")
         page.wait_for_selector(shows)
-        found = page.evaluate("axe.run()")
-        assert len(found["passes"]) > 20
+        light = scheme == "light"
+        found = page.evaluate(
+            "axe.run()" if light else "axe.run({ runOnly: ['color-contrast', 'link-in-text-block'] })"
+        )
+        assert len(found["passes"]) > (20 if light else 0)
         assert [(rule["id"], rule["nodes"][0]["html"]) for rule in found["violations"]] == [], tab
 
 
