@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -35,6 +36,14 @@ from generator.proof.kit_files import open_kit
 from generator.proof.verdict import Proof
 
 Vertices = list[tuple[float, float, float]]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What `make` hands to the proof."""
+
+    solution: Solution
+    jig: Jig
 
 
 #: Spoils a kit that lies in a folder.

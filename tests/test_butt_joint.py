@@ -15,7 +15,8 @@ from typing import Any
 import ezdxf
 import pytest
 from jobs_by_hand import BUTT, changed, load
-from proof_kits import Fault, dxf, edit_results, failed, proved, ready_kit, reshape, spoilt, words_of
+from made_once import made
+from proof_kits import Fault, Plan, compared, dxf, edit_results, failed, proved, ready_kit, reshape, spoilt, words_of
 
 from generator.base.errors import InputError
 from generator.documents.paper import paper_sheets
@@ -49,8 +50,10 @@ from generator.page import answers
 from generator.page.form import Form, Opened, base_texts
 from generator.page.jigsketch import cut_sketch, plan_of_jig, side_of_jig
 from generator.page.sketch import end_face_sketch, side_sketch
-from generator.proof.prove import prove_folder
+from generator.proof.prove import prove_joint
+from generator.proof.verdict import Proof
 
+pytestmark = pytest.mark.usefixtures("proved_once")
 NAME = "folk-butt"
 #: Words of a joint that this one is not.
 OTHER = re.compile(r"tenon|mortise|tongue|\bplug\b|body rest", re.IGNORECASE)
@@ -371,7 +374,8 @@ SPOILT: dict[str, tuple[Fault, str]] = {
 def test_what_is_spoilt_is_named(kit: Path, tmp_path: Path, case: str) -> None:
     """One thing changed in the files by other tools is told by the check that stands for it."""
     fault, named = SPOILT[case]
-    proof = prove_folder(spoilt(kit, tmp_path, fault), Shop())
+    copy = spoilt(kit, tmp_path, fault)
+    proof = compared(copy) if named.startswith("files: ") else Proof(prove_joint(copy, Plan(*made(NAME))).checks)
     assert named in failed(proof), (failed(proof), words_of(proof, named) if named else "")
 
 

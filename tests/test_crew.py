@@ -23,7 +23,7 @@ from generator.kit.groups import Group
 from generator.kit.pipeline import write_kit
 
 ROOT = Path(__file__).parent.parent
-GROUPS = (Group.LASER, Group.PAPER)
+GROUPS = (Group.LASER, Group.DRAWINGS)
 
 
 def silent(name: str) -> None:
@@ -43,7 +43,7 @@ def test_files_do_not_depend_on_the_number_of_processes(tmp_path: Path) -> None:
     with crew_of(2) as crew:
         write_kit(job, tmp_path, GROUPS, crew=crew)
     assert files(folder) == alone
-    assert any(name.startswith("paper/") for name in alone)
+    assert any(name.startswith("drawings/") for name in alone)
 
 
 def test_several_do_the_work_elsewhere_and_one_does_it_here() -> None:

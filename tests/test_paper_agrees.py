@@ -31,6 +31,7 @@ from generator.proof.files.agree_cutting import drawn_by_model
 from generator.proof.files.agree_paper import Printing, page_findings, part_findings
 from generator.proof.findings import Finding, Topic
 
+pytestmark = pytest.mark.usefixtures("proved_once")
 JOB = "orchestra-14"
 AS_IS = Printing(Paper.A4, 1.0, 1.0)
 #: The sheets that the bracket and the rests lie on.

@@ -13,6 +13,7 @@ import ezdxf
 import pytest
 from made_once import READY, made, unlike
 from proof_kits import (
+    Plan,
     Vertices,
     add_step,
     compared,
@@ -44,13 +45,6 @@ from generator.proof.prove import prove_draft, prove_folder, prove_template_of
 from generator.proof.verdict import Proof
 
 pytestmark = pytest.mark.usefixtures("one_process", "proved_once")
-
-
-class Plan:
-    """What `make` hands to the proof."""
-
-    def __init__(self, solution: object, jig: object) -> None:
-        self.solution, self.jig = solution, jig
 
 
 @pytest.fixture(scope="module")

@@ -27,6 +27,7 @@ from generator.proof.files.agree_step import shared_findings
 from generator.proof.kit_files import open_kit
 from generator.proof.verdict import Proof
 
+pytestmark = pytest.mark.usefixtures("proved_once")
 JOB = "orchestra-14"
 PLATE, SHEET, COUPON = "laser/template_plate.dxf", "laser/sheet-birch-ply-18-1.dxf", "laser/kerf-coupon-acrylic-3.dxf"
 CARE = FileCare(kernel=False, pages=False, nested=False, listed=True)
