@@ -406,6 +406,8 @@ def test_the_sheet_tells_what_keeps_hands_and_insert_safe(solution: Solution, ji
     assert "Bolt, packing and stop out" in text
     assert "6 mm (0.236 in) under the shoulder" in text
     assert text.index("Unplugged:") < text.index("START at the far end")
+    assert text.index("1 × M6 × 35 mm for the heel stop") < text.index("one on each side of the bolt M6 × 35 mm")
+    assert text.index("Fit, draw up, read again") < text.index("hollow the middle of the shoulder")
     assert {fact.name: fact.value for fact in context.facts}["depth of cut"] == "5 mm (0.197 in)"
 
 

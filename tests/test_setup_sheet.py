@@ -365,6 +365,29 @@ def test_cautions_stand_where_they_matter(job: str) -> None:
         assert words in text, words
 
 
+@pytest.mark.parametrize("job", SHEETS)
+def test_what_hands_need_is_told_before_it_is_needed(job: str) -> None:
+    """The collet grips no edges; scrap stands behind the block before the body is up; a straightedge passes the saddle;
+    the slot is open and empty; all of it within the work's order."""
+    one = made(job)
+    words, router, text = one.text, one.solution.job.router, one.text.lower()
+    if one.solution.job.output.units is not UnitsChoice.INCH:
+        (out,) = one.after("its smooth shank only, its tip")
+        assert out >= router.cutting_length - 0.5  # told to the millimetre
+        (overall,) = one.after("long, overall")
+        assert overall >= out + 24.5
+        (straightedge,) = one.after("straightedge of")
+        assert straightedge >= one.solution.neck_set.join_to_saddle + 100.0
+    if one.solution.job.instrument.truss_rod_slot_width is not None:
+        assert "empty and open to the heel's end" in words
+    assert words.index("Straightedge".lower()) < words.index("Dry fit and reading")
+    if one.solution.joint.stands:
+        assert text.index("a stick from the tail block") < text.index("the plug holds the body up")
+        assert text.index("the plug holds the body up") < text.index("guide the bolts' drill")
+    assert "never leave a laser alone" in text
+    assert text.index("first check the end face") < text.index("then cut angle rest and zero rest")
+
+
 def test_the_test_joint_is_a_ready_job_without_an_angle() -> None:
     """The sheet of the ready scrap joint says that it is one, and its rests give no angle."""
     assert TEST_JOB in READY
