@@ -38,8 +38,8 @@ from generator.kit.paper import files_of
 LISTED = {"board", "caul", "plug_crosspiece"}
 LASERED = {"gap_wedge", "centre_sight", "drill_guide", "bushing_slip", "story_stick", "heel_bevel"}
 
-#: Besides the unlike ones the longest booklets: three bolts, two depth blocks, a butt joint's parts.
-LONG = unlike("dreadnought-tilted", "auditorium-measured", "folk-butt")
+#: Besides the unlike ones the longest booklets: three bolts, two depth blocks, a butt joint's parts; and one in inches.
+LONG = unlike("dreadnought-tilted", "auditorium-measured", "folk-butt", "parlour-12")
 #: Pages that a ready job's booklet may take, cover and all.
 MOST = {name: 8 if "ukulele" in name else 12 for name in LONG}
 

@@ -59,7 +59,7 @@ def a_page_that_closes_at_once() -> Iterator[None]:
 
 
 def one_group_only(line: str) -> str:
-    """A `make` of a whole kit with its cutting files alone, of a class with the drawings alone; others as they are."""
+    """A `make` of a whole kit with its cutting files alone, of a class with drawings alone: the rest is the same."""
     words = line.split()
     group = {"make": "laser", "class": "drawings" if "-o" in words else ""}.get(words[1])
     return f"{line} --only {group}" if group and "--only" not in words else line
