@@ -22,9 +22,8 @@ class Corner:
 
 
 def contours(part: Part) -> tuple[Path, ...]:
-    """The outline of a part and what is cut or sunk into it, round holes left out."""
-    inner = (*(one.contour for one in part.openings), *(one.contour for one in part.pockets))
-    return (part.outline, *(contour for contour in inner if isinstance(contour, Path)))
+    """The outline of a part and what is cut into it, round holes left out."""
+    return part.outline, *(one.contour for one in part.openings if isinstance(one.contour, Path))
 
 
 def corners(path: Path) -> tuple[Corner, ...]:
