@@ -21,7 +21,7 @@ from generator.base.contours2d import Path, Vertex
 from generator.base.errors import GeometryError, OutputError
 from generator.base.points2d import P2
 from generator.base.shapes2d import polyline, rectangle, rounded_polygon
-from generator.cutting.cut_layers import lost_engraving
+from generator.cutting.cut_layers import cut_faults
 from generator.cutting.cut_lines import cut_lines
 from generator.formats.dxf.write import part_dxf, part_file_name
 from generator.jig.part import EdgeHole, Face, Hole, Opening, Part
@@ -246,13 +246,16 @@ def test_what_a_machine_cannot_cut_is_not_written(fault: str) -> None:
         part_dxf(BAD_PARTS[fault], "job")
 
 
-def test_engraving_over_an_opening_is_told_but_not_refused() -> None:
-    """A line engraved where nothing is left to engrave on stops no machine; it is listed with its place."""
-    part = replace(PLATE, engraved_lines=(polyline([P2(-20, 0), P2(24, 0)]),))
-    part_dxf(part, "job")
-    (lost,) = lost_engraving(cut_lines(part))
-    assert lost.where == pytest.approx(P2(23.9, 0))
-    assert list(lost_engraving(cut_lines(PLATE))) == []
+@pytest.mark.parametrize(("start", "end", "lost"), [(-20, 24, "23.900"), (22, 24, "22.100"), (-1, 81, "40.000")])
+def test_engraving_over_an_opening_is_refused(start: float, end: float, lost: str) -> None:
+    """A machine would cut it, but what stands there is lost: part and place are named."""
+    part = replace(PLATE, engraved_lines=(polyline([P2(start, 0), P2(end, 0)]),))
+    assert cut_faults(cut_lines(part)) == ()
+    with pytest.raises(OutputError) as refused:
+        part_dxf(part, "job")
+    assert str(refused.value) == (
+        f"cutting file plate: off the part on engrave at ({lost}, 0.000): engraved over an opening"
+    )
 
 
 @settings(deadline=None, max_examples=30)
