@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from shown_where import owner_at
 from slots import straight_slot
 from solid_samples import board, small_jig
 
@@ -61,9 +62,9 @@ def test_handedness_in_every_view() -> None:
     part = plain(openings=(Opening("slot", straight_slot(P2(8.0, 22.0), P2(14.0, 22.0), 4.0)),))
     for view, middle in ((PartView.FRONT, P2(11.0, 22.0)), (PartView.BACK, P2(-11.0, 22.0))):
         found = picture(part, view)
-        assert found.owner_at(middle) is None
-        assert found.owner_at(P2(-middle.x * 2.0, 22.0)) is None
-        assert found.owner_at(P2(middle.x * 2.0, 22.0)) == "plain"
+        assert owner_at(found, middle) is None
+        assert owner_at(found, P2(-middle.x * 2.0, 22.0)) is None
+        assert owner_at(found, P2(middle.x * 2.0, 22.0)) == "plain"
 
 
 def test_jig_views_agree_with_each_other() -> None:
