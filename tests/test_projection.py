@@ -32,7 +32,6 @@ def picture(part: Part, view: PartView) -> Picture:
         (PartView.FRONT, (0.0, 0.0, 40.7, 30.3)),
         (PartView.BACK, (-40.7, 0.0, 0.0, 30.3)),
         (PartView.TOP, (0.0, -18.3, 40.7, 0.0)),
-        (PartView.BOTTOM, (0.0, 0.0, 40.7, 18.3)),
         (PartView.RIGHT, (-18.3, 0.0, 0.0, 30.3)),
         (PartView.LEFT, (0.0, 0.0, 18.3, 30.3)),
     ],
@@ -77,5 +76,4 @@ def test_jig_views_agree_with_each_other() -> None:
     assert (low, high) == pytest.approx((-120.0, 130.0))
     assert (boxes[JigView.RIGHT].x0, boxes[JigView.RIGHT].x1) == pytest.approx((-high, -low))
     assert (boxes[JigView.TOP].y0, boxes[JigView.TOP].y1) == pytest.approx((-high, -low))
-    assert (boxes[JigView.BOTTOM].y0, boxes[JigView.BOTTOM].y1) == pytest.approx((low, high))
     assert boxes[JigView.FRONT].y1 == pytest.approx(boxes[JigView.LEFT].y1)

@@ -86,7 +86,9 @@ def test_every_part_is_a_solid(which: int) -> None:
 @pytest.mark.parametrize("which", WHICH[::4])
 def test_nothing_collides(which: int) -> None:
     """No two pieces of the standing jig share material but a screw and what it bites in."""
-    from generator.solid import assembly, interferences
+    from interference import interferences
+
+    from generator.solid import assembly
 
     _, jig = made(which)
     parts = {item.label for item in jig.placed}

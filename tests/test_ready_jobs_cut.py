@@ -17,7 +17,7 @@ from generator.formats.dxf.write import part_dxf, sheet_dxf, sheet_file_name
 from generator.jig.results import results_dict
 from generator.job.model.stock import CutBy
 from generator.joint.checks import CheckStatus
-from generator.proof.cut.template_checks import prove_template
+from generator.proof.cut.template_checks import prove_plate
 
 #: Unlike jigs: test_prove has every ready job's files, sheets and joint proved, so here a few are read by other means.
 JOBS = unlike()
@@ -56,7 +56,7 @@ def test_the_template_cuts_the_joint_that_was_asked_for(name: str, tmp_path: Fil
     solution, jig = built(name)
     path = tmp_path / "template_plate.dxf"
     path.write_bytes(part_dxf(jig.part("template_plate"), name))
-    proof = prove_template(path, results_dict(solution, jig))
+    proof = prove_plate(read_dxf(path), results_dict(solution, jig))
     assert [check.name for check in proof.checks if check.status is not CheckStatus.OK] == []
     for cut in proof.cuts.values():
         assert max(cut.too_much.size, cut.too_little.size, cut.unreached.size) < 0.001

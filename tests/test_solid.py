@@ -10,6 +10,7 @@ import cadquery as cq
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from round_walls import cylinders
 from slots import arc_slot, straight_slot
 from solid_samples import board, busy_plate
 
@@ -20,7 +21,7 @@ from generator.base.points2d import P2
 from generator.base.segments2d import Segment
 from generator.base.shapes2d import polygon, rectangle
 from generator.jig.part import Bought, EdgeHole, Face, Hole, Opening, Part
-from generator.solid import bought_solid, bounds, build, cylinders, part_solid, section
+from generator.solid import bought_solid, bounds, build, part_solid, section
 from generator.solid.curves import contour_of_segments
 from generator.solid.measure import volume
 

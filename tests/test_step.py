@@ -14,6 +14,7 @@ import cadquery as cq
 import pytest
 from freecad_reader import read_by_freecad
 from OCP.Interface import Interface_Static
+from round_walls import cylinders
 from solid_samples import board, busy_plate, small_jig
 
 from generator.base.contours2d import Circle
@@ -168,7 +169,7 @@ def test_reader_measures_a_part(tmp_path: Path) -> None:
     assert found.only.colour == pytest.approx(COLOUR, abs=0.001)
     assert found.only.volume == pytest.approx(part.volume, rel=1e-9)
     assert found.only.bounds.size == pytest.approx((413.0, 190.8, 18.3), abs=1e-6)
-    (edge_hole,) = [wall for wall in found.only.cylinders if wall.radius == pytest.approx(3.4)]
+    (edge_hole,) = [wall for wall in cylinders(found.only.shape) if wall.radius == pytest.approx(3.4)]
     assert abs(edge_hole.direction.x) == pytest.approx(1.0)
     assert (edge_hole.origin.y, edge_hole.origin.z) == pytest.approx((3.7, 9.1))
     (region,) = found.only.section_at(1.0)
