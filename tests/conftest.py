@@ -53,7 +53,7 @@ def proved_once() -> Iterator[None]:
         patch.setattr("generator.proof.prove.prove_files", once.files_once)
         patch.setattr("generator.proof.prove.prove_folder", once.folder_once)
         patch.setattr("generator.kit.anew.anew_checks", once.anew_once)
-        for reader in ("proof.kit_files", "proof.files.agree", "proof.cut.template_checks"):
+        for reader in ("proof.kit_files", "proof.files.agree"):
             patch.setattr(f"generator.{reader}.read_dxf", once.read_once)
         patch.setattr("generator.proof.files.sheet_files._read", once.sheet_once)
         yield

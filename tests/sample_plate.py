@@ -1,4 +1,4 @@
-"""A plate for the drawing tests: asymmetric, non-round sizes, openings, pockets, threads, twenty-odd dimensions."""
+"""A plate for the drawing tests: asymmetric, non-round sizes, openings, counterbores, threads, many dimensions."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from generator.documents.part_view import part_block
 from generator.drawing.callout import Notation
 from generator.drawing.compose import Pointer, compose_sheet
 from generator.drawing.sheet import Sheet
-from generator.jig.part import EdgeHole, Face, Hole, Opening, Part, Pocket
+from generator.jig.part import EdgeHole, Face, Hole, Opening, Part
 from generator.job.model.job import UnitsChoice
 
 H, V, A, R, D, G = (
@@ -56,7 +56,7 @@ def _window() -> Path:
 
 
 def plate() -> Part:
-    """A plate of 333.3 × 142.875 mm with two openings, an arc slot, a pocket on each face and drilled holes."""
+    """A plate of 333.3 × 142.875 mm with two openings, an arc slot, holes and counterbores from both faces."""
     outline = rounded_polygon(
         [P2(-166.65, -71.4375), P2(166.65, -71.4375), P2(166.65, 40), P2(140, 71.4375), P2(-166.65, 71.4375)],
         [12, 12, 0, 0, 12],
@@ -71,6 +71,10 @@ def plate() -> Part:
         for i, x in enumerate((-60.0, -20.0))
     )
     back = Hole("dowel", P2(20, -50), 6.0, depth=8.0, face=Face.BACK)
+    caps = (
+        Hole("cap", P2(0, -62), 5.5, counterbore_diameter=10.0, counterbore_depth=6.0),
+        Hole("nut", P2(-115, 49), 5.5, counterbore_diameter=11.0, counterbore_depth=5.0, face=Face.BACK),
+    )
     slot = arc_slot(P2(85, -90), 55.0, 60.0, 120.0, 6.35)
     edge = EdgeHole("stud", P2(166.65, -30), 9.0, P2(-1, 0), 6.8, 20.0, thread="M8")
     return Part(
@@ -80,11 +84,7 @@ def plate() -> Part:
         thickness=18.0,
         outline=outline,
         openings=(Opening("mortise", mortise), Opening("window", _window()), Opening("slot", slot)),
-        pockets=(
-            Pocket("ledge", rectangle(-30, -66, 30, -58, 2), 6.0),
-            Pocket("nut", rectangle(-130, 38, -100, 60, 3), 5.0, Face.BACK),
-        ),
-        holes=(*corner_holes, *threads, back),
+        holes=(*corner_holes, *threads, back, *caps),
         edge_holes=(edge,),
         engraved_lines=(polyline([P2(-35, 0), P2(35, 0)]),),
         engraved_texts=(
@@ -155,5 +155,5 @@ def _dimensions() -> tuple[Dimension, ...]:
         ),
         _show("slot_radius", R, Side.INSIDE, P2(85, -90), P2(85, -90).plus(polar(90, 55))),
         _show("corner_angle", G, Side.INSIDE, P2(166.65, 40), P2(140, 71.4375), P2(166.65, 0)),
-        _show("pocket_length", H, Side.BELOW, P2(-30, -66), P2(30, -66)),
+        _show("cap_place", H, Side.BELOW, P2(-150, -57.15), P2(0, -62)),
     )

@@ -7,11 +7,11 @@ from slots import arc_slot
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 from generator.base.points2d import P2
 from generator.base.shapes2d import rectangle
-from generator.jig.part import Bought, EdgeHole, Face, Hardware, Hole, Jig, Opening, Part, Placed, Pocket
+from generator.jig.part import Bought, EdgeHole, Face, Hardware, Hole, Jig, Opening, Part, Placed
 
 
 def busy_plate() -> Part:
-    """Every kind of feature once at least: window, arc slot, pockets and holes from both faces, a hole in the edge."""
+    """Every kind of feature once at least: window, arc slot, holes from both faces, a hole in the edge."""
     return Part(
         "busy_plate",
         "Busy plate",
@@ -21,10 +21,6 @@ def busy_plate() -> Part:
         openings=(
             Opening("window", rectangle(-60.0, -40.0, 20.0, 40.0, 7.9375)),
             Opening("slot", arc_slot(P2(100.0, 0.0), 61.3, 20.0, 60.0, 6.6)),
-        ),
-        pockets=(
-            Pocket("pocket_front", rectangle(-190.0, -80.0, -150.0, -50.0, 3.2), 4.35),
-            Pocket("pocket_back", rectangle(-140.0, -80.0, -100.0, -50.0, 3.2), 7.35, Face.BACK),
         ),
         holes=(
             Hole("plain", P2(-180.0, 0.0), 6.6),

@@ -8,7 +8,8 @@ import pytest
 import shapely
 from made_once import jig
 
-from generator.base.geometry2d import P2, Area, Path, Vertex
+from generator.base.contours2d import Area, Path, Vertex
+from generator.base.points2d import P2
 
 _FLAT = 1e-4
 #: A star with 40 corners, so that level lines cross it often and corners stand at many heights.

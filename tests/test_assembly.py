@@ -7,12 +7,13 @@ from dataclasses import replace
 
 import cadquery as cq
 import pytest
+from interference import interferences
 from solid_samples import board, small_jig
 
 from generator.base.errors import GeometryError
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Placement
 from generator.jig.part import Jig, Part
-from generator.solid import Piece, assembly, bounds, interferences, jig_solids, part_solid, volume
+from generator.solid import Piece, assembly, bounds, jig_solids, part_solid, volume
 from generator.solid.assembly import PLAIN, STEEL
 
 

@@ -243,7 +243,7 @@ def test_recording_writes_readings_date_and_value_and_the_shop_reads_them(tmp_pa
     record(path, router_finding("inch-half", 1.5875, RoutedSlot(22.225, 19.025, 1.6, 1.6)), "2024-06-01")
     shop = read_shop(path)
     assert shop.printer.values == pytest.approx({"x_factor": 1.00503, "y_factor": 1.0})
-    assert shop.printer.date == "2024-05-31"
+    assert tomllib.loads(path.read_text())["printer"]["date"] == "2024-05-31"
     assert shop.printer.measured == {"bar_x": 99.5, "bar_y": 100.0}
     assert shop.router["inch-half"].values == pytest.approx({"edge_offset": 1.6, "eccentricity": 0.0})
     assert "# our shop\n" in path.read_text()
@@ -259,7 +259,8 @@ def test_kerf_and_thickness_of_one_sheet_keep_each_others_readings_and_dates(tmp
     entry = read_shop(path).stock["birch-ply-18"]
     assert entry.values == pytest.approx({"measured_thickness": 17.7, "kerf": 0.2125})
     assert entry.measured == {"thickness_1": 17.6, "thickness_2": 17.8, "coupon_slot": 0.2}
-    assert (entry.dated("kerf"), entry.dated("measured_thickness")) == ("2024-05-02", "2024-05-03")
+    told = tomllib.loads(path.read_text())["stock"]["birch-ply-18"]
+    assert (told["kerf_date"], told["measured_thickness_date"]) == ("2024-05-02", "2024-05-03")
 
 
 def test_a_remark_in_the_shop_file_shows_all_it_holds(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from generator.classes.plan import ClassPlan, check_rows, plan_class
 from generator.cutting.making import Process
 from generator.jig.build import build_jig
 from generator.jig.compare import Verdict, compare_jigs
-from generator.jig.part import Jig
+from generator.jig.part import Jig, Part
 from generator.job.fasteners import boxes
 from generator.joint.solution import solve
 
@@ -38,10 +39,10 @@ def test_every_student_has_every_part_once(ordered: tuple[ClassPlan, Order]) -> 
     plan, order = ordered
     for place in plan.places:
         wanted = {part.name for part in build_jig(place.solution).parts}
-        given = Counter(one.made_as for one in order.parts if place.name in one.users)
+        given = Counter(_made_as(one) for one in order.parts if place.name in one.users)
         assert set(given) == wanted
         assert set(given.values()) == {1}
-        (rest,) = (one for one in order.parts if place.name in one.users and one.made_as == "angle_rest")
+        (rest,) = (one for one in order.parts if place.name in one.users and _made_as(one) == "angle_rest")
         assert rest.users == (place.name,)
 
 
@@ -53,11 +54,10 @@ def test_a_part_on_a_sheet_is_the_part_of_its_student(ordered: tuple[ClassPlan, 
         if one.holder not in kits:
             continue
         kit = kits[one.holder]
-        alone = Jig((kit.part(one.made_as),), (), (), ())
+        alone = Jig((kit.part(_made_as(one)),), (), (), ())
         (verdict,) = compare_jigs(Jig((_as_made(one),), (), (), ()), alone)
         assert verdict.verdict is Verdict.SERVES, verdict
-        assert one.part.name == f"{one.holder}{MARK}{one.made_as}"
-    named = [one for one in order.parts if one.made_as in ("angle_rest", "plug", "template_plate", "board")]
+    named = [one for one in order.parts if _made_as(one) in ("angle_rest", "plug", "template_plate", "board")]
     for one in named:
         assert any(one.holder.upper() in text.text for text in one.part.engraved_texts), one.part.name
 
@@ -67,19 +67,24 @@ def test_a_shared_part_is_the_part_of_its_jig(ordered: tuple[ClassPlan, Order]) 
     plan, order = ordered
     jigs = {jig.folder: (jig, build_jig(solve(jig.solution.job))) for jig in plan.sharing.jigs}
     shared = [one for one in order.parts if one.holder in jigs]
-    assert {"template_plate", "board", "bracket_left", "upper_rest"} <= {one.made_as for one in shared}
+    assert {"template_plate", "board", "bracket_left", "upper_rest"} <= {_made_as(one) for one in shared}
     for one in shared:
         jig, made = jigs[one.holder]
-        (verdict,) = compare_jigs(Jig((_as_made(one),), (), (), ()), Jig((made.part(one.made_as),), (), (), ()))
+        (verdict,) = compare_jigs(Jig((_as_made(one),), (), (), ()), Jig((made.part(_made_as(one)),), (), (), ()))
         assert verdict.verdict is Verdict.SERVES, verdict
         assert set(one.users) <= {plan.places[member].name for member in jig.members}
         assert len(one.users) > 1
 
 
-def _as_made(one: ClassPart) -> object:
-    from dataclasses import replace
+def _made_as(one: ClassPart) -> str:
+    """The part's name in a kit, that of its holder taken off."""
+    held = f"{one.holder}{MARK}"
+    assert one.part.name.startswith(held)
+    return one.part.name.removeprefix(held)
 
-    return replace(one.part, name=one.made_as)
+
+def _as_made(one: ClassPart) -> Part:
+    return replace(one.part, name=_made_as(one))
 
 
 def test_every_part_lies_once_on_a_sheet_of_its_stock(ordered: tuple[ClassPlan, Order]) -> None:

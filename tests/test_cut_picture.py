@@ -15,7 +15,7 @@ from test_template_checks import SPOILT, proof
 
 from generator.base.errors import LayoutError
 from generator.base.exact import digest
-from generator.base.geometry2d import bounding_box
+from generator.base.points2d import bounding_box
 from generator.base.units import format_mm, to_inches
 from generator.drawing.scene import touch
 from generator.drawing.sheet import Label, Sheet, Stroke

@@ -17,14 +17,14 @@ from slots import straight_slot
 
 from generator import __version__
 from generator.base.annotation import EngravedText
-from generator.base.contours2d import Circle, Path, Vertex
+from generator.base.contours2d import Path, Vertex
 from generator.base.errors import GeometryError, OutputError
 from generator.base.points2d import P2
 from generator.base.shapes2d import polyline, rectangle, rounded_polygon
-from generator.cutting.cut_layers import lost_engraving
+from generator.cutting.cut_layers import cut_faults
 from generator.cutting.cut_lines import cut_lines
 from generator.formats.dxf.write import part_dxf, part_file_name
-from generator.jig.part import EdgeHole, Face, Hole, Opening, Part, Pocket
+from generator.jig.part import EdgeHole, Face, Hole, Opening, Part
 
 #: Asymmetric in every direction, so that a mirrored or turned file cannot pass.
 PLATE = Part(
@@ -39,15 +39,12 @@ PLATE = Part(
         Opening("mortise", rectangle(20, -11.1125, 80.3, 11.1125, 7.9375)),
         Opening("slot", straight_slot(P2(-80, -40), P2(-30, -20), 6.35)),
     ),
-    pockets=(
-        Pocket("ledge", rectangle(-90, 0, -70, 30, 3), 4.75),
-        Pocket("nut", Circle(P2(60, -40), 8), 5.5, Face.BACK),
-    ),
     holes=(
         Hole("screw", P2(-60, 35), 5.5, countersink_diameter=11.0),
         Hole("tapped", P2(0, -45), 4.2, thread="M5"),
         Hole("stud", P2(90, 20), 6.8, depth=10.0, thread="M8", thread_depth=8.0),
         Hole("cap", P2(-50, 10), 5.5, counterbore_diameter=10.0, counterbore_depth=5.7),
+        Hole("nut", P2(60, -40), 5.5, counterbore_diameter=16.0, counterbore_depth=5.5, face=Face.BACK),
         Hole("dowel", P2(20, 30), 6.0, depth=8.0, face=Face.BACK),
     ),
     edge_holes=(EdgeHole("edge", P2(100, 0), 6.0, P2(-1, 0), 4.2, 20.0, thread="M5"),),
@@ -87,11 +84,10 @@ def test_only_entities_every_laser_reads(plain: plaindxf.PlainDxf) -> None:
 
 
 def test_layers_are_the_contract_and_nothing_is_on_layer_0(plain: plaindxf.PlainDxf) -> None:
-    """Through cuts, pockets by depth (those from the back say so) and engraving, each on its own layer."""
+    """Through cuts, what is sunk by its depth (those from the back say so) and engraving, each on its own layer."""
     assert {entity.layer for entity in plain.entities} == {
         "cut-outside",
         "cut-inside",
-        "pocket-4.75",
         "pocket-5.5-back",
         "pocket-10",
         "pocket-5.7",
@@ -105,7 +101,6 @@ def test_colours_are_explicit_and_visible(plain: plaindxf.PlainDxf) -> None:
     assert {entity.layer: entity.colour for entity in plain.entities} == {
         "cut-outside": 1,
         "cut-inside": 5,
-        "pocket-4.75": 3,
         "pocket-5.5-back": 3,
         "pocket-10": 3,
         "pocket-5.7": 3,
@@ -161,7 +156,7 @@ def test_radii_equal_the_models(plain: plaindxf.PlainDxf) -> None:
     assert slot.radii() == pytest.approx([3.175] * 2, abs=1e-6)
     assert plain.on("cut-outside")[0].radii() == pytest.approx([6, 9, 12], abs=1e-6)
     bores = [r for entity in plain.on("cut-inside")[2:] for r in entity.radii()]
-    assert bores == pytest.approx([2.75, 2.1, 2.75])
+    assert bores == pytest.approx([2.75, 2.1, 2.75, 2.75])
 
 
 def test_same_part_same_bytes(written: bytes) -> None:
@@ -214,8 +209,8 @@ def test_kerf_is_the_whole_cut_and_half_of_it_each_side(kerf: float) -> None:
     x0, y0, x1, y1 = plain.on("cut-inside")[0].polygon().bounds
     assert (x1 - x0, y1 - y0) == pytest.approx((60.3 - kerf, 22.225 - kerf), abs=1e-6)
     bores = [r for entity in plain.on("cut-inside")[2:] for r in entity.radii()]
-    assert bores == pytest.approx([2.75 - kerf / 2, 2.1 - kerf / 2, 2.75 - kerf / 2], abs=1e-9)
-    assert plain.on("pocket-4.75")[0].polygon().area == pytest.approx(20 * 30 - (4 - math.pi) * 9, abs=0.01)
+    assert bores == pytest.approx([r - kerf / 2 for r in (2.75, 2.1, 2.75, 2.75)], abs=1e-9)
+    assert plain.on("pocket-5.7")[0].radii() == [5.0]
     assert plain.custom["Kerf"] == f"{kerf:g} mm"
     assert "compensated" in plain.custom["Outlines"]
     assert part_file_name(PLATE, kerf) == f"plate.kerf-{kerf:.2f}.dxf"
@@ -251,13 +246,16 @@ def test_what_a_machine_cannot_cut_is_not_written(fault: str) -> None:
         part_dxf(BAD_PARTS[fault], "job")
 
 
-def test_engraving_over_an_opening_is_told_but_not_refused() -> None:
-    """A line engraved where nothing is left to engrave on stops no machine; it is listed with its place."""
-    part = replace(PLATE, engraved_lines=(polyline([P2(-20, 0), P2(24, 0)]),))
-    part_dxf(part, "job")
-    (lost,) = lost_engraving(cut_lines(part))
-    assert lost.where == pytest.approx(P2(23.9, 0))
-    assert list(lost_engraving(cut_lines(PLATE))) == []
+@pytest.mark.parametrize(("start", "end", "lost"), [(-20, 24, "23.900"), (22, 24, "22.100"), (-1, 81, "40.000")])
+def test_engraving_over_an_opening_is_refused(start: float, end: float, lost: str) -> None:
+    """A machine would cut it, but what stands there is lost: part and place are named."""
+    part = replace(PLATE, engraved_lines=(polyline([P2(start, 0), P2(end, 0)]),))
+    assert cut_faults(cut_lines(part)) == ()
+    with pytest.raises(OutputError) as refused:
+        part_dxf(part, "job")
+    assert str(refused.value) == (
+        f"cutting file plate: off the part on engrave at ({lost}, 0.000): engraved over an opening"
+    )
 
 
 @settings(deadline=None, max_examples=30)

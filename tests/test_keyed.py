@@ -51,6 +51,27 @@ def test_a_field_is_told_under_its_name_and_unit() -> None:
     )
 
 
+@dataclass(frozen=True)
+class Square:
+    side: float
+
+    @property
+    def round_about(self) -> float:
+        return 4.0 * self.side
+
+
+@dataclass(frozen=True)
+class SquareEntry:
+    round_about: Mm
+    side: Mm
+
+
+def test_another_noun_says_how_one_is_told() -> None:
+    """In its own order and under its own keys, properties too; what is named `without` is left out."""
+    assert list(keyed(Square(2.0), SquareEntry).items()) == [("round_about_mm", 8.0), ("side_mm", 2.0)]
+    assert keyed(Square(2.0), SquareEntry, without=["side"]) == {"round_about_mm": 8.0}
+
+
 def test_a_table_answers_for_fields_that_are_told_alone() -> None:
     """By the field's name; a name that is no told field is a slip of the program, a missing key one of the file."""
     table = Table(Outer, {"gap_mm": 1.0, "older_mm": 2.0})

@@ -26,7 +26,7 @@ from generator.drawing.layout import lay_out
 from generator.drawing.leaders import spread
 from generator.drawing.page import sheet_page
 from generator.drawing.scene import Scene
-from generator.drawing.sheet import DimensionMark, Item, Label, Measure, SheetBuilder, Stroke
+from generator.drawing.sheet import DimensionMark, Item, Label, SheetBuilder, Stroke
 from generator.drawing.style import PENS, Role
 from generator.formats.pdf.write import pdf_bytes
 from generator.job.model.job import UnitsChoice
@@ -163,7 +163,7 @@ def test_ordinates_spread_and_keep_their_values() -> None:
     request = Ordinates("x", P2(0, 0), tuple(P2(x, 30) for x in xs), tuple(f"{x:g}" for x in xs), Side.BELOW)
     marks = lay_out([request], view, drawn, SHOP_STYLE)
     assert [mark.value for mark in marks] == pytest.approx(sorted(xs))
-    assert all(mark.measure is Measure.ORDINATE_X for mark in marks)
+    assert all(mark.kind is None for mark in marks)
     assert_clear(written(drawn, marks))
 
 
@@ -225,7 +225,7 @@ def test_sides_turn_with_the_view() -> None:
     path = rectangle(0, 0, 100, 50).transformed(quarter)
     drawn: list[Item] = [Stroke(path, Role.VISIBLE, PENS[Role.VISIBLE])]
     (mark,) = lay_out([show("w", H, Side.ABOVE, P2(0, 50), P2(100, 50))], View(quarter, path.box()), drawn, SHOP_STYLE)
-    assert mark.measure is Measure.VERTICAL
+    assert mark.kind is DimKind.VERTICAL
     assert mark.line_at.x == pytest.approx(path.box().x0 - 8.0)
     assert mark.points[0].distance(mark.points[1]) == pytest.approx(100)
 
@@ -244,7 +244,7 @@ def test_notes_point_at_their_target() -> None:
     (mark,) = lay_out([Note("glue face", P2(50, 60))], view, drawn, SHOP_STYLE)
     leader = next(item for item in mark.items if isinstance(item, Stroke))
     assert leader.path.start == P2(50, 60)
-    assert mark.measure is Measure.NOTE
+    assert mark.kind is None
 
 
 def test_radius_leader_is_in_line_with_the_centre() -> None:
@@ -303,18 +303,18 @@ def test_marks_equal_the_geometry() -> None:
     for mark in plate_sheet().dimensions:
         a, b = mark.points[:2]
         lengths = {
-            Measure.HORIZONTAL: abs(a.x - b.x),
-            Measure.VERTICAL: abs(a.y - b.y),
-            Measure.ALIGNED: a.distance(b),
-            Measure.RADIUS: a.distance(b),
-            Measure.DIAMETER: 2 * a.distance(b),
+            DimKind.HORIZONTAL: abs(a.x - b.x),
+            DimKind.VERTICAL: abs(a.y - b.y),
+            DimKind.ALIGNED: a.distance(b),
+            DimKind.RADIUS: a.distance(b),
+            DimKind.DIAMETER: 2 * a.distance(b),
         }
-        if mark.measure is Measure.ANGLE:
+        if mark.kind is DimKind.ANGLE:
             u, v = b.minus(a), mark.points[2].minus(a)
             cosine = u.dot(v) / u.length() / v.length()
             assert math.degrees(math.acos(cosine)) == pytest.approx(mark.value, abs=1e-6)
         else:
-            assert lengths[mark.measure] == pytest.approx(mark.value, abs=1e-6)
+            assert lengths[mark.kind] == pytest.approx(mark.value, abs=1e-6)
 
 
 def test_dimension_line_spans_its_points() -> None:

@@ -27,6 +27,7 @@ from typer.testing import CliRunner
 from generator.base.errors import InputError
 from generator.commands.cli import program
 from generator.jig.results import results_dict
+from generator.job.keys import BOLTS, TARGET, TOP
 from generator.job.load import job_from_tables, load_job
 from generator.job.model.field_types import AngleType, LengthType
 from generator.job.presets import PresetKind, list_presets
@@ -36,7 +37,7 @@ from generator.joint.solution import solve
 from generator.page.answers import at_once, saved_job
 from generator.page.apart import told_apart
 from generator.page.app import CLASS_FILES, PAGE_FILES, application
-from generator.page.fields import WHOLE_TABLES, all_fields
+from generator.page.fields import all_fields
 from generator.page.form import Form, Opened, form_of_results, form_of_tables, job_of, opened_form, tables_of
 from generator.page.guard import Guard
 from generator.page.handlers import _content
@@ -403,7 +404,7 @@ def test_every_key_of_a_job_is_a_field() -> None:
     keys = {f"{table}.{key}" for table, kinds in KEYS.items() if table != "stock" for key in kinds}
     fields = set(all_fields())
     assert keys <= fields
-    assert {key.rpartition(".")[0] for key in fields - keys} == set(WHOLE_TABLES)
+    assert {key.rpartition(".")[0] for key in fields - keys} == {TOP, TARGET, BOLTS}
 
 
 @pytest.mark.parametrize("name", JOBS)

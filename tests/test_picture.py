@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 import pytest
 import shapely
+from shown_where import owner_at
 from solid_samples import board, busy_plate
 
 from generator.base.contours2d import Circle
@@ -59,9 +60,9 @@ def test_what_lies_behind_is_cut_where_it_vanishes() -> None:
     assert ground(picture, "low") == pytest.approx(200.0)
     assert length(picture, "low") == pytest.approx(2 * (10 + 10 + 10))
     assert length(picture, "high") == pytest.approx(80.0)
-    assert picture.owner_at(P2(-15.0, 0.0)) == "low"
-    assert picture.owner_at(P2(0.0, 0.0)) == "high"
-    assert picture.owner_at(P2(0.0, 15.0)) is None
+    assert owner_at(picture, P2(-15.0, 0.0)) == "low"
+    assert owner_at(picture, P2(0.0, 0.0)) == "high"
+    assert owner_at(picture, P2(0.0, 15.0)) is None
 
 
 def test_touching_solids_keep_the_line_between_them() -> None:
@@ -144,7 +145,7 @@ def test_rays_meet_the_solid_that_is_shown(seed: int) -> None:
         hits = [(height(corner, at), name) for name, flat, corner in faces if flat.intersects(shapely.Point(at))]
         if lines.distance(shapely.Point(at)) < 0.05:
             continue
-        assert picture.owner_at(at) == (max(hits)[1] if hits else None)
+        assert owner_at(picture, at) == (max(hits)[1] if hits else None)
         checked += 1
     assert checked > 100
     union = shapely.union_all([flat for _, flat, _ in faces])

@@ -56,6 +56,18 @@ def made(which: int) -> tuple[Drawn, Jig]:
     return drawn, build_jig(drawn.solution)
 
 
+@pytest.mark.parametrize("seed", [88, 126])
+def test_the_plugs_mark_ends_before_its_holes(seed: int) -> None:
+    """In a narrow plug the crosspiece's screws stand on the centreline, and its mark ran into their holes once."""
+    drawn = solved_job(seed)
+    assert drawn is not None
+    plug = build_jig(drawn.solution).part("plug")
+    low, high = (vertex.y for vertex in plug.engraved_lines[0].vertices)
+    assert high - low > 1.0
+    assert all(abs(hole.at.x) < 0.1 for hole in plug.holes)
+    assert not any(low - hole.rim < hole.at.y < high + hole.rim for hole in plug.holes)
+
+
 def test_a_seed_is_a_job() -> None:
     """The same seed gives the same tables whatever ran before, and different seeds different ones."""
     assert random_tables(7) == random_tables(7)
@@ -74,7 +86,9 @@ def test_every_part_is_a_solid(which: int) -> None:
 @pytest.mark.parametrize("which", WHICH[::4])
 def test_nothing_collides(which: int) -> None:
     """No two pieces of the standing jig share material but a screw and what it bites in."""
-    from generator.solid import assembly, interferences
+    from interference import interferences
+
+    from generator.solid import assembly
 
     _, jig = made(which)
     parts = {item.label for item in jig.placed}

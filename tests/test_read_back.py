@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from reportlab.pdfgen.canvas import Canvas
+from round_walls import cylinders
 
 from generator.base.contours2d import Circle
 from generator.base.contours2d import Path as Line
@@ -146,7 +147,7 @@ def test_step_text_says_what_the_kernel_says(tmp_path: Path) -> None:
     low, high = solid.bounds.low, solid.bounds.high
     assert text.low.z == pytest.approx(low.z, abs=1e-6)
     assert text.high.z == pytest.approx(high.z, abs=1e-6)
-    assert sorted(wall.radius for wall in text.walls) == pytest.approx([wall.radius for wall in solid.cylinders])
+    assert sorted(wall.radius for wall in text.walls) == pytest.approx([wall.radius for wall in cylinders(solid.shape)])
 
 
 @pytest.mark.parametrize("text", ["", "solid", "ISO-10303-21;\nHEADER;\nENDSEC;\nDATA;\nENDSEC;\n"])

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from freecad_reader import read_by_freecad
+from interference import Interference, interferences
 from made_once import UNLIKE, solids, solved, unlike
 from made_once import jig as jig_of
 
@@ -15,7 +16,7 @@ from generator.base.geometry3d import P3
 from generator.formats.step.read import read_step
 from generator.jig.part import Jig
 from generator.kit.step import write_step_files
-from generator.solid import Interference, Solids, assembly, interferences
+from generator.solid import Solids, assembly
 
 #: The makes of jigs, and a neck whose end face leans.
 JOBS = unlike("dreadnought-tilted")

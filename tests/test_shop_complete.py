@@ -21,12 +21,13 @@ from jobs_by_hand import changed, load
 from made_once import READY, THOROUGH, shop_sheets
 from made_once import made as made_ready
 from shapely import Polygon, affinity
+from sharp_corners import corners
 
 from generator.base.annotation import Dimension, DimKind
 from generator.base.contours2d import Path
 from generator.base.points2d import P2
 from generator.cutting.making import is_shim, shop_parts
-from generator.documents.shop.contours import contours, corners, outline_radius
+from generator.documents.shop.contours import contours, outline_radius
 from generator.documents.shop.drawing_set import sheet_parts
 from generator.documents.shop.symmetry import is_symmetric
 from generator.drawing.sheet import Sheet

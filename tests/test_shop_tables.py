@@ -12,12 +12,14 @@ from functools import cache
 import pytest
 from jobs_by_hand import changed, load
 from made_once import made as made_ready
+from sharp_corners import corners
+from shown_where import owner_at
 
 from generator.base.contours2d import Path
 from generator.base.points2d import P2
 from generator.base.shapes2d import rounded_polygon
 from generator.documents.hole_callout import hole_text
-from generator.documents.shop.contours import corners, outline_radius
+from generator.documents.shop.contours import outline_radius
 from generator.documents.shop.formats import SheetNumber
 from generator.documents.shop.holes import labels, numbered_holes, part_tables
 from generator.documents.shop.part_drawing import part_drawing
@@ -192,7 +194,7 @@ def test_a_leaders_end_lies_on_its_piece(view: JigView) -> None:
         for dx, dy in ((0.0, 0.0), (0.5, 0.0), (-0.5, 0.0), (0.0, 0.5), (0.0, -0.5)):
             if spot.room >= 2.0:
                 at = P2(spot.at.x + dx * spot.room, spot.at.y + dy * spot.room)
-                assert picture.owner_at(at) == name
+                assert owner_at(picture, at) == name
 
 
 def test_the_assembly_shows_every_standing_part() -> None:

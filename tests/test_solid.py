@@ -10,6 +10,7 @@ import cadquery as cq
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from round_walls import cylinders
 from slots import arc_slot, straight_slot
 from solid_samples import board, busy_plate
 
@@ -19,8 +20,8 @@ from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Placement
 from generator.base.points2d import P2
 from generator.base.segments2d import Segment
 from generator.base.shapes2d import polygon, rectangle
-from generator.jig.part import Bought, EdgeHole, Face, Hole, Opening, Part, Pocket
-from generator.solid import bought_solid, bounds, build, cylinders, part_solid, section
+from generator.jig.part import Bought, EdgeHole, Face, Hole, Opening, Part
+from generator.solid import bought_solid, bounds, build, part_solid, section
 from generator.solid.curves import contour_of_segments
 from generator.solid.measure import volume
 
@@ -40,14 +41,13 @@ def test_volume_of_every_kind_of_feature_together() -> None:
     # A ring sector of mean radius R, angle φ and width w has the area φ·R·w; its ends add one full circle.
     slot = (math.radians(40.0) * 61.3 * 6.6 + math.pi * 3.3**2) * 18.3
     window = rounded(80.0, 80.0, 7.9375) * 18.3
-    pockets = rounded(40.0, 30.0, 3.2) * (4.35 + 7.35)
     plain = math.pi * 3.3**2 * 18.3
     bored = math.pi * (3.2**2 * (18.3 - 6.3) + 5.5**2 * 6.3)
     # 90° countersink from ⌀11.2 to ⌀5.5: its depth is the difference of the radii, 2.85.
     sunk = math.pi * 2.75**2 * (18.3 - 2.85) + math.pi * 2.85 / 3.0 * (5.6**2 + 5.6 * 2.75 + 2.75**2)
     blind = math.pi * (2.5**2 * 12.1 + 2.1**2 * 9.7)
     edge = math.pi * 3.4**2 * 20.5
-    expected = sheet - slot - window - pockets - plain - bored - sunk - blind - edge
+    expected = sheet - slot - window - plain - bored - sunk - blind - edge
     assert volume(part_solid(busy_plate())) == pytest.approx(expected, rel=1e-9)
 
 
@@ -69,7 +69,7 @@ def test_volume_of_every_kind_of_feature_together() -> None:
             Hole("h", P2(31.7, 22.3), 5.0, countersink_diameter=10.4, countersink_angle=60.0),
             494.190153,  # depth 2.7/tan 30° = 4.676537; frustum π·h/3·(5.2² + 5.2·2.5 + 2.5²) + π·2.5²·13.623463
         ),
-        (Pocket("p", rectangle(20.0, 10.0, 52.7, 31.4, 3.2), 4.35), 3005.806103),  # (32.7·21.4 − (4 − π)·3.2²)·4.35
+        (Opening("o", rectangle(20.0, 10.0, 52.7, 31.4, 3.2)), 12645.115330),  # (32.7·21.4 − (4 − π)·3.2²)·18.3
         (Opening("o", straight_slot(P2(20.0, 20.0), P2(50.0, 20.0), 7.3)), 4773.625787),  # (30·7.3 + π·3.65²)·18.3
         (Opening("o", arc_slot(P2(0.0, 0.0), 40.0, 20.0, 50.0, 6.0)), 2817.066132),  # (π/6·40·6 + π·9)·18.3
         (EdgeHole("e", P2(63.4, 20.0), 9.1, P2(-1.0, 0.0), 6.8, 20.5), 744.494627),  # π·3.4²·20.5
@@ -79,7 +79,7 @@ def test_volume_of_every_kind_of_feature_together() -> None:
 def test_one_feature_removes_its_textbook_volume(feature: object, removed: float) -> None:
     """Every feature alone takes away the volume of its cylinder, frustum or prism."""
     blank = board("blank", 63.4, 51.3, 18.3)
-    kind = {Hole: "holes", Pocket: "pockets", Opening: "openings", EdgeHole: "edge_holes"}[type(feature)]
+    kind = {Hole: "holes", Opening: "openings", EdgeHole: "edge_holes"}[type(feature)]
     cut = replace(blank, **{kind: (feature,)})
     before = 63.4 * 51.3 * 18.3
     assert before - volume(part_solid(cut)) == pytest.approx(removed, abs=2e-6)
@@ -102,7 +102,7 @@ def test_round_walls_have_the_radii_of_the_model() -> None:
         58.0: 1,  # slot, inner and outer wall: 61.3 ∓ 3.3
         64.6: 1,
         3.3: 3,  # the slot's two ends and the plain hole
-        3.2: 9,  # eight pocket corners and the bored hole
+        3.2: 1,  # the bored hole
         5.5: 1,  # counterbore
         2.75: 1,  # countersunk hole
         2.5: 1,
@@ -126,7 +126,7 @@ def arc_radii(contour: Contour) -> list[float]:
 
 def test_section_at_mid_height_is_the_profile() -> None:
     """A slice of the solid is the drawn profile again: same area, same contours, same arc radii, nothing mirrored."""
-    plate = replace(busy_plate(), pockets=(), edge_holes=(), holes=busy_plate().holes[:1])
+    plate = replace(busy_plate(), edge_holes=(), holes=busy_plate().holes[:1])
     (region,) = section(part_solid(plate), level(9.15))
     assert region.area == pytest.approx(plate.profile_area, abs=1e-6)
     assert region.area == pytest.approx(71971.620291, abs=1e-5)
@@ -142,22 +142,20 @@ def test_section_at_mid_height_is_the_profile() -> None:
 
 
 @pytest.mark.parametrize(
-    ("z", "circles", "pockets"),
+    ("z", "circles"),
     [
-        (17.3, {"plain": 3.3, "bored": 5.5, "sunk": 2.75, "blind": 2.5}, [-170.0]),  # 1.0 below the front face
-        (9.15, {"plain": 3.3, "bored": 3.2, "sunk": 2.75, "blind": 2.5, "blind_back": 2.1}, []),
-        (1.0, {"plain": 3.3, "bored": 3.2, "sunk": 4.6, "blind_back": 2.1}, [-120.0]),  # the cone is 1 mm narrower
+        (17.3, {"plain": 3.3, "bored": 5.5, "sunk": 2.75, "blind": 2.5}),  # 1.0 below the front face
+        (9.15, {"plain": 3.3, "bored": 3.2, "sunk": 2.75, "blind": 2.5, "blind_back": 2.1}),
+        (1.0, {"plain": 3.3, "bored": 3.2, "sunk": 4.6, "blind_back": 2.1}),  # the cone is 1 mm narrower
     ],
 )
-def test_each_face_has_its_own_features(z: float, circles: dict[str, float], pockets: list[float]) -> None:
+def test_each_face_has_its_own_features(z: float, circles: dict[str, float]) -> None:
     """What is sunk from the front is not found at the back, and a cone narrows by the tangent of its half angle."""
     plate = replace(busy_plate(), edge_holes=())
     (region,) = section(part_solid(plate), level(z))
     found = {(round(c.center.x, 6), round(c.center.y, 6)): c.radius for c in region.holes if isinstance(c, Circle)}
     where = {hole.id: tuple(hole.at) for hole in plate.holes}
     assert found == pytest.approx({where[name]: radius for name, radius in circles.items()})
-    middles = [c.box().center for c in region.holes if isinstance(c, Path)]
-    assert [m.x for m in middles if m.y == pytest.approx(-65.0)] == pytest.approx(pockets)
 
 
 def test_section_along_a_hole_shows_depth() -> None:
@@ -215,9 +213,6 @@ NAN = math.nan
             {"holes": (Hole("bad", P2(20.0, 20.0), 6.0, countersink_diameter=9.0, countersink_angle=0.0),)},
             "bad.*0°|0.0°",
         ),
-        ({"pockets": (Pocket("bad", rectangle(10.0, 10.0, 20.0, 20.0), 18.3),)}, "bad.*depth"),
-        ({"pockets": (Pocket("bad", rectangle(10.0, 10.0, 20.0, 20.0), NAN),)}, "bad.*depth"),
-        ({"pockets": (Pocket("bad", rectangle(-5.0, 10.0, 20.0, 20.0), 5.0),)}, "bad"),
         ({"openings": (Opening("bad", rectangle(-5.0, 10.0, 20.0, 20.0)),)}, "bad"),
         ({"openings": (Opening("bad", rectangle(-80.0, -80.0, 180.0, 180.0)),)}, "bad"),
         ({"edge_holes": (EdgeHole("bad", P2(0.0, 20.0), 9.0, P2(1.0, 0.0), 19.0, 10.0),)}, "bad.*diameter"),
@@ -316,13 +311,12 @@ def plates(draw: st.DrawFn) -> tuple[Part, float]:
     thickness = draw(st.floats(3.0, 25.0))
     sizes = st.floats(1.0, 9.0)
     holes: list[Hole] = []
-    pockets: list[Pocket] = []
     openings: list[Opening] = []
     removed = 0.0
     for column in range(columns):
         for row in range(rows):
             name, at = f"f{column}_{row}", P2(CELL * (column + 0.5), CELL * (row + 0.5))
-            kind = draw(st.sampled_from(["none", "hole", "blind", "bored", "sunk", "pocket", "opening"]))
+            kind = draw(st.sampled_from(["none", "hole", "blind", "bored", "sunk", "opening"]))
             r, face = draw(sizes) / 2.0, draw(st.sampled_from(list(Face)))
             share = draw(st.floats(0.1, 0.9))
             depth = share * thickness
@@ -342,19 +336,13 @@ def plates(draw: st.DrawFn) -> tuple[Part, float]:
                 holes.append(Hole(name, at, 2.0 * r, countersink_diameter=2.0 * wide, face=face))
                 high = wide - r
                 removed += math.pi * (r**2 * (thickness - high) + high / 3.0 * (wide**2 + wide * r + r**2))
-            elif kind in ("pocket", "opening"):
+            elif kind == "opening":
                 half, corner = 4.0 + r, min(r, 3.0)
                 contour = rectangle(at.x - half, at.y - half, at.x + half, at.y + half, corner)
-                area = 4.0 * half**2 - (4.0 - math.pi) * corner**2
-                if kind == "pocket":
-                    pockets.append(Pocket(name, contour, depth, face))
-                else:
-                    openings.append(Opening(name, contour))
-                removed += area * (depth if kind == "pocket" else thickness)
+                openings.append(Opening(name, contour))
+                removed += (4.0 * half**2 - (4.0 - math.pi) * corner**2) * thickness
     width, height = CELL * columns, CELL * rows
-    part = replace(
-        board("plate", width, height, thickness), holes=tuple(holes), pockets=tuple(pockets), openings=tuple(openings)
-    )
+    part = board("plate", width, height, thickness, holes=tuple(holes), openings=tuple(openings))
     return part, width * height * thickness - removed
 
 

@@ -159,7 +159,6 @@ def test_every_field_of_every_part_counts() -> None:
         "thickness": part.thickness + 1e-12,
         "outline": replace(part.outline, vertices=part.outline.vertices[::-1][::-1][1:] + part.outline.vertices[:1]),
         "openings": (*part.openings, None),
-        "pockets": (*part.pockets, None),
         "holes": part.holes[1:],
         "edge_holes": (*part.edge_holes, None),
         "engraved_lines": (*part.engraved_lines, None),

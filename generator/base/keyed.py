@@ -7,7 +7,7 @@ is not told. Whoever reads such a table back asks for the fields, not for the ke
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from enum import Enum
 from functools import cache
@@ -43,14 +43,19 @@ def _key(hint: Any) -> Key | None:
     return next((one for one in reversed(get_args(hint)[1:]) if isinstance(one, Key)), None)
 
 
-def keyed(noun: Any, of: Any = None, *, only: Iterable[str] | None = None) -> dict[str, Any]:
-    """The told fields of a dataclass as plain values, nouns in it too; those `of` a base of it, or those named `only`.
+def keyed(
+    noun: Any, of: Any = None, *, only: Iterable[str] | None = None, without: Collection[str] = ()
+) -> dict[str, Any]:
+    """The told fields of a dataclass as plain values, nouns in it too; those named `only`, those not `without`.
 
-    KeyError for the name of a field that is not told.
+    With `of`, another dataclass, those that it has: of a base of the noun's, or of one that says how what the noun has
+    is told, properties too. KeyError for the name of a field that is not told.
     """
     kind: Any = of or type(noun)
     keys, found = keys_of(kind), dict[str, Any]()
     for name in keys if only is None else only:
+        if name in without:
+            continue
         value = _plain(getattr(noun, name))
         found |= {keys[name]: value} if keys[name] else value
     return found

@@ -38,14 +38,13 @@ _MM2_PER_M2 = 1e6
 class ClassPart:
     """A part to make: `holder` is a job's or a jig's name, `users` the jobs that work with it.
 
-    `part` carries the holder in its name; `made_as` is the same part under the name it has in a kit. A `nested` one
-    lies on a sheet; the others are a machine shop's, or snipped from shim stock.
+    `part` carries the holder in its name, before the one it has in a kit. A `nested` one lies on a sheet; the others
+    are a machine shop's, or snipped from shim stock.
     """
 
     holder: str
     users: tuple[str, ...]
     part: Part
-    made_as: str
     nested: bool
 
 
@@ -172,7 +171,7 @@ def _held(part: Part, job: Job, users: tuple[str, ...]) -> ClassPart:
     """The part as the holder's: the job of a student, or that of a jig."""
     named = part if is_shim(part, job) else _engraved(part, job.name.upper())
     nested = bool(nested_parts((part,), job))
-    return ClassPart(job.name, users, replace(named, name=f"{job.name}{MARK}{part.name}"), part.name, nested)
+    return ClassPart(job.name, users, replace(named, name=f"{job.name}{MARK}{part.name}"), nested)
 
 
 def _engraved(part: Part, name: str) -> Part:

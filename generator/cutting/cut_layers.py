@@ -279,16 +279,21 @@ def _sheet_frame(lines: Sequence[CutLine], outlines: Sequence[Area]) -> CutLine 
 
 
 def lost_engraving(lines: Sequence[CutLine]) -> Iterator[LineFault]:
-    """Engraving over an opening: no machine minds, but what stands there is lost.
+    """Engraving over an opening: what should stand there is lost, so no such part is written.
 
-    Kept apart from `cut_faults`, because it is no reason to refuse a file; parts are tested to be free of it.
+    Kept apart from `cut_faults`, because a machine cuts such a file as it is: one that is read is not refused for it.
     """
-    openings = [Area.of(line.shape, _INSIDE_ERROR) for line in lines if line.closed and line.layer == CUT_INSIDE]
-    for line in lines:
-        if line.layer == ENGRAVE:
-            lost = next((p for p in _samples(line) if any(area.holds(p) for area in openings)), None)
+    marks = [(line, line.shape.box()) for line in lines if line.layer == ENGRAVE]
+    for opening in (line.shape for line in lines if line.closed and line.layer == CUT_INSIDE):
+        box = opening.box()
+        near = [mark for mark, around in marks if around.overlaps(box, -JOINED)]
+        if not near:
+            continue
+        area = Area.of(opening, _INSIDE_ERROR)
+        for mark in near:
+            lost = next(filter(area.holds, _samples(mark)), None)
             if lost is not None:
-                yield LineFault(FaultKind.STRAY, line.layer, lost, "engraved over an opening")
+                yield LineFault(FaultKind.STRAY, ENGRAVE, lost, "engraved over an opening")
 
 
 def _samples(line: CutLine) -> Iterator[P2]:

@@ -3,7 +3,7 @@
 A laser or a hand-held router only follows lines, so each feature gets the line that helps most:
 
 * outline on `cut-outside`; openings and the bores of through holes on `cut-inside` (a threaded hole at its tap drill);
-* pockets, counterbores and blind holes as closed areas on `pocket-<depth>`, with `-back` where they start at the back;
+* counterbores and blind holes as circles on `pocket-<depth>`, with `-back` where they start at the back;
 * a blind hole also as a small engraved cross, which drilling removes; a countersink as a ring at its largest width;
 * lines and lettering on `engrave`;
 * holes into the edge cannot be shown in this view; `left_out` names them, and the shop drawing has them.
@@ -163,8 +163,6 @@ def _cross(hole: Hole) -> Iterator[CutLine]:
 
 
 def _sunk(part: Part) -> Iterator[CutLine]:
-    for pocket in part.pockets:
-        yield CutLine(pocket_layer(pocket.depth, pocket.face is Face.BACK), pocket.contour)
     for hole in part.holes:
         from_back = hole.face is Face.BACK
         if hole.counterbore_diameter is not None and hole.counterbore_depth is not None:

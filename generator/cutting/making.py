@@ -110,7 +110,7 @@ def is_rectangle(part: Part) -> bool:
     """True for a part that a cut list says in full: four corners square to the sheet, sharp or eased, nothing inside
     but round holes.
     """
-    if part.openings or part.pockets:
+    if part.openings:
         return False
     box = part.outline.box()
     missing = box.width * box.height - part.outline.area

@@ -1,4 +1,4 @@
-"""A flat part on a sheet: outline, openings, holes with centre lines, pockets, the back face's features, lettering.
+"""A flat part on a sheet: outline, openings, holes with centre lines, the back face's features, lettering.
 
 The view looks at the front face unless the transform mirrors, then at the back face: what starts on the face looked at
 is drawn as an edge, what starts on the other one as hidden.
@@ -36,8 +36,6 @@ def part_view(part: Part, to_sheet: Transform, edge: Role = Role.CUT, lettering:
     seen = Face.BACK if to_sheet.mirrors else Face.FRONT
     items: list[Item] = [_stroke(part.outline, to_sheet, edge)]
     items += [_stroke(opening.contour, to_sheet, edge) for opening in part.openings]
-    for pocket in part.pockets:
-        items.append(_stroke(pocket.contour, to_sheet, Role.EDGE if pocket.face is seen else Role.HIDDEN))
     for hole in part.holes:
         items += _hole(hole, to_sheet, edge, seen)
     for edge_hole in part.edge_holes:

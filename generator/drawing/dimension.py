@@ -22,7 +22,7 @@ from generator.base.points2d import P2, Box, Transform
 from generator.drawing import font
 from generator.drawing.gaps import TEXT_MARGIN
 from generator.drawing.scene import Quad
-from generator.drawing.sheet import DimensionMark, Item, Label, Measure
+from generator.drawing.sheet import DimensionMark, Item, Label
 from generator.drawing.style import Role
 from generator.drawing.symbols import arrowhead, line
 
@@ -410,25 +410,15 @@ def _extension(foot: P2, knee: P2, style: DimensionStyle) -> tuple[P2, P2] | Non
     return foot.plus(way.times(style.foot_gap)), knee.plus(way.times(style.overrun))
 
 
-_MEASURES = {
-    DimKind.ALIGNED: Measure.ALIGNED,
-    DimKind.RADIUS: Measure.RADIUS,
-    DimKind.DIAMETER: Measure.DIAMETER,
-    DimKind.ANGLE: Measure.ANGLE,
-}
-
-
 def mark_of(
     show: Show, view: View, points: tuple[P2, ...], line_at: P2, label: Label, items: Sequence[Item]
 ) -> DimensionMark:
     dimension = show.dimension
-    along = axis(dimension.kind, view)
+    kind, along = dimension.kind, axis(dimension.kind, view)
     if along is not None:
-        measure = Measure.HORIZONTAL if abs(along.x) > abs(along.y) else Measure.VERTICAL
-    else:
-        measure = _MEASURES[dimension.kind]
+        kind = DimKind.HORIZONTAL if abs(along.x) > abs(along.y) else DimKind.VERTICAL
     return DimensionMark(
-        dimension.name, measure, dimension.value, show.text, points, line_at, label, view.scale, (*items, label)
+        dimension.name, kind, dimension.value, show.text, points, line_at, label, view.scale, (*items, label)
     )
 
 

@@ -33,7 +33,7 @@ from generator.drawing.dimension import (
     sheet_points,
 )
 from generator.drawing.font import text_width
-from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Measure, Stroke
+from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import arrowhead
 
@@ -150,7 +150,7 @@ class _Leader(NamedTuple):
         if isinstance(request, Show):
             return mark_of(request, self.view, self.points, knee, label, items)
         ink = (*items, label)
-        return DimensionMark("note", Measure.NOTE, 0.0, request.text, self.points, knee, label, self.view.scale, ink)
+        return DimensionMark("note", None, 0.0, request.text, self.points, knee, label, self.view.scale, ink)
 
 
 def _leader_end(request: Show | Note, tip: P2, out: P2, style: DimensionStyle) -> Item:
@@ -309,10 +309,9 @@ def _ordinate(
     at = end.plus(out.times(1.0))
     label = Label(request.texts[i], at, style.text, Role.DIMENSION, angle_of(direction), anchor, Level.MIDDLE)
     stroke = Stroke(polyline(run), Role.DIMENSION, PENS[Role.DIMENSION])
-    measure = Measure.ORDINATE_X if along.x else Measure.ORDINATE_Y
     value = foot.minus(datum).dot(along) / view.scale
     mark = DimensionMark(
-        f"{request.name}[{i}]", measure, value, request.texts[i], (datum, foot), end, label, view.scale, (stroke, label)
+        f"{request.name}[{i}]", None, value, request.texts[i], (datum, foot), end, label, view.scale, (stroke, label)
     )
     return Placement(label, tuple(itertools.pairwise(run)), (), None, 0.0, lambda: mark)
 

@@ -108,10 +108,6 @@ class Picture:
         seen_at = self.view.to_part(point)
         return P2(seen_at.x, seen_at.y)
 
-    def owner_at(self, at: P2) -> str | None:
-        """Which solid shows at a point of the picture."""
-        return next((area.owner for area in self.grounds if _inside(area, at)), None)
-
 
 def seen(solids: Sequence[Shown], view: Placement) -> Picture:
     """The solids as seen along `view`. GeometryError where two have one name or nothing is to be seen.
@@ -211,10 +207,6 @@ def _spot(areas: Sequence[SeenArea]) -> Spot:
             (a, b) = shapely.get_coordinates(shapely.maximum_inscribed_circle(shape, tolerance=_SPOT)).tolist()
             found.append(Spot(P2(*a), P2(*a).distance(P2(*b))))
     return max(found, key=lambda spot: (spot.room, spot.at))
-
-
-def _inside(area: SeenArea, at: P2) -> bool:
-    return polygon(area.outer).contains(at) and not any(polygon(hole).contains(at) for hole in area.holes)
 
 
 # --- ink -----------------------------------------------------------------------------------------------------------

@@ -21,7 +21,7 @@ from enum import Enum
 from functools import lru_cache
 from typing import Protocol
 
-from generator.base.annotation import Anchor
+from generator.base.annotation import Anchor, DimKind
 from generator.base.contours2d import Circle, Contour, Path
 from generator.base.errors import LayoutError
 from generator.base.points2d import P2, Box, Transform, bounding_box, box_around
@@ -142,32 +142,19 @@ class Label:
 Item = Stroke | Fill | Label
 
 
-class Measure(Enum):
-    """What a laid-out dimension measures."""
-
-    HORIZONTAL = "horizontal"
-    VERTICAL = "vertical"
-    ALIGNED = "aligned"
-    RADIUS = "radius"
-    DIAMETER = "diameter"
-    ANGLE = "angle"
-    ORDINATE_X = "ordinate-x"
-    ORDINATE_Y = "ordinate-y"
-    NOTE = "note"
-
-
 @dataclass(frozen=True)
 class DimensionMark:
     """A dimension as laid out on a sheet: its number, where it stands, and the ink that shows it.
 
-    `points` are the measured points in sheet coordinates, as parts.base.Dimension orders them; `line_at` is a point of
-    the dimension line (on the arc for an angle, the leader's knee for a radius or diameter). `value` is the model's
-    number in mm or degrees, `text` what is printed, `scale` the paper length of one model millimetre. A writer with
-    dimensions of its own (DXF) uses these fields and leaves `items` out.
+    `kind` is what it measures as the sheet lies: a horizontal one of a part that is drawn turned is vertical here; it
+    is None for a note and an ordinate, which are ink alone. `points` are the measured points in sheet coordinates, as
+    `Dimension` orders them; `line_at` is a point of the dimension line (on the arc for an angle, the leader's knee for
+    a radius or diameter). `value` is the model's number in mm or degrees, `text` what is printed, `scale` the paper
+    length of one model millimetre. A writer with dimensions of its own (DXF) uses these fields and leaves `items` out.
     """
 
     name: str
-    measure: Measure
+    kind: DimKind | None
     value: float
     text: str
     points: tuple[P2, ...]

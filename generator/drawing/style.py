@@ -35,7 +35,7 @@ class Role(Enum):
 
     CUT = "cut"  # edge of a paper template: cut on the middle of the line
     VISIBLE = "visible"  # visible edge on a shop drawing
-    EDGE = "edge"  # visible edge that is not cut through: pocket, countersink, bend
+    EDGE = "edge"  # visible edge that is not cut through: counterbore, countersink, bend
     HIDDEN = "hidden"  # edge behind the face looked at
     CENTRE = "centre"  # axes, hole centres, the instrument's centreline
     PHANTOM = "phantom"  # neighbouring or moved part

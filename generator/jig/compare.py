@@ -42,7 +42,6 @@ _FEATURES: Mapping[str, str] = MappingProxyType(
     {
         "outline": "the outline",
         "openings": "an opening",
-        "pockets": "a pocket",
         "holes": "a hole",
         "edge_holes": "a hole in the edge",
         "engraved_lines": "an engraved line",

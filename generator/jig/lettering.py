@@ -88,13 +88,12 @@ def _box(text: EngravedText) -> Box:
 
 def _cut_boxes(part: Part) -> Iterator[Box]:
     yield from (opening.contour.box() for opening in part.openings)
-    yield from (pocket.contour.box() for pocket in part.pockets)
     yield from (_hole_box(hole) for hole in part.holes)
     yield from (line.box() for line in part.engraved_lines)
 
 
 def _hole_box(hole: Hole) -> Box:
-    radius = max(hole.diameter, hole.countersink_diameter or 0.0, hole.counterbore_diameter or 0.0) / 2.0
+    radius = hole.rim
     return Box(hole.at.x - radius, hole.at.y - radius, hole.at.x + radius, hole.at.y + radius)
 
 

@@ -40,16 +40,6 @@ class Opening:
 
 
 @dataclass(frozen=True)
-class Pocket:
-    """A closed area sunk to `depth` mm from one face."""
-
-    id: str
-    contour: Contour
-    depth: float
-    face: Face = Face.FRONT
-
-
-@dataclass(frozen=True)
 class Hole:
     """A round hole square to the sheet, mm. `depth` None goes right through.
 
@@ -152,7 +142,6 @@ class Part:
     thickness: float
     outline: Path
     openings: tuple[Opening, ...] = ()
-    pockets: tuple[Pocket, ...] = ()
     holes: tuple[Hole, ...] = ()
     edge_holes: tuple[EdgeHole, ...] = ()
     engraved_lines: tuple[Path, ...] = ()
@@ -196,7 +185,6 @@ class Part:
     def volume(self) -> float:
         """Closed-form volume in mm³; features must not run into each other."""
         total = (self.outline.area - sum(opening.contour.area for opening in self.openings)) * self.thickness
-        total -= sum(pocket.contour.area * pocket.depth for pocket in self.pockets)
         total -= sum(hole.volume(self.thickness) for hole in self.holes)
         return total - sum(hole.volume for hole in self.edge_holes)
 

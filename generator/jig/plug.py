@@ -5,7 +5,10 @@ Its origin is the middle of its closed end, which fits the opening's closed end;
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from generator.base.annotation import Side, Tolerance
+from generator.base.contours2d import Path
 from generator.base.points2d import P2
 from generator.base.shapes2d import polyline, rounded_polygon
 from generator.jig import dims
@@ -30,6 +33,8 @@ _LAP, _SCREW_ASIDE, _HEADS_APART = 30.0, 5.0, 1.0
 _HANG_WALL = 1.5
 #: Plug left beside a crosspiece's screw, mm.
 _SCREW_WALL = 1.5
+#: The mark of the centreline before the crosspiece and under it, and the least from it to a hole, mm.
+_MARK_BEFORE, _MARK_UNDER, _MARK_APART = 2.0, 4.0, 0.3
 _WIDE = Tolerance(-0.05, 0.05, "its play is the body's centreline error")
 
 
@@ -93,14 +98,15 @@ def plug(layout: Layout) -> Part:
         for bolt in bolts
     ]
     hang = Hole("hang", P2(0.0, hang_from_end(layout)), layout.screws.own.clearance, why="hangs the body")
+    drilled = (*holes, hang, *_crosspiece_pilots(layout, long))
     return Part(
         name=PLUG.name,
         title="Plug",
         stock=layout.spec.plate_stock,
         thickness=layout.thick.plate,
         outline=rounded_polygon(corners, [radius, radius, 0.0, 0.0]),
-        holes=(*holes, hang, *_crosspiece_pilots(layout, long)),
-        engraved_lines=(polyline([P2(0.0, long - CROSSPIECE - 2.0), P2(0.0, long - CROSSPIECE + 4.0)]),),
+        holes=drilled,
+        engraved_lines=(_centre_mark(drilled, long - CROSSPIECE),),
         dimensions=(
             dims.across("plug_width", P2(-half, long), P2(half, long), 2.0 * half, Side.ABOVE, _WIDE),
             dims.along("plug_length", P2(-half, 0.0), P2(-half, long), long),
@@ -112,6 +118,14 @@ def plug(layout: Layout) -> Part:
         shop_dimensions=(dims.radius("plug_radius", P2(half - radius, radius), radius, -45.0, count=2),),
         purpose=f"hangs the body in the {cut} opening on one screw; at the closed end it guides the bolts' drill",
     )
+
+
+def _centre_mark(holes: Sequence[Hole], edge: float) -> Path:
+    """The centreline where the crosspiece's edge lies, at `edge`, as far as the holes on it leave room."""
+    on_it = [hole for hole in holes if abs(hole.at.x) < hole.rim + _MARK_APART]
+    low = [hole.at.y + hole.rim + _MARK_APART for hole in on_it if hole.at.y < edge]
+    high = [hole.at.y - hole.rim - _MARK_APART for hole in on_it if hole.at.y >= edge]
+    return polyline([P2(0.0, max([edge - _MARK_BEFORE, *low])), P2(0.0, min([edge + _MARK_UNDER, *high]))])
 
 
 def _crosspiece_pilots(layout: Layout, long: float) -> tuple[Hole, ...]:

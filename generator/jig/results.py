@@ -10,10 +10,9 @@ from dataclasses import dataclass
 from typing import Annotated, Any
 
 from generator import __version__
-from generator.base.keyed import InMm, Key, Mm, Told, keyed, keys_of
+from generator.base.keyed import InMm, Key, Mm, Told, keyed
 from generator.jig.part import Jig, Part
 from generator.joint.checks import Check
-from generator.joint.cradle import Cradle
 from generator.joint.joint import BoltHole, Joint
 from generator.joint.router_template import Routing
 from generator.joint.solution import Solution, action_off
@@ -22,6 +21,12 @@ from generator.joint.tolerance import ActionSpread, Uncertainty
 
 SCHEMA = 2
 PROGRAM = "heelwright"
+
+#: A check's fields in the order in which they are told.
+_CHECK = ("name", "status", "value", "bound", "limit", "other", "unit", "message")
+#: What is left out where a routing has no opening, no tongue.
+_OF_OPENING = ("opening_width", "opening_length", "opening_corner_radius")
+_OF_TONGUE = ("tongue_length", "tongue_width", "tongue_corner_radius")
 
 
 def results_dict(solution: Solution, jig: Jig | None = None) -> dict[str, Any]:
@@ -50,19 +55,7 @@ def checks_list(checks: Iterable[Check]) -> list[dict[str, Any]]:
 
     `bound` says which way the limit is meant; "between" goes from `limit` to `other`, in either order.
     """
-    return [_check(check) for check in checks]
-
-
-def _check(check: Check) -> dict[str, Any]:
-    found = {
-        "name": check.name,
-        "status": check.status.value,
-        "value": check.value,
-        "bound": check.bound.value,
-        "limit": check.limit,
-    }
-    other = {} if check.other is None else {"other": check.other}
-    return found | other | {"unit": check.unit, "message": check.message}
+    return [keyed(check, only=_CHECK, without=["other"] if check.other is None else []) for check in checks]
 
 
 def _joint(joint: Joint) -> dict[str, Any]:
@@ -72,59 +65,90 @@ def _joint(joint: Joint) -> dict[str, Any]:
 
 def _bolt(bolt: BoltHole, *, stands: bool) -> dict[str, Any]:
     """One bolt, with its place on the tenon's end where a tenon `stands`; else it is that on the shoulder."""
-    keys = keys_of(BoltHole)
-    left_out = {keys["on_neck_end"]} if not stands else set()
-    left_out |= {keys["cross_hole"]} if bolt.cross_hole is None else set()
-    return {key: value for key, value in keyed(bolt).items() if key not in left_out}
+    left_out = [] if stands else ["on_neck_end"]
+    return keyed(bolt, without=[*left_out, "cross_hole"] if bolt.cross_hole is None else left_out)
+
+
+@dataclass(frozen=True)
+class GuideEntry:
+    """What the results say of a routing's opening and tongue, mm."""
+
+    edge_offset: Mm
+    opening_width: Mm
+    opening_length: Mm
+    opening_start: Mm
+    opening_corner_radius: Mm
+    tongue_length: Mm
+    tongue_width: Mm
+    tongue_corner_radius: Mm
+
+
+@dataclass(frozen=True)
+class ReachEntry:
+    """What the results say of a routing's window and of how far the router goes, mm."""
+
+    window_half_width: Mm
+    window_end: Mm
+    run_out: Mm
+    reach_needed: Mm
 
 
 def _router(joint: Joint, routing: Routing) -> dict[str, Any]:
-    body, neck, found = joint.body_outline, joint.neck_outline, {"edge_offset_mm": routing.edge_offset}
-    if routing.opening is not None:
-        found |= {"opening_width_mm": routing.opening_width, "opening_length_mm": routing.opening_length}
-    found["opening_start_mm"] = routing.opening_start
-    if routing.opening is not None:
-        found["opening_corner_radius_mm"] = routing.opening_corner_radius
-    if routing.tongue is not None:
-        found |= {
-            "tongue_length_mm": routing.tongue_length,
-            "tongue_width_mm": routing.tongue_width,
-            "tongue_corner_radius_mm": routing.tongue_corner_radius,
-            f"{neck.name}_corner_radius_mm": neck.corner_radius,
-        }
+    """Template and router; the corner on the neck and the passes stand under the names of the joint's cuts."""
+    body, neck = joint.body_outline, joint.neck_outline
+    left_out = [*(() if routing.opening else _OF_OPENING), *(() if routing.tongue else _OF_TONGUE)]
+    on_neck = {} if routing.tongue is None else {f"{neck.name}_corner_radius_mm": neck.corner_radius}
     in_body = {} if body is None else {body.name: list(routing.passes.body)}
     return {
-        **found,
-        "window_half_width_mm": routing.window_half_width,
-        "window_end_mm": routing.window_end,
-        "run_out_mm": routing.run_out,
-        "reach_needed_mm": routing.reach_needed,
+        **keyed(routing, GuideEntry, without=left_out),
+        **on_neck,
+        **keyed(routing, ReachEntry),
         "passes": {**in_body, neck.name: list(routing.passes.neck)},
     }
 
 
+@dataclass(frozen=True)
+class AroundEntry:
+    """What the results say of what goes round the cradle, mm."""
+
+    board_width: Mm
+    bench_gap: Mm
+    caul_depth: Mm
+    clamp_throat: Mm
+    clamp_opening: Mm
+
+
 def _cradle(solution: Solution) -> dict[str, Any]:
     cradle, job, routing = solution.cradle, solution.job, solution.routing
-    found = keyed(cradle)
-    if solution.joint.body_outline is None:
-        del found[keys_of(Cradle)["body_join_x"]]
-    found |= {
-        "board_width_mm": board_width(job, routing),
-        "bench_gap_mm": job.jig.bench_gap,
-        "caul_depth_mm": caul_top(job, cradle, Use.NECK),
-        "clamp_throat_mm": clamp_throat(job, solution.cradle, routing),
-        "clamp_opening_mm": clamp_opening(job, cradle, solution.joint),
+    around = AroundEntry(
+        board_width=board_width(job, routing),
+        bench_gap=job.jig.bench_gap,
+        caul_depth=caul_top(job, cradle, Use.NECK),
+        clamp_throat=clamp_throat(job, cradle, routing),
+        clamp_opening=clamp_opening(job, cradle, solution.joint),
+    )
+    second = ["second_depth_block"]
+    left_out = second if solution.joint.body_outline else [*second, "body_join_x"]
+    return {
+        **keyed(cradle, without=left_out),
+        **keyed(around),
+        **keyed(cradle, only=[] if cradle.second_depth_block is None else second),
     }
-    if cradle.second_depth_block is not None:
-        found["tenon_depth_block_mm"] = cradle.second_depth_block
-    return found
+
+
+@dataclass(frozen=True)
+class FenceEntry:
+    """Where the results say that a cut's jig frame lies in the plate's drawing: origin, mm, and which way X runs."""
+
+    fence_x: Mm
+    direction: Told[int]
 
 
 def _template(solution: Solution) -> dict[str, Any]:
     fence = fence_offset(solution.job, solution.cradle)
     body, neck = solution.joint.body_outline, solution.joint.neck_outline
-    in_body = {} if body is None else {body.name: {"fence_x_mm": fence, "direction": 1}}
-    return {**in_body, neck.name: {"fence_x_mm": -fence, "direction": -1}}
+    in_body = {} if body is None else {body.name: keyed(FenceEntry(fence, 1))}
+    return {**in_body, neck.name: keyed(FenceEntry(-fence, -1))}
 
 
 @dataclass(frozen=True)
@@ -144,12 +168,11 @@ def _part(part: Part) -> dict[str, Any]:
 
 
 def _uncertainty(uncertainty: Uncertainty, action: ActionSpread) -> dict[str, Any]:
+    causes = ("contributions", "asides")
     return {
-        **keyed(uncertainty),
-        "action_worst_mm": action.worst,
-        "action_rss_mm": action.rss,
-        "zero_checked": uncertainty.zero_checked,
+        **keyed(uncertainty, without=("zero_checked", *causes)),
+        **keyed(action),
+        **keyed(uncertainty, only=["zero_checked"]),
         "dominant": uncertainty.dominant.name,
-        "contributions": [keyed(item) for item in uncertainty.contributions],
-        "sideways_contributions": [keyed(item) for item in uncertainty.asides],
+        **keyed(uncertainty, only=causes),
     }

@@ -46,28 +46,11 @@ class Thread:
 
 
 @dataclass(frozen=True)
-class SocketCap:
-    """A socket head cap screw's head, and the counterbore that takes it, mm."""
-
-    head_diameter: float
-    head_height: float
-    counterbore: float
-
-
-@dataclass(frozen=True)
 class Countersunk:
     """A countersunk head: diameter at the face (mm) and included angle (degrees)."""
 
     head_diameter: float
     angle: float
-
-
-@dataclass(frozen=True)
-class HexNut:
-    """A hexagon nut: across flats and height, mm."""
-
-    across_flats: float
-    height: float
 
 
 @dataclass(frozen=True)
@@ -124,14 +107,6 @@ def _lengths(file: str, table: str, size: str) -> dict[str, float]:
     return {key: parse_length(raw) for key, raw in _row(file, table, size).items()}
 
 
-def sources() -> dict[str, str]:
-    """Where each table's figures come from: "<file> <column or kind>" -> author, title, year, or common practice."""
-    found: dict[str, str] = {}
-    for path in sorted(_DATA.glob("*.toml")):
-        found |= {f"{path.stem} {kind}": text for kind, text in _table(path.stem, "source").items()}
-    return found
-
-
 def thread(size: str) -> Thread:
     """The thread called `size`, such as "M6" or "1/4-20"."""
     return Thread(size, **_lengths("threads", "thread", size))
@@ -147,19 +122,9 @@ def tap_drill(size: str) -> float:
     return parse_length(_row("tap_drills", "drill", size))
 
 
-def socket_cap(size: str) -> SocketCap:
-    """Head and counterbore of a socket head cap screw."""
-    return SocketCap(**_lengths("heads", "socket_cap", size))
-
-
 def countersunk(size: str) -> Countersunk:
     """Head of a countersunk screw."""
     return Countersunk(**_lengths("heads", "countersunk", size))
-
-
-def hex_nut(size: str) -> HexNut:
-    """A plain hexagon nut."""
-    return HexNut(**_lengths("heads", "hex_nut", size))
 
 
 def washer(size: str) -> Washer:

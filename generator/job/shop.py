@@ -5,8 +5,8 @@
     [router.<router preset>]       edge_offset, eccentricity
     [jig.<jig preset>]             stand_off, stand_off_upper_rest
 
-Each table may also carry `date` and `note` (text) and `measured`, a table of the readings the values were found from;
-where several measurements share a table each value may have its own date, such as `kerf_date`.
+Each table may also carry `measured`, a table of the readings the values were found from, and `date` and `note` for
+whoever reads the file; where several measurements share a table each value may have its own date, such as `kerf_date`.
 """
 
 from __future__ import annotations
@@ -53,20 +53,10 @@ SCHEMA = 1
 
 @dataclass(frozen=True)
 class ShopEntry:
-    """One table of the shop file: corrections by key (mm or factor), the readings behind them (mm), date and note.
-
-    `dates` holds the date of a single value by its key, where the table gives one.
-    """
+    """One table of the shop file: corrections by key (mm or factor), and the readings behind them, mm."""
 
     values: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     measured: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
-    date: str = ""
-    note: str = ""
-    dates: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
-
-    def dated(self, key: str) -> str:
-        """When the value of `key` was measured, "" when the file does not say."""
-        return self.dates.get(key, self.date)
 
 
 @dataclass(frozen=True)
@@ -120,9 +110,7 @@ def _entry(file: str, where: str, kind: str, raw: object, faults: list[Fault]) -
         faults.append(Fault(file, where, shown(raw), f"a table, [{where}]"))
         return ShopEntry()
     values: dict[str, float] = {}
-    remarks: dict[str, str] = {}
     measured: dict[str, float] = {}
-    dates: dict[str, str] = {}
     known = CORRECTIONS[kind] | _REMARKS
     for key, content in raw.items():
         try:
@@ -131,12 +119,12 @@ def _entry(file: str, where: str, kind: str, raw: object, faults: list[Fault]) -
             elif key in CORRECTIONS[kind]:
                 values[key] = known[key].read(content)
             elif key in _REMARKS:
-                remarks[key] = known[key].read(str(content))
+                known[key].read(str(content))
             elif key.endswith("_date") and key.removesuffix("_date") in CORRECTIONS[kind]:
-                dates[key.removesuffix("_date")] = _REMARKS["date"].read(str(content))
+                _REMARKS["date"].read(str(content))
             else:
                 near = suggestion("", key, (*known, "measured"))
                 faults.append(Fault(file, f"{where}.{key}", f"the unknown key {shown(key)}", near))
         except NotAllowed as error:
             faults.append(Fault(file, f"{where}.{key}", error.found, error.allowed))
-    return ShopEntry(MappingProxyType(values), MappingProxyType(measured), **remarks, dates=MappingProxyType(dates))
+    return ShopEntry(MappingProxyType(values), MappingProxyType(measured))

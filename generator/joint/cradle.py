@@ -12,8 +12,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
+from typing import Annotated
 
-from generator.base.keyed import InMm, Mm
+from generator.base.keyed import InMm, Key, Mm
 from generator.base.units import format_mm
 from generator.job.model.instrument import Instrument
 from generator.job.model.jig import JigSpec
@@ -78,7 +79,7 @@ class Cradle:
     bulge: float
     depth_block: Mm
     board_height: Mm
-    second_depth_block: float | None
+    second_depth_block: Annotated[float | None, Key("tenon_depth_block_mm")]
 
     @property
     def angle_rest_in_use(self) -> float:

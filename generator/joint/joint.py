@@ -111,7 +111,7 @@ class Joint(ABC):
     @property
     def results(self) -> Mapping[str, float]:
         """The kind's own sizes as results.json has them."""
-        return keyed(self, only=[name for name in keys_of(type(self)) if name not in keys_of(Joint)])
+        return keyed(self, without=keys_of(Joint))
 
     @property
     @abstractmethod

@@ -10,8 +10,9 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
+from typing import Annotated
 
-from generator.base.keyed import Mm, Told
+from generator.base.keyed import Key, Mm, Told
 from generator.job.model.job import Tolerances
 
 #: Share of first fits that lies inside the likely half range.
@@ -107,9 +108,9 @@ class Uncertainty:
     sideways_worst: Mm
     sideways_rss: Mm
     sideways_likely: Mm
-    contributions: tuple[Contribution, ...]
-    asides: tuple[Aside, ...]
-    zero_checked: bool
+    zero_checked: Told[bool]
+    contributions: Told[tuple[Contribution, ...]]
+    asides: Annotated[tuple[Aside, ...], Key("sideways_contributions")]
 
     @property
     def dominant(self) -> Contribution:
@@ -126,8 +127,8 @@ class Uncertainty:
 class ActionSpread:
     """What gap and string pull do to the action at the 12th fret, ± mm: everything at its limit, and seldom more."""
 
-    worst: float
-    rss: float
+    worst: Annotated[float, Key("action_{}_mm")]
+    rss: Annotated[float, Key("action_{}_mm")]
 
 
 def worst_case(sizes: Iterable[float]) -> float:

@@ -143,10 +143,6 @@ def write_front_page(
     (folder / FRONT_PAGE).write_text(page + "\n", encoding="utf-8", newline="\n")
 
 
-def _text(path: Path) -> str:
-    return path.read_text(encoding="utf-8")
-
-
 def _inline(svg: str) -> Markup:
     return Markup(_PROLOG.sub("", svg))
 

@@ -6,15 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from generator.job.keys import BOLTS, TARGET, TOP, TOP_FORM, Key, job_keys
+from generator.job.keys import TOP_FORM, Key, job_keys
 from generator.job.model.field_types import ChoiceType, FieldType, FlagType, ListType
 from generator.job.model.meaning import KeyGroup
 from generator.job.presets import PresetKind, list_presets
 from generator.job.tables import TOPS
 from generator.page.words import catalogue, field_words
 
-#: The tables that are taken whole: where one of its fields differs from the preset the job carries all of them.
-WHOLE_TABLES = (TOP, TARGET, BOLTS)
 PRESET_OF: Mapping[str, PresetKind] = {
     "instrument.preset": PresetKind.INSTRUMENTS,
     "router.preset": PresetKind.ROUTERS,

@@ -19,7 +19,7 @@ from OCP.TopTools import TopTools_ListOfShape
 
 from generator.base.contours2d import Contour
 from generator.base.errors import GeometryError
-from generator.jig.part import Bought, EdgeHole, Face, Hole, Opening, Part, Pocket
+from generator.jig.part import Bought, EdgeHole, Face, Hole, Opening, Part
 from generator.solid.curves import face
 from generator.solid.measure import is_valid, volume
 from generator.solid.shapes import solids_of
@@ -29,7 +29,7 @@ VOLUME_SLACK = 1e-6
 #: A cutting tool reaches this far (mm) out of the face it starts from, so that no two faces coincide.
 OVERSHOOT = 0.5
 
-Feature = Opening | Pocket | Hole | EdgeHole
+Feature = Opening | Hole | EdgeHole
 
 
 def part_solid(part: Part) -> TopoDS_Solid:
@@ -93,18 +93,11 @@ def _cut(blank: TopoDS_Shape, tools: Sequence[TopoDS_Shape]) -> TopoDS_Shape:
 
 
 def _tools(part: Part) -> Iterator[TopoDS_Shape]:
-    for pocket in part.pockets:
-        yield _pocket_tool(pocket, part.thickness)
     for hole in part.holes:
         if not _is_plain(hole):
             yield _hole_tool(hole, part.thickness)
     for edge_hole in part.edge_holes:
         yield _edge_hole_tool(edge_hole)
-
-
-def _pocket_tool(pocket: Pocket, thickness: float) -> TopoDS_Shape:
-    floor = thickness - pocket.depth if pocket.face is Face.FRONT else -OVERSHOOT
-    return BRepPrimAPI_MakePrism(face(pocket.contour, (), floor), gp_Vec(0.0, 0.0, pocket.depth + OVERSHOOT)).Shape()
 
 
 def _hole_tool(hole: Hole, thickness: float) -> TopoDS_Shape:
@@ -156,14 +149,13 @@ def _fault(part: Part, shape: TopoDS_Shape) -> str | None:
 
 
 def _features(part: Part) -> list[Feature]:
-    return [*part.openings, *part.pockets, *part.holes, *part.edge_holes]
+    return [*part.openings, *part.holes, *part.edge_holes]
 
 
 def _with_only(part: Part, kept: Sequence[Feature]) -> Part:
     return replace(
         part,
         openings=tuple(f for f in kept if isinstance(f, Opening)),
-        pockets=tuple(f for f in kept if isinstance(f, Pocket)),
         holes=tuple(f for f in kept if isinstance(f, Hole)),
         edge_holes=tuple(f for f in kept if isinstance(f, EdgeHole)),
     )
@@ -191,9 +183,6 @@ def _fails(part: Part) -> bool:
 
 def _impossible(part: Part) -> Iterator[str]:
     """Sizes the kernel would silently build something odd from."""
-    for pocket in part.pockets:
-        if not 0.0 < pocket.depth < part.thickness:
-            yield _out_of_range(part, pocket, "depth", pocket.depth, part.thickness)
     for hole in part.holes:
         yield from _impossible_hole(part, hole)
     for edge_hole in part.edge_holes:

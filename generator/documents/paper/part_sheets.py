@@ -194,8 +194,8 @@ def _alike(parts: Sequence[Part]) -> list[list[Part]]:
 
 
 def _same_shape(one: Part, other: Part) -> bool:
-    shape = (one.stock, one.outline, one.openings, one.pockets, one.holes)
-    return shape == (other.stock, other.outline, other.openings, other.pockets, other.holes)
+    shape = (one.stock, one.outline, one.openings, one.holes)
+    return shape == (other.stock, other.outline, other.openings, other.holes)
 
 
 def _captioned(alike: list[Part], material: str, spell: CalloutFormat, width: float) -> Block:

@@ -25,7 +25,6 @@ def turned_part(part: Part) -> Part:
         part,
         outline=part.outline.transformed(_TURN),
         openings=tuple(replace(one, contour=one.contour.transformed(_TURN)) for one in part.openings),
-        pockets=tuple(replace(one, contour=one.contour.transformed(_TURN)) for one in part.pockets),
         holes=tuple(replace(hole, at=_TURN.apply(hole.at)) for hole in part.holes),
         edge_holes=tuple(_edge_hole(hole) for hole in part.edge_holes),
         engraved_lines=tuple(line.transformed(_TURN) for line in part.engraved_lines),

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from generator.base.contours2d import Contour
 from generator.base.errors import GeometryError
 from generator.base.geometry3d import P3, Placement
 from generator.base.points2d import P2, polar
@@ -25,8 +24,6 @@ def part_facets(part: Part, place: Placement | None = None, max_error: float = M
     """
     made = _PartShell(part, max_error)
     made.profile()
-    for pocket in part.pockets:
-        made.pocket(pocket.contour, pocket.depth, pocket.face)
     for hole in part.holes:
         made.hole(hole)
     for edge_hole in part.edge_holes:
@@ -81,20 +78,6 @@ class _PartShell:
             ]
             self._front.append(upper)
             self._back.append(turned(lower))
-
-    def pocket(self, contour: Contour, depth: float, face: Face) -> None:
-        points, soft = corners(contour, self._error)
-        top = self._part.thickness
-        rim, floor = (top, top - depth) if face is Face.FRONT else (0.0, depth)
-        at_rim, at_floor = self._level(points, rim), self._level(points, floor)
-        if face is Face.FRONT:
-            self._shell.band(at_rim, at_floor, soft)
-            self._shell.face(at_floor)
-            self._front.append(turned(at_rim))
-        else:
-            self._shell.band(at_floor, at_rim, soft)
-            self._shell.face(turned(at_floor))
-            self._back.append(at_rim)
 
     def hole(self, hole: Hole) -> None:
         """A hole as rings from its mouth down; a step between two radii is a flat ring."""

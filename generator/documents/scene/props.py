@@ -25,7 +25,6 @@ DARK_STEEL: Colour = (0.50, 0.53, 0.57)
 IRON: Colour = (0.42, 0.47, 0.55)
 HANDLE: Colour = (0.80, 0.42, 0.24)
 CASE: Colour = (0.55, 0.66, 0.74)
-PAD: Colour = (0.45, 0.40, 0.36)
 
 
 @dataclass(frozen=True)

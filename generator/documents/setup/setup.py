@@ -27,7 +27,6 @@ from generator.jig.part import Hardware, Jig
 from generator.jig.record import Record
 from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.command_line import (
-    CALIBRATE_LASER,
     CALIBRATE_ROUTER,
     DATE,
     READING,
@@ -134,7 +133,6 @@ class Commands:
     prove: str
     make: str
     calibrate_router: str
-    calibrate_laser: str
     calibrate_jig: str
 
 
@@ -371,7 +369,6 @@ class SetupSheet:
             prove=kit_command("prove", place),
             make=command_line("make", job, *out),
             calibrate_router=CALIBRATE_ROUTER,
-            calibrate_laser=CALIBRATE_LASER,
             calibrate_jig=calibrate_jig(job, self.solution.cradle.upper_rest),
         )
 

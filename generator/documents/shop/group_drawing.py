@@ -90,7 +90,7 @@ def _alike(parts: Sequence[Part]) -> list[list[Part]]:
 
 def _form(part: Part) -> object:
     bores = [(hole.at, round(hole.z, 6), hole.diameter, hole.depth, hole.thread) for hole in part.edge_holes]
-    return part.stock, part.thickness, part.outline, part.openings, part.pockets, part.holes, bores
+    return part.stock, part.thickness, part.outline, part.openings, part.holes, bores
 
 
 def _views(parts: Sequence[Part], job: PartsJob, notation: Notation, scale: float) -> Block:

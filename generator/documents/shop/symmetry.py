@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generator.base.points2d import P2, Transform
-from generator.documents.shop.contours import contours, corners
+from generator.documents.shop.contours import contours
 from generator.drawing.sheet import Item
 from generator.drawing.style import Role
 from generator.drawing.symbols import line
@@ -34,13 +34,16 @@ def symmetry_items(part: Part, to_sheet: Transform) -> list[Item]:
 def is_symmetric(part: Part, *, across: bool) -> bool:
     """True where every contour of the part mirrors in x (`across`) or in y about its datum."""
     turn = P2(-1.0, 1.0) if across else P2(1.0, -1.0)
-    found = {
-        (at.x, at.y, corner.radius)
-        for path in contours(part)
-        for corner in corners(path)
-        for at in (corner.at.minus(part.datum),)
-    }
+    found = {(at.x - part.datum.x, at.y - part.datum.y, radius) for at, radius in _marks(part)}
     return {_rounded(*one) for one in found} == {_rounded(turn.x * x, turn.y * y, r) for x, y, r in found}
+
+
+def _marks(part: Part) -> Iterator[tuple[P2, float]]:
+    """What tells its contours: the ends of their lines and arcs, and each arc's centre with its radius, mm."""
+    for segment in (segment for path in contours(part) for segment in path.segments()):
+        yield segment.start, 0.0
+        if segment.is_arc:
+            yield segment.center, segment.radius
 
 
 def _rounded(*values: float) -> tuple[float, ...]:

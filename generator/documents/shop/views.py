@@ -26,7 +26,7 @@ _MOST = 2.0
 
 def upper_edge(part: Part, scale: float) -> list[Item]:
     """The part seen from above, x to the right, its front face at the foot; holes into that edge as circles."""
-    bare = replace(part, edge_holes=(), holes=(), pockets=())
+    bare = replace(part, edge_holes=(), holes=())
     picture = seen([Shown(part.name, part_facets(bare, max_error=_ERROR))], PartView.TOP.value)
     items: list[Item] = [
         replace(item, role=Role.VISIBLE, pen=PENS[Role.VISIBLE])

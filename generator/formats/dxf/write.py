@@ -19,7 +19,7 @@ from generator import __version__
 from generator.base.contours2d import Circle, Path
 from generator.base.errors import OutputError
 from generator.base.points2d import box_around
-from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, cut_faults
+from generator.cutting.cut_layers import CUT_INSIDE, CUT_OUTSIDE, ENGRAVE, CutLine, cut_faults, lost_engraving
 from generator.cutting.cut_lines import (
     coupon_lines,
     cut_lines,
@@ -58,7 +58,7 @@ def part_dxf(part: Part, job: str, kerf: float = 0.0) -> bytes:
     """The cutting DXF of one part, in the part's own coordinates, as the bytes of the file.
 
     `kerf` (mm, 0 for nominal size) is the whole width of the cut. Raises OutputError naming every line a machine could
-    not cut as drawn, GeometryError where a feature is narrower than the kerf.
+    not cut as drawn and all engraving over an opening, GeometryError where a feature is narrower than the kerf.
     """
     return _dxf(cut_lines(part, kerf), part.name, job, said_of_part(part), kerf)
 
@@ -95,7 +95,7 @@ def _kerf_suffix(kerf: float) -> str:
 
 
 def _dxf(lines: Sequence[CutLine], name: str, job: str, about: Mapping[str, str], kerf: float) -> bytes:
-    faults = cut_faults(lines)
+    faults = (*cut_faults(lines), *lost_engraving(lines))
     if faults:
         raise OutputError("\n".join(f"cutting file {name}: {fault}" for fault in faults))
     said = {"Program": f"Heelwright {__version__}", "Job": job, **about, **said_of_cut(kerf)}

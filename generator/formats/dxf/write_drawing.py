@@ -20,10 +20,10 @@ from ezdxf.enums import TextEntityAlignment
 from ezdxf.layouts import BaseLayout, Modelspace
 
 from generator import __version__
-from generator.base.annotation import Anchor
+from generator.base.annotation import Anchor, DimKind
 from generator.base.contours2d import Circle, Path
 from generator.base.points2d import P2, Transform
-from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Measure, Sheet, Stroke
+from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Sheet, Stroke
 from generator.drawing.style import PENS, LineType, Pen, Role
 from generator.formats.dxf.metadata import fixed_metadata, settle_classes
 
@@ -167,15 +167,14 @@ def _coded(text: str) -> str:
 
 def _add_dimension(space: Modelspace, mark: DimensionMark, grow: float) -> None:
     """A native dimension where the format has one; notes and ordinates as the ink they are."""
-    add = _NATIVE.get(mark.measure)
-    if add is None:
+    if mark.kind is None:
         for item in mark.items:
             _add_item(space, item, grow)
         return
     points = [P2(*_point(p.times(grow))) for p in mark.points]
     base = _point(mark.line_at.times(grow))
     common = {"text": _coded(mark.text), "dimstyle": _STYLE, "dxfattribs": {"layer": Role.DIMENSION.value}}
-    _place(add(space, points, base, common).dimension, mark, grow)
+    _place(_NATIVE[mark.kind](space, points, base, common).dimension, mark, grow)
 
 
 def _place(dimension: Any, mark: DimensionMark, grow: float) -> None:
@@ -193,7 +192,7 @@ def _place(dimension: Any, mark: DimensionMark, grow: float) -> None:
     turn = mark.label.angle - dimension.dxf.get("angle", mark.label.angle)
     if abs(turn) > _STRAIGHT:
         dimension.dxf.text_rotation = turn  # level text on a shelf beside an upright dimension line
-    dimension.dxf.actual_measurement = math.radians(mark.value) if mark.measure is Measure.ANGLE else mark.value
+    dimension.dxf.actual_measurement = math.radians(mark.value) if mark.kind is DimKind.ANGLE else mark.value
 
 
 def _linear(angle: float) -> Callable[..., Any]:
@@ -221,14 +220,14 @@ def _angular(space: Modelspace, points: list[P2], base: tuple[float, float], com
     return space.add_angular_dim_3p(base=base, center=points[0], p1=points[1], p2=points[2], **common)
 
 
-_NATIVE: Mapping[Measure, Callable[..., Any]] = MappingProxyType(
+_NATIVE: Mapping[DimKind, Callable[..., Any]] = MappingProxyType(
     {
-        Measure.HORIZONTAL: _linear(0.0),
-        Measure.VERTICAL: _linear(90.0),
-        Measure.ALIGNED: _aligned,
-        Measure.RADIUS: _radial,
-        Measure.DIAMETER: _diametral,
-        Measure.ANGLE: _angular,
+        DimKind.HORIZONTAL: _linear(0.0),
+        DimKind.VERTICAL: _linear(90.0),
+        DimKind.ALIGNED: _aligned,
+        DimKind.RADIUS: _radial,
+        DimKind.DIAMETER: _diametral,
+        DimKind.ANGLE: _angular,
     }
 )
 

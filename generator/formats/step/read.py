@@ -13,7 +13,7 @@ from generator.base.contours2d import Region
 from generator.base.errors import OutputError
 from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Placement
 from generator.formats.step.text import step_entities
-from generator.solid import Bounds, Colour, Cylinder, bounds, cylinders, is_valid, read_entries, section, volume
+from generator.solid import Bounds, Colour, bounds, is_valid, read_entries, section, volume
 from generator.solid.shapes import corners_of
 
 
@@ -45,11 +45,6 @@ class StepSolid:
     def corners(self) -> tuple[P3, ...]:
         """Every corner point, mm."""
         return tuple(corners_of(self.shape))
-
-    @cached_property
-    def cylinders(self) -> tuple[Cylinder, ...]:
-        """Every cylindrical wall, by radius, then place."""
-        return cylinders(self.shape)
 
     def section_at(self, z: float) -> tuple[Region, ...]:
         """What the level plane at height `z` mm cuts, seen from above, in x and y; GeometryError where it misses."""

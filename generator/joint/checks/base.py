@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from enum import Enum
 
+from generator.base.keyed import Told
 from generator.job.model.job import Job
 from generator.joint.cradle import Cradle
 from generator.joint.joint import Joint
@@ -42,14 +43,14 @@ class Check:
     `bound` says which way `limit` is meant; with `BETWEEN` the value may lie from `limit` to `other`, in either order.
     """
 
-    name: str
-    status: CheckStatus
-    value: float
-    limit: float
-    message: str
-    unit: str = "mm"
-    bound: Bound = Bound.AT_MOST
-    other: float | None = None
+    name: Told[str]
+    status: Told[CheckStatus]
+    value: Told[float]
+    limit: Told[float]
+    message: Told[str]
+    unit: Told[str] = "mm"
+    bound: Told[Bound] = Bound.AT_MOST
+    other: Told[float | None] = None
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.value) and math.isfinite(self.limit)):

@@ -115,7 +115,3 @@ def _between(
     name: str, status: CheckStatus, found: float, wanted: float, slack: float, words: str, unit: str = "mm"
 ) -> Check:
     return Check(name, status, found, wanted - slack, words, unit, Bound.BETWEEN, wanted + slack)
-
-
-def _near(name: str, miss: float, words: str) -> Check:
-    return at_most(name, miss, EXACT, EXACT, words)

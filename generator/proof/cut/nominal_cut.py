@@ -15,6 +15,7 @@ from generator.base.contours2d import Path
 from generator.base.errors import GeometryError
 from generator.base.keyed import Table
 from generator.base.points2d import P2, Transform
+from generator.jig.results import FenceEntry
 from generator.joint.cradle import Cradle
 from generator.joint.joint import Joint
 from generator.joint.kinds.butt.joint import Butt
@@ -115,8 +116,8 @@ def cuts_of(results: Mapping[str, Any]) -> dict[Use, str]:
 
 def fences(results: Mapping[str, Any]) -> dict[Use, Fence]:
     """Each cut's jig frame in the plate's drawing, from the `template` of results.json."""
-    tables = {use: results["template"][name] for use, name in cuts_of(results).items()}
-    return {use: Fence(float(table["fence_x_mm"]), int(table["direction"])) for use, table in tables.items()}
+    tables = {use: Table(FenceEntry, results["template"][name]) for use, name in cuts_of(results).items()}
+    return {use: Fence(float(table.fence_x), int(table.direction)) for use, table in tables.items()}
 
 
 def cutter_of(results: Mapping[str, Any]) -> Cutter:

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Any
 
-from generator.base.errors import GeometryError, OutputError
+from generator.base.errors import GeometryError
 from generator.cutting.cut_layers import CUT_INSIDE
-from generator.formats.dxf.read import CuttingFile, read_dxf
+from generator.formats.dxf.read import CuttingFile
 from generator.joint.checks import Bound, Check, CheckStatus
 from generator.joint.checks.cutting import CLOGGING_PLAY, LEAST_PLAY
 from generator.joint.stations import Use
@@ -65,21 +64,12 @@ class TemplateProof:
         return all(check.status is not CheckStatus.FAIL for check in self.checks)
 
 
-def prove_template(path: Path, results: Mapping[str, Any], measured: Cutter | None = None) -> TemplateProof:
-    """Read the plate's cutting DXF at `path`, cut both halves of the joint virtually and judge them.
+def prove_plate(file: CuttingFile, results: Mapping[str, Any], measured: Cutter | None = None) -> TemplateProof:
+    """Cut both halves of the joint virtually along the plate's file, its kerf undone where stated, and judge them.
 
     `results` is the object of results.json; `measured` the bushing and bit as measured since, left out: the kit's own
     with the eccentricity it knows of. Nothing is raised for a plate that is wrong: the checks name what is.
     """
-    try:
-        file = read_dxf(path)
-    except OutputError as error:
-        return TemplateProof({}, {}, None, (_fault("template_file", 1.0, str(error)),))
-    return prove_plate(file, results, measured)
-
-
-def prove_plate(file: CuttingFile, results: Mapping[str, Any], measured: Cutter | None = None) -> TemplateProof:
-    """As `prove_template`, for a plate's file already read; its kerf, where stated, is undone first."""
     if file.faults:
         found = "; ".join(str(fault) for fault in file.faults)
         return TemplateProof({}, {}, None, (_fault("template_file", float(len(file.faults)), found),))

@@ -171,7 +171,7 @@ def _section(solid: Any, low: P3, height: float) -> Drawn:
 
 
 def _through(back: Drawn, front: Drawn) -> Drawn:
-    """What goes right through: at each place the smaller of the two openings; pockets in one face drop out."""
+    """What goes right through: at each place the smaller of the two openings; what is sunk into one face drops out."""
     inside = []
     for contour in back.inside:
         middle = contour.box().center

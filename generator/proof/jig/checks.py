@@ -40,7 +40,7 @@ def hand_checks(pieces: Pieces, sweeps: Mapping[Use, Sweep], opening: Polygon, p
     if spec.tip_pin and not spec.bridged:
         yield tip_check(pieces)
     if plug is not None:
-        yield plug_check(pieces, opening, plug)
+        yield plug_check(opening, plug)
     for use, swept in sweeps.items():
         yield from _use_checks(pieces, use, swept)
 

@@ -175,7 +175,7 @@ def holding_checks(pieces: Pieces, base: BaseGeometry, bit: Solid, use: Use) -> 
     others = [solid for label, solid in pieces.parts.items() if not _meets_work(pieces, label, use)]
     yield _clear(f"jig: work clear of the jig, {name}", stand.work, others, (0.5, 0.5))
     yield from _base_checks(pieces, base, stand)
-    yield _floor(pieces, stand)
+    yield _floor(stand)
     if use is Use.NECK:
         yield _undone(pieces, stand)
     yield from _clamp_sizes(pieces, stand)
@@ -231,7 +231,7 @@ def _undone(pieces: Pieces, stand: Held) -> Check:
     return _clear("jig: angle rest's screws in reach", tuple(ways), (*jig, stand.bench), (2.0, 0.5))
 
 
-def _floor(pieces: Pieces, stand: Held) -> Check:
+def _floor(stand: Held) -> Check:
     low = min(solid.extent("z")[0] for solid in stand.work) - stand.bench.extent("z")[1]
     room = BENCH_HEIGHT + low
     words = f"{mm(room)} are left under the work at a bench {mm(BENCH_HEIGHT)} high"

@@ -264,7 +264,7 @@ def nearest_holes(kit: Kit, jig: Jig, part: str, ids: Sequence[str]) -> Iterator
 
 
 def _nearest(file: CuttingFile, at: P2) -> Contour:
-    """The opening or pocket of a file nearest to a place. GeometryError where there is none near."""
+    """What is cut through or sunk in a file, nearest to a place. GeometryError where there is none near."""
     layers = (layer for layer in file.layers if layer == CUT_INSIDE or layer.startswith(POCKET))
     contours = [contour for layer in layers for contour in file.contours(layer)]
     found = min(contours, key=lambda contour: _center(contour).distance(at), default=None)

@@ -97,7 +97,7 @@ def tip_check(pieces: Pieces) -> Check:
     return at_least("jig: tip screw", min(wall, apart), *TIP_ROOM, words)
 
 
-def plug_check(pieces: Pieces, opening: Polygon, plug: Polygon) -> Check:
+def plug_check(opening: Polygon, plug: Polygon) -> Check:
     """The plug, its closed end in the opening's, drops in from above; `opening` lies in the body's jig frame.
 
     The plug's drawing has its closed end at y 0, open end at y > 0.
