@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from pathlib import Path
 
 from generator.base.errors import InputError
 from generator.base.units import mm
@@ -73,9 +72,9 @@ class Bench:
     trouble: str = ""
 
 
-def read_bench(student: str, jig: str, solution: Solution, log: Path | None = None) -> Bench:
+def read_bench(student: str, jig: str, solution: Solution) -> Bench:
     """The bench with the log beside its job; a log with faults is told, never raised: it is one bench of many."""
-    path = log or log_file(solution.job.source_path, solution.job.name)
+    path = log_file(solution.job.source_path, solution.job.name)
     if not path.exists():
         return Bench(student, jig, solution, ())
     try:

@@ -18,7 +18,7 @@ from generator.drawing.dimension import Request, Show, View
 from generator.drawing.gaps import TEXT_MARGIN, broken
 from generator.drawing.scene import FLAT_ERROR
 from generator.drawing.sheet import Item, Label, Level, Stroke
-from generator.drawing.style import PENS, Pen, Role
+from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import centre_cross, line
 from generator.jig.part import EdgeHole, Face, Hole, Part
 from generator.job.fasteners import thread
@@ -65,22 +65,18 @@ def part_block(
     pointers: Sequence[Pointer] = (),
     extra: Sequence[Request] = (),
     identity: str = "",
-    signs: Sequence[Item] = (),
     frame: Box | None = None,
 ) -> Block:
-    """A part at full scale in its own coordinates with all its dimensions; `identity` is written inside its outline.
-
-    `signs` is ink beside the part itself, such as the centre of an arc that lies off it.
-    """
+    """A part at full scale in its own coordinates with all its dimensions; `identity` is written inside its outline."""
     here = Transform()
-    drawn = [*part_view(part, here), *signs]
+    drawn = part_view(part, here)
     requests: list[Request] = [Show(dimension, dimension_text(dimension, notation)) for dimension in part.dimensions]
     name = Identity(identity, _material(part)) if identity else None
     return view_block(drawn, View(here, part.box), [*requests, *extra], caption, pointers, identity=name, frame=frame)
 
 
-def _stroke(contour: Contour, to_sheet: Transform, role: Role, pen: Pen | None = None) -> Stroke:
-    return Stroke(contour.transformed(to_sheet), role, pen or PENS[role])
+def _stroke(contour: Contour, to_sheet: Transform, role: Role) -> Stroke:
+    return Stroke(contour.transformed(to_sheet), role, PENS[role])
 
 
 def _hole(hole: Hole, to_sheet: Transform, edge: Role, seen: Face) -> list[Item]:

@@ -101,11 +101,11 @@ def view_block(
     return captioned(block, caption) if caption else block
 
 
-def captioned(block: Block, caption: str, left: float | None = None) -> Block:
-    """`block` with a paragraph underneath that starts at x = `left`, by default at the block's own left edge."""
+def captioned(block: Block, caption: str) -> Block:
+    """`block` with a paragraph underneath that starts at its left edge."""
     box = block.box
     lines = wrapped(caption, NOTE_TEXT, min(max(box.width, HALF_WIDTH), TEXT_WIDTH))
-    at = P2(box.x0 if left is None else left, box.y0 - 2.0 - ascent(NOTE_TEXT))
+    at = P2(box.x0, box.y0 - 2.0 - ascent(NOTE_TEXT))
     below = (at.minus(P2(0.0, i * _LINE * NOTE_TEXT)) for i in range(len(lines)))
     words = (Label(text, base, NOTE_TEXT, Role.NOTE) for text, base in zip(lines, below, strict=True))
     return Block((*block.items, *words), block.marks, block.scale)

@@ -31,9 +31,9 @@ def part_facets(part: Part, place: Placement | None = None, max_error: float = M
     return made.finished(place)
 
 
-def bought_facets(piece: Bought, max_error: float = MAX_ERROR) -> Facets:
+def bought_facets(piece: Bought) -> Facets:
     """A screw or pin where it stands, in the plate frame: its head and its shank as one turned piece."""
-    return turned_piece(piece.start, piece.direction, piece.profile[1:-1], max_error)
+    return turned_piece(piece.start, piece.direction, piece.profile[1:-1], MAX_ERROR)
 
 
 @dataclass(frozen=True)

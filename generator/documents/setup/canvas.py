@@ -118,12 +118,10 @@ class Canvas:
         return self.builder.sheet(self.width, self.height, job)
 
 
-def fitted(name: str, title: str, model: Box, frame: Box, width: float, height: float, turned: bool = False) -> Canvas:
+def fitted(name: str, title: str, model: Box, frame: Box, width: float, height: float) -> Canvas:
     """A picture of `width` × `height` mm in which `model` fills `frame` as well as one scale allows, in its middle."""
     scale = min(frame.width / model.width, frame.height / model.height)
     move = Transform.move(-model.center.x, -model.center.y).then(Transform.scale(scale))
-    if turned:
-        move = move.then(Transform.rotate(180.0))
     return Canvas(name, title, width, height, move.then(Transform.move(frame.center.x, frame.center.y)))
 
 
