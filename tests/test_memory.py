@@ -16,8 +16,9 @@ from generator.joint.solution import solve
 from generator.kit.sweep_inputs import SweepBase, Vary
 
 PACKAGE = Path(__file__).parent.parent / "generator"
-#: Functions that keep every answer, and may: what they can be asked is a short list, of our own tables or signs.
-CLOSED = {"_table", "wood_fastener", "machine_fastener", "_glyph", "_form"}
+#: Functions that keep every answer, and may: what they can be asked is a short list, of our own tables, signs
+#: or nouns.
+CLOSED = {"_table", "wood_fastener", "machine_fastener", "_glyph", "_form", "keys_of"}
 
 
 def _kept_for_ever(tree: ast.Module) -> Iterator[str]:
