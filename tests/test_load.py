@@ -174,7 +174,6 @@ def test_shop_file_corrects_stock_printer_and_kit(tmp_path: Path) -> None:
         assert applied in note
     shop = read_shop(tmp_path / "shop.toml")
     assert shop.printer.measured == {"bar_x": 100.5}
-    assert shop.printer.date == "2024-05-31"
 
 
 def test_shop_file_is_found_beside_the_job_first(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
