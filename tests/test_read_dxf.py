@@ -201,6 +201,11 @@ def crossing(document: Drawing, space: Modelspace) -> None:
     space.add_circle((25, 0), 4.0, dxfattribs=INSIDE)
 
 
+def looped(document: Drawing, space: Modelspace) -> None:
+    points = [(30, -25), (40, -15), (40, -25), (30, -15)]
+    space.add_lwpolyline(points, close=True, dxfattribs=INSIDE)
+
+
 def outside(document: Drawing, space: Modelspace) -> None:
     space.add_circle((90, 0), 4.0, dxfattribs=INSIDE)
 
@@ -236,6 +241,7 @@ DAMAGE: list[tuple[Damage, FaultKind]] = [
     (white, FaultKind.COLOUR),
     (white_by_layer, FaultKind.COLOUR),
     (crossing, FaultKind.CROSSING),
+    (looped, FaultKind.CROSSING),
     (outside, FaultKind.STRAY),
     (no_outline, FaultKind.EMPTY),
 ]

@@ -178,17 +178,22 @@ def _pair_faults(lines: Sequence[CutLine]) -> list[LineFault]:
             shared[pair] = shared.get(pair, 0.0) + length
             places.setdefault(pair, two.seg.point_at(0.5))
         elif (
-            one.owner != two.owner
-            and is_cut(lines[one.owner].layer)
+            is_cut(lines[one.owner].layer)
             and is_cut(lines[two.owner].layer)
+            and not (one.owner == two.owner and _joined(one.seg, two.seg))
             and segments_meet(one.seg, two.seg)
         ):
             crossings.setdefault(pair, two.seg.point_at(0.5))
     faults = [_overlap_fault(lines, pair, shared[pair], places[pair]) for pair in sorted(shared)]
     for pair in sorted(set(crossings) - set(shared)):
-        detail = "two cuts run into each other"
+        detail = "two cuts run into each other" if pair[0] != pair[1] else "a cut runs into itself"
         faults.append(LineFault(FaultKind.CROSSING, lines[pair[1]].layer, crossings[pair], detail))
     return faults
+
+
+def _joined(one: Segment, two: Segment) -> bool:
+    """True where an end of the one is an end of the other, as of neighbours in a contour."""
+    return any(a.distance(b) < JOINED for a in (one.start, one.end) for b in (two.start, two.end))
 
 
 def _near(pieces: Sequence[_Piece]) -> Iterator[tuple[_Piece, _Piece]]:

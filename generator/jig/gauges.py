@@ -20,6 +20,8 @@ from generator.job.model.job import UnitsChoice
 
 #: Whole play of a guide in what it drops into, and the pilot hole it marks with, mm.
 GUIDE_PLAY, PILOT = 0.1, 2.5
+#: Half the flat between a guide's round corners, at least, mm.
+_LEAST_FLAT = 0.25
 #: The gap wedge: how far round the target it reads, its thinnest end, taper and handle, mm.
 _WEDGE_REACH, _THIN_END, _TAPER, _HANDLE = 2.0, 0.8, 10.0, 56.0
 #: The wedge's thinnest part carries no mark: a stroke there would run from edge to edge, mm.
@@ -164,7 +166,8 @@ def drill_guide(layout: Layout) -> Part:
     joint, play = layout.solution.joint, GUIDE_PLAY
     body, neck = joint.cut_in_body, joint.neck_outline
     wide, long = neck.width - play, neck.length - layout.solution.neck_set.neck_rise_along_face
-    radius = min(body.corner_radius, wide / 2.0)
+    half = wide / 2.0  # with hardly a flat left between the corners the end is one half round
+    radius = body.corner_radius if half - body.corner_radius >= _LEAST_FLAT else half
     corners = [P2(-wide / 2.0, -long), P2(wide / 2.0, -long), P2(wide / 2.0, 0.0), P2(-wide / 2.0, 0.0)]
     outline = rounded_polygon(corners, [radius, radius, 0.0, 0.0])
     guide = _guide(layout, outline, wide, long)

@@ -6,6 +6,7 @@ circle through the corner, its middle on the corner's bisector.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from generator.base.annotation import Requirement
@@ -17,6 +18,9 @@ from generator.job.model.stock import CutBy, Stock
 #: Diameter of the cutter or drill that clears a sharp inner corner, mm (common practice: four times as deep as wide).
 CUTTER = 3.0
 _SQUARE = 1e-9
+#: The circle through a square corner meets each wall once more, a chord of a quarter turn from the corner, mm; a wall
+#: must go on behind it by the second.
+_CHORD, _BEHIND = CUTTER * math.sqrt(0.5), 0.1
 
 
 def needs_relief(stock: Stock) -> bool:
@@ -24,8 +28,14 @@ def needs_relief(stock: Stock) -> bool:
     return CutBy.LASER not in stock.cut_by
 
 
+def relief_fits(wall: float) -> bool:
+    """True for a wall (mm) that is long enough for a relief at its end; a shorter one keeps its corner sharp."""
+    return wall >= _CHORD + _BEHIND
+
+
 def relieved(corners: Sequence[P2], stock: Stock) -> Path:
-    """The polygon of `corners` (counter-clockwise, mm), each square inner corner relieved where `stock` needs it."""
+    """The polygon of `corners` (counter-clockwise, mm): each square inner corner whose walls have the room is relieved,
+    where `stock` needs it."""
     if not needs_relief(stock):
         return polygon(corners)
     found: list[Vertex] = []
@@ -35,9 +45,11 @@ def relieved(corners: Sequence[P2], stock: Stock) -> Path:
         if into.cross(out) > -1.0 + _SQUARE:
             found.append(Vertex(*corner))
             continue
-        # The circle through a square corner meets each wall once more, a chord of a quarter turn from the corner.
-        chord = CUTTER * 0.5**0.5
-        found += [Vertex(*corner.minus(into.times(chord)), -1.0), Vertex(*corner.plus(out.times(chord)))]
+        walls = corner.distance(corners[n - 1]), corner.distance(corners[(n + 1) % len(corners)])
+        if not relief_fits(min(walls)):
+            found.append(Vertex(*corner))
+            continue
+        found += [Vertex(*corner.minus(into.times(_CHORD)), -1.0), Vertex(*corner.plus(out.times(_CHORD)))]
     return Path(tuple(found), closed=True)
 
 

@@ -27,7 +27,7 @@ from generator.jig.fixings import (
 from generator.jig.layout import Layout
 from generator.jig.part import EdgeHole, Part
 from generator.jig.record import Record, cuts_body
-from generator.jig.relief import CUTTER, needs_relief, relief_note, relieved
+from generator.jig.relief import CUTTER, needs_relief, relief_fits, relief_note, relieved
 from generator.jig.traits import Leg, Serves, Shimmed, ShopSheet, Traits, WayIn
 from generator.job.model.stock import Stock
 from generator.joint.cradle import rest_width
@@ -145,7 +145,7 @@ def _neck_rest(
         dimensions=(*found, *_tooth_dimensions(layout, width)),
         requirements=(
             Requirement(f"Working edge: the {working}, left sharp. Plane the other front edge back by {{}}", ((0.2,),)),
-            *(() if layout.rests.tooth_width is None else relief_note(_stock(layout))),
+            *(relief_note(_stock(layout)) if _has_reliefs(layout) else ()),
         ),
         purpose=purpose,
     )
@@ -155,6 +155,10 @@ def tooth_height(layout: Layout) -> float:
     """How far the teeth stand out of their rests, mm."""
     slot = layout.solution.job.instrument.truss_rod_slot_depth or 0.0
     return min(_TOOTH, slot - _OFF_FLOOR)
+
+
+def _has_reliefs(layout: Layout) -> bool:
+    return layout.rests.tooth_width is not None and relief_fits(tooth_height(layout))
 
 
 def _toothed(layout: Layout, half: float, width: float) -> Path:

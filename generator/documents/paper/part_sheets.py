@@ -16,7 +16,7 @@ from generator.drawing.compose import HALF_WIDTH, Block, captioned, compose_shee
 from generator.drawing.sheet import Sheet
 from generator.jig.lettering import carries_figures
 from generator.jig.part import Jig, Part
-from generator.jig.relief import CUTTER, needs_relief
+from generator.jig.relief import CUTTER, relief_note
 from generator.jig.rests import ANGLE_REST
 from generator.job.model.job import PartsJob, UnitsChoice
 from generator.joint.solution import Solution
@@ -177,8 +177,7 @@ def _page(views: Sequence[_View], number: int, count: int, job: PartsJob, width:
 
 
 def _relieved(part: Part, job: PartsJob) -> bool:
-    toothed = "tooth_width" in {one.name for one in part.dimensions}
-    return toothed and needs_relief(job.stocks[part.stock])
+    return any(note in part.requirements for note in relief_note(job.stocks[part.stock]))
 
 
 def _alike(parts: Sequence[Part]) -> list[list[Part]]:
