@@ -11,6 +11,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
@@ -36,6 +37,8 @@ preset = "inch-half"
 """
 TABLE = "student,saddle_gap\nAda,{gap}\nBo,3.0\n"
 GAPS = (2.9, 3.1)
+#: Looks whether all is as it should be.
+Whole = Callable[[], None]
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="other systems have no such signals")
 
@@ -64,6 +67,19 @@ def stopped(words: tuple[str, ...], folder: Path, share: float, lasting: float, 
     process.wait()
 
 
+def stopped_again_and_again(words: tuple[str, ...], source: Path, text: str, lasting: float, check: Whole) -> None:
+    """Run with the one gap and the other in turn, each stopped at a random moment and by a random signal; `check` looks
+    after each. In the end one run is let through and leaves nothing but its own."""
+    for seed in range(1, STOPS + 1):
+        draw = random.Random(f"{words[0]} {seed}")
+        source.write_text(text.format(gap=GAPS[seed % 2]))
+        stopped(words, source.parent, draw.uniform(0.1, 1.0), lasting, draw.choice(KINDS))
+        check()
+    made(words, source.parent)
+    check()
+    assert leftovers(source.parent) == []
+
+
 def leftovers(folder: Path) -> list[Path]:
     return [path for path in folder.rglob(".*") if path.name.endswith((".draft", ".lock", ".old"))]
 
@@ -86,14 +102,8 @@ def test_a_kit_is_the_old_one_or_the_new_one(tmp_path: Path) -> None:
     (tmp_path / "kit.toml").write_text(JOB.format(gap=GAPS[0]))
     lasting = made(words, tmp_path)
     (tmp_path / "kit" / "note.txt").write_text("mine")
-    for seed in range(1, STOPS + 1):
-        draw = random.Random(f"kit {seed}")
-        (tmp_path / "kit.toml").write_text(JOB.format(gap=GAPS[seed % 2]))
-        stopped(words, tmp_path, draw.uniform(0.1, 1.0), lasting, draw.choice(KINDS))
-        assert_whole(tmp_path / "kit", {"note.txt"})
-    made(words, tmp_path)
-    assert_whole(tmp_path / "kit", {"note.txt"})
-    assert leftovers(tmp_path) == []
+    whole = partial(assert_whole, tmp_path / "kit", {"note.txt"})
+    stopped_again_and_again(words, tmp_path / "kit.toml", JOB, lasting, whole)
 
 
 def test_a_class_goes_on_from_where_it_was_stopped(tmp_path: Path) -> None:
@@ -109,14 +119,7 @@ def test_a_class_goes_on_from_where_it_was_stopped(tmp_path: Path) -> None:
     (tmp_path / "class.csv").write_text(TABLE.format(gap=GAPS[0]))
     lasting = made(words, tmp_path)
     (folder / "jobs" / "ada.log.toml").write_text("# mine")
-    for seed in range(1, STOPS + 1):
-        draw = random.Random(f"class {seed}")
-        (tmp_path / "class.csv").write_text(TABLE.format(gap=GAPS[seed % 2]))
-        stopped(words, tmp_path, draw.uniform(0.1, 1.0), lasting, draw.choice(KINDS))
-        assert_whole_class(folder)
-    made(words, tmp_path)
-    assert_whole_class(folder)
-    assert leftovers(tmp_path) == []
+    stopped_again_and_again(words, tmp_path / "class.csv", TABLE, lasting, partial(assert_whole_class, folder))
 
 
 # --- several files -------------------------------------------------------------------------------------------------
