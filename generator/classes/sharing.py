@@ -133,14 +133,6 @@ def _roomy(name: str, solutions: Sequence[Solution], owner: int, members: Sequen
     return _changed(job, {"instrument": sizes}, name=name)
 
 
-def unlike(have: Solution, wanted: Solution) -> tuple[str, ...]:
-    """Why no jig with the opening and tongue of `have` serves `wanted`, in words; empty where one does."""
-    longer = _longer(have, wanted)
-    word = "longer" if longer > 0.0 else "shorter"
-    other = () if abs(longer) <= SAME_MORTISE else (f"a mortise {format_mm(abs(longer))} {word}",)
-    return (*_other_stock(have.job, wanted.job), *shared_jig(have, wanted, made=False).reasons, *other)
-
-
 def _longer(have: Solution, wanted: Solution) -> float:
     """By how much a plate with the opening of `have` cuts the mortise of `wanted` longer than asked, mm."""
     return have.routing.opening_length - wanted.routing.opening_length
@@ -194,15 +186,12 @@ def _quickly_unlike(have: Solution, wanted: Solution) -> bool:
     )
 
 
-def _other_stock(have: Job, wanted: Job) -> list[str]:
-    reasons = []
-    for group in _STOCKS:
-        old, new = have.stock(group), wanted.stock(group)
-        if old.name != new.name or abs(old.actual_thickness - new.actual_thickness) > SAME_THICKNESS:
-            reasons.append(f"{group} of {old.name}, wanted {new.name}")
-    if have.jig.bridged is not wanted.jig.bridged:
-        reasons.append("a bridged tongue on one of them only")
-    return reasons
+def _other_stock(have: Job, wanted: Job) -> bool:
+    """Whether what serves as a whole would be of other stock, or bridged on one of them only."""
+    pairs = [(have.stock(group), wanted.stock(group)) for group in _STOCKS]
+    return have.jig.bridged is not wanted.jig.bridged or any(
+        old.name != new.name or abs(old.actual_thickness - new.actual_thickness) > SAME_THICKNESS for old, new in pairs
+    )
 
 
 def savings(solutions: Sequence[Solution]) -> tuple[Saving, ...]:
