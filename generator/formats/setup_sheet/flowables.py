@@ -127,19 +127,17 @@ class WriteIn(Flowable):  # type: ignore[misc]  # reportlab is not typed
 
 
 class PictureFlowable(Flowable):  # type: ignore[misc]  # reportlab is not typed
-    """A sheet of the drawing model at its own size; its room alone where it is not `drawn`."""
+    """A sheet of the drawing model at its own size."""
 
-    def __init__(self, sheet: Sheet, *, drawn: bool = True) -> None:
+    def __init__(self, sheet: Sheet) -> None:
         super().__init__()
-        self.sheet, self.drawn = sheet, drawn
+        self.sheet = sheet
         self.width, self.height = mm(sheet.width), mm(sheet.height)
 
     def wrap(self, *available: float) -> tuple[float, float]:
         return self.width, self.height
 
     def draw(self) -> None:
-        if not self.drawn:
-            return
         self.canv.saveState()
         draw_layer(self.canv, PageLayer(tuple(self.sheet.every_item())))
         self.canv.restoreState()

@@ -164,7 +164,7 @@ def _columns_of(paper: Paper) -> int:
 def _build(job: _Print, out: io.BytesIO, total: int, letters: Type) -> int:
     """Set the document; `total` is the number of pages named on each, found by an earlier run. Returns that number.
 
-    A run without it only counts: its pictures keep their room and are not drawn.
+    A run without it only counts and draws nothing.
     """
     width, height = (mm(side) for side in PAPER_SIZES[job.paper])
     count = _columns_of(job.paper)
@@ -172,8 +172,9 @@ def _build(job: _Print, out: io.BytesIO, total: int, letters: Type) -> int:
         width, height = height, width
     margin = mm(INK_MARGIN + 1.0)
     column = (width - 2 * margin - (count - 1) * _GUTTER) / count
+    frame = Frame if total else _CountingFrame
     frames = [
-        Frame(margin + i * (column + _GUTTER), margin + _FOOT, column, height - 2 * margin - _HEAD - _FOOT, 0, 0, 0, 0)
+        frame(margin + i * (column + _GUTTER), margin + _FOOT, column, height - 2 * margin - _HEAD - _FOOT, 0, 0, 0, 0)
         for i in range(count)
     ]
     document = BaseDocTemplate(
@@ -189,7 +190,7 @@ def _build(job: _Print, out: io.BytesIO, total: int, letters: Type) -> int:
     )
     around = _running_lines(job, width, height, margin, total)
     document.addPageTemplates([PageTemplate("sheet", frames, onPage=around)])
-    document.build(_Setter(job, column, letters, drawn=total > 0).story())
+    document.build(_Setter(job, column, letters).story())
     return int(document.page)
 
 
@@ -228,14 +229,25 @@ class _TooMany(Exception):
     """A document has begun a page more than it may have."""
 
 
+class _CountingFrame(Frame):  # type: ignore[misc]
+    """A frame that gives what it holds its room and does not draw it."""
+
+    def add(self, flowable: Flowable, canvas: Any, trySplit: int = 0) -> int:  # noqa: N803
+        flowable.drawOn = _undrawn
+        return int(super().add(flowable, canvas, trySplit))
+
+
+def _undrawn(*_place: object, **_more: object) -> None:
+    """What drawing leaves on the page where a run only counts."""
+
+
 class _Setter:
     """Turns marks into flowables for a column `width` points wide."""
 
-    def __init__(self, job: _Print, width: float, letters: Type, *, drawn: bool) -> None:
+    def __init__(self, job: _Print, width: float, letters: Type) -> None:
         self._pictures, self._body = job.pictures, job.body
         self._width = width
         self._letters = letters
-        self._drawn = drawn
 
     def story(self) -> list[Flowable]:
         out: list[Flowable] = []
@@ -282,7 +294,7 @@ class _Setter:
         if element.tag == "table":
             return [figures_table(element, width, self._letters), Spacer(1, mm(1.0))]
         if element.tag == "figure":
-            return [PictureFlowable(self._pictures[element.get("name", "")], drawn=self._drawn)]
+            return [PictureFlowable(self._pictures[element.get("name", "")])]
         return self._columns(element, width)
 
     def _columns(self, element: Element, width: float) -> list[Flowable]:
