@@ -67,6 +67,15 @@ class Fact:
 
 
 @dataclass(frozen=True)
+class Pass:
+    """One pass: its depth below the work's face and below a fixed base, mm; `exact` where the cut ends or stops."""
+
+    depth: float
+    below_base: float
+    exact: bool
+
+
+@dataclass(frozen=True)
 class PassTable:
     """The passes of one cut, mm below the work's face, told row by row where they do not fill the page.
 
@@ -83,24 +92,29 @@ class PassTable:
         return len(self.depths) <= MOST_PASS_ROWS
 
     @property
-    def below_base(self) -> tuple[float, ...]:
-        """How far the bit stands below a fixed base, mm, pass by pass."""
-        return tuple(self.plate + depth for depth in self.depths)
+    def rows(self) -> tuple[Pass, ...]:
+        """Pass by pass."""
+        stops = {self.deepest, *self.depths[-1:]}
+        return tuple(Pass(depth, self.plate + depth, depth in stops) for depth in self.depths)
 
     @property
-    def even(self) -> tuple[float, ...]:
+    def even(self) -> tuple[Pass, ...]:
         """The equal passes before one that waits."""
-        return self.depths[:-1] if self.held else self.depths
+        return self.rows[: self._equal]
+
+    @property
+    def _equal(self) -> int:
+        return len(self.depths) - (1 if self.held else 0)
 
     @property
     def step(self) -> float:
         """How deep each of them goes, mm."""
-        return self.even[0] if self.even else 0.0
+        return self.depths[0] if self._equal > 0 else 0.0
 
     @property
     def deepest(self) -> float:
         """How deep they go in all, mm."""
-        return self.even[-1] if self.even else 0.0
+        return self.depths[self._equal - 1] if self._equal > 0 else 0.0
 
     @property
     def deepest_below_base(self) -> float:
@@ -110,7 +124,7 @@ class PassTable:
     @property
     def even_listed(self) -> bool:
         """Whether a card has room for them."""
-        return len(self.even) <= MOST_PASS_ROWS
+        return self._equal <= MOST_PASS_ROWS
 
 
 @dataclass(frozen=True)

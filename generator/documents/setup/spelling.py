@@ -7,7 +7,7 @@ itself. What is judged by eye is spelt `about`. Metric hardware stays metric.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from generator.base.units import format_mm, inch_fraction, inches, is_fraction, mm, to_inches
@@ -18,6 +18,8 @@ from generator.joint.cradle import stack_words
 _DECIMALS = 3
 #: A length judged by eye is spelt in these steps, rounded up: mm, and parts of an inch.
 _ABOUT_MM, _ABOUT_PARTS = 1.0, 8
+#: A pass on the way down is set in these steps, mm and inches.
+_PASS_MM, _PASS_INCH = 0.1, 0.005
 #: Angles and clearances no larger than this are nothing at the bench, degrees and mm; thinner than paper is no wedge.
 NOTHING, _PAPER_THIN = 0.005, 0.1
 
@@ -73,9 +75,13 @@ class NumberFormat:
             return metric
         return inch if self.units is UnitsChoice.INCH else f"{metric} ({inch})"
 
-    def figures(self, sizes: Iterable[float]) -> str:
-        """Bare figures in a row, in the unit that is typed."""
-        return ", ".join((_inch if self.units is UnitsChoice.INCH else _mm)(size) for size in sizes)
+    def depth(self, mm: float, exact: bool) -> str:
+        """A cell for a pass; where it neither ends nor stops the cut, no finer than packing under a stop rod sets it."""
+        if exact:
+            return self.cell(mm)
+        if self.units is UnitsChoice.INCH:
+            return f"{_in_steps(to_inches(mm), _PASS_INCH):.{_DECIMALS}f}"
+        return self.cell(_in_steps(mm, _PASS_MM))
 
     def change(self, mm: float) -> str:
         """A cell for what comes off; a dash where that is nothing."""
@@ -91,7 +97,7 @@ class NumberFormat:
             "rough": lambda sides: self.rough(*sides),
             "cell": self.cell,
             "change": self.change,
-            "figures": self.figures,
+            "depth": self.depth,
             "angle": self.angle,
             "bare": format_mm,
             "metric": mm,
@@ -131,6 +137,10 @@ def drill(mm: float | None, thread: str) -> str:
     """A drill in the unit its thread is sold by: "⌀ 6.6 mm", "⌀ 0.375 in (3/8)"."""
     unit = UnitsChoice.MM if is_metric(thread) else UnitsChoice.INCH
     return f"⌀ {NumberFormat(unit).size(mm or 0.0)}"
+
+
+def _in_steps(value: float, step: float) -> float:
+    return round(value / step) * step
 
 
 def _mm(mm: float) -> str:
