@@ -6,6 +6,7 @@ rests' distance; nothing of the package's formulas is used for them.
 
 from __future__ import annotations
 
+import io
 import math
 import re
 import tomllib
@@ -14,7 +15,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import ezdxf
 import pytest
+from ezdxf import bbox
 from made_once import READY, solved
 from setup_sheets import SHEETS, Made, made, make, read_pages
 from worked_examples import example_a
@@ -22,9 +25,11 @@ from worked_examples import example_a
 from generator.documents.setup.setup import TEST_JOB, SetupSheet, setup_context
 from generator.documents.setup.spelling import NumberFormat
 from generator.documents.setup.words import worded
+from generator.formats.dxf.write import coupon_dxf
 from generator.formats.setup_sheet import setup_content, setup_sheet_html, setup_sheet_pdf
 from generator.formats.setup_sheet.words import Content, inner_text, marks
 from generator.jig.build import build_jig
+from generator.jig.laser_coupon import laser_coupon
 from generator.job.load import job_from_tables, load_job
 from generator.job.model.job import Paper, UnitsChoice
 from generator.job.model.joint import JointKind
@@ -481,3 +486,15 @@ def test_the_shopping_list_has_the_drawings_sizes(job: str) -> None:
         length = f"{item.length:.2f}".rstrip("0").rstrip(".")
         start = text.index(f"{item.title.lower()} {item.thread}:")
         assert f"{item.count} × {length} ({item.purpose})" in text[start:], item.id
+
+
+def test_the_coupons_have_a_piece_of_their_own_to_buy() -> None:
+    """The piece named for the kerf coupons is larger every way than what ezdxf measures of their cutting file."""
+    job = made("orchestra-14").solution.job
+    text = coupon_dxf(laser_coupon(job.stocks["acrylic-3"]), job.name).decode("utf-8")
+    laid = bbox.extents(ezdxf.read(io.StringIO(text)).modelspace())
+    found = re.search(r"and (\d+) × (\d+) mm for its kerf coupons", made("orchestra-14").text)
+    assert found is not None
+    long, wide = map(float, found.groups())
+    assert laid.size.x + 5.0 <= long
+    assert laid.size.y + 5.0 <= wide

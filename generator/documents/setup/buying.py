@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from generator.base.units import format_mm, inch_fraction, mm
 from generator.cutting.making import Maker, files_for, is_shim, maker
-from generator.documents.setup.hands import bolt_drills, jig_drills, sawn_stock
+from generator.documents.setup.hands import bolt_drills, coupon_piece, jig_drills, sawn_stock
 from generator.documents.setup.spelling import NumberFormat
 from generator.jig.layout import Layout
 from generator.jig.part import Hardware, Jig
@@ -64,6 +64,8 @@ def stocks_to_buy(layout: Layout, jig: Jig, spell: NumberFormat) -> tuple[Sheets
         buy = spell.rough(sawn.long, sawn.wide)
         if sawn.sheets > 1:
             buy = f"{sawn.sheets - 1} of {spell.rough(stock.sheet_length, stock.sheet_width)} and {buy}"
+        if maker(own, job) is Maker.LASER:
+            buy += f", and {spell.rough(*coupon_piece(stock))} for its kerf coupons"
         rows.append(Sheetstock(sawn.stock, thick, pieces, buy, files_for(own, job)))
     return (*rows, *_shims(layout, jig, spell))
 

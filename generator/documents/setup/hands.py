@@ -6,14 +6,17 @@ import math
 from dataclasses import dataclass
 from typing import ClassVar
 
+from generator.cutting.cut_lines import coupon_lines
 from generator.cutting.nesting import nest
 from generator.documents.setup.spelling import NOTHING
 from generator.jig.hardware import hang_bite, tip_bite
+from generator.jig.laser_coupon import laser_coupon
 from generator.jig.layout import Layout
 from generator.jig.part import Jig
 from generator.jig.plug import hang_from_top
 from generator.jig.zero_square import BLOCKS, designed_room, square_stand
 from generator.job.limits import TEETH_IN_LINE
+from generator.job.model.stock import Stock
 from generator.joint.build_review import WEAR_LIMIT
 from generator.joint.router_template import NUT_ROOM
 from generator.joint.solution import Solution
@@ -309,6 +312,12 @@ def sawn_stock(layout: Layout, jig: Jig) -> tuple[Sawn, ...]:
             )
         )
     return tuple(found)
+
+
+def coupon_piece(stock: Stock) -> tuple[float, float]:
+    """The least rectangle of a stock that holds its kerf coupons, mm."""
+    boxes = [line.shape.box() for line in coupon_lines(laser_coupon(stock))]
+    return _up(max(box.x1 for box in boxes) + _SAW_ROOM), _up(max(box.y1 for box in boxes) + _SAW_ROOM)
 
 
 def _up(length: float) -> float:
