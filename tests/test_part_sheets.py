@@ -79,6 +79,7 @@ def test_every_part_for_hands_has_its_paper_once() -> None:
     assert names[-1] == "cut_list"
     assert len(set(names)) == len(names)
     assert len(set(titles)) == len(titles)
+    assert names[-2] == "plate_layers"
     captions, listed = " ".join(_words(sheet) for sheet in _shared()), _words(sheets()[-1])
     for part in jig().parts:
         shared = captions.count(f"{part.title}: make")

@@ -14,7 +14,10 @@ from paper_jobs import JOBS, all_sheets, by_hand, jig_of, one_page, solution_of
 from pdf_ink import read
 from pydantic import BaseModel
 
+from generator.jig.hand_plate import KEEPS_BACK, HandPlate
+from generator.jig.layout import jig_layout
 from generator.job.model.job import UnitsChoice
+from generator.joint.solution import Solution
 
 #: Names that carry digits, and what is counted or said rather than measured.
 NAMES = re.compile(
@@ -58,7 +61,18 @@ def _model(job: str) -> tuple[float, ...]:
         ]
         for part in jig_of(job).parts
     ]
-    return tuple(sorted({*_values(solved), *_values(stated), *SAID}))
+    return tuple(sorted({*_values(solved), *_values(stated), *_layers(solution), *SAID}))
+
+
+def _layers(solution: Solution) -> list[float]:
+    """The pieces of a plate of two layers, as told to a tenth where they make no width of the joint."""
+    if solution.routing.opening is None:
+        return []
+    plate = HandPlate(jig_layout(solution))
+    sizes = [size for piece in (*plate.pieces, *plate.packings) for size in (piece.long, piece.wide)]
+    whole = [plate.upper, plate.lower, plate.length, plate.width, plate.between, plate.free]
+    corner = solution.routing.tongue_corner_radius
+    return [*whole, *sizes, *(round(size, 1) for size in (*sizes, corner)), KEEPS_BACK]
 
 
 def _holes(holes: tuple[object, ...]) -> list[object]:

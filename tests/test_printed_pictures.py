@@ -179,7 +179,7 @@ def test_every_cut_line_is_dark_at_150_dpi(render: object, job: str, tmp_path: P
     for sheet in all_sheets(job):
         points = cut_points(sheet)
         if not points:
-            assert sheet.name in ("side_elevation", "cut_list")
+            assert sheet.name in ("side_elevation", "plate_layers", "cut_list")
             continue
         image = np.asarray(render(one_page(sheet), tmp_path))
         per_mm = 150 / 25.4

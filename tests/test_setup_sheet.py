@@ -350,7 +350,7 @@ def test_the_caul_is_told_by_its_heights(job: str) -> None:
     """Its upper edge lies level with the upper rest's, d1 = depth of cut and 3 mm, and its height is said."""
     one = made(job)
     spell = one.told.spell
-    edge, high = spell.about(one.solution.joint.mortise_depth + 3.0), spell.about(one.solution.job.jig.caul_height)
+    edge, high = spell.near(one.solution.joint.mortise_depth + 3.0), spell.near(one.solution.job.jig.caul_height)
     assert f"{high} high, its upper edge {edge} below the plate's underside" in one.text
 
 
@@ -485,7 +485,7 @@ def test_the_shopping_list_has_the_drawings_sizes(job: str) -> None:
     for item in made(job).jig.hardware:
         length = f"{item.length:.2f}".rstrip("0").rstrip(".")
         start = text.index(f"{item.title.lower()} {item.thread}:")
-        assert f"{item.count} × {length} ({item.purpose})" in text[start:], item.id
+        assert f"{item.count} of {length} ({item.purpose})" in text[start:], item.id
 
 
 def test_the_coupons_have_a_piece_of_their_own_to_buy() -> None:

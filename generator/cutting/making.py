@@ -14,6 +14,7 @@ from generator.jig.part import Part
 from generator.job.model.jig import Joinery
 from generator.job.model.job import PaperFor, PartsJob
 from generator.job.model.stock import CutBy, Stock
+from generator.joint.solution import Solution
 
 #: Corner radii up to this (mm) are eased by hand: the part is still a plain rectangle to saw.
 _EASED = 3.0
@@ -40,6 +41,12 @@ def maker(part: Part, job: PartsJob) -> Maker:
     if CutBy.MILL in stock.cut_by or (job.jig.joinery is Joinery.TAPPED and part.stock == job.jig.rest_stock):
         return Maker.SHOP
     return Maker.LASER if CutBy.LASER in stock.cut_by else Maker.HANDS
+
+
+def glued_by_hand(plate: Part, solution: Solution) -> bool:
+    """Whether hands make a template plate whose opening and tongue make the joint: they glue it up of two layers."""
+    routing = solution.routing
+    return maker(plate, solution.job) is Maker.HANDS and None not in (routing.opening, routing.tongue)
 
 
 def process(stock: Stock) -> Process | None:

@@ -30,10 +30,12 @@ _UNMARKED = 0.5
 _SLOPE, _WEDGE_LINE = 8.0, 4.2
 #: A drilling guide for a bare face: how wide, how much narrower than the heel's cap, its line off a pilot's middle, mm.
 _FACE_GUIDE, _FACE_GUIDE_IN, _OFF_PILOT = 40.0, 6.0, 4.0
+#: A story stick stands out over its highest line by this, mm.
+_STICK_HANDLE = 52.0
 #: Engraved lines stop short of the edge by this, mm: a laser that runs off the part chars its edge.
 _SHORT = 0.3
 _GAUGE = Tolerance(-0.05, 0.05, "read directly as the gap")
-_OFFSET = Tolerance(-0.05, 0.05, "shows where the template's edge must lie")
+_OFFSET = Tolerance(-0.05, 0.05, "shows where the cut's edge will lie")
 _MARK = Tolerance(-0.1, 0.1, "read directly as the depth of cut")
 
 
@@ -258,19 +260,23 @@ def bushing_slip(layout: Layout) -> Part:
             dims.along("edge_offset", P2(long / 2.0, 0.0), P2(long, step), step, Side.RIGHT, _OFFSET),
             dims.across("slip_length", P2(0.0, high + step), P2(long, high + step), long, Side.ABOVE),
         ),
-        purpose="long foot on the marked line: the step's edge shows where the template's edge must lie",
+        purpose="step against the opening's edge: the foot's edge shows where the edge of the cut will lie",
     )
 
 
 def story_stick(layout: Layout) -> Part:
-    """A stick with the depth of every pass from the end that enters: the body's on the left edge, the neck's right."""
-    joint, passes = layout.solution.joint, layout.solution.routing.passes
+    """A stick with a line for every pass, read level with the plate's upper face: the body's left, the neck's right.
+
+    What is cut lies under the plate, where no eye comes level with it.
+    """
+    joint, passes, plate = layout.solution.joint, layout.solution.routing.passes, layout.thick.plate
     left, right = joint.cut_in_body.name, joint.neck_outline.name
-    deepest = max(*passes.body, *passes.neck)
-    wide, long = min(16.0, joint.cut_in_body.width - 1.0), deepest + 70.0
+    on_body, on_neck = (tuple(plate + depth for depth in cut) for cut in (passes.body, passes.neck))
+    highest = max(*on_body, *on_neck)
+    wide, long = min(16.0, joint.cut_in_body.width - 1.0), highest + _STICK_HANDLE
     outline = rectangle(0.0, 0.0, wide, long)
-    lines = [polyline([P2(_SHORT, depth), P2(wide * 0.42, depth)]) for depth in passes.body]
-    lines += [polyline([P2(wide * 0.58, depth), P2(wide - _SHORT, depth)]) for depth in passes.neck]
+    lines = [polyline([P2(_SHORT, up), P2(wide * 0.42, up)]) for up in on_body]
+    lines += [polyline([P2(wide * 0.58, up), P2(wide - _SHORT, up)]) for up in on_neck]
     return Part(
         name=STORY_STICK.name,
         title="Depth story stick",
@@ -279,19 +285,19 @@ def story_stick(layout: Layout) -> Part:
         outline=outline,
         engraved_lines=tuple(lines),
         engraved_texts=(
-            EngravedText(left.upper(), P2(wide * 0.22, deepest + 20.0), 2.5, 90.0),
-            EngravedText(right.upper(), P2(wide * 0.78, deepest + 20.0), 2.5, 90.0),
+            EngravedText(left.upper(), P2(wide * 0.22, highest + 20.0), 2.5, 90.0),
+            EngravedText(right.upper(), P2(wide * 0.78, highest + 20.0), 2.5, 90.0),
         ),
         dimensions=(
             dims.across("stick_width", P2(0.0, 0.0), P2(wide, 0.0), wide),
             dims.along("stick_length", P2(0.0, 0.0), P2(0.0, long), long),
-            dims.along("deepest_mark", P2(wide, 0.0), P2(wide, deepest), deepest, Side.RIGHT, _MARK),
+            dims.along("deepest_mark", P2(wide, 0.0), P2(wide, highest), highest, Side.RIGHT, _MARK),
         ),
         requirements=(
-            Requirement(f"{left.capitalize()} lines from the end: {{}}", (passes.body,), bare=False),
-            Requirement(f"{right.capitalize()} lines from the end: {{}}", (passes.neck,), bare=False),
+            Requirement(f"{left.capitalize()} lines from the end, the plate counted: {{}}", (on_body,), bare=False),
+            Requirement(f"{right.capitalize()} lines from the end, the plate counted: {{}}", (on_neck,), bare=False),
         ),
-        purpose="end on the work inside the opening: each line is the depth after one pass",
+        purpose="stands in the cut: level with the plate's upper face, each line is the depth after one pass",
     )
 
 

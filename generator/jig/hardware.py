@@ -151,8 +151,9 @@ def assembly_steps(layout: Layout) -> tuple[str, ...]:
         f"screws.{dowels}",
         f"Screw the upper rest to the neck face{fix}{teeth}.{body_rest}",
         "Turn the jig upside down on two blocks and measure the stand-off with a square: the zero check.",
-        "Cut the angle rest only now, to the zero check's width; one cut before takes the difference in shims. Screw "
-        f"it on, the {mm(cradle.nominal_shim)} shim behind it" + (", both teeth in line." if teeth else "."),
+        "Cut the angle rest only now, to the zero check's width; one cut before: plane it, or glue the difference "
+        f"behind it, a part of it from then on. Screw it on, the {mm(cradle.nominal_shim)} shim behind it"
+        + (", both teeth in line." if teeth else "."),
         f"{drilled}Glue the caul's layers, the {held} crosspiece with screws.",
         "Make the scrap joint, the zero rest in the angle rest's place, before you touch the instrument's wood.",
     )

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from generator.base.store import NO_STORE, Store
-from generator.cutting.making import listed_parts, template_parts
+from generator.cutting.making import glued_by_hand, listed_parts, template_parts
 from generator.documents.paper.body_end_face import body_end_face
 from generator.documents.paper.cut_list import cut_list
 from generator.documents.paper.heel import heel
 from generator.documents.paper.part_sheets import part_sheets
+from generator.documents.paper.plate_layers import plate_layers
 from generator.documents.paper.rooms import page_rooms
 from generator.documents.paper.side_elevation import side_elevation
 from generator.drawing.sheet import Sheet
 from generator.jig.part import Jig
+from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.model.job import Paper
 from generator.joint.solution import Solution
 
@@ -35,7 +37,8 @@ def paper_sheets(
         store.kept(body_end_face, drawn, rooms),
         *store.kept(heel, drawn, rooms),
     )
-    return (*instrument, *part_sheets(drawn, jig, rooms, store), *cut_list(drawn, jig, rooms))
+    by_hand = (*plate_layers(drawn, jig, rooms), *cut_list(drawn, jig, rooms))
+    return (*instrument, *part_sheets(drawn, jig, rooms, store), *by_hand)
 
 
 def sheet_names(solution: Solution, jig: Jig) -> tuple[str, ...]:
@@ -47,6 +50,8 @@ def sheet_names(solution: Solution, jig: Jig) -> tuple[str, ...]:
     names = ["side_elevation", "body_end_face", "heel"]
     if template_parts(jig.parts, job):
         names.append("parts_1")
+    if glued_by_hand(jig.part(TEMPLATE_PLATE.name), solution):
+        names.append("plate_layers")
     if listed_parts(jig.parts, job):
         names.append("cut_list")
     return tuple(names)

@@ -25,6 +25,10 @@ class Sheetstock:
     way: str
 
 
+#: How shims are made.
+_SNIPPED = "snips, by its paper; drill the slots' ends between scrap, flatten, no burr, peel the paper off"
+
+
 def all_drills(layout: Layout, jig: Jig) -> str:
     """All drills: the jig's are metric, the bolts' in the unit their thread is sold by; then what seats heads."""
     drills, bolts = jig_drills(layout, jig), bolt_drills(layout.solution)
@@ -56,11 +60,7 @@ def stocks_to_buy(layout: Layout, jig: Jig, spell: NumberFormat) -> tuple[Sheets
         stock, given = job.stocks[sawn.stock], job.inputs.get(f"stock.{sawn.stock}", {})
         thick = f"{spell.size(sawn.thickness)}, {_known(given, 'measured_thickness')}"
         own = next(part for part in jig.parts if part.stock == sawn.stock)
-        drawn = maker(own, job) is not Maker.HANDS
-        names = "; ".join(
-            f"{piece[1]} × {piece[0].lower()}" if piece[1] > 1 else piece[0].lower() for piece in sawn.pieces
-        )
-        pieces = names if drawn else "; ".join(_piece(piece, spell) for piece in sawn.pieces)
+        pieces = "; ".join(f"{title} ({count})" if count > 1 else title for title, count in sawn.pieces)
         buy = spell.rough(sawn.long, sawn.wide)
         if sawn.sheets > 1:
             buy = f"{sawn.sheets - 1} of {spell.rough(stock.sheet_length, stock.sheet_width)} and {buy}"
@@ -75,14 +75,9 @@ def _shims(layout: Layout, jig: Jig, spell: NumberFormat) -> Iterator[Sheetstock
     shims = [part for part in jig.parts if is_shim(part, layout.solution.job)]
     if shims:
         size = spell.area(max(shims[0].size[:2]), min(shims[0].size[:2]))
-        sheets = ", ".join(f"{part.quantity} × {mm(part.thickness)}" for part in shims)
+        sheets = ", ".join(f"{part.quantity} of {mm(part.thickness)}" for part in shims)
         buy = f"{size} for each shim"
-        yield Sheetstock(shims[0].stock, "in the thicknesses named", sheets, buy, "snips or knife, by its paper")
-
-
-def _piece(piece: tuple[str, int, float, float], spell: NumberFormat) -> str:
-    title, count, long, wide = piece
-    return f"{title.lower()} {f'{count} × ' if count > 1 else ''}{spell.area(long, wide)}"
+        yield Sheetstock(shims[0].stock, "in the thicknesses named", sheets, buy, _SNIPPED)
 
 
 def _known(given: Mapping[str, Mapping[str, object]], key: str) -> str:

@@ -9,6 +9,8 @@ from typing import ClassVar
 from generator.cutting.cut_lines import coupon_lines
 from generator.cutting.nesting import nest
 from generator.documents.setup.spelling import NOTHING
+from generator.jig.gauges import wedge_heights
+from generator.jig.hand_plate import HandPlate
 from generator.jig.hardware import hang_bite, tip_bite
 from generator.jig.laser_coupon import laser_coupon
 from generator.jig.layout import Layout
@@ -28,8 +30,10 @@ _IN_COLLET = 25.0
 _OFFCUT_MORE = 10.0
 #: A backing strip is thinner than its room by this, and the card behind it takes the rest up.
 _STRIP_PLAY = 1.0
-#: The upper layer is thicker than the bushing's barrel is long by this.
-_PAST_BARREL = 0.5
+#: The caul bears on flat wood, this much past its edge.
+_FLAT_MORE = 5.0
+#: A drill comes out in scrap by this; a chuck holds so much of it (common practice).
+_INTO_SCRAP, _IN_CHUCK = 5.0, 25.0
 #: A piece to buy is larger than what is cut out of it by this, every way.
 _SAW_ROOM = 10.0
 #: A straightedge lies on the gluing face over this length; they are sold by the hundred (common practice).
@@ -50,8 +54,6 @@ class Bench:
     in_line: ClassVar[float] = TEETH_IN_LINE
     #: A free edge of the bench, at least: the jig's width and a clamp beside it (common practice).
     width: ClassVar[float] = 250.0
-    #: The lower layer of a hand-made plate keeps back from the upper one's edges by this.
-    keeps_back: ClassVar[float] = 2.0
     #: The blocks of the zero check, and the wear at which a plate is made anew.
     square_blocks: ClassVar[float] = BLOCKS
     wear: ClassVar[float] = WEAR_LIMIT
@@ -198,8 +200,30 @@ class Bench:
 
     @property
     def slot_open(self) -> float:
-        """How far from the heel's end the truss-rod slot must be open for both teeth."""
+        """How far from the heel's end the truss-rod slot must be open for the upper rest's tooth."""
         return self.solution.cradle.rest_depth + self.solution.cradle.rest_thickness
+
+    @property
+    def slot_far(self) -> tuple[float, float]:
+        """Between which distances from the heel's end it must be free for the angle rest's."""
+        cradle = self.solution.cradle
+        return cradle.angle_rest_depth, cradle.angle_rest_depth + cradle.rest_thickness
+
+    @property
+    def heel_flat(self) -> float:
+        """How far from the sawn end the heel's back must still be flat, for the caul and a little more."""
+        return self.caul_neck + self.solution.job.jig.caul_height + _FLAT_MORE
+
+    @property
+    def bolt_drill(self) -> float:
+        """Least length of the bolts' drill: through crosspiece, plug and block into scrap, and what the chuck holds."""
+        thick, block = self.layout.thick, self.solution.job.instrument.neck_block_thickness
+        return thick.rest + thick.plate + block + _INTO_SCRAP + _IN_CHUCK
+
+    @property
+    def wedge_thick(self) -> float:
+        """Height of the gap wedge where its taper ends."""
+        return wedge_heights(self.layout)[1]
 
     @property
     def straightedge(self) -> float:
@@ -235,18 +259,14 @@ class Bench:
     # --- a plate made by hand --------------------------------------------------------------------------------------
 
     @property
-    def upper_layer(self) -> float:
-        """Thickness of the upper layer of a hand-made plate: as thick as the barrel is long, and a little."""
-        return max(self.layout.thick.plate / 2.0, self.solution.job.router.bushing_length + _PAST_BARREL)
+    def plate(self) -> HandPlate:
+        """The plate as hands glue it up."""
+        return HandPlate(self.layout)
 
     @property
-    def lower_layer(self) -> float:
-        return self.layout.thick.plate - self.upper_layer
-
-    @property
-    def packing(self) -> float:
-        """Thickness of the packing that centres the tongue's strip between the window's sides."""
-        return self.layout.routing.window_half_width - self.layout.routing.tongue_width / 2.0
+    def plate_piece(self) -> tuple[float, float]:
+        """A sheet to buy for each of its layers."""
+        return _up(self.plate.length + _SAW_ROOM), _up(self.plate.width + _SAW_ROOM)
 
 
 # --- what to drill with, and of what to saw ------------------------------------------------------------------------
@@ -282,11 +302,11 @@ def bolt_drills(solution: Solution) -> tuple[float, ...]:
 
 @dataclass(frozen=True)
 class Sawn:
-    """A stock with its pieces: title, count and sawn size, and the least rectangle that holds them all, mm."""
+    """A stock with its pieces, title and count, and the least rectangle that holds them all, mm."""
 
     stock: str
     thickness: float
-    pieces: tuple[tuple[str, int, float, float], ...]
+    pieces: tuple[tuple[str, int], ...]
     sheets: int
     long: float
     wide: float
@@ -305,7 +325,7 @@ def sawn_stock(layout: Layout, jig: Jig) -> tuple[Sawn, ...]:
             Sawn(
                 name,
                 stock.actual_thickness,
-                tuple((part.title, part.quantity, max(part.size[:2]), min(part.size[:2])) for part in parts),
+                tuple((part.title.lower(), part.quantity) for part in parts),
                 len(sheets),
                 _up(max(box.x1 for box in boxes) + _SAW_ROOM),
                 _up(max(box.y1 for box in boxes) + _SAW_ROOM),

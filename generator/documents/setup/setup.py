@@ -12,7 +12,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from generator.base.units import mm
-from generator.cutting.making import Maker, maker
+from generator.cutting.making import Maker, glued_by_hand, maker
 from generator.documents.setup.bolts import NeckBolts, neck_bolts
 from generator.documents.setup.butt import ButtBench
 from generator.documents.setup.buying import Sheetstock, all_drills, bought_by_kind, stocks_to_buy
@@ -27,6 +27,7 @@ from generator.jig.part import Hardware, Jig
 from generator.jig.record import Record
 from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.command_line import (
+    CALIBRATE_LASER,
     CALIBRATE_ROUTER,
     DATE,
     READING,
@@ -148,6 +149,7 @@ class Commands:
     make: str
     calibrate_router: str
     calibrate_jig: str
+    calibrate_laser: str
 
 
 @dataclass(frozen=True)
@@ -235,6 +237,11 @@ class SetupSheet:
     def plate_by_hand(self) -> bool:
         """Whether hands make the template plate."""
         return maker(self.jig.part(TEMPLATE_PLATE.name), self.solution.job) is Maker.HANDS
+
+    @property
+    def layers(self) -> bool:
+        """Whether they then glue it up of two layers."""
+        return glued_by_hand(self.jig.part(TEMPLATE_PLATE.name), self.solution)
 
     @property
     def boxes(self) -> Mapping[str, str]:
@@ -383,6 +390,7 @@ class SetupSheet:
             prove=kit_command("prove", place),
             make=command_line("make", job, *out),
             calibrate_router=CALIBRATE_ROUTER,
+            calibrate_laser=CALIBRATE_LASER,
             calibrate_jig=calibrate_jig(job, self.solution.cradle.upper_rest),
         )
 

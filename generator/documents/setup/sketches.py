@@ -65,26 +65,6 @@ def zero_check() -> Sheet:
     return canvas.sheet()
 
 
-def hand_plate() -> Sheet:
-    """A plate's upper layer laid of straight strips, from above: the tongue's strip between packings."""
-    canvas = Canvas("strips", "The upper layer of strips", 88.0, 35.0, Transform())
-    for y0, y1 in ((6.0, 10.5), (30.0, 34.5)):
-        canvas.area(rectangle(2, y0, 42, y1), JIG)
-    canvas.area(rectangle(2, 10.5, 7, 30), JIG)
-    canvas.area(rectangle(7, 18, 36, 22.5), GONE)
-    canvas.area(rectangle(36, 10.5, 42, 30), JIG)
-    canvas.area(rectangle(12, 10.5, 18, 18), 1.0)
-    canvas.area(rectangle(12, 22.5, 18, 30), 1.0)
-    canvas.area(rectangle(42, 6, 86, 16.5), JIG)
-    canvas.area(rectangle(42, 24, 86, 34.5), JIG)
-    canvas.area(rectangle(42, 16.5, 52, 24), GONE)
-    canvas.area(rectangle(78, 16.5, 86, 24), GONE)
-    canvas.lead("packing", P2(4.0, 2.2), P2(15.0, 13.0))
-    canvas.lead("tongue's strip", P2(22.0, 2.2), P2(31.0, 20.0))
-    canvas.lead("opening's strip", P2(52.0, 2.2), P2(48.0, 19.0))
-    return canvas.sheet()
-
-
 def depth_plunge() -> Sheet:
     """A plunge router on two offcuts of the plate: tip on the bench, the depth block between rod and turret."""
     canvas = Canvas("depth", "Setting the plunge", 60.0, 38.0, Transform())

@@ -18,6 +18,8 @@ from generator.joint.cradle import stack_words
 _DECIMALS = 3
 #: A length judged by eye is spelt in these steps, rounded up: mm, and parts of an inch.
 _ABOUT_MM, _ABOUT_PARTS = 1.0, 8
+#: A length set with a rule is told in these steps: mm, and parts of an inch.
+_RULE_MM, _RULE_PARTS = 1.0, 16
 #: A pass on the way down is set in these steps, mm and inches.
 _PASS_MM, _PASS_INCH = 0.1, 0.005
 #: Angles and clearances no larger than this are nothing at the bench, degrees and mm; thinner than paper is no wedge.
@@ -54,6 +56,13 @@ class NumberFormat:
             return metric
         return inch if self.units is UnitsChoice.INCH else f"{metric} ({inch})"
 
+    def near(self, mm: float) -> str:
+        """A length set with a rule: "24 mm (15/16 in)", the nearest."""
+        metric, inch = f"{round(mm / _RULE_MM) * _RULE_MM:.0f} mm", f"{inch_fraction(mm, _RULE_PARTS)} in"
+        if self.units is UnitsChoice.MM:
+            return metric
+        return inch if self.units is UnitsChoice.INCH else f"{metric} ({inch})"
+
     def area(self, *sides: float) -> str:
         """Sides of a piece, without repeating the unit: "338 × 177 mm"; in inches to 0.001."""
         if self.units is UnitsChoice.INCH:
@@ -76,7 +85,7 @@ class NumberFormat:
         return inch if self.units is UnitsChoice.INCH else f"{metric} ({inch})"
 
     def depth(self, mm: float, exact: bool) -> str:
-        """A cell for a pass; where it neither ends nor stops the cut, no finer than packing under a stop rod sets it."""
+        """A cell for a pass; on the way down it is no finer than packing under a stop rod sets it."""
         if exact:
             return self.cell(mm)
         if self.units is UnitsChoice.INCH:
@@ -94,6 +103,7 @@ class NumberFormat:
             "size": self.size,
             "fine": self.fine,
             "about": self.about,
+            "near": self.near,
             "rough": lambda sides: self.rough(*sides),
             "cell": self.cell,
             "change": self.change,

@@ -58,8 +58,10 @@ TYPES = tuple(
         (0.96, ("brief", "extra")),
         (0.93, ("brief", "extra")),
         (0.93, ("brief", "extra", "spare")),
+        (0.9, ("brief", "extra", "spare")),
         (0.9, ("long", "extra", "spare")),
         (0.9, ("long", "extra", "spare", "stage")),
+        (0.87, ("long", "extra", "spare", "stage")),
     )
 )
 #: Large papers lie on their side and carry two columns, each a page of the small ones.
