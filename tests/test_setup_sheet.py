@@ -424,18 +424,21 @@ def test_names_with_marks_in_them_stay_text() -> None:
 
 
 def test_proof_results_fill_the_last_box() -> None:
-    """With a proof the box counts each group and repeats what failed; without one it says how to prove."""
-    one = made("orchestra-14")
-    assert "heelwright prove orchestra-14" in one.text
+    """With a proof the box counts each group and repeats what failed, on a crowded sheet that alone; without one it
+    says how to prove."""
+    crowded, one = made("orchestra-14"), made("folk-butt")
+    assert "heelwright prove orchestra-14" in crowded.text
     checks = [
         Check("cut: mortise too much", CheckStatus.OK, 0.0, 0.01, "none"),
         Check("cut: tenon too much", CheckStatus.FAIL, 0.7, 0.01, "too narrow & loose"),
         Check("fit: saddle gap", CheckStatus.OK, 3.5, 3.5, "3.500 mm over the top"),
     ]
-    text = " ".join(read_pages(setup_sheet_pdf(setup_content(one.solution, one.jig, Paper.A4, checks)))[-1].split())
-    assert "cut made by the plate's file, 1 of 2 passed; joint put together, 1 of 1 passed." in text
-    assert "fail: cut: tenon too much: too narrow & loose." in text
-    assert "fit: saddle gap: 3.500 mm over the top." in text
+    for sheet in (crowded, one):
+        content = setup_content(sheet.solution, sheet.jig, Paper.A4, checks)
+        text = " ".join(read_pages(setup_sheet_pdf(content))[-1].split())
+        assert "cut made by the plate's file, 1 of 2 passed; joint put together, 1 of 1 passed." in text
+        assert "fail: cut: tenon too much: too narrow & loose." in text
+        assert ("fit: saddle gap: 3.500 mm over the top." in text) is (sheet is one)
 
 
 #: Every template that `worded` fills.
