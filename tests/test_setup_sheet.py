@@ -441,6 +441,12 @@ def test_proof_results_fill_the_last_box() -> None:
         assert ("fit: saddle gap: 3.500 mm over the top." in text) is (sheet is one)
 
 
+def test_a_picture_that_stands_alone_is_drawn() -> None:
+    """A joint with one cut has one picture of the jig in use, where others have two side by side."""
+    assert "The neck cut" in made("folk-butt").pages[0]
+    assert "The body cut" not in made("folk-butt").text
+
+
 #: Every template that `worded` fills.
 BENCH_TEMPLATES = ("setup_sheet.j2", "setup_sheet_butt.j2", "bench_card.j2", "class_handout.j2")
 

@@ -303,7 +303,8 @@ class _Setter:
         """Children side by side; words beside a picture go on below it over the whole width."""
         children = [one for one in element if not classes(one) & self._letters.without]
         if len(children) == 1:
-            return self._blocks(children[0], width)
+            only = children[0]
+            return self._block(only, width) if only.tag == "figure" else self._blocks(only, width)
         if children[0].tag == "div" and all(child.tag == "figure" for child in children[1:]):
             return self._beside(children[0], children[1:], width)
         return [self._abreast(children, width)]
