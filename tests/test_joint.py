@@ -17,6 +17,9 @@ from generator.job.fasteners import (
     HoleFit,
     clearance_hole,
     countersunk,
+    large_washer,
+    pan_head,
+    socket_cap,
     tap_drill,
     tenon_thread,
     thread,
@@ -169,6 +172,24 @@ def test_heads_and_washers_hang_together() -> None:
         assert countersunk(size).head_diameter > hole
         assert countersunk(size).angle == 90.0
         assert washer(size).diameter > hole
+        assert socket_cap(size).head_diameter > hole
+
+
+def test_flat_heads_are_as_tables_have_them() -> None:
+    """ISO 4762: a cap screw's head is as high as its thread is thick, and 1.5 times as wide to within 1 mm.
+
+    ISO 7049 (from memory): pan heads of ST2.9 and ST4.2 are 5.6 and 8 mm wide, 2.4 and 3.1 mm high; a wood screw of
+    3 or 4 mm comes near (common practice). A washer of the large series is 3 times its thread wide (ISO 7093-1).
+    """
+    for size in ("M3", "M4", "M5", "M6", "M8", "M10"):
+        cap, wide = socket_cap(size), thread(size).diameter
+        assert cap.head_height == wide
+        assert cap.head_diameter == pytest.approx(1.5 * wide, abs=1.0)
+    for size, near, high in (("3", 5.6, 2.4), ("4", 8.0, 3.1)):
+        assert pan_head(size).head_diameter == pytest.approx(near, abs=0.5)
+        assert pan_head(size).head_height == high
+    for size in ("M3", "M4", "M5", "M6"):
+        assert large_washer(size).diameter == 3.0 * thread(size).diameter
 
 
 @pytest.mark.parametrize("size", BOLT_THREADS)
