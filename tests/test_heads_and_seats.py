@@ -69,7 +69,7 @@ def all_faults(name: str, jig: Jig) -> list[str]:
         # A head must be under its face wherever something passes over it: the router, the body, the rest's own face.
         faults += seat_faults(row.fastener, None, part, _named(row.id), flush=True)
     for one in loose_screws(layout):
-        seen |= {(one.title, one.fastener.thread, one.length)}
+        seen |= {(one.fastener.title, one.fastener.thread, one.length)}
         flush = one.under == "template_plate"
         faults += seat_faults(one.fastener, one.washer, jig.part(one.under), one.hole, flush=flush)
     listed = {(item.title, item.thread, item.length) for item in jig.hardware if item.title != "Dowel pin"}
@@ -115,12 +115,12 @@ def test_a_wide_hole_takes_a_large_washer() -> None:
     """The heel stop's screw of 4 mm passes a hole for M6 or M8 (ISO 273: 6.6 and 9 mm): 9 mm of washer fall through."""
     layout = jig_layout(solved("folk-butt"))
     (screw,) = [one for one in loose_screws(layout) if one.under == "heel_stop"]
-    assert screw.title == "Pan-head wood screw with washer"
+    assert screw.use == "heel stop to neck's end + washer"
     joint = layout.solution.joint
     wide = replace(joint, bolts=tuple(replace(bolt, clearance_hole=9.0) for bolt in joint.bolts))
     other = replace(layout, solution=replace(layout.solution, joint=wide))
     (screw,) = [one for one in loose_screws(other) if one.under == "heel_stop"]
-    assert screw.title == "Pan-head wood screw with large washer"
+    assert screw.use == "heel stop to neck's end + large washer"
 
 
 @pytest.mark.parametrize("name", ["orchestra-14", "orchestra-left"])

@@ -27,7 +27,7 @@ from generator.drawing.style import Role
 from generator.drawing.symbols import arrowhead, line
 
 #: What standing on a side it was not meant for costs a dimension, against 1.5 for a level further out.
-_OTHER_SIDE_COST = 14.0
+OTHER_SIDE_COST = 14.0
 _SHELF_COST = 1.0
 _SHELF_AMONG_OTHERS_COST = 3.0
 
@@ -62,10 +62,15 @@ class DimensionStyle:
 
 @dataclass(frozen=True)
 class View:
-    """A view on the sheet: the map from model to sheet (turn, move, even scale) and the outline's box on the sheet."""
+    """A view on the sheet: the map from model to sheet (turn, move, even scale) and the outline's box on the sheet.
+
+    In a view that `keeps_sides` a dimension leaves the side it was meant for only where no other one can make room for
+    it there: its extension lines would run right across the view, and read as edges.
+    """
 
     to_sheet: Transform
     box: Box
+    keeps_sides: bool = False
 
     @property
     def scale(self) -> float:
@@ -316,7 +321,7 @@ def _line_places(linear: Linear, style: DimensionStyle, level: int | None) -> It
             for sign in (1.0,) if step == 0 else (1.0, -1.0):
                 yield square, middle + sign * step * 2.0, 0.35 * step
     sides = [linear.out, linear.out.times(-1.0)] if linear.out else [square, square.times(-1.0)]
-    for side, extra in zip(sides, (0.0, _OTHER_SIDE_COST) if linear.out else (_OTHER_SIDE_COST,) * 2, strict=True):
+    for side, extra in zip(sides, (0.0, OTHER_SIDE_COST) if linear.out else (OTHER_SIDE_COST,) * 2, strict=True):
         base = linear.foot_base(side)
         for i in range(LEVELS) if level is None else (level,):
             yield side, base + style.first + i * style.spacing, extra + 1.5 * i

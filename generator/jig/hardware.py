@@ -67,7 +67,8 @@ def _dowels(layout: Layout) -> list[Hardware]:
 def _loose(layout: Layout) -> list[Hardware]:
     """The screws of what holds the work up meanwhile."""
     return [
-        Hardware("", one.title, one.fastener.thread, one.length, one.count, one.purpose) for one in loose_screws(layout)
+        Hardware("", one.fastener.title, one.fastener.thread, one.length, one.count, one.use)
+        for one in loose_screws(layout)
     ]
 
 

@@ -40,12 +40,12 @@ class LooseScrew:
     washer: Washer | None = None
 
     @property
-    def title(self) -> str:
-        """What a list calls it, its washer with it."""
+    def use(self) -> str:
+        """What a list says it is for, and the washer that goes with it."""
         if self.washer is None:
-            return self.fastener.title
+            return self.purpose
         large = self.washer == large_washer(_metric(self.fastener))
-        return f"{self.fastener.title} with {'large ' if large else ''}washer"
+        return f"{self.purpose} + {'large ' if large else ''}washer"
 
 
 def loose_screws(layout: Layout) -> tuple[LooseScrew, ...]:
@@ -64,7 +64,7 @@ def _tip(layout: Layout) -> LooseScrew:
     """Its seat is in the tongue: in a narrow one there is room for the head alone."""
     screw, seat = layout.screws.tip, tip_counterbore(layout)[0]
     normal = washer(_metric(screw))
-    words = f"tongue's end to the {layout.solution.joint.neck_outline.name}'s end"
+    words = f"tongue's end to {layout.solution.joint.neck_outline.name}'s end"
     fits = normal if normal.diameter < seat else None
     return LooseScrew(screw, tip_length(layout), 1, words, "template_plate", "tip-screw", fits)
 
@@ -72,14 +72,14 @@ def _tip(layout: Layout) -> LooseScrew:
 def _hang(layout: Layout) -> LooseScrew:
     screw, bore = layout.screws.tip, layout.screws.own.clearance
     return LooseScrew(
-        screw, hang_length(layout), 1, "plug to the body's end face", "plug", "hang", _washer_over(screw, bore)
+        screw, hang_length(layout), 1, "plug to body's end face", "plug", "hang", _washer_over(screw, bore)
     )
 
 
 def _stop(layout: Layout) -> LooseScrew:
     screw, bore = layout.screws.tip, layout.solution.joint.bolts[0].clearance_hole
     return LooseScrew(
-        screw, tip_length(layout), 1, "heel stop to the neck's end", "heel_stop", "hang", _washer_over(screw, bore)
+        screw, tip_length(layout), 1, "heel stop to neck's end", "heel_stop", "hang", _washer_over(screw, bore)
     )
 
 
@@ -97,6 +97,11 @@ def _washer_over(screw: Fastener, bore: float) -> Washer:
 def _metric(screw: Fastener) -> str:
     """The size whose washers a wood screw takes."""
     return f"M{screw.name}"
+
+
+def tip_from_face(layout: Layout) -> float:
+    """Where the tip screw's, or the heel stop's, pilot goes on the sawn end, mm from the gluing face."""
+    return layout.screws.tip_x - layout.cradle.neck_plane_x(0.0)
 
 
 def tip_length(layout: Layout) -> float:
