@@ -134,7 +134,8 @@ class Placement:
     `lines` are the dimension line, leader or arc in straight pieces; `witness` the extension lines, not yet in the
     mark, because they may be broken where lettering of the part lies in their way. `span` is the dimension line
     itself, which no other dimension line may cover; `shelf` the level line under a leader's words, which would be read
-    on as an edge of the part where it ran along one. `draw` makes the mark: most ways are judged and never drawn.
+    on as an edge of the part where it ran along one; `inner` a dimension line that runs inside the part. `draw` makes
+    the mark: most ways are judged and never drawn.
     """
 
     label: Label
@@ -144,6 +145,7 @@ class Placement:
     cost: float
     draw: Callable[[], DimensionMark]
     shelf: tuple[P2, P2] | None = None
+    inner: tuple[P2, P2] | None = None
 
     @cached_property
     def clear(self) -> Quad:
@@ -388,7 +390,13 @@ def _linear_way(linear: Linear, line_ends: tuple[P2, P2], text: _Text, style: Di
     lines = (span, text.shelf) if text.shelf else (span,)
     witness = tuple(e for foot, knee in ((linear.a, p), (linear.b, q)) if (e := _extension(foot, knee, style)))
     return Placement(
-        text.label, lines, witness, span, cost, lambda: _linear_mark(linear, line_ends, text.label, lines, style)
+        text.label,
+        lines,
+        witness,
+        span,
+        cost,
+        lambda: _linear_mark(linear, line_ends, text.label, lines, style),
+        inner=None if linear.out else span,
     )
 
 
