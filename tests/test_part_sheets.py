@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import itertools
+import math
 import re
 from collections import Counter
 from functools import lru_cache
@@ -30,6 +31,7 @@ from generator.drawing.tiling import both_plans
 from generator.formats.svg.write import svg_text
 from generator.jig.build import build_jig
 from generator.jig.part import Face, Jig
+from generator.jig.results import results_dict
 from generator.job.model.job import Paper
 from generator.joint import stations as frame
 from generator.joint.solution import solve
@@ -216,6 +218,33 @@ def test_a_template_shows_where_its_sizes_are_measured(name: str) -> None:
         low, high = sorted(point.y for point in mark.points)
         beside = [x for x, foot, head in upright if low < head and foot < high]
         assert all(abs(mark.line_at.x - x) >= 4.0 for x in beside), mark.name
+
+
+@pytest.mark.parametrize("name", ["orchestra-14", "auditorium-measured", "ukulele-tenor", "folk-butt"])
+def test_the_template_says_what_lies_off_its_fence_line(name: str) -> None:
+    """A domed top and a leaning neck touch the rests below the plate: how far their edges lie off the lines is said.
+
+    By hand: the top's edge from the opening's length, less mortise and edge offset; the neck's from the depth where its
+    plane crosses the line, times tan(angle). What nobody would see, 0.2 mm and less, is not said.
+    """
+    solution, jig = made_once.solved(name), made_once.jig(name)
+    results = results_dict(solution, jig)
+    cradle, routing = results["cradle"], solution.routing
+    neck = -cradle["contact_depth_mm"] * math.tan(math.radians(90.0 - solution.neck_set.heel_angle))
+    top = 0.0
+    if solution.joint.body_outline is not None:
+        top = routing.opening_length - routing.edge_offset - solution.joint.cut_in_body.length
+        assert top == pytest.approx(cradle["body_join_x_mm"], abs=1e-9)
+    sheets = [sheet for sheet in paper_sheets(solution, jig) if sheet.name == "template_plate"]
+    if not sheets:
+        assert max(abs(neck), abs(top)) < 0.2
+        return
+    words = _words(sheets[0])
+    for edge, off in (("top", top), ("gluing face", neck)):
+        where = "farther from" if off > 0.0 else "nearer to"
+        said = f"{edge}'s edge lies {abs(off):.2f} mm"
+        assert (said in words) is (abs(off) > 0.2), (words, said)
+        assert abs(off) <= 0.2 or re.search(rf"{said} (?:\([^)]*\) )?{where} the board than its line", words)
 
 
 @pytest.mark.parametrize("name", READY)
