@@ -117,6 +117,19 @@ def test_every_section_has_a_picture(groups: tuple[Group, ...], kit: Path, tmp_p
         assert "<img src=" in inside or "<svg" in inside, title
 
 
+@pytest.mark.parametrize(
+    ("job", "heading"), [("folk-butt", "Put together by"), ("orchestra-left", "Send to a machine shop")]
+)
+def test_drawings_are_for_whom_they_serve(job: str, heading: str, tmp_path: Path) -> None:
+    """A set of the assembly alone sends nobody to a machine shop; a set with sheets of parts does."""
+    folder = write_kit(load_job(job), tmp_path, (Group.DRAWINGS,)).folder
+    titles = {"Put together by", "Send to a machine shop"}
+    found = sections(folder)
+    assert titles & set(found) == {heading}
+    assert "drawings/set.pdf" in found[heading]
+    assert ("A drawing governs" in found[heading]) is (heading != "Put together by")
+
+
 def test_the_first_page_shows_the_nested_sheets(kit: Path) -> None:
     """One picture a sheet's cutting file, each part of it by its name, inside it or beside its number."""
     inside = sections(kit)["Send to a laser or a CNC router"]

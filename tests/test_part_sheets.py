@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import itertools
+import math
 import re
 from collections import Counter
 from functools import lru_cache
@@ -18,6 +19,7 @@ from shapely import STRtree, box
 from svgelements import SVG, Circle, Group
 from svgelements import Path as SvgPath
 
+from generator.base.annotation import DimKind
 from generator.base.contours2d import Circle as Round
 from generator.cutting.making import hand_parts, template_parts
 from generator.documents.paper import paper_sheets
@@ -29,6 +31,7 @@ from generator.drawing.tiling import both_plans
 from generator.formats.svg.write import svg_text
 from generator.jig.build import build_jig
 from generator.jig.part import Face, Jig
+from generator.jig.results import results_dict
 from generator.job.model.job import Paper
 from generator.joint import stations as frame
 from generator.joint.solution import solve
@@ -174,16 +177,75 @@ def test_the_cut_list_says_what_to_saw_and_where_to_drill() -> None:
 
 def test_the_cut_list_says_which_face_is_seen() -> None:
     """The board is shown from the body's side, which carries the body rest and the screws' heads; both edges that holes
-    count from are named on its picture, which is at least 46 mm high or wide."""
+    count from are named on its picture with their lengths, which is at least 46 mm high or wide."""
     listed = next(sheet for sheet in sheets() if sheet.name == "cut_list")
     words = _words(listed)
     assert "The board from the body's side" in words.replace("  ", " ")
-    assert {"upper edge", "left edge"} <= {label.text for label in listed.labels()}
+    wide, high, _ = jig().part("board").size
+    named = " | ".join(label.text for label in listed.labels())
+    for edge, length in (("upper edge", wide), ("left edge", high)):
+        assert re.search(rf"{edge}(?: \| | ){length:g}(?: |$)", named), (edge, length, named)
     drawn = [item.path.box() for item in listed.items if isinstance(item, Stroke) and item.role is Role.EDGE]
     assert max(max(one.width, one.height) for one in drawn) >= 46.0
     heads = [hole for hole in jig().part("board").holes if hole.countersink_diameter]
     assert heads
     assert all(hole.face is Face.FRONT for hole in heads)
+
+
+@pytest.mark.parametrize("name", [name for name in READY if name != "orchestra-left"])
+def test_a_template_shows_where_its_sizes_are_measured(name: str) -> None:
+    """All sizes of the template plate stand on its drawing, none in words alone, which do not say from where.
+
+    Those inside it keep 4 mm from the lines that are sawn: along one of them a line would be taken for it.
+    """
+    jig = made_once.jig(name)
+    plate = jig.part("template_plate")
+    drawn = {sheet.name: sheet for sheet in paper_sheets(made_once.solved(name), jig)}
+    sheet = drawn.get("template_plate")
+    if sheet is None:
+        return  # small enough to share a page with other parts, or cut by machine
+    assert {one.name for one in plate.dimensions} <= {mark.name for mark in sheet.dimensions}
+    assert "Sizes:" not in _words(sheet)
+    cuts = [item.path for item in sheet.items if isinstance(item, Stroke) and item.role is Role.CUT]
+    sides = [side for path in cuts if not isinstance(path, Round) for side in path.segments()]
+    upright = [
+        (side.start.x, *sorted((side.start.y, side.end.y))) for side in sides if abs(side.start.x - side.end.x) < 1e-6
+    ]
+    named = ("tongue_length", "neck_fence", "opening_length")
+    inner = [mark for mark in sheet.dimensions if mark.name in named and mark.kind is DimKind.VERTICAL]
+    assert upright
+    assert inner or name != "orchestra-14"
+    for mark in inner:
+        low, high = sorted(point.y for point in mark.points)
+        beside = [x for x, foot, head in upright if low < head and foot < high]
+        assert all(abs(mark.line_at.x - x) >= 4.0 for x in beside), mark.name
+
+
+@pytest.mark.parametrize("name", ["orchestra-14", "auditorium-measured", "ukulele-tenor", "folk-butt"])
+def test_the_template_says_what_lies_off_its_fence_line(name: str) -> None:
+    """A domed top and a leaning neck touch the rests below the plate: how far their edges lie off the lines is said.
+
+    By hand: the top's edge from the opening's length, less mortise and edge offset; the neck's from the depth where its
+    plane crosses the line, times tan(angle). What nobody would see, 0.2 mm and less, is not said.
+    """
+    solution, jig = made_once.solved(name), made_once.jig(name)
+    results = results_dict(solution, jig)
+    cradle, routing = results["cradle"], solution.routing
+    neck = -cradle["contact_depth_mm"] * math.tan(math.radians(90.0 - solution.neck_set.heel_angle))
+    top = 0.0
+    if solution.joint.body_outline is not None:
+        top = routing.opening_length - routing.edge_offset - solution.joint.cut_in_body.length
+        assert top == pytest.approx(cradle["body_join_x_mm"], abs=1e-9)
+    sheets = [sheet for sheet in paper_sheets(solution, jig) if sheet.name == "template_plate"]
+    if not sheets:
+        assert max(abs(neck), abs(top)) < 0.2
+        return
+    words = _words(sheets[0])
+    for edge, off in (("top", top), ("gluing face", neck)):
+        where = "farther from" if off > 0.0 else "nearer to"
+        said = f"{edge}'s edge lies {abs(off):.2f} mm"
+        assert (said in words) is (abs(off) > 0.2), (words, said)
+        assert abs(off) <= 0.2 or re.search(rf"{said} (?:\([^)]*\) )?{where} the board than its line", words)
 
 
 @pytest.mark.parametrize("name", READY)

@@ -152,6 +152,38 @@ def test_a_wooden_jig_has_the_assembly_alone() -> None:
     assert balloons == standing
 
 
+@pytest.mark.parametrize("name", ["orchestra-14", "folk-butt", "ukulele-tenor"])
+def test_a_lone_assembly_refers_to_no_other_paper(name: str) -> None:
+    """It says finish and edges itself, and lists the sizes that must be accurate with their tolerances of 0.05 mm.
+
+    By hand: opening 20 + 2·2.5, tongue 19.85 − 2·2.5 for a mortise of 20, a bushing of 17 and a bit of 12.
+    """
+    solution, jig = made(name)
+    (sheet,) = shop_sheets(solution, jig)
+    texts = [label.text for label in sheet.labels()]
+    words = " ".join(texts)
+    for refers in ("see the booklet", "see each part"):
+        assert refers not in words
+    assert {"planed, clean", "free of burrs"} <= set(texts)
+    rest = next(part for part in jig.parts if part.name == "angle_rest").size[1]
+    assert "flat within 0.05" in words
+    assert ("tongue" in words) is solution.joint.stands
+    if name == "orchestra-14":
+        assert "opening width 25 ±0.05" in words
+        assert "tongue width 14.85 ±0.05" in words
+        assert f"width {rest - 6.0:.2f} ±0.05" in words
+    if not solution.joint.stands:
+        assert "opening width" not in words
+
+
+def test_sheets_of_parts_ask_for_themselves() -> None:
+    """Where the set has them the assembly lists no sizes, and refers to them."""
+    first, *_ = shop_sheets(*made("orchestra-left"))
+    words = " ".join(label.text for label in first.labels())
+    assert "must be accurate" not in words
+    assert "see each part" in words
+
+
 def test_frames_ask_for_what_the_function_asks() -> None:
     """Datums A, B, C; plate's top flat within 0.05; the board square to it within 0.05 over 150; a wooden jig has none.
 

@@ -301,6 +301,15 @@ def test_bought_piece_is_a_cylinder() -> None:
         bought_solid(replace(pin, diameter=NAN))
 
 
+def test_a_flat_head_stands_before_its_seat() -> None:
+    """A pan head ⌀8 × 3.1 on a ⌀4 × 20 shank holds π·(4²·3.1 + 2²·20) mm³, and ends 3.1 mm before its length begins."""
+    screw = Bought(P3(0.0, 0.0, 0.0), X_AXIS, 20.0, 4.0, 8.0, 3.1, conical=False)
+    solid = bought_solid(screw)
+    assert volume(solid) == pytest.approx(407.150408, abs=1e-5)
+    assert screw.volume == pytest.approx(407.150408, abs=1e-6)
+    assert min(depth for _, depth in screw.profile) == -3.1
+
+
 CELL = 30.0
 
 

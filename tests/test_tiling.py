@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import re
 from functools import lru_cache
+from pathlib import Path
 
 import numpy as np
 import pypdfium2
@@ -12,11 +13,13 @@ import pytest
 from pdf_ink import PageInk, read
 from sample_plate import JOB, plate_sheet
 from shapely import MultiLineString
+from typer.testing import CliRunner
 
 from generator.base.contours2d import Circle
 from generator.base.errors import LayoutError
 from generator.base.points2d import P2
 from generator.base.shapes2d import rectangle
+from generator.commands.cli import program
 from generator.drawing.bars import PrinterScale
 from generator.drawing.booklet import booklet, tiled_document
 from generator.drawing.clip import clip_stroke
@@ -27,7 +30,10 @@ from generator.drawing.sheet import Sheet, SheetBuilder, Stroke
 from generator.drawing.style import Role
 from generator.drawing.tiling import OVERLAP, both_plans, join_marks, page_window, plan_tiles, tile_pages
 from generator.formats.pdf.write import pdf_bytes
+from generator.job.command_line import CALIBRATE_PRINTER, DATE, READING
+from generator.job.load import load_job
 from generator.job.model.job import Paper
+from generator.job.shop import read_shop
 
 PER_MM = 10  # pixels: page and step sizes of A4 are whole pixels then, so pages can be compared pixel by pixel
 A4 = PageFormat(Paper.A4)
@@ -260,6 +266,21 @@ def test_the_cover_comes_first_with_what_checks_the_print(paper: Paper) -> None:
     assert {tuple(page.media) for page in pages} == {tuple(cover.media)}
     sides = sorted(v / 72 * 25.4 for v in cover.media[2:])
     assert sides == pytest.approx(sorted(PAPER_SIZES[paper]), abs=0.004)
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_the_cover_says_where_its_readings_go(paper: Paper, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The command beside the square runs as printed, and the next kit's factors are 100 over what was read."""
+    monkeypatch.chdir(tmp_path)
+    cover = read(_pdf(tiled_document(both_plans(plate_sheet(), paper))))[0]
+    words = " ".join(" ".join(t.text for t in cover.texts).split())
+    assert CALIBRATE_PRINTER in words
+    asked = CALIBRATE_PRINTER.replace(DATE, "2024-05-31").replace(READING, "99.5", 1).replace(READING, "100.4", 1)
+    verb = asked.split()[1:]
+    done = CliRunner().invoke(program(verb[0]), verb)
+    assert done.exit_code == 0, done.output
+    printer = load_job("orchestra-14", read_shop(tmp_path / "shop.toml")).printer
+    assert (printer.x_factor, printer.y_factor) == pytest.approx((100.0 / 99.5, 100.0 / 100.4), abs=1e-4)
 
 
 def test_every_page_says_what_it_is() -> None:

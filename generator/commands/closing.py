@@ -61,7 +61,9 @@ def _steps(made: MadeKit) -> Iterator[str]:
         yield f"Print {booklet} at 100 %, and measure the check square on its first page."
     laser, drawings = (folder / group for group in ("laser", "drawings"))
     if laser.is_dir():
-        shop = f"; {drawings} is for a machine shop" if drawings.is_dir() else ""
+        # With the assembly alone in it, a set asks no shop for anything.
+        use = "is for a machine shop" if len(list(drawings.glob("*.dxf"))) > 1 else "shows it put together"
+        shop = f"; {drawings} {use}" if drawings.is_dir() else ""
         yield f"Have the jig cut from the files in {laser}{shop}."
     elif drawings.is_dir():
         yield f"Have the jig made from {drawings}."

@@ -33,6 +33,7 @@ from generator.drawing.tiling import (
     page_strip,
     tile_pages,
 )
+from generator.job.command_line import CALIBRATE_PRINTER
 
 #: Two pages are laid together without a map; three and more want one.
 MAPPED = 3
@@ -191,7 +192,8 @@ def _instructions(correction: PrinterScale, page: PageFormat, cut: bool, joined:
     out = [
         f"Paper: {page.paper.value}. Switch off every kind of fitting or scaling.",
         "Print this page first. Lay a steel rule on the square: 100 mm on both sides. Then print the rest.",
-        "If it is not 100 mm, do not use the print: set the printer, or enter the two readings as its correction.",
+        "If it is not 100 mm, do not use the print. Set the printer, or give the readings across and up where you made "
+        f"the kit, and make it again: {CALIBRATE_PRINTER}",
     ]
     if (correction.x, correction.y) != (1.0, 1.0):
         out.append(f"Printer correction in use: x {_factor(correction.x)}, y {_factor(correction.y)}.")

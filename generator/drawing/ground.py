@@ -19,6 +19,8 @@ CROSSING_COST = 0.5
 _BREAK_COST = 1.0
 #: A leader's shelf keeps this far from lines that run its way, mm.
 _SHELF_CLEAR = 1.0
+#: A dimension line inside the part keeps this far from them: whoever cuts along a line must not take the wrong one, mm.
+_INNER_CLEAR = 4.0
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,8 @@ class Ground:
         if any(True for a, b in way.lines for _ in scene.texts_under(a, b)):
             return None
         if way.shelf and scene.runs_along(*way.shelf, _SHELF_CLEAR):
+            return None
+        if way.inner and scene.runs_along(*way.inner, _INNER_CLEAR):
             return None
         crossed = sum(scene.crossings(a, b) for a, b in (*way.lines, *way.witness))
         breaks = sum(1 for a, b in way.witness for _ in scene.texts_under(a, b))

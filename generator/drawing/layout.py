@@ -19,6 +19,7 @@ from generator.base.annotation import DimKind, Side
 from generator.base.errors import LayoutError
 from generator.base.points2d import P2, Box
 from generator.drawing.dimension import (
+    OTHER_SIDE_COST,
     Candidate,
     DimensionChain,
     DimensionStyle,
@@ -148,9 +149,9 @@ class _Board:
             i = queue.popleft()
             self.to_come.remove(i)
             ways = self._choose(i, force=False)
-            if ways is None:
+            if ways is None or (self.view.keeps_sides and any(way.cost >= OTHER_SIDE_COST for way in ways)):
                 patience -= 1
-                ways = self._choose(i, force=True) if patience else None
+                ways = self._choose(i, force=True) if patience > 0 else ways
             if ways is None:
                 raise NoPlace(self.requests[i])
             for other in sorted({other for way in ways for other in self._in_its_way(way)}):

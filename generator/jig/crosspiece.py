@@ -38,7 +38,7 @@ def crosspiece(
                 at,
                 screw.clearance,
                 face=Face.FRONT,
-                countersink_diameter=screw.head_diameter,
+                countersink_diameter=screw.cone,
                 why=f"into the {of}",
             )
             for at in screws

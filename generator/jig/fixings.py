@@ -46,10 +46,10 @@ _DOWN = Z_AXIS.times(-1.0)
 
 @dataclass(frozen=True)
 class Fixing:
-    """A row of equal screws. `heads` are the points on the face that the heads are flush with, `into` the direction.
+    """A row of equal screws. `heads` are points on the face that the screws go in by, `into` the direction.
 
-    `through` mm pass the part under the heads (and what lies between), the rest bites in the part `takes`; `sunk` mm
-    the heads lie below their face.
+    `through` mm pass the part under the heads (and what lies between), the rest bites in the part `takes`. Their length
+    counts from `sunk` mm below that face: there lie conical heads flush, and there is the seat of others.
     """
 
     id: str
@@ -76,7 +76,7 @@ class Fixing:
                 _flat(placement.to_part(head)),
                 self.fastener.clearance,
                 face=face,
-                countersink_diameter=self.fastener.head_diameter,
+                countersink_diameter=self.fastener.cone,
                 why=self.purpose,
             )
             for head in self.heads

@@ -4,20 +4,11 @@ from __future__ import annotations
 
 from generator.base.geometry3d import P3, Z_AXIS
 from generator.base.units import format_mm, mm
-from generator.jig.crosspiece import crosspiece_screw_length
 from generator.jig.fixings import DOWEL, DOWEL_DEPTH, Fixing, dowel_places, fixings
 from generator.jig.layout import Layout
+from generator.jig.loose_screws import hang_length, loose_screws, tip_length, under_tip_head
 from generator.jig.part import Bought, Hardware
 from generator.jig.screws import Fastener
-from generator.jig.template_plate import tip_counterbore
-
-#: How far the tip screw reaches into the neck's end, mm.
-_TIP_BITE = 20.0
-#: How far the plug's screw reaches into the end face, mm.
-_HANG_BITE = 20.0
-_PAN_HEAD = "Pan-head wood screw with washer"
-#: Wood left between the point of the plug's screw and the floor that is routed, mm.
-_SHORT_OF_FLOOR = 1.0
 
 
 def hardware(layout: Layout) -> tuple[Hardware, ...]:
@@ -58,6 +49,7 @@ def _pieces(row: Fixing) -> tuple[Bought, ...]:
             screw.diameter,
             screw.head_diameter,
             screw.head_height,
+            screw.conical,
         )
         for head in row.heads
     )
@@ -73,47 +65,21 @@ def _dowels(layout: Layout) -> list[Hardware]:
 
 
 def _loose(layout: Layout) -> list[Hardware]:
-    """The screws of what holds the work up meanwhile: the tip screw and the plug's own, or the heel stop's."""
-    found, wood, screw = [], layout.screws.tip, layout.screws.own
-    if layout.spec.tip_pin and not layout.spec.bridged and layout.has_tongue:
-        words = f"tongue's end to the {layout.solution.joint.neck_outline.name}'s end"
-        found.append(Hardware("", _PAN_HEAD, wood.thread, _tip_length(layout), 1, words))
-    if layout.cuts_body:
-        found.append(Hardware("", screw.title, screw.thread, crosspiece_screw_length(layout), 2, "crosspiece to plug"))
-        found.append(Hardware("", _PAN_HEAD, wood.thread, _hang_length(layout), 1, "plug to the body's end face"))
-    if not layout.has_tongue:
-        found.append(
-            Hardware("", screw.title, screw.thread, crosspiece_screw_length(layout), 2, "crosspiece to heel stop")
-        )
-        found.append(Hardware("", _PAN_HEAD, wood.thread, _tip_length(layout), 1, "heel stop to the neck's end"))
-    return found
-
-
-def _tip_length(layout: Layout) -> float:
-    return layout.screws.tip.longest_within(_under_tip_head(layout) + _TIP_BITE)
-
-
-def _under_tip_head(layout: Layout) -> float:
-    """What of the tongue, or of the heel stop, the tip screw passes through, mm."""
-    if not layout.has_tongue:
-        return layout.thick.plate
-    return layout.thick.plate - tip_counterbore(layout)[1]
-
-
-def _hang_length(layout: Layout) -> float:
-    """Its hole is routed away: it ends short of the mortise's floor."""
-    waste = layout.solution.joint.depth_of_cut - _SHORT_OF_FLOOR
-    return layout.screws.tip.longest_within(layout.thick.plate + min(_HANG_BITE, waste))
+    """The screws of what holds the work up meanwhile."""
+    return [
+        Hardware("", one.fastener.title, one.fastener.thread, one.length, one.count, one.use)
+        for one in loose_screws(layout)
+    ]
 
 
 def tip_bite(layout: Layout) -> float:
     """How far the tip screw reaches into the neck's end, mm: the depth of its pilot hole."""
-    return _tip_length(layout) - _under_tip_head(layout)
+    return tip_length(layout) - under_tip_head(layout)
 
 
 def hang_bite(layout: Layout) -> float:
     """How far the plug's screw reaches into the body's end face, mm: the depth of its pilot hole."""
-    return _hang_length(layout) - layout.thick.plate
+    return hang_length(layout) - layout.thick.plate
 
 
 def assembly_steps(layout: Layout) -> tuple[str, ...]:

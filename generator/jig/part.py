@@ -193,8 +193,9 @@ class Part:
 class Bought:
     """A bought round piece (screw, dowel) as it stands in the plate frame, mm.
 
-    `start` is the middle of its head's outer face, `direction` the unit direction it goes in by. A head is a cone from
-    `head_diameter` down to `diameter` over `head_height`; 0 for a plain pin.
+    `start` is where its length counts from, on its axis; `direction` the unit direction it goes in by. A `conical` head
+    runs from `head_diameter` at `start` down to `diameter` over `head_height`; another one is a flat cylinder that ends
+    at `start`; `head_height` 0 is a plain pin.
     """
 
     start: P3
@@ -203,6 +204,7 @@ class Bought:
     diameter: float
     head_diameter: float = 0.0
     head_height: float = 0.0
+    conical: bool = True
 
     @property
     def frame(self) -> Placement:
@@ -216,16 +218,20 @@ class Bought:
     @property
     def profile(self) -> tuple[tuple[float, float], ...]:
         """(radius, depth below `start`) of its corners, from the axis at the head to the axis at the point, mm."""
-        shank, end = self.diameter / 2.0, (0.0, self.length)
-        if self.head_height <= 0.0:
-            return (0.0, 0.0), (shank, 0.0), (shank, self.length), end
-        head = (self.head_diameter / 2.0, 0.0), (shank, self.head_height)
-        return (0.0, 0.0), *head, (shank, self.length), end
+        shank, high, tip = self.diameter / 2.0, self.head_height, (self.diameter / 2.0, self.length)
+        head, end = self.head_diameter / 2.0, (0.0, self.length)
+        if high <= 0.0:
+            return (0.0, 0.0), (shank, 0.0), tip, end
+        if self.conical:
+            return (0.0, 0.0), (head, 0.0), (shank, high), tip, end
+        return (0.0, -high), (head, -high), (head, 0.0), (shank, 0.0), tip, end
 
     @property
     def volume(self) -> float:
-        """Closed-form volume, mm³: a frustum for the head and a cylinder."""
+        """Closed-form volume, mm³: a frustum or a cylinder for the head, and a cylinder."""
         small, big, high = self.diameter / 2.0, self.head_diameter / 2.0, self.head_height
+        if not self.conical:
+            return math.pi * (big**2 * high + small**2 * self.length)
         cone = math.pi * high / 3.0 * (big**2 + big * small + small**2) if high > 0.0 else 0.0
         return cone + math.pi * small**2 * (self.length - max(high, 0.0))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.jig.screws import Fastener, machine_fastener, wood_fastener
+from generator.jig.screws import Fastener, cap_fastener, machine_fastener, pan_fastener, wood_fastener
 from generator.job.fasteners import wood_screw
 from generator.job.model.jig import Joinery
 from generator.joint import stations as frame
@@ -129,15 +129,15 @@ class ScrewPlace:
 
     @property
     def in_rest(self) -> Fastener:
-        """The screw whose head lies in the body rest's edge."""
-        return machine_fastener(_MACHINE_IN_REST) if self.tapped else self.own
+        """The screw whose head lies in the body rest's edge, in a bore whose floor is flat: a cone would split it."""
+        return cap_fastener(_MACHINE_IN_REST) if self.tapped else pan_fastener(_WOOD)
 
     @property
     def tip(self) -> Fastener:
         """The wood screw through the tongue's end into the tenon's end, or through the heel stop into the heel."""
         if self.solution.routing.tongue is None:
-            return wood_fastener("4")
-        return wood_fastener("3" if self.solution.routing.tongue_width < _NARROW_TONGUE else "4")
+            return pan_fastener("4")
+        return pan_fastener("3" if self.solution.routing.tongue_width < _NARROW_TONGUE else "4")
 
     @property
     def tip_x(self) -> float:

@@ -245,7 +245,7 @@ def _from_hollow(layout: Layout) -> tuple[EdgeHole, ...]:
                 P2(0.0, -1.0),
                 row.fastener.head_diameter + COUNTERBORE_PLAY,
                 BODY_REST_HEAD,
-                why="takes the head",
+                why="takes the head, its floor flat",
             ),
             EdgeHole(
                 "body-rest-screw",

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from generator.job import fasteners
 
-#: Lengths countersunk machine screws are sold in, mm (ISO 888 preferred lengths, from memory).
+#: Lengths machine screws are sold in, mm (ISO 888 preferred lengths, from memory).
 STANDARD_LENGTHS = (8, 10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 80)
 #: A tapped hole is drilled deeper than its thread by this, and its thread deeper than the screw, mm (common practice).
 DRILL_PAST_THREAD, THREAD_PAST_SCREW = 3.0, 1.0
@@ -15,21 +15,27 @@ DRILL_PAST_THREAD, THREAD_PAST_SCREW = 3.0, 1.0
 
 @dataclass(frozen=True)
 class Fastener:
-    """A countersunk screw, mm: `pilot` is the hole its thread bites in, tap drill or pilot hole."""
+    """A screw, mm: `pilot` is the hole its thread bites in, tap drill or pilot hole.
+
+    A `conical` head is countersunk at 90°, and its length counts from its outer face; another one is flat underneath,
+    and its length counts from there.
+    """
 
     name: str
     title: str
     diameter: float
     head_diameter: float
+    head_height: float
+    conical: bool
     clearance: float
     pilot: float
     tapped: bool
     lengths: tuple[float, ...]
 
     @property
-    def head_height(self) -> float:
-        """Height of the 90° head, mm."""
-        return (self.head_diameter - self.diameter) / 2.0
+    def cone(self) -> float | None:
+        """Diameter (mm) of the countersink that its head lies in; None for a head that wants a flat seat."""
+        return self.head_diameter if self.conical else None
 
     @property
     def thread(self) -> str:
@@ -50,6 +56,8 @@ def wood_fastener(name: str) -> Fastener:
         "Countersunk wood screw",
         found.diameter,
         found.head_diameter,
+        _cone_height(found.head_diameter, found.diameter),
+        True,
         found.clearance,
         found.pilot,
         False,
@@ -58,15 +66,49 @@ def wood_fastener(name: str) -> Fastener:
 
 
 @cache
+def pan_fastener(name: str) -> Fastener:
+    """The pan-head wood screw with a thread of `name` mm: for a flat seat."""
+    head = fasteners.pan_head(name)
+    return replace(
+        wood_fastener(name),
+        title="Pan-head wood screw",
+        head_diameter=head.head_diameter,
+        head_height=head.head_height,
+        conical=False,
+    )
+
+
+@cache
 def machine_fastener(name: str) -> Fastener:
     """The countersunk machine screw called `name`, such as "M5"; InputError lists the known sizes."""
+    diameter, wide = fasteners.thread(name).diameter, fasteners.countersunk(name).head_diameter
     return Fastener(
         name,
         "Countersunk screw, hexagon socket",
-        fasteners.thread(name).diameter,
-        fasteners.countersunk(name).head_diameter,
+        diameter,
+        wide,
+        _cone_height(wide, diameter),
+        True,
         fasteners.clearance_hole(name),
         fasteners.tap_drill(name),
         True,
         tuple(map(float, STANDARD_LENGTHS)),
     )
+
+
+@cache
+def cap_fastener(name: str) -> Fastener:
+    """The cap screw called `name`, such as "M4": for a flat seat."""
+    head = fasteners.socket_cap(name)
+    return replace(
+        machine_fastener(name),
+        title="Cap screw, hexagon socket",
+        head_diameter=head.head_diameter,
+        head_height=head.head_height,
+        conical=False,
+    )
+
+
+def _cone_height(wide: float, narrow: float) -> float:
+    """Height of a 90° cone, mm."""
+    return (wide - narrow) / 2.0

@@ -54,7 +54,11 @@ def template_plate(layout: Layout) -> Part:
         dimensions=_dimensions(layout, outline),
         shop_dimensions=_shop_dimensions(layout),
         requirements=(
-            within("Both faces flat within {} over the tongue's length: the router rides on the upper one", 0.05),
+            within(
+                f"Both faces flat within {{}} over the {'tongue' if layout.has_tongue else 'window'}'s length: "
+                "the router rides on the upper one",
+                0.05,
+            ),
             within("Walls of the openings square to the face within {}: the bushing bears on them", 0.05),
         ),
         purpose=_purpose(layout),

@@ -15,6 +15,8 @@ PROGRAM = "heelwright"
 CALIBRATE_ROUTER, CALIBRATE_LASER = f"{PROGRAM} calibrate router --help", f"{PROGRAM} calibrate laser --help"
 #: Words a reader replaces in a printed command: a length as read, a day, and a file or folder.
 READING, DATE = "READING", "YYYY-MM-DD"
+#: What takes the two readings of a printed check square.
+CALIBRATE_PRINTER = f"{PROGRAM} calibrate printer --bar-x {READING} --bar-y {READING} --date {DATE}"
 _PLAIN = re.compile(r"[A-Za-z0-9_./:@%+=,-]+")
 _PLAIN_IN_QUOTES = re.compile(r"[^\"$`\\!%]+")
 

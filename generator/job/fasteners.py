@@ -54,6 +54,14 @@ class Countersunk:
 
 
 @dataclass(frozen=True)
+class FlatHead:
+    """A head that bears with a flat ring, of a pan-head or a cap screw: diameter and height, mm."""
+
+    head_diameter: float
+    head_height: float
+
+
+@dataclass(frozen=True)
 class Washer:
     """A plain washer: outside diameter and thickness, mm."""
 
@@ -127,9 +135,24 @@ def countersunk(size: str) -> Countersunk:
     return Countersunk(**_lengths("heads", "countersunk", size))
 
 
+def socket_cap(size: str) -> FlatHead:
+    """Head of a hexagon socket cap screw."""
+    return FlatHead(**_lengths("heads", "socket_cap", size))
+
+
+def pan_head(size: str) -> FlatHead:
+    """Head of the pan-head wood screw with a thread of `size` mm, such as "4"."""
+    return FlatHead(**_lengths("wood_screws", "pan_head", size))
+
+
 def washer(size: str) -> Washer:
     """A plain washer."""
     return Washer(**_lengths("heads", "washer", size))
+
+
+def large_washer(size: str) -> Washer:
+    """A plain washer of the large series."""
+    return Washer(**_lengths("heads", "large_washer", size))
 
 
 def wood_screw(size: str) -> WoodScrew:

@@ -33,8 +33,9 @@ class BoltHole:
     """One bolt on the centreline. Lengths mm.
 
     `from_top` runs down the end face from the body's top edge, `from_neck_plane` down the shoulder from the neck plane:
-    the two differ by the neck rise. `on_neck_end` runs down the finished end of what stands on the neck, else down the
-    shoulder itself: parallel to it, where the neck plane has risen or fallen by the projection times tan(cradle angle).
+    the two differ by the neck rise. `on_neck_end` runs down the sawn end of what stands on the neck, which is drilled
+    before anything is planed off it, else down the shoulder itself: parallel to it, where the neck plane has risen or
+    fallen by the projection as routed times tan(cradle angle).
     `clearance_hole` goes through the neck block, `pilot_hole` into the neck, `cross_hole` (barrel nuts only) across it.
     `grip` is what the bolt bridges before its thread engages.
     """
@@ -248,7 +249,7 @@ def bolt_places(instrument: Instrument, bolts: BoltSpec, far_end: float) -> tupl
 def bolt_holes(
     instrument: Instrument, bolts: BoltSpec, neck_set: NeckSet, *, far_end: float, projection: float, grip: float
 ) -> tuple[BoltHole, ...]:
-    """Every bolt's holes; `projection` (mm) is how far the neck's finished end stands out of the shoulder."""
+    """Every bolt's holes; `projection` (mm) is how far the neck's end as routed stands out of the shoulder."""
     size, kind = bolts.thread, bolts.kind
     holes = tenon_thread(size, kind)
     rise = projection * math.tan(math.radians(neck_set.cradle_angle))

@@ -14,6 +14,7 @@ from generator.base.store import NO_STORE, Store
 from generator.documents.setup.pictures import setup_stage
 from generator.documents.setup.setup import setup_context
 from generator.documents.setup.stage_picture import stage_picture, stage_seen
+from generator.documents.shop.drawing_set import sheet_parts
 from generator.drawing.picture import Picture
 from generator.drawing.sheet import Sheet
 from generator.drawing.templates import environment
@@ -119,6 +120,7 @@ def write_front_page(
     job = solution.job
     context = setup_context(solution, jig, job.output.paper[0], proof, place)
     shown = () if Group.LASER.value in stale else sheets
+    shop = bool(sheet_parts(solution, jig))
     page = (
         environment(escaped=True)
         .get_template("index.html.j2")
@@ -135,7 +137,7 @@ def write_front_page(
             ],
             facts=context.facts,
             inline=_inline,
-            helpers=[helper.pictured() for helper in _helpers(folder, shown) if helper.lines],
+            helpers=[helper.pictured() for helper in _helpers(folder, shown, shop) if helper.lines],
             stocks=context.stocks,
             commands=context.commands,
         )
@@ -147,8 +149,8 @@ def _inline(svg: str) -> Markup:
     return Markup(_PROLOG.sub("", svg))
 
 
-def _helpers(folder: Path, sheets: tuple[SheetFigure, ...]) -> Iterator[Helper]:
-    """What of the files in `folder` goes to whom, in the order in which a builder wants it."""
+def _helpers(folder: Path, sheets: tuple[SheetFigure, ...], shop: bool) -> Iterator[Helper]:
+    """What of the files in `folder` goes to whom, in the order in which a builder wants it; `shop`: one makes parts."""
     yield Helper(
         "Keep at the bench",
         "Prop it up and work down it; the page keeps your ticks and readings.",
@@ -182,15 +184,7 @@ def _helpers(folder: Path, sheets: tuple[SheetFigure, ...]) -> Iterator[Helper]:
         ),
         sheets,
     )
-    yield Helper(
-        "Send to a machine shop",
-        "A drawing governs where a part has one, else its DXF and STEP file do.",
-        _lines(
-            folder,
-            (["drawings/set.pdf"], "set of drawings", "drawings/jig.svg"),
-            (["step/jig.step"], "the assembled jig; single parts beside it"),
-        ),
-    )
+    yield _shop_helper(folder) if shop else _assembly_helper(folder)
     yield Helper(
         "Look at",
         "Nothing here is needed to make the jig.",
@@ -200,6 +194,35 @@ def _helpers(folder: Path, sheets: tuple[SheetFigure, ...]) -> Iterator[Helper]:
             (["proof/cut.svg"], "what the plate's file really cuts", "proof/cut.svg"),
             (["proof/gap.svg"], "how far the gap may come out from what is wanted", "proof/gap.svg"),
             (["results.json", "job.toml"], "every number, and the job that makes this kit again"),
+        ),
+    )
+
+
+def _shop_helper(folder: Path) -> Helper:
+    return Helper(
+        "Send to a machine shop",
+        "A drawing governs where a part has one, else its DXF and STEP file do.",
+        _lines(
+            folder,
+            (["drawings/set.pdf"], "set of drawings", "drawings/jig.svg"),
+            (["step/jig.step"], "the assembled jig; single parts beside it"),
+        ),
+    )
+
+
+def _assembly_helper(folder: Path) -> Helper:
+    """For a jig of which no shop makes a part: its drawing shows the whole, parts have templates and cutting files."""
+    return Helper(
+        "Put together by",
+        "No part of this jig needs a machine shop: make them by the booklet and the cutting files.",
+        _lines(
+            folder,
+            (
+                ["drawings/set.pdf"],
+                "the jig put together, one sheet: parts, screws, order of assembly, and what must be accurate",
+                "drawings/jig.svg",
+            ),
+            (["step/jig.step"], "the assembled jig as a solid, and each part beside it, for CAD and CAM"),
         ),
     )
 

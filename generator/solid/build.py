@@ -50,7 +50,7 @@ def part_solid(part: Part) -> TopoDS_Solid:
 
 
 def bought_solid(piece: Bought) -> TopoDS_Solid:
-    """A bought round piece, conical head and shank, its head's outer face on its own frame's origin, along +z, mm."""
+    """A bought round piece, head and shank along +z, its length counted from its own frame's origin, mm."""
     if not all(math.isfinite(v) and v > 0 for v in (piece.length, piece.diameter)):
         raise GeometryError(f"bought piece: length {piece.length}, diameter {piece.diameter}; allowed: above 0 mm")
     if not 0.0 <= piece.head_height < piece.length:

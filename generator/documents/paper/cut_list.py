@@ -13,7 +13,7 @@ from generator.documents.paper.words import CalloutFormat, caliper_format, sheet
 from generator.documents.part_view import part_view
 from generator.drawing.callout import Notation, length_text
 from generator.drawing.compose import NOTE_TEXT, Block, compose_sheet
-from generator.drawing.font import ascent, wrapped
+from generator.drawing.font import ascent, text_width, wrapped
 from generator.drawing.sheet import Item, Label, Sheet, union_box
 from generator.drawing.style import Role
 from generator.drawing.tables import Table
@@ -26,6 +26,8 @@ from generator.joint.solution import Solution
 _SIZES = (62.0, 46.0, 30.0, 24.0)
 #: Words beside a picture: their distance from it, and from line to line, mm.
 _ASIDE, _LINE = 6.0, 4.25
+#: Words over a picture's edge: their distance from it, mm.
+_OFF = 1.5
 #: Tables are as wide as the page but for this, so that their outer rules are on it, mm.
 _PEN_ROOM = 1.0
 #: Stands for a drilling that is the row's above.
@@ -57,7 +59,7 @@ def _composed(parts: Sequence[Part], job: PartsJob, width: float, size: float, *
     drilled = [part for part in parts if part.holes or part.edge_holes]
     blocks = [_table(_list_table(parts, job, spell), width)]
     shown = [part for part in drilled if len(part.holes) + len(part.edge_holes) > _A_ROW]
-    blocks += [_picture(part, size, width, body=body) for part in shown]
+    blocks += [_picture(part, size, width, spell.notation, body=body) for part in shown]
     blocks += [_table(_hole_table(drilled, spell.notation), width)] if drilled else []
     return compose_sheet("cut_list", said.title, said.instruction, job.name, blocks, said.notes, spell.notation, width)
 
@@ -82,15 +84,27 @@ def _list_table(parts: Sequence[Part], job: PartsJob, spell: CalloutFormat) -> T
     return Table("Cut list", ("Part", "Make", "Long", "Wide", "Thick", "Of"), rows)
 
 
-def _picture(part: Part, size: float, width: float, *, body: bool) -> Block:
-    """The part small, the face seen that it is drilled from, its left and upper edge named; beside it what it shows."""
+def _edge_words(box: Box, across: str, down: str) -> Iterator[Label]:
+    """Names and lengths of a picture's upper and left edge; words longer than their edge keep off the other's."""
+    upper, left = f"upper edge {across}", f"left edge {down}"
+    if text_width(upper, NOTE_TEXT) <= box.width:
+        yield Label(upper, P2(box.center.x, box.y1 + _OFF), NOTE_TEXT, Role.NOTE, anchor=Anchor.MIDDLE)
+    else:
+        yield Label(upper, P2(box.x0, box.y1 + _OFF), NOTE_TEXT, Role.NOTE)
+    lines = (left,) if text_width(left, NOTE_TEXT) <= box.height else (down, "left edge")
+    for n, text in enumerate(lines):
+        yield Label(text, P2(box.x0 - _OFF - _LINE * n, box.center.y), NOTE_TEXT, Role.NOTE, 90.0, Anchor.MIDDLE)
+
+
+def _picture(part: Part, size: float, width: float, notation: Notation, *, body: bool) -> Block:
+    """The part small, the face seen that it is drilled from, its left and upper edge named with their lengths.
+
+    Beside it stands what it shows. A list of long and wide pieces does not say which of the two an edge is.
+    """
     scale = min(size / part.box.height, size / part.box.width)
     items: list[Item] = part_view(part, Transform.scale(scale), Role.EDGE, lettering=False)
     box = union_box(items)
-    items += [
-        Label("upper edge", P2(box.center.x, box.y1 + 1.5), NOTE_TEXT, Role.NOTE, anchor=Anchor.MIDDLE),
-        Label("left edge", P2(box.x0 - 1.5, box.center.y), NOTE_TEXT, Role.NOTE, 90.0, Anchor.MIDDLE),
-    ]
+    items += _edge_words(box, *(length_text(length, notation) for length in (part.box.width, part.box.height)))
     left, top = box.x1 + _ASIDE, box.y1 - ascent(NOTE_TEXT)
     lines = wrapped(
         words("front_face", name=part.name, title=part.title, body=body), NOTE_TEXT, width - box.width - 3.0 * _ASIDE

@@ -24,6 +24,9 @@ from generator.drawing.sheet import Item, Sheet
 from generator.drawing.style import Role
 from generator.drawing.symbols import centre_cross
 from generator.jig import dims
+from generator.jig.hardware import tip_bite
+from generator.jig.layout import jig_layout
+from generator.jig.loose_screws import tip_from_face
 from generator.job.model.joint import BoltKind
 from generator.joint.joint import BoltHole
 from generator.joint.solution import Solution
@@ -46,6 +49,7 @@ def heel(solution: Solution, rooms: Rooms) -> tuple[Sheet, ...]:
     job, spell = solution.job, bench_format(solution.job)
     frame = HeelFrame.of(solution)
     joint, instrument = solution.joint, job.instrument
+    stop = None if joint.stands else _stop_screw(solution)
     words = sheet_words(
         "heel",
         handed=instrument.handed.value,
@@ -63,6 +67,9 @@ def heel(solution: Solution, rooms: Rooms) -> tuple[Sheet, ...]:
         bolt_thread=joint.bolts[0].thread,
         pilot=spell.length(joint.bolts[0].pilot_hole),
         cross=spell.length(joint.bolts[0].cross_hole) if joint.bolts[0].cross_hole else "",
+        stop_pilot=spell.length(stop.diameter) if stop else "",
+        stop_depth=spell.length(tip_bite(jig_layout(solution))) if stop else "",
+        stop_down=spell.length(stop.down) if stop else "",
         bolts_down=[spell.length(bolt.from_neck_plane) for bolt in joint.bolts],
         rise=spell.size(frame.rise) if abs(frame.rise) > _LEAST_RISE else "",
         rises=frame.rise > 0.0,
@@ -269,13 +276,42 @@ class _SideView:
         return Dimension(name, DimKind.ALIGNED, (a, b), value, side, note=note)
 
 
+@dataclass(frozen=True)
+class _Prick:
+    """What is pricked through the template of the sawn end: its name, how far down the end, and its pilot, mm."""
+
+    name: str
+    down: float
+    diameter: float
+
+    @property
+    def at(self) -> P2:
+        return P2(0.0, -self.down)
+
+
+def _pricks(solution: Solution, frame: HeelFrame) -> tuple[_Prick, ...]:
+    """The bolts where the sawn end stays; where the jig routs all of it away, only what holds the neck meanwhile."""
+    joint = solution.joint
+    if not joint.stands:
+        return (_stop_screw(solution),)
+    return tuple(
+        _Prick(f"bolt {i}", frame.rise + bolt.from_neck_plane, bolt.pilot_hole)
+        for i, bolt in enumerate(joint.bolts, start=1)
+    )
+
+
+def _stop_screw(solution: Solution) -> _Prick:
+    layout = jig_layout(solution)
+    return _Prick("heel stop's screw", tip_from_face(layout), layout.screws.tip.pilot)
+
+
 def _end_block(solution: Solution, frame: HeelFrame, spell: CalloutFormat, caption: str) -> Block:
     view = _EndView(solution, frame)
     sides = end_sides(Look.TOWARDS_NUT, solution.job.instrument.handed)
     box = bounding_box(view.outline())
     reach = max(view.half, view.cap_half) + 22.0
     signs = [*sides.arrows(reach, 31.0, NOTE_TEXT), *arrow("top", P2(reach, -30.0), P2(0.0, 1.0), NOTE_TEXT)]
-    return view_block([*view.ink(), *signs], View(Transform(), box), view.requests(spell), caption)
+    return view_block([*view.ink(), *signs], View(Transform(), box, keeps_sides=True), view.requests(spell), caption)
 
 
 class _EndView:
@@ -283,6 +319,7 @@ class _EndView:
 
     def __init__(self, solution: Solution, frame: HeelFrame) -> None:
         self.joint, self.instrument, self.frame = solution.joint, solution.job.instrument, frame
+        self.pricks = _pricks(solution, frame)
         self.half, self.cap_half = self.joint.heel_width / 2.0, self.joint.heel_width_at_cap / 2.0
         self.tenon_end = -(frame.rise + self.joint.neck_outline.length)
         self.heel_end = -(frame.rise + frame.join + self.joint.heel_length)
@@ -305,14 +342,10 @@ class _EndView:
         if self.instrument.heel_cap_thickness > _SAME:
             items.append(run([P2(-self.cap_half, self.heel_end), P2(self.cap_half, self.heel_end)], Role.EDGE))
         items += self._slot()
-        for bolt in self.joint.bolts:
-            at = self._bolt_at(bolt)
-            items.append(stroke(Circle(at, bolt.pilot_hole / 2.0), Role.VISIBLE))
-            items.append(centre_cross(at, bolt.pilot_hole / 2.0 + 3.0)[0])
+        for prick in self.pricks:
+            items.append(stroke(Circle(prick.at, prick.diameter / 2.0), Role.VISIBLE))
+            items.append(centre_cross(prick.at, prick.diameter / 2.0 + 3.0)[0])
         return items
-
-    def _bolt_at(self, bolt: BoltHole) -> P2:
-        return P2(0.0, -(self.frame.rise + bolt.from_neck_plane))
 
     def _slot(self) -> list[Item]:
         """The slot's section by the sawn end: its depth, square to the neck plane, is a little longer along the end."""
@@ -324,26 +357,29 @@ class _EndView:
         return [run([P2(-half, 0.0), P2(-half, -along), P2(half, -along), P2(half, 0.0)], Role.VISIBLE)]
 
     def requests(self, spell: CalloutFormat) -> list[Request]:
-        points = tuple(self._bolt_at(bolt) for bolt in self.joint.bolts)
-        texts = tuple(spell.callout(-point.y, f"bolt {i}") for i, point in enumerate(points, start=1))
-        bolts = Ordinates("bolts_on_sawn_end", P2(0.0, 0.0), points, texts, Side.LEFT)
-        return [*(spell.show(dimension) for dimension in self._dimensions()), bolts]
+        points = tuple(prick.at for prick in self.pricks)
+        texts = tuple(spell.callout(prick.down, prick.name) for prick in self.pricks)
+        name = "bolts_on_sawn_end" if self.joint.stands else "stop_screw_on_sawn_end"
+        pricked = Ordinates(name, P2(0.0, 0.0), points, texts, Side.LEFT)
+        return [*(spell.show(dimension) for dimension in self._dimensions()), pricked]
 
     def _dimensions(self) -> list[Dimension]:
         joint, half = self.joint, self.half
         sizes, corner = self._standing()
         tapers = abs(joint.heel_width_at_cap - joint.heel_width) > _SAME
         heel_note = "join" if tapers else "heel"
+        # Below, where the heel tapers away from it: over the upper edge stand the tenon and the slot.
+        side = Side.BELOW if tapers else Side.ABOVE
         found = [
-            dims.across("heel_width", P2(-half, 0.0), P2(half, 0.0), joint.heel_width, Side.ABOVE, note=heel_note),
+            dims.across("heel_width", P2(-half, 0.0), P2(half, 0.0), joint.heel_width, side, note=heel_note),
             *sizes,
         ]
         if tapers:
             ends = P2(-self.cap_half, self.cap_end), P2(self.cap_half, self.cap_end)
             found.append(dims.across("heel_width_at_cap", *ends, joint.heel_width_at_cap, Side.BELOW, note="cap"))
         found += corner
-        last = joint.bolts[-1]
-        found.append(dims.diameter("pilot_hole", self._bolt_at(last), last.pilot_hole, len(joint.bolts)))
+        last = self.pricks[-1]
+        found.append(dims.diameter("pilot_hole", last.at, last.diameter, len(self.pricks)))
         slot = self.instrument.truss_rod_slot_width
         if slot is not None:
             found.append(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from generator.base.annotation import Dimension, DimKind
+from generator.base.annotation import Dimension, DimKind, Side
 from generator.base.errors import LayoutError
 from generator.base.points2d import Box, bounding_box
 from generator.documents.paper.holes import hole_list, hole_notes
@@ -31,20 +31,22 @@ class ShownPart:
 
 def shown_part(part: Part, spell: CalloutFormat, width: float, identity: str = "") -> ShownPart:
     """The first of `shown_ways`. Raises LayoutError where the part itself is wider than `width` mm."""
-    for shown in shown_ways(part, spell, width, identity):
+    for shown in shown_ways(part, spell, width, identity, inside=True):
         return shown
     raise LayoutError(f"part {part.name}: {part.box.width:.1f} mm wide, a page shows {width:.1f}")
 
 
-def shown_ways(part: Part, spell: CalloutFormat, width: float, identity: str = "") -> Iterator[ShownPart]:
+def shown_ways(
+    part: Part, spell: CalloutFormat, width: float, identity: str = "", *, inside: bool = False
+) -> Iterator[ShownPart]:
     """Views of `part` at full scale, at most `width` mm wide with their dimensions, those that show more first.
 
     What they do not show, upright dimensions and callouts of holes, comes as lines of text; `identity` is written
-    inside the outline.
+    inside the outline, and `inside` it too stand the upright dimensions that find no room beside it.
     """
     # Paper grows with the weather: the figures are checked with a caliper, tolerances stand on the shop drawing.
     bare = replace(part, dimensions=tuple(replace(one, tolerance=None) for one in part.dimensions))
-    for shown, said, with_holes in _ways(bare, spell, width):
+    for shown, said, with_holes in _ways(bare, spell, width, inside=inside):
         notes = hole_notes(part, spell.notation) if with_holes else ()
         frame = _column(_shown_box(shown), width)
         try:
@@ -55,7 +57,9 @@ def shown_ways(part: Part, spell: CalloutFormat, width: float, identity: str = "
             yield ShownPart(block, said)
 
 
-def _ways(part: Part, spell: CalloutFormat, width: float) -> Iterator[tuple[Part, tuple[str, ...], bool]]:
+def _ways(
+    part: Part, spell: CalloutFormat, width: float, *, inside: bool
+) -> Iterator[tuple[Part, tuple[str, ...], bool]]:
     """The part with fewer and fewer dimensions round it, what is said instead, and whether holes have callouts."""
     upright = [one for one in part.dimensions if one.kind is DimKind.VERTICAL]
     level = replace(part, dimensions=tuple(one for one in part.dimensions if one.kind is not DimKind.VERTICAL))
@@ -64,6 +68,11 @@ def _ways(part: Part, spell: CalloutFormat, width: float) -> Iterator[tuple[Part
         yield part, (), True
         if holes:
             yield part, holes, False
+    if upright and inside:
+        turned_in = (replace(one, side=Side.INSIDE) if one in upright else one for one in part.dimensions)
+        within = replace(part, dimensions=tuple(turned_in))
+        yield within, (), True
+        yield within, holes, False
     if upright:
         yield level, sizes, True
         yield level, (*sizes, *holes), False

@@ -23,6 +23,8 @@ from generator.joint.solution import Solution
 
 #: Height that dimensions and texts take of a page besides a large part, mm.
 _TEXTS = 90.0
+#: An edge that lies farther than this off its fence line is seen there, and would be put right, mm.
+_SEEN = 0.2
 
 
 def part_sheets(solution: Solution, jig: Jig, rooms: Rooms, store: Store = NO_STORE) -> tuple[Sheet, ...]:
@@ -42,7 +44,9 @@ def part_sheets(solution: Solution, jig: Jig, rooms: Rooms, store: Store = NO_ST
 class _Guides:
     """What a template plate is made for: widths of its opening and tongue (0 without), outside of the bushing, bit, mm.
 
-    `opening` is the cut that the opening guides, empty without one.
+    `opening` is the cut that the opening guides, empty without one. `top_off` and `neck_off` are how far off its
+    fence line, on the plate's underside, the edge of the body's top and that of the gluing face come to lie, mm away
+    from the board.
     """
 
     opening: str
@@ -50,6 +54,8 @@ class _Guides:
     tongue_width: float
     bushing: float
     bit: float
+    top_off: float
+    neck_off: float
 
 
 def _guides(solution: Solution) -> _Guides:
@@ -60,7 +66,15 @@ def _guides(solution: Solution) -> _Guides:
         routing.tongue_width,
         routing.bushing_od,
         routing.bit_diameter,
+        0.0 if body is None else solution.cradle.body_join_x,
+        solution.cradle.neck_plane_x(0.0),
     )
+
+
+def _off_lines(guides: _Guides, spell: CalloutFormat) -> list[tuple[str, str, bool]]:
+    """What lies off its fence line far enough to be seen: its name, how far, and whether away from the board."""
+    edges = ("top", guides.top_off), ("gluing face", guides.neck_off)
+    return [(name, spell.size(off), off > 0.0) for name, off in edges if abs(off) > _SEEN]
 
 
 def _is_large(part: Part, rooms: Rooms) -> bool:
@@ -90,6 +104,7 @@ def _template(part: Part, job: PartsJob, guides: _Guides, rooms: Rooms) -> Sheet
         tongue_width=spell.length(guides.tongue_width),
         bushing=spell.length(guides.bushing),
         bit=spell.length(guides.bit),
+        off_lines=_off_lines(guides, spell),
         marked_mm=_marked_mm([part], job),
     )
     # Sizes and notes stand on the first page, over the shorter half, so that the second holds the longer one.

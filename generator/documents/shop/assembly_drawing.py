@@ -9,6 +9,7 @@ from generator.base.errors import LayoutError
 from generator.base.points2d import P2, Box, Transform, bounding_box
 from generator.base.units import mm
 from generator.documents.shop.controls import assembled, board_settings
+from generator.documents.shop.decisive import decisive_sizes
 from generator.documents.shop.formats import DrawingFormat, SheetNumber, Subject, filled_block, formats_for
 from generator.documents.shop.geometric import Control, Datum, with_geometry
 from generator.documents.shop.part_drawing import SHOP_STYLE
@@ -76,9 +77,12 @@ def _draw(job: PartsJob, jig: Jig, place: SheetNumber, pieces: Sequence[Shown], 
     views = zip(_PICTURES, rooms, strict=True)
     shots = [Shot(view.value, room, words.format(other=_other_side(jig))) for (view, words), room in views]
     shown = pictorials(builder, pieces, shots, numbers)
-    block = filled_block(job, Subject("Neck-joint router jig", "jig"), place, format_, scale)
+    subject = Subject("Neck-joint router jig", "jig", made_to=jig.parts if place.count == 1 else ())
+    block = filled_block(job, subject, place, format_, scale)
     builder.add(title_block_items(block, format_.width, format_.height))
-    above = _lists(builder, jig, job.stocks, numbers, notation, format_.column)
+    # Sheets of parts say what they ask for themselves.
+    decisive = (decisive_sizes(jig, numbers, notation),) if place.count == 1 else ()
+    above = _lists(builder, jig, job.stocks, numbers, notation, format_.column, decisive)
     _steps(builder, _step_notes(jig, numbers, shown), format_.column, above)
     return builder.sheet(format_.width, format_.height, job=job.name, scale=scale)
 
@@ -201,8 +205,9 @@ def _lists(
     numbers: Mapping[str, str],
     notation: Notation,
     column: Box,
+    more: Sequence[Table],
 ) -> float:
-    """Hardware list at the column's foot, parts list over it; returns where free room begins."""
+    """Hardware list at the column's foot, parts list over it, then `more`; returns where free room begins."""
     parts = Table(
         "Parts",
         ("No", "Make", "Part", "Stock"),
@@ -231,7 +236,7 @@ def _lists(
         ),
     )
     foot = column.y0
-    for table in (hardware, parts):
+    for table in (hardware, parts, *more):
         items, high = table.items(column.x0, foot, column.width)
         builder.add(items)
         foot += high + 4.0

@@ -66,29 +66,33 @@ class SheetNumber:
 
 @dataclass(frozen=True)
 class Subject:
-    """What a sheet shows: its title, what the job's files call it, the parts to make and the shims it lists."""
+    """What a sheet shows: its title, what the job's files call it, the parts to make and the shims it lists.
+
+    `made_to` are the parts of an assembly whose finish and edges no other sheet tells.
+    """
 
     title: str
     name: str
     parts: tuple[Part, ...] = ()
     shims: tuple[Part, ...] = ()
+    made_to: tuple[Part, ...] = ()
 
 
 def filled_block(
     job: PartsJob, subject: Subject, place: SheetNumber, format_: DrawingFormat, scale: float
 ) -> TitleBlock:
-    """The title block of a drawing; without parts it is the assembly's, which asks nothing of a surface."""
+    """The title block of a drawing; without parts it is the assembly's, which leaves surfaces to its parts' sheets."""
     notation = Notation(job.output.units, bench=False)
     parts, shims = subject.parts, subject.shims
-    elsewhere = "see each part" if place.count > 1 else "see the booklet"
+    told, elsewhere = parts or subject.made_to, "see each part"
     materials = dict.fromkeys(job.stocks[part.stock].material for part in (*parts, *shims))
     return TitleBlock(
         title=subject.title,
         identification=f"{job.name} / {subject.name}",
         material=", ".join(materials) if parts else "see the parts list",
         document="Part drawing" if parts else "Assembly drawing",
-        finish=finish_words(parts, job, notation) if parts else elsewhere,
-        edges=edge_words(parts, shims, notation) if parts else elsewhere,
+        finish=finish_words(told, job, notation) if told else elsewhere,
+        edges=edge_words(told, shims, notation) if told else elsewhere,
         revision=job.issue.revision or "",
         date=job.issue.date or "",
         scale=scale_text(scale),

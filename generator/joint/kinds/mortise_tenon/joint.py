@@ -155,7 +155,7 @@ def solve_mortise_tenon(job: Job, spec: MortiseTenonSpec, neck_set: NeckSet, edg
             spec.bolts,
             neck_set,
             far_end=length - spec.end_clearance,
-            projection=projection,
+            projection=routed,
             grip=instrument.neck_block_thickness - spec.mortise_depth + spec.floor_clearance,
         ),
     )
