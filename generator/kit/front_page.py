@@ -176,7 +176,8 @@ def _helpers(folder: Path, sheets: tuple[SheetFigure, ...], shop: bool) -> Itera
     )
     yield Helper(
         "Send to a laser or a CNC router",
-        "Millimetres, nominal size unless the name says kerf. Cut the coupon first. Never PVC or vinyl.",
+        "Millimetres, nominal size unless the name says kerf. Cut the coupon first: heelwright calibrate laser takes "
+        "its number, make --kerf then allows for it. Never PVC or vinyl.",
         _lines(
             folder,
             (["laser/kerf-coupon-*.dxf"], "kerf coupon"),
