@@ -350,7 +350,7 @@ def test_captions_tell_how_many_of_each() -> None:
 @pytest.mark.parametrize("name", LONG)
 def test_a_booklet_is_twelve_pages_at_most(name: str, paper: Paper) -> None:
     """Cover and all: 12 pages for a guitar, 8 for a ukulele, on A4 as on Letter; only the plate is on two, cut close to
-    the board and through none of its holes, or above the plate; so no page is a map.
+    the board and through none of its holes and letters, or above the plate; so no page is a map.
     """
     solution, parts = made_once.made(name)
     both = [both_plans(sheet, paper) for sheet in paper_sheets(solution, parts, (paper,), made_once.store())]
@@ -368,6 +368,9 @@ def test_a_booklet_is_twelve_pages_at_most(name: str, paper: Paper) -> None:
         outline = max(cut, key=lambda box: box.height)
         # Between the openings stands the board, half the tenon half's length from the plate's foot.
         half = frame.plate_half_length(frame.Use.NECK, solution.job, solution.cradle, solution.routing)
-        assert join > outline.y1 or abs(join - (outline.y0 + half)) <= 20.0
+        # A plate of one opening is whole beyond the board: there it may be cut a little farther off, clear of letters.
+        near = 20.0 if solution.joint.stands else 30.0
+        assert join > outline.y1 or abs(join - (outline.y0 + half)) <= near
         holes = [item.path for item in plan.sheet.items if isinstance(item, Stroke) and isinstance(item.path, Round)]
         assert all(not hole.box().y0 < join < hole.box().y1 for hole in holes)
+        assert [label.text for label in plan.sheet.labels() if label.box().y0 < join < label.box().y1] == []

@@ -83,14 +83,16 @@ def _of_the_drawing(job: str) -> tuple[float, ...]:
     """What belongs to a drawing rather than to the joint, mostly by hand from the inputs.
 
     The elevation begins 40 mm before the 12th fret or 64 before the join; the sawn end's upper edge rises with the neck
-    plane over the depth of the tenon. The elevation shows the action without the relief.
+    plane over the depth of the tenon. The elevation shows the action without the relief. The gluing face's edge lies
+    off the fence line by the depth at which its plane crosses the line, times tan(lean).
     """
     raw = {"scale_length": 645.16, "body_fret": 14} | JOBS[job].get("instrument", {})
     twelfth = raw["scale_length"] * (2 ** (-raw["body_fret"] / 12) - 2**-1)
     deep = JOBS[job].get("joint", {}).get("mortise_depth", 22.225)
     lean = math.radians(by_hand(job)[3] - raw.get("end_face_tilt", 0.0))
     straight = solution_of(job).neck_set.action - solution_of(job).neck_set.relief_at_12th
-    return max(40.0 - twelfth, 64.0), abs(deep * math.tan(lean)), straight
+    off_line = solution_of(job).cradle.contact_depth * math.tan(lean)
+    return max(40.0 - twelfth, 64.0), abs(deep * math.tan(lean)), straight, abs(off_line)
 
 
 def _is_printed(token: re.Match[str], values: tuple[float, ...]) -> bool:

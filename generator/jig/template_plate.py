@@ -28,6 +28,8 @@ _TITLE_HEIGHT = 6.0
 _NOTE_HEIGHT = 3.5
 #: Radius of the plate's corners, mm.
 _CORNER = 8.0
+#: How far the body half's lettering stands off the opening's middle, away from the board: there pages join, mm.
+_FROM_BOARD = 8.0
 #: What the widths are held to by hand, mm: by a machine shop closer.
 _PLANED, _MILLED = 0.05, 0.03
 _PLACE = Tolerance(-0.1, 0.1, "sets the length of the cut from the join")
@@ -179,7 +181,7 @@ def _body_lettering(layout: Layout, kit: str, top: float, low: float) -> tuple[E
     if body is None:
         at = P2(layout.plate_half(Use.BODY) / 2.0, top)
         return (EngravedText("CLAMP THIS HALF ON THE BENCH", at, _NOTE_HEIGHT),)
-    x = layout.on_plate(Use.BODY, routing.opening_length / 2.0, 0.0).x
+    x = layout.on_plate(Use.BODY, routing.opening_length / 2.0 + _FROM_BOARD, 0.0).x
     return (
         EngravedText(f"{body.name.upper()} - BODY", P2(x, top), _TITLE_HEIGHT),
         EngravedText(f"{kit}  CHECK WIDTH {format_mm(routing.opening_width)}", P2(x, low), _NOTE_HEIGHT),

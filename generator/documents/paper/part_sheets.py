@@ -20,6 +20,7 @@ from generator.jig.relief import CUTTER, relief_note
 from generator.jig.rests import ANGLE_REST
 from generator.job.model.job import PartsJob, UnitsChoice
 from generator.joint.solution import Solution
+from generator.joint.stations import fence_offset
 
 #: Height that dimensions and texts take of a page besides a large part, mm.
 _TEXTS = 90.0
@@ -44,9 +45,9 @@ def part_sheets(solution: Solution, jig: Jig, rooms: Rooms, store: Store = NO_ST
 class _Guides:
     """What a template plate is made for: widths of its opening and tongue (0 without), outside of the bushing, bit, mm.
 
-    `opening` is the cut that the opening guides, empty without one. `top_off` and `neck_off` are how far off its
-    fence line, on the plate's underside, the edge of the body's top and that of the gluing face come to lie, mm away
-    from the board.
+    `opening` is the cut that the opening guides, empty without one. `fence` is how far from the board's middle a fence
+    line is; `top_off` and `neck_off` how far off it, on the plate's underside, the edge of the body's top and that of
+    the gluing face come to lie, away from the board.
     """
 
     opening: str
@@ -54,6 +55,7 @@ class _Guides:
     tongue_width: float
     bushing: float
     bit: float
+    fence: float
     top_off: float
     neck_off: float
 
@@ -66,9 +68,16 @@ def _guides(solution: Solution) -> _Guides:
         routing.tongue_width,
         routing.bushing_od,
         routing.bit_diameter,
+        fence_offset(solution.job, solution.cradle),
         0.0 if body is None else solution.cradle.body_join_x,
         solution.cradle.neck_plane_x(0.0),
     )
+
+
+def _fences_bare(part: Part) -> Part:
+    """The part, its fences' dimensions without words: a note has them, and pages join where they would stand."""
+    bare = (replace(one, note="") if one.name.endswith("_fence") else one for one in part.dimensions)
+    return replace(part, dimensions=tuple(bare))
 
 
 def _off_lines(guides: _Guides, spell: CalloutFormat) -> list[tuple[str, str, bool]]:
@@ -104,6 +113,7 @@ def _template(part: Part, job: PartsJob, guides: _Guides, rooms: Rooms) -> Sheet
         tongue_width=spell.length(guides.tongue_width),
         bushing=spell.length(guides.bushing),
         bit=spell.length(guides.bit),
+        fence=spell.length(guides.fence),
         off_lines=_off_lines(guides, spell),
         marked_mm=_marked_mm([part], job),
     )
@@ -116,7 +126,9 @@ def _template(part: Part, job: PartsJob, guides: _Guides, rooms: Rooms) -> Sheet
     for lies, width in ((upright, rooms.upright.width), (flat, rooms.sideways.width)):
         if sheets and lies.box.width > width:
             continue
-        shown = shown_part(lies, spell, max(width, lies.box.width), "" if named else f"{part.title} · {job.name}")
+        shown = shown_part(
+            _fences_bare(lies), spell, max(width, lies.box.width), "" if named else f"{part.title} · {job.name}"
+        )
         texts = said.title, said.instruction, job.name, [shown.block], [caution]
         sheets.append(compose_sheet(part.name, *texts, spell.notation, width, above=[*shown.said, *notes]))
         if fits(rooms, sheets[-1]):
