@@ -14,6 +14,7 @@ from generator.jig.hand_plate import HandPlate
 from generator.jig.hardware import hang_bite, tip_bite
 from generator.jig.laser_coupon import laser_coupon
 from generator.jig.layout import Layout
+from generator.jig.loose_screws import tip_from_face
 from generator.jig.part import Jig
 from generator.jig.plug import hang_from_top
 from generator.jig.zero_square import BLOCKS, designed_room, square_stand
@@ -148,7 +149,7 @@ class Bench:
     @property
     def tip_from_face(self) -> float:
         """Where the tip screw's, or the heel stop's, pilot goes on the sawn end, from the gluing face."""
-        return self.layout.screws.tip_x - self.layout.cradle.neck_plane_x(0.0)
+        return tip_from_face(self.layout)
 
     @property
     def tip_bite(self) -> float:
