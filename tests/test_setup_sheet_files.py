@@ -167,7 +167,7 @@ def test_card_and_sheet_agree(job: str) -> None:
         value = re.sub(r" \(.*\)", "", fact.value)
         assert f"{fact.name} {value}" in card
     for row in readings(one.told):
-        figures = [re.sub(r" \(.*\)", "", row[column]) for column in ("rule", "gap", "shims") if column in row]
+        figures = [re.sub(r" \(.*\)", "", row[column]) for column in (one.told.reader, "gap", "shims") if column in row]
         assert " ".join(figures) in card, row
 
 

@@ -128,12 +128,17 @@ def nominal_shim_placement(layout: Layout) -> Placement:
     return Placement(P3(-layout.board.face, 0.0, -layout.rests.angle_level), Y_AXIS.times(-1.0), Z_AXIS)
 
 
+def shim_slot(layout: Layout) -> float:
+    """Width of a shim's slot over a screw, mm: its end is drilled."""
+    return layout.screws.own.diameter + _SLOT_PLAY
+
+
 def _shim(layout: Layout, size: float, count: int) -> Part:
     """A shim as long as the rest, with a slot from below over each screw; its origin lies between the screws."""
     half, low = layout.spec.rest_length / 2.0, -layout.thick.rest / 2.0
     high = low + layout.thick.rest + _GRIP
     screw = abs(board_to_angle_rest(layout).heads[0].y)
-    slot = (layout.screws.own.diameter + _SLOT_PLAY) / 2.0
+    slot = shim_slot(layout) / 2.0
     top = slot
     corners = [P2(-half, low)]
     for y in (-screw, screw):

@@ -17,6 +17,7 @@ from generator.jig.part import Hole, Part
 from generator.jig.record import Record, cuts_body
 from generator.jig.traits import ShopSheet, Traits
 from generator.job.model.job import UnitsChoice
+from generator.joint.reading import spacer_height
 
 #: Whole play of a guide in what it drops into, and the pilot hole it marks with, mm.
 GUIDE_PLAY, PILOT = 0.1, 2.5
@@ -40,15 +41,19 @@ _MARK = Tolerance(-0.1, 0.1, "read directly as the depth of cut")
 
 
 def wedge_heights(layout: Layout) -> tuple[float, float]:
-    """Heights (mm) of the gap wedge's thin and thick end: as far as readings are put right, round the wanted gap."""
-    target = layout.solution.neck_set.saddle_gap
+    """Heights (mm) of the gap wedge's thin and thick end: as far as readings are put right, round what it shows."""
+    target = _shown(layout)
     return max(_THIN_END, target - _WEDGE_REACH), target + _WEDGE_REACH
+
+
+def _shown(layout: Layout) -> float:
+    """What the wedge shows at the wanted gap, mm: the spacers under the straightedge are counted."""
+    return layout.solution.neck_set.saddle_gap + spacer_height(layout.solution)
 
 
 def has_gap_wedge(layout: Layout) -> bool:
     """False where the wanted gap is so low that no wedge could be slid into it."""
-    thin, thick = wedge_heights(layout)
-    return thick - thin >= _WEDGE_REACH
+    return layout.solution.neck_set.saddle_gap >= _THIN_END
 
 
 def gap_wedge(layout: Layout) -> Part:
@@ -114,17 +119,22 @@ def _wedge_marks(layout: Layout, thin: float, thick: float) -> tuple[_Mark, ...]
 
 
 def _wedge_words(layout: Layout, marks: tuple[_Mark, ...]) -> tuple[str, ...]:
-    """What the handle says: the unit, what the marks are, and the gap that the job wants."""
+    """What the handle says: the unit, what the marks are, and what it shows at the gap that the job wants."""
     first = next(mark.height for mark in marks if mark.long)
-    target = layout.solution.neck_set.saddle_gap
+    target, spacer = _shown(layout), spacer_height(layout.solution)
     if _in_inches(layout):
         return (
-            "GAP IN - EACH 0.005",
+            f"GAP{f'+{to_inches(spacer):.3f}' if spacer else ''} IN - EACH 0.005",
             f"FIRST LONG {to_inches(first):.2f}",
             "NEXT LONG 0.02 ON",
             f"WANTED {to_inches(target):.3f}",
         )
-    return ("GAP MM - EACH 0.1", f"FIRST LONG {first:.1f}", "NEXT LONG 0.5 ON", f"WANTED {target:.2f}")
+    return (
+        f"GAP{f'+{spacer:g}' if spacer else ''} MM - EACH 0.1",
+        f"FIRST LONG {first:.1f}",
+        "NEXT LONG 0.5 ON",
+        f"WANTED {target:.2f}",
+    )
 
 
 def centre_sight(layout: Layout) -> Part:

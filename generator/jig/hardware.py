@@ -101,6 +101,7 @@ def assembly_steps(layout: Layout) -> tuple[str, ...]:
         "on the plate's underside, part them. "
     )
     lines = "it, the holes in their edges over the plate's" if layout.screws.tapped else "their lines"
+    middle = ", the board's centreline in the tongue's middle" if layout.has_tongue else ""
     fix = "" if layout.screws.tapped else ", glue on the joint"
     teeth = "" if layout.rests.tooth_width is None else ", its tooth on the scribed centreline"
     pinned = layout.spec.tip_pin and not layout.spec.bridged and layout.has_tongue
@@ -112,9 +113,9 @@ def assembly_steps(layout: Layout) -> tuple[str, ...]:
         f"Make the template plate; check {widths} with a caliper.",
         "Scribe the board's centreline on both faces and the lower edge from one setting of the square.",
         f"{join} both brackets to the board's neck face, upper edges flush.",
-        f"{dry}Lay the plate top down on a flat table. Set board and brackets on {lines}, square to the neck face, "
-        f"{hold}; paper under a bracket corrects the square while the joint is open. Turn it over, drive the plate's "
-        f"screws.{dowels}",
+        f"{dry}Lay the plate top down on a flat table. Set board and brackets on {lines}{middle}, square to the neck "
+        f"face, {hold}; paper under a bracket corrects the square while the joint is open. Turn it over, drive the "
+        f"plate's screws.{dowels}",
         f"Screw the upper rest to the neck face{fix}{teeth}.{body_rest}",
         "Turn the jig upside down on two blocks and measure the stand-off with a square: the zero check.",
         "Cut the angle rest only now, to the zero check's width; one cut before: plane it, or glue the difference "

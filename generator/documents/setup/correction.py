@@ -5,7 +5,6 @@ Lengths mm. The table steps round the wanted gap; a reading no cut can put right
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from generator.base.annotation import Anchor
@@ -19,14 +18,10 @@ from generator.drawing.style import LineType, Pen
 from generator.job.model.job import UnitsChoice
 from generator.joint.corrections import Correction, Stage, Trim, correct, trim_for
 from generator.joint.cradle import shim_change
+from generator.joint.reading import LEAST_REACH, readings, spacer_height
 from generator.joint.shoulder import angle_of_gap, gap_of_angle
 from generator.joint.solution import Solution
 
-#: The table's step, and how far round the wanted gap it reaches at least and at most, mm.
-STEP = 0.25
-LEAST_REACH, MOST_REACH = 1.0, 1.5
-#: A gap lower than this cannot be read under a straightedge, mm.
-_LEAST_READ = 0.4
 _WANTED = Pen(0.35, LineType.CHAIN)
 _YOURS = Pen(0.5, LineType.DASHED)
 _DROP = Pen(0.25, LineType.DASHED)
@@ -35,13 +30,13 @@ _POINTS = 60
 
 @dataclass(frozen=True)
 class CorrectionRow:
-    """One reading (mm), what a rule shows over the spacers, and what to do before and after the last pass.
+    """One reading (mm), what wedge or rule shows over the spacers, and what to do before and after the last pass.
 
     None where that stage cannot put it right.
     """
 
     reading: float
-    rule: float
+    shown: float
     before: Correction | None
     after: Correction | None
 
@@ -59,23 +54,8 @@ def correction_rows(solution: Solution) -> tuple[CorrectionRow, ...]:
     spacer = spacer_height(solution)
     return tuple(
         CorrectionRow(gap, gap + spacer, _try(solution, gap, Stage.SHY), _try(solution, gap, Stage.FINAL))
-        for gap in _readings(solution)
+        for gap in readings(solution)
     )
-
-
-def spacer_height(solution: Solution) -> float:
-    """How high (mm) the straightedge must be lifted so that every row's gap can be read; 0 where it needs no spacers.
-
-    A straightedge on the gluing face of a level or forward set would run into the top.
-    """
-    lowest = _readings(solution)[0]
-    return 0.0 if lowest >= _LEAST_READ else math.ceil(_LEAST_READ - lowest)
-
-
-def _readings(solution: Solution) -> tuple[float, ...]:
-    reach = min(MOST_REACH, max(LEAST_REACH, solution.uncertainty.gap_likely))
-    count = math.ceil(reach / STEP - 1e-9)
-    return tuple(solution.neck_set.saddle_gap + STEP * n for n in range(-count, count + 1))
 
 
 def _try(solution: Solution, gap: float, stage: Stage) -> Correction | None:

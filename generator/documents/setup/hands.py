@@ -9,6 +9,7 @@ from typing import ClassVar
 from generator.cutting.cut_lines import coupon_lines
 from generator.cutting.nesting import nest
 from generator.documents.setup.spelling import NOTHING
+from generator.jig.blocks import shim_slot
 from generator.jig.gauges import wedge_heights
 from generator.jig.hand_plate import HandPlate
 from generator.jig.hardware import hang_bite, tip_bite
@@ -152,6 +153,11 @@ class Bench:
         return tip_from_face(self.layout)
 
     @property
+    def tip_in_scrap(self) -> float:
+        """Where it goes on the scrap, whose gluing face lies square to the plate over the zero rest."""
+        return self.layout.screws.tip_x - self.layout.cradle.upper_rest
+
+    @property
     def tip_bite(self) -> float:
         """How deep that pilot is."""
         return tip_bite(self.layout)
@@ -283,13 +289,13 @@ class Drills:
 
 
 def jig_drills(layout: Layout, jig: Jig) -> Drills:
-    """What drills the jig's own parts and the pilot of the tip screw; guides and shims come with their holes."""
+    """What drills the jig's own parts, the pilot of the tip screw and the ends of the shims' slots."""
     job = layout.solution.job
     parts = [part for part in jig.parts if part.stock not in (job.jig.guide_stock, job.jig.shim_stock)]
     holes = [hole for part in parts for hole in (*part.holes, *(edge.drilled for edge in part.edge_holes))]
     bolts = set(bolt_drills(layout.solution))
     blind = {hole.diameter for hole in holes if hole.depth is not None and hole.diameter > layout.screws.own.clearance}
-    bores = {hole.diameter for hole in holes} - bolts - blind | {layout.screws.tip.pilot}
+    bores = {hole.diameter for hole in holes} - bolts - blind | {layout.screws.tip.pilot, shim_slot(layout)}
     flats = blind | {hole.counterbore_diameter for hole in holes if hole.counterbore_diameter}
     cones = {hole.countersink_diameter for hole in holes if hole.countersink_diameter}
     return Drills(*(tuple(sorted(found)) for found in (bores, flats, cones)))

@@ -72,7 +72,7 @@ def setup_pictures(
         depth_plunge() if plunge else depth_fixed(),
         *((feed_mortise(solution),) if Use.BODY in cuts else ()),
         feed_tenon(solution) if tenon else feed_shoulder(solution),
-        gap_reading(spaced=spaced),
+        gap_reading(spaced=spaced, rising=solution.neck_set.saddle_gap > 0.0),
         shoulder_taper(raise_gap=True, tenon=tenon),
         shoulder_taper(raise_gap=False, tenon=tenon),
         sideways_taper(tenon=tenon),

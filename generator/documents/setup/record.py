@@ -44,7 +44,7 @@ class RecordBox:
 BOXES: tuple[RecordBox, ...] = (
     RecordBox("stand_off", "stand-off"),
     RecordBox("stand_off_turned", "turned"),
-    RecordBox("rest_gap", "gap there"),
+    RecordBox("rest_gap", "at the rest"),
     RecordBox("teeth_miss", "miss"),
     RecordBox("scrap_mortise_width", "mortise"),
     RecordBox("scrap_tenon_width", "tenon"),

@@ -16,7 +16,7 @@ from generator.cutting.making import Maker, glued_by_hand, maker
 from generator.documents.setup.bolts import NeckBolts, neck_bolts
 from generator.documents.setup.butt import ButtBench
 from generator.documents.setup.buying import Sheetstock, all_drills, bought_by_kind, stocks_to_buy
-from generator.documents.setup.correction import CorrectionRow, correction_rows, spacer_height
+from generator.documents.setup.correction import CorrectionRow, correction_rows
 from generator.documents.setup.hands import Bench
 from generator.documents.setup.record import BOXES, RECORD_SUFFIX
 from generator.documents.setup.spelling import NOTHING, NumberFormat
@@ -43,10 +43,13 @@ from generator.job.model.router import RouterKind
 from generator.joint.checks import Check, CheckStatus
 from generator.joint.figures import first_figures
 from generator.joint.kinds.butt.joint import Butt
+from generator.joint.reading import Hump, hump, spacer_height
 from generator.joint.solution import Solution
 
 #: The ready job that makes a joint without an angle in two offcuts.
 TEST_JOB = "scrap-test"
+#: Columns of a half of the table of readings: what is read, the shims, what comes off after the last pass.
+_COLUMNS = 3
 #: More passes than this are told in a sentence.
 MOST_PASS_ROWS = 12
 #: Checks of the proof whose message a builder wants to read even when they passed.
@@ -325,11 +328,7 @@ class SetupSheet:
     @property
     def low_columns(self) -> int:
         """Columns of the table of readings that are too low."""
-        return self.high_columns + self.eases
-
-    @property
-    def high_columns(self) -> int:
-        return 3 + (self.spacer > 0.0)
+        return _COLUMNS + self.eases
 
     @property
     def spacer(self) -> float:
@@ -337,9 +336,20 @@ class SetupSheet:
         return spacer_height(self.solution)
 
     @property
-    def rule_wanted(self) -> float:
-        """What a rule shows over the spacers at the wanted gap, mm."""
+    def shown_wanted(self) -> float:
+        """What wedge or rule shows under the straightedge, spacers counted, at the wanted gap, mm."""
         return self.solution.neck_set.saddle_gap + self.spacer
+
+    @property
+    def reader(self) -> str:
+        """What the gap is read with."""
+        return "gap wedge" if "wedge" in self.has else "rule"
+
+    @property
+    def undercut(self) -> Hump:
+        """Where the fretboard's end must give way most to the top, and how much there, mm."""
+        neck_set = self.solution.neck_set
+        return hump(neck_set, neck_set.saddle_gap, neck_set.extension_length)
 
     @property
     def from_shop(self) -> tuple[Fact, ...]:

@@ -98,14 +98,16 @@ def depth_fixed() -> Sheet:
     return canvas.sheet()
 
 
-def gap_reading(*, spaced: bool) -> Sheet:
+def gap_reading(*, spaced: bool, rising: bool) -> Sheet:
     """Where to read: a straightedge on the gluing face, the gap at the saddle mark, heights exaggerated.
 
-    `spaced`: the plane runs close to the top or into it, so the straightedge lies on two equal spacers.
+    `spaced`: the plane runs close to the top or into it, so the straightedge lies on two equal spacers. `rising`: the
+    plane rises from the join over a domed top; else it runs level or forward.
     """
     canvas = Canvas("reading", "Reading the gap", 62.0, 42.0, Transform())
     join, saddle, level = 20.0, 52.0, 18.0
-    rise, lift, dome = (-0.03, 7.0, 0.0) if spaced else (0.2, 0.0, 2.5)
+    rise, dome = (0.2, 2.5) if rising else (-0.03, 0.0)
+    lift = (3.0 if rising else 7.0) if spaced else 0.0
 
     def plane(x: float, over: float = 0.0) -> P2:
         return P2(x, level + (x - join) * rise + over)
@@ -117,7 +119,7 @@ def gap_reading(*, spaced: bool) -> Sheet:
     for x in (4.0, 15.0) if spaced else ():
         canvas.area([plane(x), plane(x + 2.5), plane(x + 2.5, lift), plane(x, lift)], GONE)
     foot = P2(saddle, level + (dome and dome + 0.75))
-    gap_at = P2(saddle + 1.2, foot.y + 2.9) if spaced else P2(saddle + 1.5, 32.6)
+    gap_at = P2(saddle + 1.2, foot.y + 2.9) if spaced and not rising else P2(saddle + 1.5, 32.6)
     canvas.measure(foot, plane(saddle, lift), "" if spaced else "gap", gap_at, Anchor.LEFT)
     canvas.line([P2(saddle, foot.y), P2(saddle, 3.6)], Role.CENTRE)
     canvas.line([P2(join, 6.0), P2(join, 3.6)], Role.DIMENSION)

@@ -258,7 +258,9 @@ class _Setter:
                 out.append(FrameBreak())
             out += self._kept(self._blocks(section, self._width))
             out.append(Spacer(1, mm(1.2)))
-        return out[:-1]
+        while out and isinstance(out[-1], Spacer):  # it would begin a page of its own
+            out.pop()
+        return out
 
     def _kept(self, blocks: list[Flowable]) -> list[Flowable]:
         """A section's blocks; its heading moves on together with a first block that no page can divide."""
