@@ -48,6 +48,8 @@ from generator.joint.solution import Solution
 
 #: The ready job that makes a joint without an angle in two offcuts.
 TEST_JOB = "scrap-test"
+#: A top that is highest nearer to the last fret than this is highest under it, mm.
+_AT_THE_FRET = 5.0
 #: Columns of a half of the table of readings: what is read, the shims, what comes off after the last pass.
 _COLUMNS = 3
 #: More passes than this are told in a sentence.
@@ -346,10 +348,11 @@ class SetupSheet:
         return "gap wedge" if "wedge" in self.has else "rule"
 
     @property
-    def undercut(self) -> Hump:
-        """Where the fretboard's end must give way most to the top, and how much there, mm."""
+    def undercut(self) -> Hump | None:
+        """Where the fretboard's end must give way most to the top; None where that is under the last fret."""
         neck_set = self.solution.neck_set
-        return hump(neck_set, neck_set.saddle_gap, neck_set.extension_length)
+        found = hump(neck_set, neck_set.saddle_gap, neck_set.extension_length)
+        return found if found.station < neck_set.extension_length - _AT_THE_FRET else None
 
     @property
     def from_shop(self) -> tuple[Fact, ...]:
