@@ -49,7 +49,7 @@ def test_shims_are_bought_too(name: str) -> None:
     (row,) = (row for row in setup_context(solution, jig).stocks if row.name == solution.job.jig.shim_stock)
     for part in jig.parts:
         if part.stock == solution.job.jig.shim_stock:
-            assert f"{part.quantity} × {part.thickness:g} mm" in row.pieces
+            assert f"{part.quantity} of {part.thickness:g} mm" in row.pieces
 
 
 def test_a_hanger_bolt_goes_as_deep_as_it_is_long() -> None:

@@ -18,7 +18,7 @@ from generator.kit.sweep_inputs import SweepBase, Vary
 PACKAGE = Path(__file__).parent.parent / "generator"
 #: Functions that keep every answer, and may: what they can be asked is a short list, of our own tables, signs
 #: or nouns.
-CLOSED = {"_table", "wood_fastener", "machine_fastener", "_glyph", "_form", "keys_of"}
+CLOSED = {"_table", "wood_fastener", "pan_fastener", "machine_fastener", "cap_fastener", "_glyph", "_form", "keys_of"}
 
 
 def _kept_for_ever(tree: ast.Module) -> Iterator[str]:
