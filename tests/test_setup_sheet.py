@@ -368,6 +368,19 @@ def test_screws_that_hold_the_work_have_pilots_with_depths(job: str) -> None:
         assert f"{deep:.2f}".rstrip("0").rstrip(".") + " mm deep" in card
 
 
+@pytest.mark.parametrize("job", ["orchestra-14", "dreadnought-tilted"])
+def test_the_scraps_pilot_lies_under_the_plates_hole(job: str) -> None:
+    """The scrap's gluing face comes to lie on the fence line, so its pilot is as far from it as the hole in the tongue,
+    measured on the plate itself; the neck's stands off it by what the neck leans at the plate."""
+    one = made(job)
+    plate = one.jig.part("template_plate")
+    (hole,) = (hole for hole in plate.holes if hole.id == "tip-screw")
+    away = abs(hole.at.x - plate.points["neck_fence"].x)
+    assert one.after("the tip screw's pilot")[0] == pytest.approx(away, abs=0.006)
+    leaned = away - one.told.bench.tip_from_face
+    assert leaned == pytest.approx(one.solution.cradle.neck_plane_x(0.0), abs=1e-9)
+
+
 @pytest.mark.parametrize("job", WITH_TENON)
 def test_the_caul_is_told_by_its_heights(job: str) -> None:
     """Its upper edge lies level with the upper rest's, d1 = depth of cut and 3 mm, and its height is said."""

@@ -154,8 +154,8 @@ class Bench:
 
     @property
     def tip_in_scrap(self) -> float:
-        """Where it goes on the scrap, whose gluing face lies square to the plate over the zero rest."""
-        return self.layout.screws.tip_x - self.layout.cradle.upper_rest
+        """Where it goes on the scrap: over the zero rest its gluing face lies upright on the fence line."""
+        return self.layout.screws.tip_x
 
     @property
     def tip_bite(self) -> float:
