@@ -368,6 +368,21 @@ def test_screws_that_hold_the_work_have_pilots_with_depths(job: str) -> None:
         assert f"{deep:.2f}".rstrip("0").rstrip(".") + " mm deep" in card
 
 
+@pytest.mark.parametrize("job", ["orchestra-14", "dreadnought-tilted", "folk-butt"])
+def test_the_slot_is_free_where_both_rests_stand(job: str) -> None:
+    """The slot is told to be open over both teeth: where the rests' parts stand below the plate's underside."""
+    one = made(job)
+    slot = [one.after("open to the heel's end over")[0], *one.after("for the teeth, and again", 2)]
+    spans = {}
+    for name in ("upper_rest", "angle_rest"):
+        (rest,) = (item for item in one.jig.placed if item.part.name == name)
+        corners = [(vertex.point, z) for vertex in rest.part.outline.vertices for z in (0.0, rest.part.thickness)]
+        heights = [rest.placement.to_space(at.x, at.y, z).z for at, z in corners]
+        spans[name] = -max(heights), -min(heights)
+    assert slot[0] >= spans["upper_rest"][1] - 0.5
+    assert slot[1:] == pytest.approx(spans["angle_rest"], abs=0.5)
+
+
 @pytest.mark.parametrize("job", ["orchestra-14", "dreadnought-tilted"])
 def test_the_scraps_pilot_lies_under_the_plates_hole(job: str) -> None:
     """The scrap's gluing face comes to lie on the fence line, so its pilot is as far from it as the hole in the tongue,
