@@ -22,6 +22,7 @@ from generator.drawing.scene import Quad, Scene
 from generator.drawing.sheet import DimensionMark, Item, Label, Level, Sheet, SheetBuilder, union_box
 from generator.drawing.style import Role
 from generator.drawing.symbols import pointer
+from generator.drawing.tables import Table
 from generator.drawing.tiling import CUT_RULE
 from generator.job.model.job import UnitsChoice
 
@@ -99,6 +100,12 @@ def view_block(
         items += placed
     block = Block(tuple(items), marks, view.scale)
     return captioned(block, caption) if caption else block
+
+
+def table_block(table: Table, width: float) -> Block:
+    """A ruled table `width` mm wide as a block."""
+    items, _ = table.items(0.0, 0.0, width)
+    return Block(tuple(items), ())
 
 
 def captioned(block: Block, caption: str) -> Block:

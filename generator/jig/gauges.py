@@ -17,7 +17,7 @@ from generator.jig.part import Hole, Part
 from generator.jig.record import Record, cuts_body
 from generator.jig.traits import ShopSheet, Traits
 from generator.job.model.job import UnitsChoice
-from generator.joint.reading import spacer_height
+from generator.joint.gap_reading import spacer_height
 
 #: Whole play of a guide in what it drops into, and the pilot hole it marks with, mm.
 GUIDE_PLAY, PILOT = 0.1, 2.5
@@ -57,7 +57,7 @@ def has_gap_wedge(layout: Layout) -> bool:
 
 
 def gap_wedge(layout: Layout) -> Part:
-    """A taper of 1 in 10 that stands on the bare top at the saddle; the straightedge on the neck plane stops it.
+    """A taper of 1 in 10 that stands on the bare top at the saddle; the straightedge over the neck plane stops it.
 
     One millimetre along it is a tenth of a millimetre of gap. It is marked in the job's own unit.
     """
@@ -89,7 +89,7 @@ def gap_wedge(layout: Layout) -> Part:
             dims.along("wedge_thick_end", P2(long, 0.0), P2(long, thick), thick, Side.INSIDE, _GAUGE),
         ),
         shop_dimensions=(dims.along("wedge_height", P2(end, 0.0), P2(end, high), high, Side.RIGHT),),
-        purpose="slides on the bare top at the saddle until the straightedge on the neck plane stops it: read the gap",
+        purpose="slides on the bare top at the saddle until the straightedge stops it: read the gap, spacers counted",
     )
 
 

@@ -68,14 +68,7 @@ def wood_fastener(name: str) -> Fastener:
 @cache
 def pan_fastener(name: str) -> Fastener:
     """The pan-head wood screw with a thread of `name` mm: for a flat seat."""
-    head = fasteners.pan_head(name)
-    return replace(
-        wood_fastener(name),
-        title="Pan-head wood screw",
-        head_diameter=head.head_diameter,
-        head_height=head.head_height,
-        conical=False,
-    )
+    return _flat_headed(wood_fastener(name), "Pan-head wood screw", fasteners.pan_head(name))
 
 
 @cache
@@ -99,14 +92,13 @@ def machine_fastener(name: str) -> Fastener:
 @cache
 def cap_fastener(name: str) -> Fastener:
     """The cap screw called `name`, such as "M4": for a flat seat."""
-    head = fasteners.socket_cap(name)
-    return replace(
-        machine_fastener(name),
-        title="Cap screw, hexagon socket",
-        head_diameter=head.head_diameter,
-        head_height=head.head_height,
-        conical=False,
-    )
+    return _flat_headed(machine_fastener(name), "Cap screw, hexagon socket", fasteners.socket_cap(name))
+
+
+def _flat_headed(screw: Fastener, title: str, head: fasteners.FlatHead) -> Fastener:
+    """The screw with another head, flat underneath."""
+    wide, high = head.head_diameter, head.head_height
+    return replace(screw, title=title, head_diameter=wide, head_height=high, conical=False)
 
 
 def _cone_height(wide: float, narrow: float) -> float:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from generator.base.annotation import Anchor
 from generator.base.points2d import P2, Box, Transform
 from generator.cutting.making import listed_parts
 from generator.documents.hole_callout import hole_text
-from generator.documents.paper.rooms import Rooms, fits
+from generator.documents.paper.rooms import Rooms, first_on_a_page
 from generator.documents.paper.words import CalloutFormat, caliper_format, sheet_words, words
 from generator.documents.part_view import part_view
 from generator.drawing.callout import Notation, length_text
-from generator.drawing.compose import NOTE_TEXT, Block, compose_sheet
+from generator.drawing.compose import NOTE_TEXT, Block, compose_sheet, table_block
 from generator.drawing.font import ascent, text_width, wrapped
 from generator.drawing.sheet import Item, Label, Sheet, union_box
 from generator.drawing.style import Role
@@ -28,8 +29,6 @@ _SIZES = (62.0, 46.0, 30.0, 24.0)
 _ASIDE, _LINE = 6.0, 4.25
 #: Words over a picture's edge: their distance from it, mm.
 _OFF = 1.5
-#: Tables are as wide as the page but for this, so that their outer rules are on it, mm.
-_PEN_ROOM = 1.0
 #: Stands for a drilling that is the row's above.
 _SAME = "the same"
 #: Holes on one level that share a row: the left one and the right one.
@@ -41,13 +40,8 @@ def cut_list(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...]:
     parts = listed_parts(jig.parts, solution.job)
     if not parts:
         return ()
-    width, body = rooms.upright.width - _PEN_ROOM, solution.joint.body_outline is not None
-    sheet = _composed(parts, solution.job, width, _SIZES[0], body=body)
-    for size in _SIZES[1:]:
-        if fits(rooms, sheet):
-            break
-        sheet = _composed(parts, solution.job, width, size, body=body)
-    return (sheet,)
+    body = solution.joint.body_outline is not None
+    return (first_on_a_page(rooms, partial(_composed, parts, solution.job, rooms.table_width, body=body), _SIZES),)
 
 
 def _composed(parts: Sequence[Part], job: PartsJob, width: float, size: float, *, body: bool) -> Sheet:
@@ -57,16 +51,11 @@ def _composed(parts: Sequence[Part], job: PartsJob, width: float, size: float, *
         sheet_words("cut_list", angle_rest=any(part.name == ANGLE_REST.name for part in parts)),
     )
     drilled = [part for part in parts if part.holes or part.edge_holes]
-    blocks = [_table(_list_table(parts, job, spell), width)]
+    blocks = [table_block(_list_table(parts, job, spell), width)]
     shown = [part for part in drilled if len(part.holes) + len(part.edge_holes) > _A_ROW]
     blocks += [_picture(part, size, width, spell.notation, body=body) for part in shown]
-    blocks += [_table(_hole_table(drilled, spell.notation), width)] if drilled else []
+    blocks += [table_block(_hole_table(drilled, spell.notation), width)] if drilled else []
     return compose_sheet("cut_list", said.title, said.instruction, job.name, blocks, said.notes, spell.notation, width)
-
-
-def _table(table: Table, width: float) -> Block:
-    items, _ = table.items(0.0, 0.0, width)
-    return Block(tuple(items), ())
 
 
 def _list_table(parts: Sequence[Part], job: PartsJob, spell: CalloutFormat) -> Table:

@@ -17,6 +17,7 @@ from generator.documents.paper.strokes import area, break_line, run, stroke
 from generator.drawing.sheet import Item
 from generator.drawing.style import Role
 from generator.job.model.instrument import Instrument
+from generator.joint.gap_reading import hump
 from generator.joint.neck_set import NeckSet, fret_distance
 from generator.joint.top import DomeLine, TopLine
 
@@ -101,8 +102,8 @@ class Elevation:
     @property
     def deepest(self) -> float:
         """Least gap under the fretboard's extension up to the last fret, mm; negative where the top is in its way."""
-        last = self.neck_set.extension_length
-        return min(self.plane(last * i / 200.0) - self.top(last * i / 200.0) for i in range(201))
+        neck_set = self.neck_set
+        return -hump(neck_set, neck_set.saddle_gap, neck_set.extension_length).height
 
     def level(self, height: Callable[[float], float], x0: float, x1: float, role: Role) -> Item:
         """A straight line at `height` from `x0` to `x1`."""

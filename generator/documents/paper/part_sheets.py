@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from generator.base.errors import LayoutError
 from generator.base.store import NO_STORE, Store
-from generator.cutting.making import Maker, maker, template_parts
+from generator.cutting.making import Maker, glued_by_hand, maker, template_parts
 from generator.documents.paper.part_blocks import shown_part, shown_ways
 from generator.documents.paper.rooms import Room, Rooms, fits
 from generator.documents.paper.turning import turned_part
@@ -18,6 +18,7 @@ from generator.jig.lettering import carries_figures
 from generator.jig.part import Jig, Part
 from generator.jig.relief import CUTTER, relief_note
 from generator.jig.rests import ANGLE_REST
+from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.model.job import PartsJob, UnitsChoice
 from generator.joint.solution import Solution
 from generator.joint.stations import fence_offset
@@ -33,7 +34,7 @@ def part_sheets(solution: Solution, jig: Jig, rooms: Rooms, store: Store = NO_ST
 
     What the `store` keeps is not laid out again.
     """
-    job, guides = solution.job.for_makers, _guides(solution)
+    job, guides = solution.job.for_makers, _guides(solution, jig)
     parts = template_parts(jig.parts, job)
     large = [part for part in parts if _is_large(part, rooms)]
     small = tuple(part for part in parts if part not in large)
@@ -47,7 +48,7 @@ class _Guides:
 
     `opening` is the cut that the opening guides, empty without one. `fence` is how far from the board's middle a fence
     line is; `top_off` and `neck_off` how far off it, on the plate's underside, the edge of the body's top and that of
-    the gluing face come to lie, away from the board.
+    the gluing face come to lie, away from the board. `layered`: hands glue the plate up of two layers.
     """
 
     opening: str
@@ -58,9 +59,10 @@ class _Guides:
     fence: float
     top_off: float
     neck_off: float
+    layered: bool
 
 
-def _guides(solution: Solution) -> _Guides:
+def _guides(solution: Solution, jig: Jig) -> _Guides:
     routing, body = solution.routing, solution.joint.body_outline
     return _Guides(
         "" if body is None else body.name,
@@ -71,6 +73,7 @@ def _guides(solution: Solution) -> _Guides:
         fence_offset(solution.job, solution.cradle),
         0.0 if body is None else solution.cradle.body_join_x,
         solution.cradle.neck_plane_x(0.0),
+        glued_by_hand(jig.part(TEMPLATE_PLATE.name), solution),
     )
 
 
@@ -107,7 +110,7 @@ def _template(part: Part, job: PartsJob, guides: _Guides, rooms: Rooms) -> Sheet
         material=stock.material,
         thickness=spell.length(part.thickness),
         machined=maker(part, job) is Maker.SHOP,
-        layered=part.traits.guides_cutter and guides.opening != "" and maker(part, job) is Maker.HANDS,
+        layered=part.traits.guides_cutter and guides.layered,
         opening=guides.opening,
         opening_width=spell.length(guides.opening_width),
         tongue_width=spell.length(guides.tongue_width),

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from functools import partial
 from itertools import chain
 
 from generator.base.annotation import Anchor, Side
 from generator.base.points2d import P2, Transform
 from generator.base.shapes2d import rectangle
 from generator.cutting.making import glued_by_hand
-from generator.documents.paper.rooms import Rooms, fits
+from generator.documents.paper.rooms import Rooms, first_on_a_page
 from generator.documents.paper.words import CalloutFormat, caliper_format, sheet_words
 from generator.drawing.callout import length_text
-from generator.drawing.compose import INSTRUCTION_TEXT, Block, compose_sheet, view_block
+from generator.drawing.compose import INSTRUCTION_TEXT, Block, compose_sheet, table_block, view_block
 from generator.drawing.dimension import View
 from generator.drawing.sheet import Fill, Item, Label, Level, Sheet, Stroke, union_box
 from generator.drawing.style import PENS, Role
@@ -31,8 +30,6 @@ _SIZES = (0.8, 0.7, 0.6, 0.5, 0.42)
 _WOOD = 0.9
 #: What makes no width of the joint is told to this many decimals of a millimetre.
 _DECIMALS = 1
-#: Tables are as wide as the page but for this, so that their outer rules are on it, mm.
-_PEN_ROOM = 1.0
 
 
 def plate_layers(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...]:
@@ -56,15 +53,14 @@ def plate_layers(solution: Solution, jig: Jig, rooms: Rooms) -> tuple[Sheet, ...
         bridged=layout.spec.bridged,
         aids={part.name for part in jig.parts},
     )
-    width = rooms.upright.width - _PEN_ROOM
+    width = rooms.table_width
 
-    def composed(size: float) -> Sheet:
-        blocks = [_picture(plate, spell, size), _table(plate, spell, width)]
+    def composed(share: float) -> Sheet:
+        blocks = [_picture(plate, spell, share * width), table_block(_table(plate, spell), width)]
         texts = "plate_layers", said.title, said.instruction, job.name, blocks, said.notes
         return compose_sheet(*texts, spell.notation, width)
 
-    sheets = (composed(share * width) for share in _SIZES)
-    return (next(filter(partial(fits, rooms), sheets), None) or composed(_SIZES[-1] * width),)
+    return (first_on_a_page(rooms, composed, _SIZES),)
 
 
 def _picture(plate: HandPlate, spell: CalloutFormat, size: float) -> Block:
@@ -72,8 +68,8 @@ def _picture(plate: HandPlate, spell: CalloutFormat, size: float) -> Block:
     to_sheet = Transform.scale(size / plate.length)
     items = [*_wood(plate.pieces, to_sheet), *_named(plate.pieces, Role.EDGE, to_sheet)]
     items += _named(plate.packings, Role.PHANTOM, to_sheet)
-    names = dict(zip("ABCDEF", plate.pieces, strict=True))
-    across, closing, beside, tongue, window, far = (names[letter].places[-1] for letter in "ABCDEF")
+    lies = {piece.letter: piece.places[-1] for piece in plate.pieces}
+    across, closing, beside, tongue, window, far = (lies[letter] for letter in "ABCDEF")
     low, high = P2(0.0, far.y0), P2(0.0, far.y1)
     shown = [
         *(
@@ -100,7 +96,7 @@ def _named(pieces: Iterable[Piece], role: Role, to_sheet: Transform) -> Iterator
             yield Label(piece.letter, at, INSTRUCTION_TEXT, Role.ENGRAVE, 0.0, Anchor.MIDDLE, Level.MIDDLE)
 
 
-def _table(plate: HandPlate, spell: CalloutFormat, width: float) -> Block:
+def _table(plate: HandPlate, spell: CalloutFormat) -> Table:
     rows = tuple(
         (
             piece.letter,
@@ -111,5 +107,4 @@ def _table(plate: HandPlate, spell: CalloutFormat, width: float) -> Block:
         )
         for piece in (*plate.pieces, *plate.packings)
     )
-    items, _ = Table("Pieces of the upper layer", ("", "Make", "Long", "Wide", "What"), rows).items(0.0, 0.0, width)
-    return Block(tuple(items), ())
+    return Table("Pieces of the upper layer", ("", "Make", "Long", "Wide", "What"), rows)

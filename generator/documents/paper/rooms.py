@@ -10,8 +10,8 @@ from generator.drawing.sheet import Sheet
 from generator.drawing.tiling import page_window
 from generator.job.model.job import Job, Paper
 
-#: Ink is wider than its middle lines, mm.
-_PEN_ROOM = 0.5
+#: Ink is wider than its middle lines, mm; a table keeps off the page's edges, so that its outer rules are on it.
+_PEN_ROOM, _RULE_ROOM = 0.5, 1.0
 
 
 @dataclass(frozen=True)
@@ -36,6 +36,11 @@ class Rooms:
         return Room(self.upright.height, self.upright.width)
 
     @property
+    def table_width(self) -> float:
+        """How wide a table may be on an upright page, mm."""
+        return self.upright.width - _RULE_ROOM
+
+    @property
     def ways(self) -> tuple[Room, Room]:
         """Upright first."""
         return self.upright, self.sideways
@@ -53,6 +58,15 @@ def fits(rooms: Rooms, sheet: Sheet) -> bool:
     """True where one page shows the whole sheet, upright or sideways."""
     ink = sheet.ink_box()
     return any(room.holds(ink.width, ink.height) for room in rooms.ways)
+
+
+def first_on_a_page(rooms: Rooms, compose: Callable[[float], Sheet], sizes: Sequence[float]) -> Sheet:
+    """What `compose` makes of the first of some sizes whose sheet one page shows whole, else of the last."""
+    for size in sizes[:-1]:
+        sheet = compose(size)
+        if fits(rooms, sheet):
+            return sheet
+    return compose(sizes[-1])
 
 
 def on_a_page(rooms: Rooms, compose: Callable[[float], Sheet]) -> Sheet:

@@ -18,7 +18,7 @@ from generator.drawing.style import LineType, Pen
 from generator.job.model.job import UnitsChoice
 from generator.joint.corrections import Correction, Stage, Trim, correct, trim_for
 from generator.joint.cradle import shim_change
-from generator.joint.reading import LEAST_REACH, readings, spacer_height
+from generator.joint.gap_reading import LEAST_REACH, gaps_read, spacer_height
 from generator.joint.shoulder import angle_of_gap, gap_of_angle
 from generator.joint.solution import Solution
 
@@ -54,7 +54,7 @@ def correction_rows(solution: Solution) -> tuple[CorrectionRow, ...]:
     spacer = spacer_height(solution)
     return tuple(
         CorrectionRow(gap, gap + spacer, _try(solution, gap, Stage.SHY), _try(solution, gap, Stage.FINAL))
-        for gap in readings(solution)
+        for gap in gaps_read(solution)
     )
 
 

@@ -42,8 +42,8 @@ from generator.job.model.job import Paper, UnitsChoice
 from generator.job.model.router import RouterKind
 from generator.joint.checks import Check, CheckStatus
 from generator.joint.figures import first_figures
+from generator.joint.gap_reading import Hump, hump, spacer_height
 from generator.joint.kinds.butt.joint import Butt
-from generator.joint.reading import Hump, hump, spacer_height
 from generator.joint.solution import Solution
 
 #: The ready job that makes a joint without an angle in two offcuts.

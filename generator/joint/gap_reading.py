@@ -29,7 +29,7 @@ class Hump:
     station: float
 
 
-def readings(solution: Solution) -> tuple[float, ...]:
+def gaps_read(solution: Solution) -> tuple[float, ...]:
     """Gaps round the wanted one, lowest first, as far as 95 of 100 first fits read, in whole steps."""
     reach = min(MOST_REACH, max(LEAST_REACH, solution.uncertainty.gap_likely))
     count = math.ceil(reach / STEP - 1e-9)
@@ -37,7 +37,7 @@ def readings(solution: Solution) -> tuple[float, ...]:
 
 
 def hump(neck_set: NeckSet, gap: float, end: float) -> Hump:
-    """Where the top stands highest over the plane with that saddle gap, from the join to `end`; exact, no search."""
+    """Where the top is highest over the neck plane with that saddle gap, from the join to `end`; exact, no search."""
     top, span = neck_set.top, neck_set.join_to_saddle
     slope = (gap + top.height(span) - neck_set.neck_rise) / span
     stations = [0.0, end, *(x for x in top.turns_at(slope) if 0.0 < x < end)]
@@ -46,7 +46,7 @@ def hump(neck_set: NeckSet, gap: float, end: float) -> Hump:
 
 def spacer_height(solution: Solution) -> float:
     """How high, in whole millimetres, the straightedge is lifted so that every reading can be taken; 0 without need."""
-    neck_set, lowest = solution.neck_set, readings(solution)[0]
+    neck_set, lowest = solution.neck_set, gaps_read(solution)[0]
     over = hump(neck_set, lowest, neck_set.join_to_saddle).height
     needed = max(_LEAST_READ - lowest, over + _CLEAR if over > _TOUCH else 0.0)
     return float(max(0, math.ceil(needed)))
