@@ -27,7 +27,7 @@ from generator.drawing.style import Role
 from generator.drawing.symbols import arrowhead, line
 
 #: What standing on a side it was not meant for costs a dimension, against 1.5 for a level further out.
-OTHER_SIDE_COST = 14.0
+_OTHER_SIDE_COST = 14.0
 _SHELF_COST = 1.0
 _SHELF_AMONG_OTHERS_COST = 3.0
 
@@ -134,8 +134,8 @@ class Placement:
     `lines` are the dimension line, leader or arc in straight pieces; `witness` the extension lines, not yet in the
     mark, because they may be broken where lettering of the part lies in their way. `span` is the dimension line
     itself, which no other dimension line may cover; `shelf` the level line under a leader's words, which would be read
-    on as an edge of the part where it ran along one; `inner` a dimension line that runs inside the part. `draw` makes
-    the mark: most ways are judged and never drawn.
+    on as an edge of the part where it ran along one; `inner` a dimension line that runs inside the part; `strayed` says
+    that it stands on another side than it was meant for. `draw` makes the mark: most ways are judged and never drawn.
     """
 
     label: Label
@@ -146,6 +146,7 @@ class Placement:
     draw: Callable[[], DimensionMark]
     shelf: tuple[P2, P2] | None = None
     inner: tuple[P2, P2] | None = None
+    strayed: bool = False
 
     @cached_property
     def clear(self) -> Quad:
@@ -323,7 +324,7 @@ def _line_places(linear: Linear, style: DimensionStyle, level: int | None) -> It
             for sign in (1.0,) if step == 0 else (1.0, -1.0):
                 yield square, middle + sign * step * 2.0, 0.35 * step
     sides = [linear.out, linear.out.times(-1.0)] if linear.out else [square, square.times(-1.0)]
-    for side, extra in zip(sides, (0.0, OTHER_SIDE_COST) if linear.out else (OTHER_SIDE_COST,) * 2, strict=True):
+    for side, extra in zip(sides, (0.0, _OTHER_SIDE_COST) if linear.out else (_OTHER_SIDE_COST,) * 2, strict=True):
         base = linear.foot_base(side)
         for i in range(LEVELS) if level is None else (level,):
             yield side, base + style.first + i * style.spacing, extra + 1.5 * i
@@ -397,6 +398,7 @@ def _linear_way(linear: Linear, line_ends: tuple[P2, P2], text: _Text, style: Di
         cost,
         lambda: _linear_mark(linear, line_ends, text.label, lines, style),
         inner=None if linear.out else span,
+        strayed=linear.out is not None and p.minus(linear.a).dot(linear.out) < 0.0,
     )
 
 

@@ -19,7 +19,6 @@ from generator.base.annotation import DimKind, Side
 from generator.base.errors import LayoutError
 from generator.base.points2d import P2, Box
 from generator.drawing.dimension import (
-    OTHER_SIDE_COST,
     Candidate,
     DimensionChain,
     DimensionStyle,
@@ -149,7 +148,7 @@ class _Board:
             i = queue.popleft()
             self.to_come.remove(i)
             ways = self._choose(i, force=False)
-            if ways is None or (self.view.keeps_sides and any(way.cost >= OTHER_SIDE_COST for way in ways)):
+            if ways is None or (self.view.keeps_sides and any(way.strayed for way in ways)):
                 patience -= 1
                 ways = self._choose(i, force=True) if patience > 0 else ways
             if ways is None:

@@ -21,6 +21,7 @@ from generator.jig.layout import Layout
 from generator.jig.part import Face, Hole, Opening, Part
 from generator.jig.record import Record
 from generator.jig.traits import Leg, Serves, Traits, WayIn
+from generator.job.limits import HELD_BY_HAND
 from generator.joint.outlines import end_radius
 from generator.joint.stations import Use
 
@@ -30,8 +31,8 @@ _NOTE_HEIGHT = 3.5
 _CORNER = 8.0
 #: How far the body half's lettering stands off the opening's middle, away from the board: there pages join, mm.
 _FROM_BOARD = 8.0
-#: What the widths are held to by hand, mm: by a machine shop closer.
-_PLANED, _MILLED = 0.05, 0.03
+#: What a machine shop holds the widths to, mm.
+_MILLED = 0.03
 _PLACE = Tolerance(-0.1, 0.1, "sets the length of the cut from the join")
 _FENCE = Tolerance(-0.1, 0.1, "the rests' face comes to lie on it")
 
@@ -59,9 +60,9 @@ def template_plate(layout: Layout) -> Part:
             within(
                 f"Both faces flat within {{}} over the {'tongue' if layout.has_tongue else 'window'}'s length: "
                 "the router rides on the upper one",
-                0.05,
+                HELD_BY_HAND,
             ),
-            within("Walls of the openings square to the face within {}: the bushing bears on them", 0.05),
+            within("Walls of the openings square to the face within {}: the bushing bears on them", HELD_BY_HAND),
         ),
         purpose=_purpose(layout),
     )
@@ -223,7 +224,7 @@ def _window_places(layout: Layout) -> tuple[Dimension, ...]:
 
 def _held(layout: Layout, what: str, cut: str) -> Tolerance:
     """The tolerance on a width that the way of making holds: a machine shop's is closer."""
-    most = _MILLED if layout.screws.tapped else _PLANED
+    most = _MILLED if layout.screws.tapped else HELD_BY_HAND
     return Tolerance(-most, most, f"the {what}'s width sets the {cut}'s width one for one")
 
 

@@ -15,6 +15,8 @@ LEAST_BORE_PLAY = 0.6
 LEAST_BUSHING_ROOM = 0.5
 #: A stand-off further than this from the upper rest's width was not taken at the angle rest, or not on this jig.
 MOST_STAND_OFF_ERROR = 3.0
+#: Widths and flatness that make the joint are held by hand within this.
+HELD_BY_HAND = 0.05
 #: Teeth in line within this need nothing.
 TEETH_IN_LINE = 0.1
 

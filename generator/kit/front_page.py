@@ -20,6 +20,7 @@ from generator.drawing.sheet import Sheet
 from generator.drawing.templates import environment
 from generator.jig.part import Jig
 from generator.jig.template_plate import TEMPLATE_PLATE
+from generator.job.command_line import CALIBRATE_LASER
 from generator.joint.checks import Check
 from generator.joint.solution import Solution
 from generator.joint.stations import Use, uses
@@ -176,8 +177,8 @@ def _helpers(folder: Path, sheets: tuple[SheetFigure, ...], shop: bool) -> Itera
     )
     yield Helper(
         "Send to a laser or a CNC router",
-        "Millimetres, nominal size unless the name says kerf. Cut the coupon first: heelwright calibrate laser takes "
-        "its number, make --kerf then allows for it. Never PVC or vinyl.",
+        "Millimetres, nominal size unless the name says kerf. Cut the coupon first: "
+        f"{CALIBRATE_LASER} says how to give its number, make --kerf then allows for it. Never PVC or vinyl.",
         _lines(
             folder,
             (["laser/kerf-coupon-*.dxf"], "kerf coupon"),

@@ -19,7 +19,7 @@ from generator.jig.loose_screws import tip_from_face
 from generator.jig.part import Jig
 from generator.jig.plug import hang_from_top
 from generator.jig.zero_square import BLOCKS, designed_room, square_stand
-from generator.job.limits import TEETH_IN_LINE
+from generator.job.limits import HELD_BY_HAND, TEETH_IN_LINE
 from generator.job.model.stock import Stock
 from generator.joint.build_review import WEAR_LIMIT
 from generator.joint.router_template import NUT_ROOM
@@ -52,7 +52,7 @@ class Bench:
 
     #: The feeler that must not enter at the rests; what widths and flatness must hold, and the teeth in line.
     feeler: ClassVar[float] = 0.05
-    close: ClassVar[float] = 0.05
+    close: ClassVar[float] = HELD_BY_HAND
     in_line: ClassVar[float] = TEETH_IN_LINE
     #: A free edge of the bench, at least: the jig's width and a clamp beside it (common practice).
     width: ClassVar[float] = 250.0

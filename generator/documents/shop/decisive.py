@@ -9,13 +9,11 @@ from generator.base.annotation import Dimension
 from generator.drawing.callout import Notation, dimension_text, requirement_text
 from generator.drawing.tables import Table
 from generator.jig.part import Jig, Part
-
-#: A size held this close decides the joint, mm (the setup sheet asks for the same).
-_CLOSE = 0.05
+from generator.job.limits import HELD_BY_HAND
 
 
 def decisive_sizes(jig: Jig, numbers: Mapping[str, str], notation: Notation) -> Table:
-    """Every size of the jig's parts that must be held within `_CLOSE`, and the form of the plate, by part."""
+    """Every size of the jig's parts that must be held within `HELD_BY_HAND`, and the form of the plate, by part."""
     rows = tuple((numbers[part.name], part.title, text) for part in jig.parts for text in _asked(part, notation))
     return Table("These must be accurate; all else as general tolerances", ("No", "Part", "Size"), rows)
 
@@ -33,4 +31,4 @@ def _asked(part: Part, notation: Notation) -> Iterator[str]:
 
 def _is_close(dimension: Dimension) -> bool:
     tolerance = dimension.tolerance
-    return tolerance is not None and max(abs(tolerance.lower), abs(tolerance.upper)) <= _CLOSE
+    return tolerance is not None and max(abs(tolerance.lower), abs(tolerance.upper)) <= HELD_BY_HAND
