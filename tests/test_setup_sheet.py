@@ -383,6 +383,15 @@ def test_the_slot_is_free_where_both_rests_stand(job: str) -> None:
     assert slot[1:] == pytest.approx(spans["angle_rest"], abs=0.5)
 
 
+@pytest.mark.parametrize("job", ["orchestra-14", "dreadnought-tilted", "folk-butt"])
+def test_both_rests_are_told_to_one_who_has_no_computer(job: str) -> None:
+    """The widths of angle rest and zero rest, before the zero check's difference, are those of the parts."""
+    one = made(job)
+    for name, words in (("angle_rest", "computer: angle rest"), ("zero_rest", ", zero rest")):
+        (width,) = (size.value for size in one.jig.part(name).dimensions if size.name == f"{name}_width")
+        assert one.after(words)[0] == pytest.approx(width, abs=0.006)
+
+
 @pytest.mark.parametrize("job", ["orchestra-14", "dreadnought-tilted"])
 def test_the_scraps_pilot_lies_under_the_plates_hole(job: str) -> None:
     """The scrap's gluing face comes to lie on the fence line, so its pilot is as far from it as the hole in the tongue,

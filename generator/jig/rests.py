@@ -72,15 +72,19 @@ def angle_rest(layout: Layout) -> Part:
     )
 
 
+def zero_rest_width(layout: Layout) -> float:
+    """Width of the zero rest, the nominal shim behind it, mm."""
+    cradle = layout.cradle
+    return rest_width(0.0, cradle.rest_spacing, cradle.stand_off) - cradle.nominal_shim
+
+
 def zero_rest(layout: Layout) -> Part:
     """The angle rest of the scrap joint: no angle at all."""
-    cradle = layout.cradle
-    width = rest_width(0.0, cradle.rest_spacing, cradle.stand_off) - cradle.nominal_shim
     return _neck_rest(
         layout,
         ZERO_REST.name,
         "Zero rest",
-        width,
+        zero_rest_width(layout),
         replace(board_to_angle_rest(layout), purpose="board to zero rest"),
         angle_rest_placement(layout),
         _WIDTH,

@@ -18,6 +18,7 @@ from generator.jig.layout import Layout
 from generator.jig.loose_screws import tip_from_face
 from generator.jig.part import Jig
 from generator.jig.plug import hang_from_top
+from generator.jig.rests import zero_rest_width
 from generator.jig.zero_square import BLOCKS, designed_room, square_stand
 from generator.job.limits import HELD_BY_HAND, TEETH_IN_LINE
 from generator.job.model.stock import Stock
@@ -226,6 +227,11 @@ class Bench:
         """Least length of the bolts' drill: through crosspiece, plug and block into scrap, and what the chuck holds."""
         thick, block = self.layout.thick, self.solution.job.instrument.neck_block_thickness
         return thick.rest + thick.plate + block + _INTO_SCRAP + _IN_CHUCK
+
+    @property
+    def zero_rest(self) -> float:
+        """Width of the zero rest: with the nominal shim behind it the neck plane stands upright."""
+        return zero_rest_width(self.layout)
 
     @property
     def wedge_thick(self) -> float:
