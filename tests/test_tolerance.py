@@ -87,7 +87,7 @@ def test_a_degree_at_the_saddle() -> None:
         ("angle rest against the zero check", 0.135),
         ("clamping", 0.10),
         ("flatness of the plate", 0.16),
-        ("give of plate and tongue", 0.10),
+        ("deflection of plate and tongue", 0.10),
         ("evenness of the last pass", 0.10),
         ("dented edges of the rests", 0.08),
         ("bow of the gluing face", 0.10),
@@ -193,7 +193,7 @@ def test_heel_errors_by_their_wedge() -> None:
 def test_known_faults_count_when_they_are_larger() -> None:
     """A plate that gives more than assumed counts, and so does a measured eccentricity, which mirrors double."""
     weak = solve_uncertainty(SAW, replace(ORCHESTRA, plate_give=0.06))
-    assert item(weak, "give of plate and tongue") == pytest.approx(289.9 * math.radians(0.06), rel=1e-2)
+    assert item(weak, "deflection of plate and tongue") == pytest.approx(289.9 * math.radians(0.06), rel=1e-2)
     off = solve_uncertainty(SAW, replace(ORCHESTRA, eccentricity=0.4))
     asides = {aside.name: aside.sideways for aside in off.asides}
     assert asides["bushing eccentricity"] == pytest.approx(0.8)

@@ -1,6 +1,6 @@
-"""Dimensions before they are placed: what is to be shown, in which view, and every way it could be drawn.
+"""Dimensions before they are placed: what is to be shown, in which view, and every place where it could be drawn.
 
-A *request* says what to show. `linear_ways` and its like yield the options of drawing it, cheapest first and not yet on
+A *request* says what to show. `linear_placements` and its like yield its candidates, cheapest first and not yet on
 the sheet; `layout` picks one that clears everything else. Spacing follows the practice taught for ISO 129-1: first
 dimension line 8 mm from the outline, the next at least 5 mm on, extension lines 2 mm past the dimension line.
 """
@@ -129,13 +129,13 @@ Request = Show | DimensionChain | Ordinates | Note
 
 @dataclass(frozen=True)
 class Placement:
-    """One complete way to draw a request: its text, the straight lines layout must judge, and how unwelcome it is.
+    """One complete placement of a request: its text, the straight lines layout must judge, and how unwelcome it is.
 
     `lines` are the dimension line, leader or arc in straight pieces; `witness` the extension lines, not yet in the
     mark, because they may be broken where lettering of the part lies in their way. `span` is the dimension line
     itself, which no other dimension line may cover; `shelf` the level line under a leader's words, which would be read
     on as an edge of the part where it ran along one; `inner` a dimension line that runs inside the part; `strayed` says
-    that it stands on another side than it was meant for. `draw` makes the mark: most ways are judged and never drawn.
+    that it stands on another side than it was meant for. `draw` makes the mark: most are judged and never drawn.
     """
 
     label: Label
@@ -155,7 +155,7 @@ class Placement:
 
 
 class Candidate(NamedTuple):
-    """A way not yet worked out: its cost before crossings, and what works it out. Most are never looked at."""
+    """A placement not yet worked out: its cost before crossings, and what works it out. Most are never looked at."""
 
     cost: float
     work_out: Callable[[], Placement]
@@ -289,7 +289,7 @@ def readable(direction: P2) -> P2:
     return direction if -90.0 + 1e-9 < angle <= 90.0 + 1e-9 else direction.times(-1.0)
 
 
-def linear_ways(
+def linear_placements(
     show: Show,
     view: View,
     style: DimensionStyle,
@@ -305,7 +305,7 @@ def linear_ways(
     linear = Linear.of(show, view, shelf_cost=_SHELF_COST if alone else _SHELF_AMONG_OTHERS_COST)
 
     def bundle(out: P2, distance: float, cost: float) -> CandidateGroup:
-        return CandidateGroup(cost, lambda: _line_ways(linear, out, distance, style, cost))
+        return CandidateGroup(cost, lambda: _line_placements(linear, out, distance, style, cost))
 
     places = _line_places(linear, style, level)
     return cheapest_first(
@@ -339,7 +339,9 @@ class _Text:
     shelf: tuple[P2, P2] | None = None
 
 
-def _line_ways(linear: Linear, out: P2, distance: float, style: DimensionStyle, cost: float) -> Iterator[Candidate]:
+def _line_placements(
+    linear: Linear, out: P2, distance: float, style: DimensionStyle, cost: float
+) -> Iterator[Candidate]:
     """All places of the text on a dimension line that lies `distance` along `out`."""
     p, q = linear.ends(out, distance)
 
@@ -381,7 +383,7 @@ def _arrows_inside(linear: Linear, style: DimensionStyle) -> bool:
 
 
 def _linear_way(linear: Linear, line_ends: tuple[P2, P2], text: _Text, style: DimensionStyle, cost: float) -> Placement:
-    """The extents of one way; the extension lines are left to the layout."""
+    """The extents of one placement; the extension lines are left to the layout."""
     p, q = line_ends
     along = linear.along
     stub = along.times(0.0 if _arrows_inside(linear, style) else style.arrow + 2.0)

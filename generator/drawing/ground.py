@@ -1,6 +1,6 @@
 """The ground on which dimensions are laid out: ink that was there before, and the frame. It never moves.
 
-What it says of a way to draw a dimension is therefore said once, however often the way is thought of.
+What it says of a placement to draw a dimension is therefore said once, however often the placement is thought of.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from generator.drawing.sheet import Item, Label
 #: What one crossed line and one break in an extension line cost; a level costs 1.5.
 CROSSING_COST = 0.5
 _BREAK_COST = 1.0
-#: A leader's shelf keeps this far from lines that run its way, mm.
+#: A leader's shelf keeps this far from lines that run its placement, mm.
 _SHELF_CLEAR = 1.0
 #: A dimension line inside the part keeps this far from them: whoever cuts along a line must not take the wrong one, mm.
 _INNER_CLEAR = 4.0
@@ -25,9 +25,9 @@ _INNER_CLEAR = 4.0
 
 @dataclass(frozen=True)
 class Possible:
-    """A way that the ground allows, and what it costs there."""
+    """A placement that the ground allows, and what it costs there."""
 
-    way: Placement
+    placement: Placement
     cost: float
 
 
@@ -43,29 +43,29 @@ class Ground:
         """True when a line is drawn through `point`."""
         return self._scene.line_at(point)
 
-    def judged(self, way: Placement) -> Possible | None:
-        """The way with its cost; None where it is not clear of the ink, its own text or the frame.
+    def judged(self, placement: Placement) -> Possible | None:
+        """The placement with its cost; None where it is not clear of the ink, its own text or the frame.
 
         Extension lines may run over letters, where they are broken.
         """
         scene = self._scene
-        if not self._in_frame(way) or not scene.text_fits(way.clear) or _runs_over_itself(way):
+        if not self._in_frame(placement) or not scene.text_fits(placement.clear) or _runs_over_itself(placement):
             return None
-        if any(True for a, b in way.lines for _ in scene.texts_under(a, b)):
+        if any(True for a, b in placement.lines for _ in scene.texts_under(a, b)):
             return None
-        if way.shelf and scene.runs_along(*way.shelf, _SHELF_CLEAR):
+        if placement.shelf and scene.runs_along(*placement.shelf, _SHELF_CLEAR):
             return None
-        if way.inner and scene.runs_along(*way.inner, _INNER_CLEAR):
+        if placement.inner and scene.runs_along(*placement.inner, _INNER_CLEAR):
             return None
-        crossed = sum(scene.crossings(a, b) for a, b in (*way.lines, *way.witness))
-        breaks = sum(1 for a, b in way.witness for _ in scene.texts_under(a, b))
-        return Possible(way, way.cost + CROSSING_COST * crossed + _BREAK_COST * breaks)
+        crossed = sum(scene.crossings(a, b) for a, b in (*placement.lines, *placement.witness))
+        breaks = sum(1 for a, b in placement.witness for _ in scene.texts_under(a, b))
+        return Possible(placement, placement.cost + CROSSING_COST * crossed + _BREAK_COST * breaks)
 
-    def _in_frame(self, way: Placement) -> bool:
+    def _in_frame(self, placement: Placement) -> bool:
         if self.frame is None:
             return True
         x0, y0, x1, y1 = self.frame
-        for points in (way.clear, *way.lines, *way.witness):
+        for points in (placement.clear, *placement.lines, *placement.witness):
             for x, y in points:
                 if not (x0 <= x <= x1 and y0 <= y <= y1):
                     return False
@@ -73,7 +73,7 @@ class Ground:
 
 
 class Choices:
-    """The ways of one request that the ground allows, by rising cost before crossings; each is worked out once."""
+    """One request's placements that the ground allows, by rising cost before crossings; each is worked out once."""
 
     def __init__(self, options: Iterable[Candidate], ground: Ground) -> None:
         self._options = iter(options)
@@ -88,10 +88,10 @@ class Choices:
             self._next = next(self._options, None)
             if found is not None:
                 self._found.append(found)
-        return self._found[i] if i < len(self._found) and self._found[i].way.cost < limit else None
+        return self._found[i] if i < len(self._found) and self._found[i].placement.cost < limit else None
 
 
-def _runs_over_itself(way: Placement) -> bool:
+def _runs_over_itself(placement: Placement) -> bool:
     """True when a leader or extension line of the mark crosses its own text."""
-    own = way.label.corners()
-    return any(touch(own, pair) for pair in (*way.lines, *way.witness))
+    own = placement.label.corners()
+    return any(touch(own, pair) for pair in (*placement.lines, *placement.witness))

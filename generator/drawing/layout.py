@@ -2,8 +2,8 @@
 
 Short dimensions go nearest the outline, so that extension lines cross as few dimension lines as possible. Each request
 takes the cheapest of its options that is clear of every text and line placed before it. One that finds no place takes
-the spot that disturbs least; what stood there is lifted and finds itself another, at a price that grows each time, so
-that the strife ends. When it does not, the letters shrink one ISO size; when that does not help either, the drawing
+the spot that disturbs least; what stood there is evicted and finds itself another, at a price that grows each time, so
+that the search ends. When it does not, the letters shrink one ISO size; when that does not help either, the drawing
 is refused: a LayoutError, never a bad drawing.
 """
 
@@ -29,11 +29,11 @@ from generator.drawing.dimension import (
     Request,
     Show,
     View,
-    linear_ways,
+    linear_placements,
 )
 from generator.drawing.gaps import broken
 from generator.drawing.ground import CROSSING_COST, Choices, Ground, Possible
-from generator.drawing.leaders import angle_ways, leader_ways, note_ways, ordinate_ways
+from generator.drawing.leaders import angle_placements, leader_placements, note_placements, ordinate_placements
 from generator.drawing.scene import Scene, touch
 from generator.drawing.sheet import DimensionMark, Item
 from generator.drawing.style import HEIGHTS, Role
@@ -41,9 +41,9 @@ from generator.drawing.symbols import line
 
 #: What running over one station of a later extension line costs; a level costs 1.5.
 _RESERVED_COST = 4.0
-#: What lifting another dimension costs, and how much more each time the same one is lifted.
-_LIFT_COST = 6.0
-_LIFT_AGAIN_COST = 4.0
+#: What evicting another dimension costs, and how much more for each time the same one was evicted before.
+_EVICTION_COST = 6.0
+_EVICTED_AGAIN_COST = 4.0
 _SMALLEST_TEXT = 2.5
 _CHAIN_LEVELS = 10
 _NO_LIMIT = float("inf")
@@ -131,9 +131,9 @@ class _Board:
     ground: Ground
     ink: Scene = field(default_factory=Scene)
     to_come: Scene = field(default_factory=Scene)
-    stands: dict[int, tuple[Placement, ...]] = field(default_factory=dict)
+    placed: dict[int, tuple[Placement, ...]] = field(default_factory=dict)
     marked: dict[int, tuple[DimensionMark, ...]] = field(default_factory=dict)
-    lifted: dict[int, int] = field(default_factory=dict)
+    evictions: dict[int, int] = field(default_factory=dict)
     choices: dict[tuple[int, ...], Choices] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -147,41 +147,41 @@ class _Board:
         while queue:
             i = queue.popleft()
             self.to_come.remove(i)
-            ways = self._choose(i, force=False)
-            if ways is None or (self.view.keeps_sides and any(way.strayed for way in ways)):
+            placements = self._choose(i, force=False)
+            if placements is None or (self.view.keeps_sides and any(placement.strayed for placement in placements)):
                 patience -= 1
-                ways = self._choose(i, force=True) if patience > 0 else ways
-            if ways is None:
+                placements = self._choose(i, force=True) if patience > 0 else placements
+            if placements is None:
                 raise NoPlace(self.requests[i])
-            for other in sorted({other for way in ways for other in self._in_its_way(way)}):
-                self._lift(other)
+            for other in sorted({other for placement in placements for other in self._in_its_way(placement)}):
+                self._evict(other)
                 queue.append(other)
-            self._stand(i, ways)
+            self._put(i, placements)
 
     def marks(self) -> tuple[DimensionMark, ...]:
         """All marks in the order of their requests, extension lines included."""
         return tuple(mark for i in range(len(self.requests)) for mark in self.marked[i])
 
-    def _stand(self, i: int, ways: tuple[Placement, ...]) -> None:
-        self.stands[i] = ways
-        self.marked[i] = tuple(self._mark(way) for way in ways)
+    def _put(self, i: int, placements: tuple[Placement, ...]) -> None:
+        self.placed[i] = placements
+        self.marked[i] = tuple(self._mark(placement) for placement in placements)
         for mark in self.marked[i]:
             self.ink.add(mark.items, i)
 
-    def _lift(self, i: int) -> None:
-        del self.stands[i], self.marked[i]
+    def _evict(self, i: int) -> None:
+        del self.placed[i], self.marked[i]
         self.ink.remove(i)
-        self.lifted[i] = self.lifted.get(i, 0) + 1
+        self.evictions[i] = self.evictions.get(i, 0) + 1
         self._reserve(i)
 
     def _reserve(self, i: int) -> None:
         for a, b in self._extensions_to_come(self.requests[i]):
             self.to_come.add_run([a, b], owner=i)
 
-    def _mark(self, way: Placement) -> DimensionMark:
+    def _mark(self, placement: Placement) -> DimensionMark:
         """The mark with its extension lines, broken where lettering of the part lies in their way."""
-        mark = way.draw()
-        pieces = [piece for a, b in way.witness for piece in broken(a, b, self.ground.lettering)]
+        mark = placement.draw()
+        pieces = [piece for a, b in placement.witness for piece in broken(a, b, self.ground.lettering)]
         return replace(mark, items=(*(line(a, b, Role.DIMENSION) for a, b in pieces), *mark.items))
 
     def _extensions_to_come(self, request: Request) -> Iterator[Line]:
@@ -197,18 +197,18 @@ class _Board:
                 yield foot, foot.plus(linear.out.times(reach - foot.dot(linear.out)))
 
     def _choose(self, i: int, force: bool) -> tuple[Placement, ...] | None:
-        """The best ways for request `i`; with `force` such as stand in others' way, as little as can be."""
+        """The best placements for request `i`; with `force` such as stand in others' way, as little as can be."""
         request = self.requests[i]
         if isinstance(request, Ordinates):
-            for ways in ordinate_ways(request, self.view, self.style):
-                judged = [self.ground.judged(way) for way in ways]
+            for placements in ordinate_placements(request, self.view, self.style):
+                judged = [self.ground.judged(placement) for placement in placements]
                 if all(found and self._cost(found, (), force, _NO_LIMIT) is not None for found in judged):
-                    return ways
+                    return placements
             return None
         if isinstance(request, DimensionChain):
             return self._chain(i, request, force)
-        way = self._cheapest(self._choices((i,), lambda: self._options(request)), (), force)
-        return None if way is None else (way,)
+        placement = self._cheapest(self._choices((i,), lambda: self._options(request)), (), force)
+        return None if placement is None else (placement,)
 
     def _choices(self, key: tuple[int, ...], options: Callable[[], Iterable[Candidate]]) -> Choices:
         if key not in self.choices:
@@ -217,13 +217,13 @@ class _Board:
 
     def _options(self, request: Show | Note) -> Iterator[Candidate]:
         if isinstance(request, Note):
-            return note_ways(request, self.view, self.style)
+            return note_placements(request, self.view, self.style)
         kind = request.dimension.kind
         if kind in (DimKind.RADIUS, DimKind.DIAMETER):
-            return leader_ways(request, self.view, self.style, self.ground.line_at)
+            return leader_placements(request, self.view, self.style, self.ground.line_at)
         if kind is DimKind.ANGLE:
-            return angle_ways(request, self.view, self.style, self.ground.line_at)
-        return linear_ways(request, self.view, self.style, self.ground.frame, alone=self._alone(request))
+            return angle_placements(request, self.view, self.style, self.ground.line_at)
+        return linear_placements(request, self.view, self.style, self.ground.frame, alone=self._alone(request))
 
     def _alone(self, show: Show) -> bool:
         """True when no other dimension wants to stand on the same side of the view."""
@@ -233,17 +233,17 @@ class _Board:
         return side is Side.INSIDE or all(rival.dimension.side is not side for rival in rivals)
 
     def _chain(self, i: int, chain: DimensionChain, force: bool) -> tuple[Placement, ...] | None:
-        """All members at the nearest level where each finds a clear way."""
+        """All members at the nearest level where each finds a clear place."""
         for level in range(_CHAIN_LEVELS):
-            ways: list[Placement] = []
+            placements: list[Placement] = []
             for j, member in enumerate(chain.members):
-                options = partial(linear_ways, member, self.view, self.style, self.ground.frame, level)
-                way = self._cheapest(self._choices((i, j, level), options), ways, force)
-                if way is None:
+                options = partial(linear_placements, member, self.view, self.style, self.ground.frame, level)
+                placement = self._cheapest(self._choices((i, j, level), options), placements, force)
+                if placement is None:
                     break
-                ways.append(way)
+                placements.append(placement)
             else:
-                return tuple(ways)
+                return tuple(placements)
         return None
 
     def _cheapest(self, choices: Choices, beside: Sequence[Placement], force: bool) -> Placement | None:
@@ -256,48 +256,48 @@ class _Board:
                 return best
             cost = self._cost(possible, beside, force, best_cost)
             if cost is not None:
-                best, best_cost = possible.way, cost
+                best, best_cost = possible.placement, cost
         return best
 
     def _cost(self, possible: Possible, beside: Sequence[Placement], force: bool, limit: float) -> float | None:
-        """What a way costs among those that stand, or None where it is not clear of them or costs `limit` or more."""
-        way, cost = possible.way, possible.cost
+        """Its cost among those that stand, or None where it is not clear of them or costs `limit` or more."""
+        placement, cost = possible.placement, possible.cost
         if cost >= limit:
             return None
         disturbed: set[int] = set()
-        for other in self._in_its_way(way):
+        for other in self._in_its_way(placement):
             if not force:
                 return None
             disturbed.add(other)
-        if not all(_clear_of(way, other) for other in beside):
+        if not all(_clear_of(placement, other) for other in beside):
             return None
-        cost += sum(_LIFT_COST + _LIFT_AGAIN_COST * self.lifted.get(other, 0) for other in disturbed)
-        if self.to_come.lines_in(way.clear):
+        cost += sum(_EVICTION_COST + _EVICTED_AGAIN_COST * self.evictions.get(other, 0) for other in disturbed)
+        if self.to_come.lines_in(placement.clear):
             cost += _RESERVED_COST
-        for a, b in (*way.lines, *way.witness):
+        for a, b in (*placement.lines, *placement.witness):
             if cost >= limit:
                 return None
             cost += CROSSING_COST * self.ink.crossings(a, b)
         return cost if cost < limit else None
 
-    def _in_its_way(self, way: Placement) -> Iterator[int]:
-        """The requests whose present stand is not clear of `way`; one may come several times."""
-        yield from self.ink.under_text(way.clear)
-        for a, b in (*way.lines, *way.witness):
+    def _in_its_way(self, placement: Placement) -> Iterator[int]:
+        """The requests whose present stand is not clear of `placement`; one may come several times."""
+        yield from self.ink.under_text(placement.clear)
+        for a, b in (*placement.lines, *placement.witness):
             yield from self.ink.texts_under(a, b)
-        if way.span:
-            for i, ways in self.stands.items():
-                if any(other.span and _covers(way.span, other.span) for other in ways):
+        if placement.span:
+            for i, placements in self.placed.items():
+                if any(other.span and _covers(placement.span, other.span) for other in placements):
                     yield i
 
 
-def _clear_of(way: Placement, other: Placement) -> bool:
+def _clear_of(placement: Placement, other: Placement) -> bool:
     """True when neither of two members of a chain runs over the other's text and no dimension line covers another."""
-    for one, two in ((way, other), (other, way)):
+    for one, two in ((placement, other), (other, placement)):
         text = one.clear
         if any(touch(text, pair) for pair in (*two.lines, *two.witness)) or touch(text, two.label.corners()):
             return False
-    return not (way.span and other.span and _covers(way.span, other.span))
+    return not (placement.span and other.span and _covers(placement.span, other.span))
 
 
 def _covers(first: Line, second: Line) -> bool:

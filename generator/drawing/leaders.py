@@ -80,7 +80,7 @@ _DIAMETER_POSES = _poses(0.008, (1.0,))
 _NOTE_POSES = _poses(0.004, (1.0,))
 
 
-def leader_ways(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> Iterator[Candidate]:
+def leader_placements(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> Iterator[Candidate]:
     """A radius or diameter on a leader in line with the centre, cheapest first.
 
     It may turn about the centre as far as the curve reaches: a diameter's all round, a radius's where its arc is drawn.
@@ -108,7 +108,7 @@ def _beside(centre: P2, radius: float, angle: float) -> list[P2]:
     return [centre.plus(polar(angle + turn, radius)) for turn in (-nudge, 0.0, nudge)]
 
 
-def note_ways(note: Note, view: View, style: DimensionStyle) -> Iterator[Candidate]:
+def note_placements(note: Note, view: View, style: DimensionStyle) -> Iterator[Candidate]:
     """Words at the end of a leader to the note's target or the circle about it, in any direction, cheapest first."""
     target, radius = view.to_sheet.apply(note.target), note.radius * view.scale
     for cost, pose in _NOTE_POSES:
@@ -159,7 +159,7 @@ def _leader_end(request: Show | Note, tip: P2, out: P2, style: DimensionStyle) -
     return arrowhead(tip, out.times(-1.0), style.arrow)
 
 
-def angle_ways(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> Iterator[Candidate]:
+def angle_placements(show: Show, view: View, style: DimensionStyle, drawn: Drawn) -> Iterator[Candidate]:
     """An angle as an arc about its apex, cheapest first; where the legs are close the arrows come from outside.
 
     An arc that meets both legs where nothing shows them is unwelcome: beyond the measured points it is better read.
@@ -188,7 +188,7 @@ def _angle_options(frame: _AngleFrame, style: DimensionStyle, cost: float) -> It
 
 @dataclass(frozen=True)
 class _AngleFrame:
-    """What all ways of one angle at one radius share: apex and measured points, first leg, sweep, witness lines."""
+    """What one angle's placements at one radius share: apex and measured points, first leg, sweep, witness lines."""
 
     show: Show
     view: View
@@ -266,8 +266,8 @@ def _leg(apex: P2, point: P2, radius: float, style: DimensionStyle, drawn: Drawn
     return foot.plus(out.times(style.foot_gap)), apex.plus(out.times(radius + style.overrun))
 
 
-def ordinate_ways(request: Ordinates, view: View, style: DimensionStyle) -> Iterator[tuple[Placement, ...]]:
-    """The whole set at growing distance from the view: one Way a point, spread where they stand too close."""
+def ordinate_placements(request: Ordinates, view: View, style: DimensionStyle) -> Iterator[tuple[Placement, ...]]:
+    """The whole set at growing distance from the view: one placement a point, spread where they stand too close."""
     out = outward(request.side, view)
     if out is None:
         raise LayoutError(f"ordinates {request.name}: they need a side of the view")
@@ -281,10 +281,10 @@ def ordinate_ways(request: Ordinates, view: View, style: DimensionStyle) -> Iter
     edge = max(P2(x, y).dot(out) for x in (box.x0, box.x1) for y in (box.y0, box.y1))
     for level in range(6):
         start = edge + style.first * 0.5 + level * style.spacing
-        ways = []
+        placements = []
         for i, seat in zip(order, seats, strict=True):
-            ways.append(_ordinate(request, i, view, feet[i], datum, (along, out), seat, start, style))
-        yield tuple(ways)
+            placements.append(_ordinate(request, i, view, feet[i], datum, (along, out), seat, start, style))
+        yield tuple(placements)
 
 
 def _ordinate(

@@ -72,7 +72,7 @@ def work_out(job: Job) -> Solution:
         rest=job.stock("rest").actual_thickness,
     )
     routing = solve_routing(job.router, joint, cradle, plate_thickness=job.stock("plate").actual_thickness)
-    give = solve_deflection(jig_body(job, joint, cradle, routing))
-    chain = error_chain(job, neck_set, joint, cradle, give.plate_tilt)
+    deflection = solve_deflection(jig_body(job, joint, cradle, routing))
+    chain = error_chain(job, neck_set, joint, cradle, deflection.plate_tilt)
     uncertainty = solve_uncertainty(job.tolerances, chain)
     return Solution(job, neck_set, joint, routing, cradle, uncertainty, ())

@@ -143,7 +143,7 @@ class Deflection:
 
 
 def solve_deflection(jig: JigBody) -> Deflection:
-    """Every give of a jig under its router and the side load."""
+    """Every deflection of a jig under its router and the side load."""
     force = PLATE_LOADS[jig.router]
     held = {TongueHold.FREE: tongue_free, TongueHold.PINNED: tongue_pinned, TongueHold.BRIDGED: tongue_bridged}
     return Deflection(
@@ -177,7 +177,7 @@ def bare(stand: PlateStand) -> PlateStand:
 
 
 def tongue_free(tongue: Tongue, force: float = SIDE_LOAD) -> float:
-    """Sideways give (mm) at the free end of a tongue loaded there: bending, shear, its root turning."""
+    """Sideways deflection (mm) at the free end of a tongue loaded there: bending, shear, its root turning."""
     sheet, width, long = tongue.sheet, tongue.width, tongue.length
     bending = force * long**3 / (3.0 * _sideways_stiffness(tongue))
     shear = _RECTANGLE * force * long / _sideways_shear(tongue)
@@ -186,14 +186,14 @@ def tongue_free(tongue: Tongue, force: float = SIDE_LOAD) -> float:
 
 
 def tongue_pinned(tongue: Tongue, force: float = SIDE_LOAD) -> float:
-    """Sideways give (mm) of a tongue whose end is screwed to the neck, load at the worst place, the neck's included."""
+    """Sideways deflection (mm) of a tongue screwed to the neck, the neck included, load at the worst place."""
     long = max(tongue.length - TIP_SCREW_BACK, 0.0)
     bending = _PROPPED * force * long**3 / _sideways_stiffness(tongue)
     return bending + _RECTANGLE * _PROPPED_SHEAR * force * long / _sideways_shear(tongue) + _NECK_GIVE
 
 
 def tongue_bridged(tongue: Tongue, force: float = SIDE_LOAD) -> float:
-    """Sideways give (mm) of a tongue joined to the window at both ends, load in its middle.
+    """Sideways deflection (mm) of a tongue joined to the window at both ends, load in its middle.
 
     Its roots turn, so it is taken as lying on two supports, not as built in.
     """

@@ -194,7 +194,7 @@ def _of_the_jig(tolerances: Tolerances, *, checked: bool) -> tuple[Cause, ...]:
 
 
 def _of_the_bench(tolerances: Tolerances, chain: ErrorChain) -> tuple[Cause, ...]:
-    gives = "give of plate and tongue" if chain.bolt_room is None else "give of the plate"
+    gives = "deflection of plate and tongue" if chain.bolt_room is None else "deflection of the plate"
     return (
         Cause("flatness of the plate", tolerances.plate_flatness, Acts.HEEL),
         Cause(gives, max(tolerances.plate_give, chain.plate_give), Acts.ANGLE),

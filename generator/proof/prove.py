@@ -180,7 +180,7 @@ class _Proving:
         yield from self._tried("jig: setting", lambda: setting_checks(self.kit.solution, self.setting))
         for use in uses(self.kit.solution.joint):
             yield from self._tried(f"jig: use, {use.value}", partial(self._use_checks, use))
-        yield from self._tried("jig: give", self._give_checks)
+        yield from self._tried("jig: deflection", self._deflection_checks)
         yield from self._tried("jig: hands", self._hand_checks)
 
     def fit_checks(self) -> Iterator[Check]:
@@ -189,7 +189,7 @@ class _Proving:
             yield from self._tried("fit: assembled", self._assembled)
 
     def other_checks(self) -> tuple[Check, ...]:
-        """Files against each other, and what chance does."""
+        """Files against each other, and what random errors do."""
         return (*file_checks(self.kit, self.care.files), *spread_checks(self.kit.solution))
 
     def _assembled(self) -> Iterator[Check]:
@@ -217,7 +217,7 @@ class _Proving:
         stand = worst_stand(carries, over.swept.centres, job.router.base_diameter, self.care.place_step)
         yield support_check(use, stand, job.router.base_diameter)
 
-    def _give_checks(self) -> Iterator[Check]:
+    def _deflection_checks(self) -> Iterator[Check]:
         over = self._over(Use.NECK)
         found = self.kit.solution
         jig = jig_body(found.job, found.joint, found.cradle, found.routing)

@@ -19,13 +19,13 @@ from generator.proof.cut.spread_picture import SpreadPlan, spread_picture
 
 def trials_of(solution: Solution) -> Trials:
     """Its tolerances through its chain."""
-    give = solve_deflection(jig_body(solution.job, solution.joint, solution.cradle, solution.routing))
-    chain = error_chain(solution.job, solution.neck_set, solution.joint, solution.cradle, give.plate_tilt)
+    deflection = solve_deflection(jig_body(solution.job, solution.joint, solution.cradle, solution.routing))
+    chain = error_chain(solution.job, solution.neck_set, solution.joint, solution.cradle, deflection.plate_tilt)
     return try_out(solution.job.tolerances, chain)
 
 
 def spread_checks(solution: Solution) -> Iterator[Check]:
-    """The checks of `chance` for this job."""
+    """How far random errors take the gap, against what the kit has to put them right."""
     spec, cradle, neck_set = solution.job.jig, solution.cradle, solution.neck_set
     found = solution.uncertainty
 

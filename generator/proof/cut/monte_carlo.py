@@ -1,8 +1,8 @@
-"""What the tolerances do to gap and centreline, tried out: the whole chain computed with errors drawn by lot.
+"""What the tolerances do to gap and centreline, tried out: the whole chain computed with random errors.
 
 The estimate of `tolerance` adds causes that it has made straight lines of. Here every trial turns the neck with its own
-wrong rest, tilts its shoulder and reads its gap, with nothing made linear. The lots come from a generator with a fixed
-seed, so the same kit always gives the same numbers.
+wrong rest, tilts its shoulder and reads its gap, with nothing made linear. The random numbers come from a generator
+with a fixed seed, so the same kit always gives the same numbers.
 """
 
 from __future__ import annotations
@@ -48,16 +48,16 @@ class Trials:
 @lru_cache(maxsize=1)  # the proof judges them, and its picture shows them
 def try_out(tolerances: Tolerances, chain: ErrorChain, trials: int = TRIALS) -> Trials:
     """Draw every tolerance evenly from its range, `trials` times, and put each trial through the whole chain."""
-    lots = Random(_SEED)
+    rng = Random(_SEED)
     causes = gap_causes(tolerances, chain)
     misses = [aside.sideways for aside in sideways_asides(tolerances, chain)]
     read, built, aside = [], [], []
     for _ in range(trials):
-        drawn = _drawn(causes, lots)
+        drawn = _drawn(causes, rng)
         gap = _gap_error(drawn, chain)
         built.append(gap)
         read.append(gap + drawn[Acts.GAP])
-        aside.append(math.fsum(lots.uniform(-miss, miss) for miss in misses))
+        aside.append(math.fsum(rng.uniform(-miss, miss) for miss in misses))
     return Trials(spread_of(read), spread_of(built), spread_of(aside))
 
 
@@ -70,11 +70,11 @@ def spread_of(errors: Sequence[float]) -> Spread:
     return Spread(tuple(sorted(errors)), deviation, sizes[math.ceil(CONFIDENCE * count) - 1], sizes[-1])
 
 
-def _drawn(causes: Sequence[Cause], lots: Random) -> dict[Acts, float]:
-    """One lot for each cause, summed by where they act."""
+def _drawn(causes: Sequence[Cause], rng: Random) -> dict[Acts, float]:
+    """One random error for each cause, summed by where they act."""
     sums = dict.fromkeys(Acts, 0.0)
     for cause in causes:
-        sums[cause.acts] += lots.uniform(-cause.size, cause.size)
+        sums[cause.acts] += rng.uniform(-cause.size, cause.size)
     return sums
 
 
