@@ -25,7 +25,7 @@ _ABOUT = (
 )
 #: New objects after which Python looks for cycles among them. Sheets and parts are many small objects that live to the
 #: end: looking as often as it does by itself takes a tenth of all time.
-_COLLECT_AFTER = 50_000
+COLLECT_AFTER = 50_000
 #: Signals that ask a program to end, and what Python does with each by itself; where it does not, somebody chose so.
 _STOPS = {"SIGINT": signal.default_int_handler, "SIGTERM": signal.SIG_DFL, "SIGHUP": signal.SIG_DFL}
 _EXAMPLE = "heelwright make orchestra-14 -o kits"
@@ -102,7 +102,7 @@ class _Stop:
 
 def main() -> None:
     """Entry point of `heelwright` and of `python -m generator`."""
-    gc.set_threshold(_COLLECT_AFTER)
+    gc.set_threshold(COLLECT_AFTER)
     stop = _Stop()
     for stream in (sys.stdout, sys.stderr):
         # A terminal that cannot show ⌀ or ° gets a question mark, not a traceback.
