@@ -37,7 +37,7 @@ def files(folder: Path) -> dict[str, bytes]:
 def test_files_do_not_depend_on_the_number_of_processes(tmp_path: Path) -> None:
     """The same kit, byte for byte, from one process and from two, at one place: its first page names the folder."""
     job = load_job("ukulele-tenor")
-    folder = write_kit(job, tmp_path, GROUPS, store=store()).folder  # the same bytes as without one (test_store)
+    folder = write_kit(job, tmp_path, GROUPS, store=store()).folder  # the same bytes as without one (test_store_kits)
     alone = files(folder)
     shutil.rmtree(folder)
     with crew_of(2) as crew:

@@ -30,6 +30,8 @@ from generator.joint.stations import Use
 from generator.kit.front_page import use_picture
 
 CHROMIUM = Path("/usr/bin/chromium")
+#: The form's first job, and the one student of a class: whole kits of it are in the run's store.
+JOB = "orchestra-14"
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no bench page tried")
 pytestmark = pytest.mark.skipif(
     not CHROMIUM.exists(), reason=f"no {CHROMIUM}: the bench page is NOT tried in a browser"
@@ -49,7 +51,7 @@ WIDE, PHONE = {"width": 1400, "height": 1000}, {"width": 390, "height": 844}
 
 @pytest.fixture(scope="module")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    with served(tmp_path_factory.mktemp("bench"), "orchestra-14") as found:
+    with served(tmp_path_factory.mktemp("bench"), JOB) as found:
         yield found
 
 
@@ -425,13 +427,7 @@ def test_axe_finds_nothing(page: playwright.Page, scheme: str, tmp_path: Path) -
 
 def test_the_zip_is_what_make_writes(page: playwright.Page, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """What the button gives is, byte for byte, the folder that `make` writes of the saved job; one can stop it."""
-    # As the one student of the class below, so that most of that kit is in the store.
-    text = 'schema = 2\n[job]\nname = "ada"\n[instrument]\npreset = "orchestra-14"\n[target]\nsaddle_gap = 2.9\n'
-    text += '[router]\npreset = "metric-17"\n[jig]\npreset = "plywood"\n'
-    (tmp_path / "ada.toml").write_text(text, encoding="utf-8")
-    page.set_input_files("#load", tmp_path / "ada.toml")
-    until(page, "document.querySelector('#job-title').textContent === 'ada'")
-    settled(page)
+    typed(page, "instrument.heel_width", "61")  # not in the run's store, so that there is something to stop
     page.click("#tab-make")
     page.click("#make")
     until(page, "document.querySelector('#make-told').textContent.includes('writing')")
@@ -439,6 +435,14 @@ def test_the_zip_is_what_make_writes(page: playwright.Page, tmp_path: Path, monk
     assert "% done" in page.locator("#make-left").inner_text()
     page.click("#make-cancel")
     until(page, "document.querySelector('#make-told').textContent.startsWith('Stopped')")
+    # The ready job in a file of the user's own, so that most of its kit is in the store.
+    text = f'schema = 2\n[job]\nname = "{JOB}"\n[instrument]\npreset = "orchestra-14"\n[target]\nsaddle_gap = 2.9\n'
+    text += '[router]\npreset = "metric-17"\n[jig]\npreset = "plywood"\n'
+    (tmp_path / f"{JOB}.toml").write_text(text, encoding="utf-8")
+    page.set_input_files("#load", tmp_path / f"{JOB}.toml")
+    until(page, "document.querySelector('[data-key=\"instrument.heel_width\"]').value === '60'")
+    settled(page)
+    page.click("#tab-make")
     page.click("#make")
     page.wait_for_selector("#zip")
     until(page, "[...document.querySelectorAll('#kit img')].filter((one) => one.naturalWidth > 300).length === 2")
@@ -446,7 +450,7 @@ def test_the_zip_is_what_make_writes(page: playwright.Page, tmp_path: Path, monk
     with page.expect_download() as download:
         page.click("#zip")
     monkeypatch.chdir(tmp_path)
-    folder = write(load_job("ada.toml"), Path()).folder  # a store changes no byte: test_store
+    folder = write(load_job(f"{JOB}.toml"), Path()).folder  # a store changes no byte: test_store_kits
     with zipfile.ZipFile(io.BytesIO(Path(download.value.path()).read_bytes())) as archive:
         found = {name: archive.read(name) for name in archive.namelist()}
     made = {path.as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
@@ -467,7 +471,7 @@ def test_a_class_is_made_from_a_dropped_table(
     """A table dropped anywhere shows its faults; the good row alone has a plan, and what the button gives is, byte for
     byte, what `heelwright class` writes; one can stop it."""
     text = "student,instrument.preset,router.preset,jig.preset,saddle_gap\n"
-    text += "Ada,orchestra-14,metric-17,plywood,2.9\nBo,orchestra-14,metric-17,plywood,290\n"
+    text += f"{JOB},orchestra-14,metric-17,plywood,2.9\nBo,orchestra-14,metric-17,plywood,290\n"
     page.evaluate(_DROPPED, ["spring.csv", text])
     page.wait_for_selector("#class-plan .faults")
     assert page.locator("#class-plan td", has_text="290").count() == 1

@@ -54,9 +54,9 @@ def run(words: tuple[str, ...], folder: Path) -> subprocess.Popen[bytes]:
 
 
 def made(words: tuple[str, ...], folder: Path) -> float:
-    """Run to the end; how long it took, s."""
+    """Run to the end in one process; how long it took, s."""
     begun = time.monotonic()
-    assert run(words, folder).wait() == 0
+    assert run((*words, "--workers", "1"), folder).wait() == 0
     return time.monotonic() - begun
 
 
@@ -68,12 +68,13 @@ def stopped(words: tuple[str, ...], folder: Path, share: float, lasting: float, 
 
 
 def stopped_again_and_again(words: tuple[str, ...], source: Path, text: str, lasting: float, check: Whole) -> None:
-    """Run with the one gap and the other in turn, each stopped at a random moment and by a random signal; `check` looks
-    after each. In the end one run is let through and leaves nothing but its own."""
+    """Run with the one gap and the other in turn, by one process and by two, each stopped at a random moment and by a
+    random signal; `check` looks after each. In the end one run is let through and leaves nothing but its own."""
     for seed in range(1, STOPS + 1):
         draw = random.Random(f"{words[0]} {seed}")
         source.write_text(text.format(gap=GAPS[seed % 2]))
-        stopped(words, source.parent, draw.uniform(0.1, 1.0), lasting, draw.choice(KINDS))
+        several = (*words, "--workers", f"{1 + seed % 2}")
+        stopped(several, source.parent, draw.uniform(0.1, 1.0), lasting, draw.choice(KINDS))
         check()
     made(words, source.parent)
     check()
@@ -98,7 +99,7 @@ def assert_whole_class(folder: Path) -> None:
 
 def test_a_kit_is_the_old_one_or_the_new_one(tmp_path: Path) -> None:
     """With the user's own note in it; and the next `make` finds nothing in its way and leaves nothing else."""
-    words = ("make", "kit.toml", "--only", "laser", "--bundle", "laser", "--workers", "2")
+    words = ("make", "kit.toml", "--only", "laser", "--bundle", "laser")
     (tmp_path / "kit.toml").write_text(JOB.format(gap=GAPS[0]))
     lasting = made(words, tmp_path)
     (tmp_path / "kit" / "note.txt").write_text("mine")
@@ -115,7 +116,7 @@ def test_a_class_goes_on_from_where_it_was_stopped(tmp_path: Path) -> None:
     for under, name in (("order", "buy.csv"), ("jobs", "ada.toml"), (".", RECORD)):
         (folder / under).mkdir(parents=True, exist_ok=True)
         (folder / under / f".{name}.abcd_123.draft").write_text("half of i")
-    words = ("class", "class.csv", "--base", "orchestra-14", "--only", "laser", "--workers", "2")
+    words = ("class", "class.csv", "--base", "orchestra-14", "--only", "laser")
     (tmp_path / "class.csv").write_text(TABLE.format(gap=GAPS[0]))
     lasting = made(words, tmp_path)
     (folder / "jobs" / "ada.log.toml").write_text("# mine")

@@ -15,25 +15,20 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, ClassVar
 
 import pytest
 from made_once import THOROUGH
 from store_tasks import ASKED, figures, keep_often, large, refuse, shout, shout_through
 
-from generator.base.errors import CheckFailed
 from generator.base.exact import digest
 from generator.base.packed import pack, unpack
 from generator.base.points2d import P2
-from generator.base.store import LIBRARIES, NO_STORE, Store, _seal, _write, program_digest, users_store
-from generator.formats.dxf.write import part_dxf
+from generator.base.store import LIBRARIES, NO_STORE, Store, _seal, program_digest, users_store
 from generator.jig.build import build_jig
 from generator.job.load import load_job
-from generator.job.model.job import Job, OutputSpec, Paper
+from generator.job.model.job import OutputSpec, Paper
 from generator.joint.solution import solve
 from generator.kit.crew import Task, crew_of
-from generator.kit.groups import Group
-from generator.kit.pipeline import write_kit
 
 ROOT = Path(__file__).parent.parent
 pytestmark = pytest.mark.usefixtures("proved_once")
@@ -452,121 +447,3 @@ def test_every_library_of_the_program_counts() -> None:
     names = {one.split("~")[0].split(">")[0].split("=")[0].strip() for one in asked}
     assert names <= set(LIBRARIES)
     assert {"cadquery-ocp", "numpy"} <= set(LIBRARIES)  # brought by cadquery, and they write the STEP files
-
-
-# --- kits -------------------------------------------------------------------------------------------------------------
-
-
-def files(folder: Path) -> dict[str, bytes]:
-    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
-
-
-class Watched(Store):
-    """A store that tells which functions it was asked for in vain, and so had to make."""
-
-    MADE: ClassVar[list[str]] = []
-
-    def kept(self, function: Any, *given: Any, **named: Any) -> Any:
-        path = self._path(f"{function.__module__}.{function.__qualname__}", given, named)
-        if not path.is_file():
-            self.MADE.append(function.__name__)
-        return super().kept(function, *given, **named)
-
-
-@pytest.fixture
-def watched(tmp_path: Path) -> Watched:
-    Watched.MADE.clear()
-    return Watched(tmp_path / "watched", program_digest(ROOT / "generator"))
-
-
-def kit_files(
-    job: Job, out: Path, store: Store = NO_STORE, groups: tuple[Group, ...] = tuple(Group)
-) -> dict[str, bytes]:
-    """Every file of a kit that stands at the same place each time."""
-    found = files(write_kit(job, out, groups, store=store).folder)
-    shutil.rmtree(out)
-    return found
-
-
-def test_a_kit_is_the_same_with_and_without_a_store(tmp_path: Path, watched: Watched) -> None:
-    """A whole kit without a store, with an empty one and with a full one: the same bytes, the last all kept."""
-    job = load_job("ukulele-tenor")
-    plain = kit_files(job, tmp_path / "out")
-    assert kit_files(job, tmp_path / "out", watched) == plain
-    made = {*watched.MADE}
-    assert {"part_step", "jig_step", "part_dxf", "sheet_dxf", "side_elevation", "_captioned", "paper_files"} <= made
-    assert {
-        "assembly_drawing",
-        "drawing_files",
-        "jig_glb",
-        "both_pictures",
-        "sheet_figures",
-        "setup_sheet_files",
-    } <= made
-    watched.MADE.clear()
-    assert kit_files(job, tmp_path / "out", watched) == plain
-    assert watched.MADE == []
-
-
-def test_another_target_makes_only_what_shows_it(tmp_path: Path, watched: Watched) -> None:
-    """A kit of another target, with the store of the first: its own bytes, and parts that stayed are not made again."""
-    groups = (Group.STEP, Group.LASER, Group.PAPER)
-    first = load_job("orchestra-14")
-    assert first.target.saddle_gap == 2.9
-    second = first.model_copy(update={"target": first.target.model_copy(update={"saddle_gap": 3.0})})
-    kit_files(first, tmp_path / "out", watched, groups)
-    once = Counter(watched.MADE)
-    watched.MADE.clear()
-    assert kit_files(second, tmp_path / "out", watched, groups) == kit_files(second, tmp_path / "out", groups=groups)
-    again = Counter(watched.MADE)
-    assert again["side_elevation"] == once["side_elevation"] == 1
-    for function in ("part_step", "part_dxf", "_captioned"):
-        assert 0 < again[function] < once[function], function
-
-
-def test_where_the_job_lies_changes_no_drawing(tmp_path: Path, watched: Watched) -> None:
-    """The same job from another file: only the sheet that prints its commands is set again, and prints the new ones."""
-    text = (ROOT / "presets" / "jobs" / "ukulele-tenor.toml").read_text(encoding="utf-8")
-    groups = (Group.PAPER, Group.DRAWINGS, Group.SHEET)
-    jobs = []
-    for name in ("here", "there"):
-        (tmp_path / name).mkdir()
-        (tmp_path / name / "ukulele-tenor.toml").write_text(text, encoding="utf-8")
-        jobs.append(load_job(str(tmp_path / name / "ukulele-tenor.toml")))
-    kit_files(jobs[0], tmp_path / "out", watched, groups)
-    watched.MADE.clear()
-    found = kit_files(jobs[1], tmp_path / "out", watched, groups)
-    assert watched.MADE == ["setup_sheet_files"]
-    assert found == kit_files(jobs[1], tmp_path / "out", groups=groups)
-    assert str(tmp_path / "there").encode() in found["setup_sheet.html"]
-
-
-def test_the_kernel_stays_out_where_every_step_file_is_kept(tmp_path: Path) -> None:
-    """`make` loads the CAD kernel for a kit that the store does not know, and not for one that it knows."""
-    script = (
-        "import sys\nfrom generator.commands.cli import program\n"
-        "try: program(['make'])(['make', 'ukulele-tenor', '-o', sys.argv[1], '--only', 'step', '--workers', '1'])\n"
-        "except SystemExit: pass\n"
-        "print('OCP' in sys.modules)"
-    )
-    env = os.environ | {"PYTHONPATH": str(ROOT), "HEELWRIGHT_CACHE": str(tmp_path / "store")}
-    said = []
-    for out in ("one", "two"):
-        command = [sys.executable, "-c", script, str(tmp_path / out)]
-        run = subprocess.run(command, capture_output=True, text=True, check=True, cwd=tmp_path, env=env)
-        said.append(run.stdout.split()[-1])
-    assert said == ["True", "False"]
-    assert files(tmp_path / "one" / "ukulele-tenor" / "step") == files(tmp_path / "two" / "ukulele-tenor" / "step")
-
-
-def test_a_store_full_of_lies_does_not_pass_the_proof(tmp_path: Path) -> None:
-    """The proof reads the written files: a cutting file that the store gives back wrong is found out."""
-    job = load_job("ukulele-tenor")
-    store = Store(tmp_path / "store", "program")
-    jig = build_jig(solve(job))
-    plate = jig.part("template_plate")
-    short = replace(plate, openings=plate.openings[:1])
-    _write(store._path("generator.formats.dxf.write.part_dxf", (plate, job.name), {}), pack(part_dxf(short, job.name)))
-    with pytest.raises(CheckFailed, match="template_plate"):
-        write_kit(job, tmp_path / "out", (Group.LASER,), store=store)
-    assert not (tmp_path / "out" / job.name).exists()
