@@ -56,7 +56,8 @@ def one_process() -> Iterator[None]:
 
 @pytest.fixture(scope="module")
 def proved_once() -> Iterator[None]:
-    """What was proved of some files is not proved again while they are the same, nor read again.
+    """What was proved of some files is not proved again while they are the same, nor read again; what a proof draws to
+    compare comes from the run's store.
 
     For files whose tests make or prove a kit many times over, and look at something else each time.
     """
@@ -67,6 +68,7 @@ def proved_once() -> Iterator[None]:
         patch.setattr("generator.proof.prove.prove_files", once.files_once)
         patch.setattr("generator.proof.prove.prove_folder", once.folder_once)
         patch.setattr("generator.kit.anew.anew_checks", once.anew_once)
+        once.draw_from_the_store(patch)
         for reader in ("proof.kit_files", "proof.files.agree"):
             patch.setattr(f"generator.{reader}.read_dxf", once.read_once)
         patch.setattr("generator.proof.files.sheet_files._read", once.sheet_once)

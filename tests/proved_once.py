@@ -2,7 +2,8 @@
 
 What the proof says follows from what lies in the folder alone: the job is rebuilt from the results there, and the plan
 that `make` hands over is of the same results. So an answer is kept under the content of every file that it may look at.
-An error is not kept. `conftest.proved_once` puts these in the place of the program's own.
+An error is not kept. `conftest.proved_once` puts these in the place of the program's own. What a proof draws anew, to
+compare, it then takes from the run's store.
 """
 
 from __future__ import annotations
@@ -10,13 +11,20 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Mapping
+from functools import partial
 from pathlib import Path
 from typing import Any
+
+import pytest
+from made_once import store
 
 from generator.formats.dxf.read import CuttingFile, read_dxf
 from generator.job.shop import Shop
 from generator.joint.checks import Check
+from generator.kit import anew
 from generator.kit.anew import anew_checks
+from generator.kit.front_page import write_pictures
+from generator.kit.groups import KitPlan
 from generator.proof.files.sheet_files import _read
 from generator.proof.findings import Finding
 from generator.proof.prove import JointProof, Plan, prove_files, prove_folder, prove_joint
@@ -89,3 +97,9 @@ def sheet_once(reader: Callable[[Path], Any], path: Path, group: str) -> tuple[A
     key = f"{reader.__qualname__} {group}/{path.name} {content}"
     found: tuple[Any, tuple[Finding, ...]] = _once(_read, key, reader, path, group)
     return found
+
+
+def draw_from_the_store(patch: pytest.MonkeyPatch) -> None:
+    """What is drawn anew comes from the run's store; `test_anew` shows that it is drawn alike without one."""
+    patch.setattr(anew, "KitPlan", partial(KitPlan, store=store()))
+    patch.setattr(anew, "write_pictures", partial(write_pictures, store=store()))

@@ -7,22 +7,19 @@ import re
 import shutil
 import struct
 import zlib
-from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
-from made_once import store
 from made_once import write as write_kit
+from proved_once import draw_from_the_store
 
 from generator.job.load import load_job
 from generator.job.shop import Shop
 from generator.joint.checks import Check, CheckStatus
-from generator.kit import anew
 from generator.kit.anew import _Anew, anew_checks
 from generator.kit.bundle import HelperBundle
-from generator.kit.front_page import write_pictures
-from generator.kit.groups import Group, KitPlan
+from generator.kit.groups import Group
 from generator.kit.manifest import write_manifest
 from generator.kit.same_text import difference
 from generator.proof.kit_files import open_kit
@@ -55,8 +52,7 @@ def test_a_kit_as_made_is_what_its_results_draw(kit: Path, monkeypatch: pytest.M
 @pytest.fixture
 def from_the_store(monkeypatch: pytest.MonkeyPatch) -> None:
     """What is drawn anew comes from the run's store: that it is drawn alike is shown above, without one."""
-    monkeypatch.setattr(anew, "KitPlan", partial(KitPlan, store=store()))
-    monkeypatch.setattr(anew, "write_pictures", partial(write_pictures, store=store()))
+    draw_from_the_store(monkeypatch)
 
 
 def test_whatever_is_drawn_otherwise_is_told(kit: Path, tmp_path: Path, from_the_store: None) -> None:
