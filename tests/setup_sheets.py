@@ -56,7 +56,7 @@ class Made:
     @cached_property
     def card(self) -> bytes:
         """The bench card's PDF."""
-        return bench_card_pdf(self.content)
+        return store().kept(bench_card_pdf, self.content)
 
     @cached_property
     def card_text(self) -> str:
@@ -65,7 +65,7 @@ class Made:
     @cached_property
     def html(self) -> str:
         """The live page."""
-        return setup_sheet_html(self.content)
+        return store().kept(setup_sheet_html, self.content)
 
     @cached_property
     def text(self) -> str:

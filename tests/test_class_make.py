@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import os
 import threading
 from collections.abc import Iterator, Sequence
 from functools import cache
@@ -18,7 +19,7 @@ from markupsafe import escape
 from typer.testing import CliRunner
 
 from generator.base.errors import Fault, InputError, LayoutError
-from generator.classes.folder import RECORD, class_state, read_record
+from generator.classes.folder import RECORD, ClassRecord, class_state, read_record, record_text
 from generator.classes.handout import handout_pdf
 from generator.classes.make import FIRST, ClassMaking, make_class, settled
 from generator.classes.plan import ClassPlan, check_rows, plan_class
@@ -192,6 +193,26 @@ def test_a_kit_that_lost_a_file_is_made_again(tmp_path: Path) -> None:
     (out / "kits" / "bo" / "laser" / "angle_rest.dxf").unlink()
     assert [name for name, *_ in _make(plan, out, [Group.LASER])[1].said] == ["kits", "bo: laser"]
     assert (out / "kits" / "bo" / "laser" / "angle_rest.dxf").is_file()
+
+
+def test_what_killed_runs_left_goes(tmp_path: Path) -> None:
+    """Drafts and locks, also of a student and a shared jig that the class has no longer; the user's own stays.
+
+    An old kit that a killed process had moved aside stands at its place again.
+    """
+    out = tmp_path / "spring"
+    left = ["jobs/.gone.toml.abcd_123.draft", "handouts/.gone.pdf.abcd_123.draft", ".index.html.abcd_123.draft"]
+    left += [f"kits/.jig-9.{os.getpid()}.draft/laser/a.dxf", "kits/.jig-9.lock", "kits/.gone.lock"]
+    kept = ["kits/.gone.77.old/manifest.json", "kits/.mine.lock", "kits/mine/.a.draft"]
+    for name in (*left, *kept):
+        (out / name).parent.mkdir(parents=True, exist_ok=True)
+        (out / name).write_text("" if name in left else "mine")
+    (out / RECORD).write_text(record_text(ClassRecord("spring")), encoding="utf-8")
+    assert _make(_plan(tmp_path), out, [Group.LASER])[0] == []
+    assert [name for name in left if (out / name).exists()] == []
+    assert not (out / "kits" / f".jig-9.{os.getpid()}.draft").exists()
+    assert [(out / name).read_text() for name in kept[1:]] == ["mine", "mine"]
+    assert (out / "kits" / "gone" / "manifest.json").read_text() == "mine"
 
 
 def test_nothing_of_the_users_own_is_written_over(tmp_path: Path) -> None:

@@ -20,7 +20,7 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from generator.base.atomic_file import is_leftover, write_atomically, write_together
+from generator.base.atomic_file import clear_drafts, is_leftover, write_atomically, write_together
 from generator.base.errors import Fault, InputError, OutputError, refusal_of
 from generator.base.plain_text import is_plain
 from generator.base.toml_file import read_toml
@@ -28,6 +28,7 @@ from generator.classes.status import BenchState, JigState, Progress, bench_state
 from generator.job.load import load_job
 from generator.job.model.field_types import JOB_NAME, PRINTED_TEXT, toml_text
 from generator.joint.solution import solve
+from generator.kit.folder import recover_all
 from generator.kit.manifest import read_manifest
 from generator.proof.listing import is_inside
 
@@ -185,6 +186,15 @@ def clear_former(folder: Path, held: ClassRecord, documents: Collection[str]) ->
         path = folder / name
         if path.is_file() and held.owns(name, mark_of(path.read_bytes())):
             path.unlink()
+
+
+def clear_left(folder: Path) -> None:
+    """Take away what killed runs left of documents and kits, also of such as the class no longer has."""
+    with contextlib.suppress(OSError):  # what cannot be cleared now the next run clears
+        for under in (".", JOBS, ORDER, HANDOUTS):
+            if (folder / under).is_dir():
+                clear_drafts(folder / under)
+        recover_all(folder / KITS)
 
 
 def _is_file_of(path: Path, data: bytes) -> bool:

@@ -22,6 +22,7 @@ from generator.classes.folder import (
     ClassRecord,
     Pupil,
     clear_former,
+    clear_left,
     held_at,
     kit_is_whole,
     mark_of,
@@ -101,6 +102,7 @@ def make_class(
     record = ClassRecord(plan.name, pupils, {name: mark_of(data) for name, data in documents.items()}, made)
     write_documents(folder, held, record, documents)
     clear_former(folder, held, documents)
+    clear_left(folder)
     try:
         faults += _kits(jobs, making, made, crew, told)
     finally:

@@ -19,7 +19,7 @@ from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from generator.base.atomic_file import alone
+from generator.base.atomic_file import alone, left_locks
 from generator.base.errors import Fault, HeelwrightError, InputError, OutputError, refusal_of
 from generator.kit.manifest import Manifest, read_manifest
 from generator.proof.listing import MANIFEST
@@ -260,6 +260,16 @@ def _recover(target: Path, *, alone: bool) -> None:
             _clear(old, target)
         elif kind == "draft":  # unfinished: what is the user's in it is a link, and stands at its own place
             shutil.rmtree(old, ignore_errors=True)
+
+
+def recover_all(folder: Path) -> None:
+    """Put back or drop what killed processes left of any kit in `folder`, made again or not.
+
+    A kit that another process makes meanwhile is waited for. OSError when the system refuses.
+    """
+    for target in left_locks(folder):
+        with alone(target) as held:
+            _recover(target, alone=held)
 
 
 def _running(pid: int) -> bool:
