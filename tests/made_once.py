@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from generator.base.store import Store, users_store
+from generator.documents.paper import paper_sheets
 from generator.documents.shop import shop_drawings
 from generator.drawing.sheet import Sheet
 from generator.jig.build import build_jig
@@ -66,6 +67,12 @@ def solids(name: str) -> Solids:
     from generator.solid import jig_solids
 
     return jig_solids(jig(name))
+
+
+@cache
+def paper(name: str) -> tuple[Sheet, ...]:
+    """The paper sheets of a ready job."""
+    return paper_sheets(*made(name), store=store())
 
 
 def shop_sheets(solution: Solution, parts: Jig) -> tuple[Sheet, ...]:

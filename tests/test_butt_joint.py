@@ -15,7 +15,7 @@ from typing import Any
 import ezdxf
 import pytest
 from jobs_by_hand import BUTT, changed, load
-from made_once import made
+from made_once import made, shop_sheets, store
 from proof_kits import Fault, Plan, compared, dxf, edit_results, failed, proved, ready_kit, reshape, spoilt, words_of
 
 from generator.base.errors import InputError
@@ -23,7 +23,6 @@ from generator.documents.paper import paper_sheets
 from generator.documents.setup.bolts import neck_bolts
 from generator.documents.setup.setup import setup_context
 from generator.documents.setup.words import worded
-from generator.documents.shop.drawing_set import shop_drawings
 from generator.drawing.sheet import Label, Sheet
 from generator.jig.build import build_jig
 from generator.jig.buildability import solve_standing
@@ -390,8 +389,8 @@ def test_no_document_speaks_of_another_joint(solution: Solution, jig: Jig) -> No
     """Report, paper, drawings, setup sheet and bench card: no tenon, mortise, tongue, plug or body rest in any."""
     context = setup_context(solution, jig)
     bench = [worded(name, context) for name in ("setup_sheet.j2", "bench_card.j2")]
-    told = [report(solution, every_check=True), words_on(paper_sheets(solution, jig)), *bench]
-    told += [words_on(shop_drawings(solution, jig)), "\n".join(jig.assembly_steps)]
+    told = [report(solution, every_check=True), words_on(paper_sheets(solution, jig, store=store())), *bench]
+    told += [words_on(shop_sheets(solution, jig)), "\n".join(jig.assembly_steps)]
     told += [f"{part.title} {part.purpose} {part.engraved_texts}" for part in jig.parts]
     for text in told:
         assert not OTHER.findall(text), OTHER.findall(text)

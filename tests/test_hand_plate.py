@@ -6,11 +6,11 @@ import math
 import re
 
 import pytest
-from made_once import READY, made
+from made_once import READY, made, paper
 from shapely import Polygon, box, get_parts, set_precision, unary_union
 
 from generator.cutting.making import glued_by_hand
-from generator.documents.paper import paper_sheets, sheet_names
+from generator.documents.paper import sheet_names
 from generator.drawing.sheet import Label
 from generator.jig.hand_plate import HandPlate
 from generator.jig.layout import jig_layout
@@ -64,7 +64,7 @@ def test_packings_hold_opening_and_tongue(job: str) -> None:
 def test_the_page_tells_the_widths_that_make_the_joint() -> None:
     """The page stands in the booklet of a plate for hands alone; its table has both widths to the hundredth."""
     solution, jig = made("orchestra-14")
-    sheet = next(one for one in paper_sheets(solution, jig) if one.name == "plate_layers")
+    sheet = next(one for one in paper("orchestra-14") if one.name == "plate_layers")
     told = [item.text for item in sheet.every_item() if isinstance(item, Label)]
     for width in (solution.routing.opening_width, solution.routing.tongue_width):
         assert any(re.fullmatch(rf"{width:g} \[[\d.]+\]", text) for text in told)

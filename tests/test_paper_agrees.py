@@ -8,11 +8,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from made_once import made, store
+from made_once import paper
 from proof_kits import failed, proved, ready_kit, spoilt, words_of
 
 from generator.base.points2d import Transform
-from generator.documents.paper import paper_sheets
 from generator.drawing.bars import PrinterScale
 from generator.drawing.booklet import booklet, tiled_document
 from generator.drawing.sheet import Sheet
@@ -40,7 +39,7 @@ BRACKET, REST = "parts_1", "parts_1"
 
 @pytest.fixture(scope="module")
 def sheets() -> dict[str, Sheet]:
-    return {sheet.name: sheet for sheet in paper_sheets(*made(JOB), store=store())}
+    return {sheet.name: sheet for sheet in paper(JOB)}
 
 
 @pytest.fixture(scope="module")

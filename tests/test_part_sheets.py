@@ -103,7 +103,7 @@ def test_all_paper_where_the_job_asks_for_it() -> None:
     """With paper_for = "all" the parts that a laser cuts have their templates too, on at most three pages more."""
     solution = solve(load(changed(job={"name": "orchestra"}, output={"paper_for": "all"})))
     jig = build_jig(solution)
-    found = paper_sheets(solution, jig)
+    found = paper_sheets(solution, jig, store=made_once.store())
     captions = " ".join(_words(sheet) for sheet in found if sheet.name.startswith("parts_"))
     named = {part.name: part for part in jig.parts}
     for name in (LASERED - {"centre_sight", "story_stick"}) & set(named):  # A rectangle stands in the cut list instead.
@@ -200,7 +200,7 @@ def test_a_template_shows_where_its_sizes_are_measured(name: str) -> None:
     """
     jig = made_once.jig(name)
     plate = jig.part("template_plate")
-    drawn = {sheet.name: sheet for sheet in paper_sheets(made_once.solved(name), jig)}
+    drawn = {sheet.name: sheet for sheet in made_once.paper(name)}
     sheet = drawn.get("template_plate")
     if sheet is None:
         return  # small enough to share a page with other parts, or cut by machine
@@ -236,7 +236,7 @@ def test_the_template_says_what_lies_off_its_fence_line(name: str) -> None:
     if solution.joint.body_outline is not None:
         top = routing.opening_length - routing.edge_offset - solution.joint.cut_in_body.length
         assert top == pytest.approx(cradle["body_join_x_mm"], abs=1e-9)
-    sheets = [sheet for sheet in paper_sheets(solution, jig) if sheet.name == "template_plate"]
+    sheets = [sheet for sheet in made_once.paper(name) if sheet.name == "template_plate"]
     if not sheets:
         assert max(abs(neck), abs(top)) < 0.2
         return

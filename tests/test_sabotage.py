@@ -48,7 +48,7 @@ def kit(tmp_path_factory: pytest.TempPathFactory) -> Path:
     WRITERS[Group.LASER](plan, folder)
     WRITERS[Group.SHEET](plan, folder)
     (folder / "paper").mkdir()
-    for sheet in paper_sheets(plan.solution, plan.jig):
+    for sheet in paper_sheets(plan.solution, plan.jig, store=store()):
         if sheet.name in ON_PAPER:
             write_svg(sheet, folder / "paper" / f"{sheet.name}.svg")
     return finished(folder, plan)

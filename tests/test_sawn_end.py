@@ -6,9 +6,8 @@ import math
 from functools import cache
 
 import pytest
-from made_once import READY, jig, solved
+from made_once import READY, jig, paper, solved
 
-from generator.documents.paper import paper_sheets
 from generator.drawing.sheet import Sheet
 from generator.jig.results import results_dict
 
@@ -16,7 +15,7 @@ from generator.jig.results import results_dict
 @cache
 def sawn_end(name: str) -> Sheet:
     """The sheet that has the sawn end on it."""
-    sheets = {sheet.name: sheet for sheet in paper_sheets(solved(name), jig(name))}
+    sheets = {sheet.name: sheet for sheet in paper(name)}
     return sheets.get("sawn_end", sheets["heel"])
 
 
