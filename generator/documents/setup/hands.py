@@ -159,6 +159,11 @@ class Bench:
         return self.layout.screws.tip_x
 
     @property
+    def scrap_tip_differs(self) -> bool:
+        """Whether the two can be told apart."""
+        return abs(self.tip_in_scrap - self.tip_from_face) > NOTHING
+
+    @property
     def tip_bite(self) -> float:
         """How deep that pilot is."""
         return tip_bite(self.layout)
