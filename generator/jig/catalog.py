@@ -6,6 +6,7 @@ from generator.jig.blocks import DEPTH_BLOCK, NOMINAL_SHIM, SECOND_DEPTH_BLOCK, 
 from generator.jig.board import BOARD
 from generator.jig.bracket import BRACKET_LEFT, BRACKET_RIGHT
 from generator.jig.caul import CAUL
+from generator.jig.corner_gauge import CORNER_GAUGE
 from generator.jig.gauges import BUSHING_SLIP, CENTRE_SIGHT, DRILL_GUIDE, GAP_WEDGE, STORY_STICK
 from generator.jig.heel_bevel import HEEL_BEVEL
 from generator.jig.heel_stop import HEEL_STOP, HEEL_STOP_CROSSPIECE
@@ -38,5 +39,6 @@ CATALOG: tuple[Record, ...] = (
     BUSHING_SLIP,
     STORY_STICK,
     HEEL_BEVEL,
+    CORNER_GAUGE,
     TRIM_SHIMS,
 )
