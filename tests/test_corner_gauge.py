@@ -7,6 +7,8 @@ import pytest
 from jobs_by_hand import changed, load
 from shapely import Point, Polygon, box
 
+from generator.documents.setup.setup import setup_context
+from generator.documents.setup.words import worded
 from generator.jig.build import build_jig
 from generator.jig.corner_gauge import CORNER_GAUGE, tenon_corner
 from generator.jig.part import Jig
@@ -68,3 +70,11 @@ def test_what_it_lets_through_closes_in_the_mortise(bridged: tuple[Solution, Jig
     assert moved.intersection(box(0.0, 0.0, 20.0, 20.0)).difference(mortise).area < 1e-3
     square = Polygon([(x + play, y + play) for x, y in rounded(0.0).exterior.coords])
     assert square.intersection(box(0.0, 0.0, 20.0, 20.0)).difference(mortise).area > 1.0
+
+
+def test_the_sheet_names_it(bridged: tuple[Solution, Jig]) -> None:
+    """Where the corners are eased, and on a sheet of no other jig."""
+    told = worded("setup_sheet.j2", setup_context(*bridged))
+    assert f"to a radius of {tenon_corner(bridged[0]):g} mm" in told
+    assert "(corner gauge)" in told
+    assert "corner gauge" not in worded("setup_sheet.j2", setup_context(*made_once.made("orchestra-14")))

@@ -10,6 +10,7 @@ from generator.cutting.cut_lines import coupon_lines
 from generator.cutting.nesting import nest
 from generator.documents.setup.spelling import NOTHING
 from generator.jig.blocks import shim_slot
+from generator.jig.corner_gauge import tenon_corner
 from generator.jig.gauges import wedge_heights
 from generator.jig.hand_plate import HandPlate
 from generator.jig.hardware import hang_bite, tip_bite
@@ -120,7 +121,7 @@ class Bench:
     @property
     def tenon_corner(self) -> float:
         """The least radius of a tenon's corners that clear the mortise's."""
-        return self.solution.joint.cut_in_body.corner_radius - self.solution.joint.side_room / 2.0
+        return tenon_corner(self.solution)
 
     @property
     def corners_need_easing(self) -> bool:

@@ -20,6 +20,7 @@ from generator.documents.setup.correction import CorrectionRow, correction_rows
 from generator.documents.setup.hands import Bench
 from generator.documents.setup.record import BOXES, RECORD_SUFFIX
 from generator.documents.setup.spelling import NOTHING, NumberFormat
+from generator.jig.corner_gauge import CORNER_GAUGE
 from generator.jig.gauges import BUSHING_SLIP, CENTRE_SIGHT, GAP_WEDGE, STORY_STICK
 from generator.jig.heel_bevel import HEEL_BEVEL
 from generator.jig.layout import Layout, jig_layout
@@ -58,7 +59,14 @@ MOST_PASS_ROWS = 12
 _TOLD = frozenset({"fit: saddle gap", "fit: sideways", "fit: tenon goes in", "error: gap by trials"})
 #: Parts of which the templates speak where a jig has them, by what they call them.
 _AIDS: Mapping[str, Record] = MappingProxyType(
-    {"bevel": HEEL_BEVEL, "sight": CENTRE_SIGHT, "slip": BUSHING_SLIP, "stick": STORY_STICK, "wedge": GAP_WEDGE}
+    {
+        "bevel": HEEL_BEVEL,
+        "corner": CORNER_GAUGE,
+        "sight": CENTRE_SIGHT,
+        "slip": BUSHING_SLIP,
+        "stick": STORY_STICK,
+        "wedge": GAP_WEDGE,
+    }
 )
 #: A bolt marked this far off, mm, is marked as well as it can be.
 _MARKING = 0.05
