@@ -34,6 +34,8 @@ from generator.kit.groups import Group
 
 #: The end of a script and of a comment, a tag, an entity, quotes, a formula; codes of DXF, Jinja2, STEP and PDF.
 NASTY = ("""=1+1</script><b onload=1>&amp;--""", """%%c{{7*7}}\\X\\\\P(q)$&') #1=;]]>""")
+#: Groups that people read.
+EVERY_SHEET = (Group.DRAWINGS, Group.PAPER, Group.SHEET)
 #: What runs or leads elsewhere, by tag.
 ACTIVE = {"iframe", "object", "embed", "link", "base", "form", "meta", "img", "image", "a", "use", "foreignObject"}
 ON = {"onload", "onerror", "onclick"}
@@ -75,13 +77,17 @@ def kits(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     return made[0], made[1]
 
 
-@pytest.mark.parametrize("name", READY if THOROUGH else ("orchestra-left", "folk-butt"))
-def test_the_longest_material_fits_every_drawing(name: str, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("name", "groups"),
+    [(name, EVERY_SHEET) for name in READY]
+    if THOROUGH
+    else [("orchestra-left", (Group.DRAWINGS,)), ("folk-butt", EVERY_SHEET)],
+)
+def test_the_longest_material_fits_every_drawing(name: str, groups: tuple[Group, ...], tmp_path: Path) -> None:
     """As many of the widest letters as a stock's material may have: drawings, paper and setup sheet hold them."""
     widest = "W" * 32
     with pytest.raises(ValueError, match="32"):
         PRINTED_WORDS.read(f"{widest}W")
-    groups = (Group.DRAWINGS, Group.PAPER, Group.SHEET)
     assert kit(named(load_job(name, Shop()), widest), tmp_path, groups).is_dir()
 
 

@@ -37,10 +37,12 @@ pytestmark = pytest.mark.skipif(
     not CHROMIUM.exists(), reason=f"no {CHROMIUM}: the bench page is NOT tried in a browser"
 )
 
-#: Every name but this computer's own leads nowhere, so a request to anywhere else fails and is seen.
+#: Pages are painted by the processor, and WebGL alone by its stand-in for a graphics card, which costs more. Every name
+#: but this computer's own leads nowhere, so a request to anywhere else fails and is seen.
 _ARGUMENTS = [
     "--no-sandbox",
-    "--use-angle=swiftshader",
+    "--disable-gpu",
+    "--use-angle=swiftshader-webgl",
     "--enable-unsafe-swiftshader",
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
 ]
@@ -100,10 +102,10 @@ def typed(page: playwright.Page, key: str, text: str) -> None:
 
 def until(page: playwright.Page, expression: str) -> None:
     """Wait until JavaScript is true; asked from outside, because the page's policy lets no text become a program."""
-    for _ in range(_PATIENCE // 50):
+    for _ in range(_PATIENCE // 100):
         if page.evaluate(expression):
             return
-        page.wait_for_timeout(50)
+        page.wait_for_timeout(100)
     raise AssertionError(expression)
 
 
