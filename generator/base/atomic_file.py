@@ -21,8 +21,10 @@ from generator.base.errors import Fault, InputError, OutputError, refusal_of
 
 #: Seconds between two tries for a lock, where the system does not wait by itself.
 _WAIT = 0.05
-#: How the names of drafts and locks end.
-_DRAFTED, _LOCK = ".draft", ".lock"
+#: How the name of a draft ends.
+_DRAFTED = ".draft"
+#: How the name of a lock ends.
+_LOCK = ".lock"
 #: The name of a file's draft: a point, the file's name, eight signs.
 _DRAFT = re.compile(rf"\..+\.[a-z0-9_]{{8}}{re.escape(_DRAFTED)}", re.DOTALL)
 

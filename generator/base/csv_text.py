@@ -7,8 +7,9 @@ import io
 import re
 from collections.abc import Iterable, Sequence
 
-#: How a spreadsheet tells a formula or a command, and what is a number all the same.
+#: How a spreadsheet tells a formula or a command.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
+#: What is a number though it begins like a formula.
 _NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?", re.ASCII)
 
 

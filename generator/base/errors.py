@@ -31,8 +31,9 @@ _CURES: Mapping[int, str] = MappingProxyType(
     }
 )
 
-#: What Windows answers where another program holds a file, or a file in a folder, open; and what to do then.
+#: What Windows answers where another program holds a file, or a file in a folder, open.
 _HELD_OPEN = (5, 32, 33)
+#: What to do where another program holds a file open.
 _OPEN = "you may not write there, or another program holds it open: close it there, or write elsewhere"
 
 

@@ -28,8 +28,10 @@ from generator.base.packed import pack, unpack
 Given = ParamSpec("Given")
 Made = TypeVar("Made")
 
-#: The variable that moves the store to another folder, or turns it off.
-VARIABLE, OFF = "HEELWRIGHT_CACHE", "off"
+#: The environment variable that moves the store to another folder, or turns it off.
+VARIABLE = "HEELWRIGHT_CACHE"
+#: The variable's value that turns the store off.
+OFF = "off"
 #: What the store holds at most, bytes: some fifty kits.
 BOUND = 512 * 1024 * 1024
 #: Whatever of these makes a result may change it; a library that brings its own ones is fixed by their versions.
@@ -57,8 +59,10 @@ LIBRARIES = (
     "uvicorn",
 )
 _HASH = 32
-#: Names of what the store wrote; it takes away nothing else.
-_OWN_FOLDER, _OWN_FILE = re.compile(r"[0-9a-f]{2}"), re.compile(r"[0-9a-f]{64}|[0-9a-f]{64}\..*\.draft")
+#: Name of a folder that the store wrote; it looks into no other.
+_OWN_FOLDER = re.compile(r"[0-9a-f]{2}")
+#: Name of a file that the store wrote, or of its draft; it takes away nothing else.
+_OWN_FILE = re.compile(r"[0-9a-f]{64}|[0-9a-f]{64}\..*\.draft")
 
 
 @dataclass(frozen=True)

@@ -15,8 +15,11 @@ from generator.base.bounded_file import read_bounded
 
 #: Tables and lists stand in each other at most so deep; a kit's results go to six.
 _DEEPEST = 40
-#: The longest number, in characters, and the longest text.
-_LONGEST_NUMBER, _LONGEST_TEXT = 40, 20_000
+#: The longest number, in characters.
+_LONGEST_NUMBER = 40
+#: The longest text, in characters.
+_LONGEST_TEXT = 20_000
+#: A text, whose brackets count for nothing, or a bracket that opens or closes a table or list.
 _BRACKETS = re.compile(r'"(?:[^"\\]|\\.)*+"?|[\[{]|[\]}]', re.DOTALL)
 
 

@@ -17,9 +17,15 @@ from generator.base.units import UnitError, parse_angle, parse_length, parse_len
 
 #: A job, shop file or log is at most this large, bytes.
 LARGEST = 1_000_000
-_TOO_LARGE, _DEEPEST = 2**63, 20
+#: A whole number this large or larger is longer than TOML has them (64 bits).
+_TOO_LARGE = 2**63
+#: Tables and lists stand in each other at most so deep.
+_DEEPEST = 20
+#: Where the parser's message says the line of a fault.
 _LINE = re.compile(r"at line (\d+)")
+#: A line that gives a key a value.
 _ASSIGNMENT = re.compile(r"\s*([A-Za-z0-9_.-]+)\s*=\s*(.*)")
+#: A word that lacks nothing but its quotes.
 _WORD = re.compile(r"[A-Za-z][\w./-]*", re.ASCII)
 
 

@@ -27,8 +27,10 @@ _MM_PER: dict[str, Fraction] = {
 _DEGREES: dict[str, Fraction] = {"deg": Fraction(1), "°": Fraction(1)}
 
 _ABSURD = 1e15
-#: Below this many inches a fraction says too little; this close to a tick a size is on it.
-_LEAST_TICK, _ON_A_TICK = 1 / 32, 1e-9
+#: Below this many inches a fraction says too little.
+_LEAST_TICK = 1 / 32
+#: A size is on a tick that is no further off than this share of the step between ticks.
+_ON_A_TICK = 1e-9
 
 LENGTH_FORMS = 'a number in mm, or text such as "22 mm", "2.2 cm", "98,5 mm", "7/8 in", "1 3/4 in", "28 ft"'
 ANGLE_FORMS = 'a number in degrees, or text such as "1.5 deg"'

@@ -16,9 +16,15 @@ from collections.abc import Iterator
 from typing import IO
 from xml.parsers import expat
 
-#: A table's cells stand in so many rows and columns at most; a book's XML unpacks to so many bytes in so many files.
-MOST_ROWS, MOST_COLUMNS = 10_000, 1_000
-_MOST_BYTES, _MOST_FILES = 32_000_000, 1_000
+#: A table's cells stand in so many rows at most.
+MOST_ROWS = 10_000
+#: A table's cells stand in so many columns at most.
+MOST_COLUMNS = 1_000
+#: A book's XML unpacks to so many bytes at most.
+_MOST_BYTES = 32_000_000
+#: A book's XML stands in so many files at most.
+_MOST_FILES = 1_000
+#: A file of a book is unpacked in pieces of so many bytes.
 _CHUNK = 65_536
 #: What of a book says what is in its cells; pictures and the like are left out.
 _SAYING = (".xml", ".rels", "mimetype")

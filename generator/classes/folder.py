@@ -34,7 +34,15 @@ from generator.proof.listing import is_inside
 
 RECORD = "class.toml"
 SCHEMA = 1
-JOBS, KITS, ORDER, HANDOUTS = "jobs", "kits", "order", "handouts"
+#: Folder of the students' job files.
+JOBS = "jobs"
+#: Folder of the kits.
+KITS = "kits"
+#: Folder of what to buy and of the sheets to cut.
+ORDER = "order"
+#: Folder of the students' hand-outs.
+HANDOUTS = "handouts"
+#: So many strange files are named in a refusal.
 _NAMED = 5
 
 

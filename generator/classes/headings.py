@@ -14,13 +14,21 @@ from generator.job.model.instrument import Target
 from generator.job.model.joint import BoltSpec
 from generator.job.tables import KEYS, TOPS, WHOLE_KEYS, field_types_of
 
-STUDENT, DATE, NAME = "student", "date", "job.name"
+#: Column of the student's name.
+STUDENT = "student"
+#: Column of the day.
+DATE = "date"
+#: Column of the job's name; without one it is made of the student's.
+NAME = "job.name"
 #: Columns that every table has, and one it may have.
 _OWN = (STUDENT, DATE)
 #: Tables whose bare keys give way to another table's of the same name.
 _LAST = "tolerances."
-#: Less alike than this a key is no suggestion; what a likeness to a key's beginning alone counts.
-_ALIKE, _SHORTENED = 0.6, 0.95
+#: Less alike than this (1 for the same text) a key is no suggestion.
+_ALIKE = 0.6
+#: Factor by which a likeness to a key's beginning alone counts.
+_SHORTENED = 0.95
+#: Kinds of the values of the tables that are taken whole, by their dotted keys.
 _WHOLE_KINDS: dict[str, FieldType] = {
     **{f"target.{key}": kind for key, kind in field_types_of(Target).items()},
     **{f"joint.bolts.{key}": kind for key, kind in field_types_of(BoltSpec).items()},

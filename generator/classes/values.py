@@ -17,8 +17,13 @@ from generator.job.model.field_types import (
 )
 
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)", re.ASCII)
-_COMMA, _POINT = re.compile(r"\d,\d", re.ASCII), re.compile(r"\d\.\d", re.ASCII)
+#: A comma between digits, where it may be the decimal sign.
+_COMMA = re.compile(r"\d,\d", re.ASCII)
+#: A point between digits, where it may be the decimal sign.
+_POINT = re.compile(r"\d\.\d", re.ASCII)
+#: The months' English names.
 _MONTHS = "January February March April May June July August September October November December".split()  # noqa: SIM905
+#: The months' numbers by the first three letters of their names.
 _SHORT = {month[:3].lower(): number for number, month in enumerate(_MONTHS, 1)}
 #: Parts an inch is cut into.
 _PARTS = (2, 4, 8, 16, 32, 64)

@@ -25,7 +25,10 @@ NAME = "new"
 ORDER = 10
 EXAMPLE = "heelwright new my-guitar --instrument dreadnought --router inch-half"
 
-_INSTRUMENT, _ROUTER = "orchestra-14", "inch-half"
+#: Instrument preset of a new job where the command names none.
+_INSTRUMENT = "orchestra-14"
+#: Router preset of a new job where neither the command nor the instrument preset names one.
+_ROUTER = "inch-half"
 #: Half of the usual difference between the actions of the outer strings, mm (common practice).
 _HALF_APART = 0.3
 #: Column at which a commented key's meaning begins.

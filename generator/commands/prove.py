@@ -25,8 +25,14 @@ NAME = "prove"
 ORDER = 45
 EXAMPLE = "heelwright prove kits/orchestra-14"
 
+#: Width of the report, in characters.
 _WIDTH = 80
-_STATUS, _CHECK, _VALUE = 6, 34, 11
+#: Width of the table's column for the status, in characters.
+_STATUS = 6
+#: Width of the table's column for the check's name, in characters.
+_CHECK = 34
+#: Width of the table's column for the value found, in characters.
+_VALUE = 11
 #: Of one check so many signs are told.
 _LONGEST = 1000
 #: The groups of checks, by the beginning of their names, in the order of the report.

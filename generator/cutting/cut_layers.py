@@ -31,9 +31,11 @@ JOINED = 1e-6
 _UP_TO_EDGE = 0.1
 #: How fine curves are broken up to find what lies inside what, mm.
 _INSIDE_ERROR = 0.02
-#: Pairs of neighbouring lines that are held against each other, and places against outlines, before a file is given up:
-#: a sheet of seven parts asks for 1,200 pairs and 4,000 places.
-_MOST_PAIRS, _MOST_PLACES = 50_000, 1_000_000
+#: Pairs of neighbouring lines that are held against each other before a file is given up: a sheet of seven parts asks
+#: for 1,200.
+_MOST_PAIRS = 50_000
+#: Places that are held against outlines before a file is given up: a sheet of seven parts asks for 4,000.
+_MOST_PLACES = 1_000_000
 
 
 class FaultKind(Enum):

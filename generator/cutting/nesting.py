@@ -17,9 +17,11 @@ from generator.jig.part import Part
 from generator.job.model.job import Job
 from generator.job.model.stock import CutBy, Stock
 
-#: Clear edge of a sheet and space between parts, mm, by the tool that cuts it (common practice: a laser needs room for
-#: its kerf and for the heat, a router for its cutter and for tabs).
+#: Clear edge of a sheet that a laser cuts, and space between its parts, mm (common practice: room for the kerf and for
+#: the heat).
 LASER_SPACING = (6.0, 4.0)
+#: Clear edge of a sheet that a router cuts, and space between its parts, mm (common practice: room for the cutter and
+#: for tabs).
 ROUTER_SPACING = (12.0, 12.0)
 
 

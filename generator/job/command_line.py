@@ -11,10 +11,14 @@ from generator.job.model.job import Job
 from generator.job.presets import shipped_folder
 
 PROGRAM = "heelwright"
-#: Where a command's own words say how it is called.
-CALIBRATE_ROUTER, CALIBRATE_LASER = f"{PROGRAM} calibrate router --help", f"{PROGRAM} calibrate laser --help"
-#: Words a reader replaces in a printed command: a length as read, a day, and a file or folder.
-READING, DATE = "READING", "YYYY-MM-DD"
+#: Where the router's calibration says in its own words how it is called.
+CALIBRATE_ROUTER = f"{PROGRAM} calibrate router --help"
+#: Where the laser's calibration says in its own words how it is called.
+CALIBRATE_LASER = f"{PROGRAM} calibrate laser --help"
+#: Word that a reader replaces in a printed command by a length as read.
+READING = "READING"
+#: Word that a reader replaces in a printed command by a day.
+DATE = "YYYY-MM-DD"
 #: What takes the two readings of a printed check square.
 CALIBRATE_PRINTER = f"{PROGRAM} calibrate printer --bar-x {READING} --bar-y {READING} --date {DATE}"
 _PLAIN = re.compile(r"[A-Za-z0-9_./:@%+=,-]+")

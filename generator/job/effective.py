@@ -24,8 +24,10 @@ _KIND_OF = {"instrument": PresetKind.INSTRUMENTS, "router": PresetKind.ROUTERS, 
 _COMMENT_AT = 40
 
 
-#: How the lines begin that say how the kit was made and where it was put, each seen from the folder it was made in.
-MADE_WITH, PUT_AT = "# It was made with: ", "# It was put at: "
+#: How the line begins that says how the kit was made, seen from the folder it was made in.
+MADE_WITH = "# It was made with: "
+#: How the line begins that says where the kit was put, seen from the folder it was made in.
+PUT_AT = "# It was put at: "
 
 
 def job_copy(job: Job, command: str, place: str = "") -> str:

@@ -46,6 +46,7 @@ WITHOUT_TENON: Mapping[str, str] = MappingProxyType(
         "back end": "the end of the heel at the guitar's back.",
     }
 )
-#: Of ON_THE_SHEET what a sheet has no use for where nothing is cut in the body, and where something is.
+#: Of ON_THE_SHEET what a sheet has no use for where nothing is cut in the body.
 NO_BODY_CUT = frozenset({"opening", "tongue", "rail", "body rest", "plug"})
+#: Of ON_THE_SHEET what a sheet has no use for where something is cut in the body.
 WITH_BODY_CUT = frozenset({"heel stop"})

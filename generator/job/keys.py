@@ -17,7 +17,13 @@ from generator.job.model.meaning import KeyGroup, Meaning
 from generator.job.model.stock import Stock
 from generator.job.tables import MODELS, TOPS, field_types_of
 
-TOP, TARGET, BOLTS = "instrument.top", "target", "joint.bolts"
+#: The table of the instrument's top.
+TOP = "instrument.top"
+#: The table of the target.
+TARGET = "target"
+#: The table of the joint's bolts.
+BOLTS = "joint.bolts"
+#: The key of the top's form.
 TOP_FORM = f"{TOP}.form"
 #: The ways of saying a target, each by the keys it is said with.
 WAYS: Mapping[str, tuple[str, ...]] = {

@@ -13,7 +13,10 @@ from generator.job.tables import KEYS, field_types_of, suggestion
 
 #: The key that marks a job file as such a copy.
 EFFECTIVE = "effective"
-_STOCK, _PRINTER = "stock", "printer"
+#: The table of the stocks, each by its name.
+_STOCK = "stock"
+#: The table of the printer.
+_PRINTER = "printer"
 #: Top-level keys of a job file that are read here.
 COPY_KEYS = (EFFECTIVE, _STOCK, _PRINTER)
 

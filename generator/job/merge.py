@@ -24,24 +24,29 @@ from generator.job.shop import Shop
 from generator.job.tables import KEYS, MODELS, WHOLE, WHOLE_KEYS, SourceLayer, field_types_of, read_layer
 
 JOB_TABLES = ("schema", "job", "instrument", "target", "joint", "router", "jig", "output", "tolerances")
-#: Which tables a preset of each kind may carry, and the table that names it in a job.
+#: Which tables a preset of each kind may carry.
 PRESET_TABLES = {
     PresetKind.INSTRUMENTS: ("instrument", "joint", "target"),
     PresetKind.ROUTERS: ("router",),
     PresetKind.JIGS: ("jig",),
 }
+#: The table of a job that names its preset of each kind.
 NAMED_BY = {
     PresetKind.INSTRUMENTS: "instrument",
     PresetKind.ROUTERS: "router",
     PresetKind.JIGS: "jig",
 }
+#: The jig preset of a job that names none.
 DEFAULT_JIG = "plywood"
 #: Tried in this order where a jig and the rest of a job do not go together: the later ones have thinner plates.
 JIGS = (DEFAULT_JIG, "plywood-small", "machined")
 #: Keys of a preset file beside its tables; `start` says which router and jig a new job for an instrument begins with.
 PRESET_HEAD = ("schema", "title", "about", "start")
 
-SHOP_SOURCE, DEFAULT_SOURCE = "shop", "default"
+#: Source of a value that stands in the shop file.
+SHOP_SOURCE = "shop"
+#: Source of a value that no file gives.
+DEFAULT_SOURCE = "default"
 #: The readings in the shop file that an edge offset was found from, by their keys of [router].
 _TEST_CUT = {"test_template": "template_width", "test_slot": "slot_width"}
 

@@ -34,8 +34,9 @@ MIN_FINGER = 5.0
 MIN_MORTISE_LENGTH = 15.0
 #: How deep each kind of joint is cut; a job has one of these keys.
 _DEPTHS = ("joint.mortise_depth", "joint.facing_depth")
-#: A bushing and bit of the nominal sizes cut within this of half their difference; a test cut's figures are rounded.
+#: A bushing and bit of the nominal sizes cut within this of half their difference, mm.
 MOST_EDGE_OFFSET_ERROR = 1.5
+#: An edge offset agrees within this with the test cut beside it, mm: a test cut's figures are rounded.
 MOST_ROUNDING = 0.05
 
 

@@ -58,6 +58,7 @@ _WHOLE_MODELS: dict[str, type[Model]] = {"target": Target, "joint.bolts": BoltSp
 TOPS: dict[str, type[Model]] = {"flat": FlatTop, "dome": DomeTop, "measured": MeasuredTop}
 #: Tables taken whole: the layer that has one supplies all of it.
 WHOLE = ("instrument.top", "target", "joint.bolts")
+#: The keys of each table that is taken whole.
 WHOLE_KEYS: dict[str, tuple[str, ...]] = {
     "instrument.top": tuple(dict.fromkeys(key for model in TOPS.values() for key in model.model_fields)),
     "target": tuple(Target.model_fields),

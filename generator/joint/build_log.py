@@ -49,8 +49,11 @@ _REMARKS: Mapping[str, FieldType] = MappingProxyType(
     }
 )
 _NUMBER = length(-1000, 1000)
-#: A size (mm, degrees) or a gap (mm) further off than this is a slip of the pen or of the unit.
-MOST_SIZE_ERROR, MOST_GAP_ERROR = 5.0, 15.0
+#: A size further off than this (mm, degrees) is a slip of the pen or of the unit.
+MOST_SIZE_ERROR = 5.0
+#: A gap further off than this (mm) is a slip of the pen or of the unit.
+MOST_GAP_ERROR = 15.0
+#: The readings that are judged as gaps are.
 _MOST_ERROR: Mapping[Measured, float] = MappingProxyType(
     dict.fromkeys(
         (
@@ -64,7 +67,10 @@ _MOST_ERROR: Mapping[Measured, float] = MappingProxyType(
         MOST_GAP_ERROR,
     )
 )
-OFFSET_KEY, REST_KEY = "edge_offset", "angle_rest"
+#: The log's key of the edge offset.
+OFFSET_KEY = "edge_offset"
+#: The log's key of the angle rest.
+REST_KEY = "angle_rest"
 
 
 @dataclass(frozen=True)

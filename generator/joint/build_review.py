@@ -20,8 +20,9 @@ from generator.joint.solution import Solution
 _SURE = 2.5
 _FEWEST_FOR_TREND = 4
 _FEWEST_FOR_OFFSET = 2
-#: Smaller corrections than these are not worth making, mm.
+#: A smaller correction of the edge offset is not worth making, mm.
 _LEAST_OFFSET_CHANGE = 0.02
+#: A smaller correction of the angle rest is not worth making, mm.
 _LEAST_REST_CHANGE = 0.05
 #: A template whose cuts have moved this far over the log wants its check width measured, mm.
 WEAR_LIMIT = 0.1

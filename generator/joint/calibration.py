@@ -30,9 +30,11 @@ COMMAND_LINE = "command line"
 #: Length of the check bars on every printed page.
 BAR_LENGTH = 100.0
 
-#: The laser coupon: one tab, and a slot for each kerf it can show. A slot numbered k is drawn COUPON_TAB − 2k wide.
+#: Width of the laser coupon's one tab as drawn, mm.
 COUPON_TAB = 6.0
+#: Step from kerf to kerf of the laser coupon's slots, mm.
 COUPON_STEP = 0.025
+#: Kerfs that the laser coupon can show, mm, a slot for each: the slot numbered k is drawn COUPON_TAB − 2k wide.
 COUPON_KERFS = tuple(round(0.05 + COUPON_STEP * n, 3) for n in range(15))
 #: A laser's cut is not wider than this; a larger figure is a slip of the caliper.
 MOST_KERF = 1.0

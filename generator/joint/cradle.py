@@ -25,10 +25,14 @@ from generator.joint.top import furthest_out
 
 #: The rests begin this far below the rails, and so below the deepest cut, mm.
 REST_BELOW_CUT = 3.0
-#: How far the bit's edge passes the work where it runs out, and at least in front of a top that stands back, mm.
-_RUN_OUT_ROOM, _LEAST_ROOM = 1.5, 1.0
-#: The body rest begins this far beside the cut in the body and ends this far inside the neck block, mm.
-REST_BESIDE_CUT, REST_INSIDE_BLOCK = 6.0, 3.0
+#: How far the bit's edge passes the work where it runs out, mm.
+_RUN_OUT_ROOM = 1.5
+#: How far the bit's edge passes the work at least in front of a top that stands back, mm.
+_LEAST_ROOM = 1.0
+#: The body rest begins this far beside the cut in the body, mm.
+REST_BESIDE_CUT = 6.0
+#: The body rest ends this far inside the neck block, mm.
+REST_INSIDE_BLOCK = 3.0
 #: No angle rest may be narrower than this without its shim, mm: its screws would not hold.
 LEAST_REST = 12.0
 #: No angle rest with its shims stands out less or more, mm.
@@ -37,10 +41,14 @@ REST_RANGE = (5.0, 100.0)
 _BOARD_BELOW = 10.0
 #: Nothing of the board comes nearer to any top than this, mm.
 TOP_ROOM = 1.0
-#: Bit to board where it runs out; bushing's room at the openings' closed start, each beyond the bit's run-out, mm.
-_BIT_TO_BOARD, _BUSHING_WEB = 2.0, 6.0
-#: The narrowest upper rest, and the narrowest angle rest with its shim, that wood screws hold, mm.
-_LEAST_UPPER, _LEAST_ANGLE = 16.0, 13.0
+#: Bit to board where the bit runs out, beyond its run-out, mm.
+_BIT_TO_BOARD = 2.0
+#: Bushing to the plate's middle at the openings' closed start, beyond the bit's run-out, mm.
+_BUSHING_WEB = 6.0
+#: The narrowest upper rest that wood screws hold, mm.
+_LEAST_UPPER = 16.0
+#: The narrowest angle rest with its shim that wood screws hold, mm.
+_LEAST_ANGLE = 13.0
 #: How many of each trim shim the kit holds; of the one that is nominally in use there is one more.
 SHIM_COPIES = 2
 _SAME = 1e-9

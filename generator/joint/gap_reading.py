@@ -12,13 +12,18 @@ from dataclasses import dataclass
 from generator.joint.neck_set import NeckSet
 from generator.joint.solution import Solution
 
-#: The readings' step, and how far round the wanted gap they reach at least and at most.
+#: Step from reading to reading, mm.
 STEP = 0.25
-LEAST_REACH, MOST_REACH = 1.0, 1.5
+#: How far round the wanted gap the readings reach at least, mm.
+LEAST_REACH = 1.0
+#: How far round the wanted gap the readings reach at most, mm.
+MOST_REACH = 1.5
 #: A gap lower than this cannot be read under a straightedge.
 _LEAST_READ = 0.4
-#: A top that stands over the plane by less does not lift a straightedge; over spacers it passes by as much at least.
-_TOUCH, _CLEAR = 0.02, 0.1
+#: A top that stands over the plane by no more than this does not lift a straightedge, mm.
+_TOUCH = 0.02
+#: A straightedge over spacers passes the top by at least this, mm.
+_CLEAR = 0.1
 
 
 @dataclass(frozen=True)

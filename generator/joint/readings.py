@@ -70,8 +70,15 @@ class Measured(Enum):
         return self.from_plate or self is Measured.TENON_PROJECTION
 
 
+#: Kind of a reading to either side of zero.
 _SIGNED = length(-MOST_READING, MOST_READING)
-_SMALL, _WIDTH, _LONG = length(0, 20), length(3, 90), length(10, 200)
+#: Kind of a small reading: light along the teeth, width of the truss-rod slot.
+_SMALL = length(0, 20)
+#: Kind of a width on the scrap joint or the template.
+_WIDTH = length(3, 90)
+#: Kind of a mortise's or a tenon's length.
+_LONG = length(10, 200)
+#: What each reading is called, and its kind.
 _KNOWN: Mapping[Measured, tuple[str, FieldType]] = MappingProxyType(
     {
         Measured.STAND_OFF: ("stand-off", length(0, 100)),

@@ -26,12 +26,18 @@ from generator.joint.outlines import Outline, end_radius, mirrored, with_mouth_a
 
 #: A pass thinner than this only rubs, mm.
 SLIVER = 0.3
-#: The middle of the router's base stays this far inside its contact, mm, or this share of its diameter where less.
-STAND_INSIDE, STAND_SHARE = 25.0, 0.2
+#: The middle of the router's base stays this far inside its contact, mm, or STAND_SHARE of its diameter where less.
+STAND_INSIDE = 25.0
+#: The middle of the router's base stays this share of its diameter inside its contact where that is less.
+STAND_SHARE = 0.2
 #: The collet nut stays this far above the base at full depth, mm: the bushing's flange lies there (common practice).
 NUT_ROOM = 3.0
-#: Bit's edge to the heel blank's side at the window's side, mm; less under a base smaller than this across.
-_SIDE_ROOM, _SIDE_ROOM_SMALL, _SMALL_BASE = 2.0, 1.5, 100.0
+#: Bit's edge to the heel blank's side at the window's side, mm.
+_SIDE_ROOM = 2.0
+#: Bit's edge to the heel blank's side at the window's side under a small base, mm.
+_SIDE_ROOM_SMALL = 1.5
+#: A base smaller than this across is a small one, mm.
+_SMALL_BASE = 100.0
 #: How far the bit's centre passes the heel blank's side where the whole of its end is faced, mm.
 _FACING_ROOM = 1.0
 #: Lengths that agree within this are one length, mm.

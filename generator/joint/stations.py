@@ -25,8 +25,10 @@ from generator.joint.tolerance import ErrorChain
 
 #: Room between the window and a bracket, mm.
 _BRACKET_ROOM = 2.0
-#: A clamp's jaw beside the bracket is this wide, mm; the board's width is a multiple of the second.
-_JAW, _BOARD_STEP = 30.0, 5.0
+#: A clamp's jaw beside the bracket is this wide, mm.
+_JAW = 30.0
+#: The board's width is a multiple of this, mm.
+_BOARD_STEP = 5.0
 #: The brackets' rails end this far before the plate's end, mm.
 RAIL_SHORT = 12.0
 #: Plate on the bench, at least, mm: two clamps outside the reach of the router's base.
@@ -37,8 +39,10 @@ _FOOT_SHARE = 0.46
 _JAW_MIDDLE = 15.0
 #: A clamp's bar passes outside board and body by this, mm.
 BAR_ROOM = 3.0
-#: Height of a clamp's bar, mm; how fast a body's outline widens below its neck block (common practice, from memory).
-_BAR_HIGH, _WIDENS = 26.0, 0.6
+#: Height of a clamp's bar, mm (common practice, from memory).
+_BAR_HIGH = 26.0
+#: How fast a body's outline widens on either side below its neck block, mm per mm (common practice, from memory).
+_WIDENS = 0.6
 #: Pads and the clamp's own pad, mm.
 _PADS = 10.0
 

@@ -21,15 +21,21 @@ from generator.job.model.router import RouterKind
 SIDE_LOAD = 30.0
 #: Weight and push on the plate through the router, N.
 PLATE_LOADS = {RouterKind.PLUNGE: 100.0, RouterKind.FIXED: 100.0, RouterKind.TRIM: 60.0}
-#: (warn, fail) limits: the tongue's deflection in mm; tilt of the plate, or of the board, against each other, degrees.
+#: (warn, fail) limits in mm: the tongue's deflection.
 TONGUE_LIMITS = (0.1, 0.25)
+#: (warn, fail) limits in degrees: tilt of the plate, or of the board, against each other.
 TILT_LIMITS = (0.04, 0.10)
-#: The same for one side strip that bears the whole router: its cutter is at a cheek there.
+#: (warn, fail) limits in degrees: tilt of one side strip that bears the whole router; its cutter is at a cheek there.
 BESIDE_LIMITS = (0.08, 0.20)
 
-#: Fitted factors of the plate: bending of the T (its flange lags behind), its shear, the seat behind the brackets and
-#: the seat of the bare plate on the board's edge.
-_BENDING, _SHEAR, _BRACKET_SEAT, _PLATE_SEAT = 1.53, 0.55, 0.63, 0.90
+#: Fitted factor of the plate: bending of the T, whose flange lags behind.
+_BENDING = 1.53
+#: Fitted factor of the plate: shear of the T.
+_SHEAR = 0.55
+#: Fitted factor of the plate: the seat behind the brackets.
+_BRACKET_SEAT = 0.63
+#: Fitted factor of the plate: the seat of the bare plate on the board's edge.
+_PLATE_SEAT = 0.90
 #: With the whole load on one side strip that strip tilts by this many times as much as both do under their halves.
 _ONE_SIDE = 1.85
 #: Root of the tongue: how much it turns in the plate, in units of √(E/G) · moment / (E · thickness · width²).
@@ -46,8 +52,9 @@ _STEPS = 40
 _PROPPED = (2.0 - math.sqrt(2.0)) ** 3 * (math.sqrt(2.0) - 1.0) ** 2 * (2.0 + math.sqrt(2.0)) / 12.0
 #: Distance of that load from one end times that from the other, over the length squared: for its shear.
 _PROPPED_SHEAR = (2.0 - math.sqrt(2.0)) * (math.sqrt(2.0) - 1.0)
-#: The tip screw stands this far before the tongue's end, and the neck it stands in gives this much, mm.
+#: The tip screw stands this far before the tongue's end, mm.
 TIP_SCREW_BACK = 10.0
+#: The neck in which the tip screw stands gives this much, mm.
 _NECK_GIVE = 0.015
 
 

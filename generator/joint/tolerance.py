@@ -17,8 +17,12 @@ from generator.job.model.job import Tolerances
 
 #: Share of first fits that lies inside the likely half range.
 CONFIDENCE = 0.95
-#: Terms of the series for that share, how small one may be to end it, and how near the half range is found, of all.
-_TERMS, _SMALL, _FINE = 400, 1e-9, 1e-12
+#: Most terms of the series for the share within a half range.
+_TERMS = 400
+#: The series ends once its terms' products of sin(x)/x are bounded by less than this.
+_SMALL = 1e-9
+#: The half range is found to this share of the worst case.
+_FINE = 1e-12
 
 
 @dataclass(frozen=True)

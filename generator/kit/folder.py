@@ -24,8 +24,9 @@ from generator.base.errors import Fault, HeelwrightError, InputError, OutputErro
 from generator.kit.manifest import Manifest, read_manifest
 from generator.proof.listing import MANIFEST
 
-#: Linux: exchange two names in one step, so that at no moment there is neither.
+#: Linux: a relative name is looked up from the working folder.
 _AT_FDCWD = -100
+#: Linux: exchange two names in one step, so that at no moment there is neither.
 _RENAME_EXCHANGE = 2
 #: So many strange files are named in a refusal.
 _NAMED = 5

@@ -28,9 +28,14 @@ from generator.kit.groups import Group
 from generator.kit.report import passed
 from generator.kit.sheet_preview import SheetFigure, sheet_figures
 
-FRONT_PAGE, PICTURES = "index.html", "pictures"
-#: Size of a picture of the jig in use, mm.
-_WIDTH, _HEIGHT = 180.0, 150.0
+#: File name of a kit's front page.
+FRONT_PAGE = "index.html"
+#: Folder of a kit's pictures of the jig in use.
+PICTURES = "pictures"
+#: Width of a picture of the jig in use, mm.
+_WIDTH = 180.0
+#: Height of a picture of the jig in use, mm.
+_HEIGHT = 150.0
 _PROLOG = re.compile(r"<\?xml[^>]*\?>\s*")
 #: Fonts are embedded once a picture; on the page one family serves all.
 _CAPTIONS = {Use.NECK: "The neck cut", Use.BODY: "The body cut: the jig turned round"}

@@ -15,7 +15,10 @@ from generator.base.errors import Fault, InputError, OutputError
 from generator.base.store import library_version
 from generator.proof.listing import GROUP_OF, MANIFEST, SCHEMA, read_listing
 
-RESULTS_GROUP, PAPER_GROUP = "results", "paper"
+#: Group of the results; the job's copy, front page, pictures and bundles belong to it too.
+RESULTS_GROUP = "results"
+#: Group of the paper sheets.
+PAPER_GROUP = "paper"
 
 #: What of the results is the solved job; the checks judge it, and the notes say how it was loaded.
 _SOLVED = ("version", "job", "neck_set", "joint", "router", "cradle", "template", "parts", "uncertainty")

@@ -36,10 +36,18 @@ if TYPE_CHECKING:
     from generator.proof.prove import JointProof
 
 _ALONE = Crew()
-_SOLVING, _IN_USE, _PROVING = "solving", "drawing the jig in use", "proving"
-#: About how long a group takes, s, and the other two long steps.
+#: Name of the step that solves the joint and designs the jig.
+_SOLVING = "solving"
+#: Name of the step that draws the jig in use.
+_IN_USE = "drawing the jig in use"
+#: Name of the step that proves the kit.
+_PROVING = "proving"
+#: About how long writing a group takes, s.
 _WEIGHTS = {Group.DRAWINGS: 0.6, Group.STEP: 3.0, Group.PAPER: 2.5, Group.LASER: 2.8, Group.SHEET: 1.0}
-_PICTURING, _PROOF = 1.5, 0.5
+#: About how long drawing the jig in use takes, s.
+_PICTURING = 1.5
+#: About how long proving takes, s.
+_PROOF = 0.5
 
 #: Called with what is being done, in words, before each step.
 Progress = Callable[[str], None]

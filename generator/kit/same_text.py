@@ -17,21 +17,33 @@ from types import MappingProxyType
 from generator.base.errors import OutputError
 from generator.formats.pdf.streams import demand_small
 
-#: Numbers are the same within this, mm; in a page's points and in glTF's metres the same length.
+#: Numbers are the same within this, mm.
 _SLACK = 1.5e-3
-_POINTS, _METRES = 2.8346, 1e-3
+#: A millimetre in a PDF page's points: the slack is the same length there.
+_POINTS = 2.8346
+#: A millimetre in glTF's metres: the slack is the same length there.
+_METRES = 1e-3
+#: A decimal number in a text.
 _NUMBER = re.compile(r"(-?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
+#: A tag of SVG or HTML.
 _TAG = re.compile(r"(<[^>]*>)")
 #: Group codes of DXF whose value is a length, an angle or a place (DXF reference, group code ranges).
 _LENGTHS = frozenset(map(str, range(10, 60)))
+#: A stream of a PDF.
 _STREAM = re.compile(rb"stream\r?\n(.*?)endstream", re.DOTALL)
-#: What of a PDF hangs on how its streams are packed: their lengths, the table of places and the mark of it all.
-_LENGTH, _TABLE = re.compile(rb"/Length \d+"), b"\nxref"
+#: Length of a PDF's stream, which hangs on how the stream is packed.
+_LENGTH = re.compile(rb"/Length \d+")
+#: Where a PDF's cross-reference table begins, and with it the tail, which hangs on how the streams are packed.
+_TABLE = b"\nxref"
+#: What of a PDF's tail hangs on how the streams are packed: the file identifier and the places of the objects.
 _PLACES = re.compile(rb"<[0-9a-f]{32}>|\d+")
 #: Words of a page stand in brackets; a bracket in them is written with a stroke before it.
 _WORDS = re.compile(r"(\((?:\\.|[^\\()])*\))")
-#: Binary glTF: twelve bytes of head, the document's size and kind, the document, then eight bytes and the numbers.
-_SIZE_AT, _DOCUMENT_AT = 12, 20
+#: Byte of a binary glTF where the document's size begins: behind twelve bytes of head.
+_SIZE_AT = 12
+#: Byte of a binary glTF where the document begins: behind its size and kind. Eight bytes and the numbers follow it.
+_DOCUMENT_AT = 20
+#: Bytes of each number in a binary glTF.
 _ROW = 4
 #: Less than this (m) is no place in a model but a triangle's corner, a whole number, read as one.
 _NO_PLACE = 1e-30

@@ -20,12 +20,20 @@ from generator.drawing.style import Role
 from generator.jig.part import Jig
 from generator.joint.solution import Solution
 
-#: Length of the longer side of what is drawn, mm: its letters can be read on a telephone's screen. White round it.
-_LONGER, _EDGE = 110.0, 1.0
+#: Length of the longer side of what is drawn, mm: its letters can be read on a telephone's screen.
+_LONGER = 110.0
+#: Width of the white edge round what is drawn, mm.
+_EDGE = 1.0
 #: Of a sheet that is not filled the rest is drawn only as long as this share of what is used.
-_REST, _MOSTLY = 0.15, 0.85
-#: Room of a break line's zigzag, the height of a number and the distance of the places tried for it, mm.
-_TOOTH, _NUMBER_TEXT, _STEP = 3.0, 2.5, 1.0
+_REST = 0.15
+#: A sheet is drawn to its end where what would be shown is at least this share of its length.
+_MOSTLY = 0.85
+#: Room of a break line's zigzag, mm.
+_TOOTH = 3.0
+#: Height of a part's number, mm.
+_NUMBER_TEXT = 2.5
+#: About the distance between the places tried for a part's number, mm.
+_STEP = 1.0
 #: Where a part's wood is, is asked of its outline this close, mm on the picture.
 _FLAT = 0.02
 

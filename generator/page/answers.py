@@ -36,8 +36,10 @@ from generator.page.refusals import errors, faults_of
 from generator.page.sketch import end_face_sketch, saddle_sketch, side_sketch
 from generator.page.typed import other_unit, text_of
 
-#: How far to either side of the gap the table of alternatives goes, and its step, mm.
-_REACH, _STEP = 1.5, 0.5
+#: How far to either side of the gap the table of alternatives goes, mm.
+_REACH = 1.5
+#: Step from gap to gap of the table of alternatives, mm.
+_STEP = 0.5
 #: The pictures beside the form, set by set.
 _PICTURES = (side_sketch, saddle_sketch, end_face_sketch, router_sketch, cut_sketch, side_of_jig, plan_of_jig)
 #: The things round the jig, each by how the names of its pieces begin.

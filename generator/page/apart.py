@@ -29,8 +29,13 @@ from generator.proof.listing import MANIFEST
 
 #: A zip without a clock: the first moment the format knows.
 _NO_TIME = (1980, 1, 1, 0, 0, 0)
-_ZIP, _WORK = "made.zip", "work"
+#: Name of the zip of what was made.
+_ZIP = "made.zip"
+#: Name of the folder that the work is done in.
+_WORK = "work"
+#: The zip is read in pieces of so many bytes.
 _CHUNK = 1 << 20
+#: The folder's removal is tried at most so often.
 _TRIES = 20
 
 

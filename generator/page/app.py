@@ -26,7 +26,10 @@ from generator.drawing.templates import environment
 from generator.page.fields import GUIDED, groups, pickers
 from generator.page.site import Site
 
-_CSS, _SCRIPT = "text/css", "text/javascript"
+#: Media type of a style sheet.
+_CSS = "text/css"
+#: Media type of a script.
+_SCRIPT = "text/javascript"
 #: The files of the view for the bench, each under the one name it can be asked by.
 BENCH_FILES: Mapping[str, str] = MappingProxyType(
     {"page.css": _CSS, **dict.fromkeys(("core.js", "bench.js", "paper.js"), _SCRIPT)}

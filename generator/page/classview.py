@@ -29,7 +29,12 @@ from generator.page.site import Site
 from generator.page.start import first_form
 from generator.page.words import catalogue
 
-_REFUSED, _UNCHANGED, _MISSING = 422, 204, 404
+#: HTTP status of a job that is refused.
+_REFUSED = 422
+#: HTTP status where the page has the rows already.
+_UNCHANGED = 204
+#: HTTP status where the class has no such job.
+_MISSING = 404
 
 
 @dataclass(frozen=True)

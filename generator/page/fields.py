@@ -18,10 +18,13 @@ PRESET_OF: Mapping[str, PresetKind] = {
     "router.preset": PresetKind.ROUTERS,
     "jig.preset": PresetKind.JIGS,
 }
-#: The group that is open for the keys a job needs, and folded, under another heading, for the rest.
-_GUITAR, _GUITAR_MORE = "guitar", "guitar_more"
-#: Groups in the form's order.
+#: The group of the guitar's keys that a job needs; it is open.
+_GUITAR = "guitar"
+#: The group of the guitar's other keys; it is folded, under another heading.
+_GUITAR_MORE = "guitar_more"
+#: Open groups, in the form's order.
 _OPEN = (_GUITAR, KeyGroup.TOP.value, KeyGroup.TARGET.value)
+#: Folded groups, in the form's order; they come after the open ones.
 _FOLDED = (
     _GUITAR_MORE,
     *(group.value for group in KeyGroup if group is not KeyGroup.START and group.value not in _OPEN),

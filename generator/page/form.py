@@ -29,7 +29,12 @@ from generator.page.typed import text_of, typed_value
 
 #: How a fault names the form.
 PAGE = "this page"
-_MOST_KEYS, _MOST_KEY, _MOST_TEXT = 400, 100, 2000
+#: A form has at most so many fields.
+_MOST_KEYS = 400
+#: The longest key of a field, in characters.
+_MOST_KEY = 100
+#: The longest text typed into a field, in characters.
+_MOST_TEXT = 2000
 
 
 @dataclass(frozen=True)

@@ -22,8 +22,17 @@ from generator.page.kit import make_kit_apart
 from generator.page.refusals import errors, faults_of
 from generator.page.site import Site
 
-_SVG, _GLB, _TOML = "image/svg+xml", "model/gltf-binary", "application/toml"
-_REFUSED, _MISSING = 422, 404
+#: Media type of a drawing in SVG.
+_SVG = "image/svg+xml"
+#: Media type of a model in binary glTF.
+_GLB = "model/gltf-binary"
+#: Media type of a job file in TOML.
+_TOML = "application/toml"
+#: HTTP status of a refused job or form.
+_REFUSED = 422
+#: HTTP status of a question that nothing answers.
+_MISSING = 404
+#: A question's JSON.
 Content = dict[str, Any]
 
 
@@ -155,8 +164,9 @@ def _asked_class(site: Site, content: Content) -> AskedClass:
     return asked_class(content, read_form(content), site.opened)
 
 
-#: What the view for the bench may ask, and what the desk's views ask beside it.
+#: What the view for the bench may ask.
 _AT_THE_BENCH = {"sheet": _sheet, "adjust": _adjust, "log": _log}
+#: What the desk's views ask beside what the bench's view may.
 _AT_THE_DESK = {
     "numbers": _numbers,
     "drawing": _drawing,
@@ -168,4 +178,5 @@ _AT_THE_DESK = {
     "phone": _phone,
     "class": _class,
 }
+#: What the desk's views ask to have made: a kit, or a class's kits.
 _MAKING: dict[str, Callable[[Site, Content], Awaitable[Response]]] = {"make": _make, "class/make": _make_class}

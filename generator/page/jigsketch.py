@@ -13,14 +13,25 @@ from generator.joint.solution import Solution
 from generator.joint.stations import Use, bracket_inner, caul_thickness, caul_top
 from generator.page.sketchink import Shape, Sketch, SketchMeasure, rectangle, sketch
 
-_ROUTER, _JIG = "router", "jig"
-#: Indicated only: height of the base, of the collet nut, of the motor over it, mm.
-_BASE, _NUT, _MOTOR = 9.0, 16.0, 30.0
-#: Where nobody has measured how far the bit stands out, the collet nut stands at least so far over the bit's edges, and
-#: over the base's underside, mm.
-_NUT_OVER_EDGES, _NUT_OVER_BUSHING = 6.0, 3.0
-#: Plate and wood drawn beside the test cut, and bench below the plate, mm.
-_BESIDE, _BENCH = 26.0, 45.0
+#: The set of pictures of the router and of its cut.
+_ROUTER = "router"
+#: The set of pictures of the jig.
+_JIG = "jig"
+#: Height of the router's base, indicated only, mm.
+_BASE = 9.0
+#: Height of the collet nut, indicated only, mm.
+_NUT = 16.0
+#: Height of the motor over the collet nut, indicated only, mm.
+_MOTOR = 30.0
+#: The collet nut stands at least so far over the bit's edges where nobody has measured how far the bit stands out, mm.
+_NUT_OVER_EDGES = 6.0
+#: The collet nut stands at least so far over the base's underside where nobody has measured how far the bit stands
+#: out, mm.
+_NUT_OVER_BUSHING = 3.0
+#: Width of plate and wood drawn on either side of the test cut, mm.
+_BESIDE = 26.0
+#: Height of bench drawn below the plate, mm.
+_BENCH = 45.0
 
 
 def router_sketch(solution: Solution) -> Sketch:

@@ -25,8 +25,12 @@ from generator.page.sketchink import Shape, Sketch, SketchMeasure, sketch
 
 #: Arcs are drawn of lines that miss them by no more, mm.
 _ARC_ERROR = 0.02
-#: Round the saddle heights are drawn so many times as large as lengths, and so much of the set is shown, mm.
-HEIGHTS, _BEFORE, _AFTER = 4.0, 46.0, 34.0
+#: Round the saddle heights are drawn so many times as large as lengths.
+HEIGHTS = 4.0
+#: Length of the set that is shown before the saddle, mm.
+_BEFORE = 46.0
+#: Length of the set that is shown behind the saddle, mm.
+_AFTER = 34.0
 #: The set of pictures that these are.
 _SET = "guitar"
 #: Width and depth of the slot that is shown where the neck has none, mm: it says where one would be measured.

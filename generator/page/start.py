@@ -10,8 +10,10 @@ from generator.job.presets import PresetKind, find_preset
 from generator.job.shop import read_shop
 from generator.page.form import Form, Opened, form_of_tables, tables_of
 
-#: What a new job begins with, as `heelwright new` begins.
-_NAME, _INSTRUMENT = "my-guitar", "orchestra-14"
+#: Name that a new job begins with.
+_NAME = "my-guitar"
+#: Instrument preset that a new job begins with, as `heelwright new` begins.
+_INSTRUMENT = "orchestra-14"
 
 
 def first_form(job: str | None, shop: Path | None = None) -> tuple[Opened, Form]:

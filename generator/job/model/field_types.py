@@ -358,5 +358,7 @@ def _printed(most: int) -> TextType:
     )
 
 
-#: Text that sheets print, and a short one: so many of the widest letters fit the cells of every drawing and list.
-PRINTED_TEXT, PRINTED_WORDS = _printed(80), _printed(32)
+#: Text that sheets print: so many of the widest letters fit the cells of every drawing and list.
+PRINTED_TEXT = _printed(80)
+#: A short text that sheets print: so many of the widest letters fit the cells of every drawing and list.
+PRINTED_WORDS = _printed(32)

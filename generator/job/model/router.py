@@ -21,11 +21,13 @@ class RouterKind(Enum):
 
 #: Common collet sizes in inches: the shank of a bit that is not described.
 _SHANKS = (0.5, 0.25)
-#: Outside of a collet nut, mm, common practice.
+#: Outside of a collet nut by the kind of router, mm, common practice.
 _COLLETS = {RouterKind.TRIM: 20.0}
+#: Outside of the collet nut of every other kind of router, mm, common practice.
 _COLLET = 34.0
 #: Largest bit diameter (in) and its top speed (rpm): the usual safety table, the lower figure where tables differ.
 _TOP_SPEEDS = ((1.0, 24000.0), (2.0, 18000.0), (2.5, 16000.0))
+#: Top speed of a larger bit, rpm: the usual safety table, the lower figure where tables differ.
 _TOP_SPEED = 12000.0
 
 

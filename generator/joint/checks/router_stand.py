@@ -18,8 +18,12 @@ from generator.joint.checks.base import Check, CheckInput, at_least
 from generator.joint.router_template import stand_needed
 from generator.joint.stations import Use, fence_offset, plate_half_length, plate_half_width
 
-#: Places looked at along and across the window, and points on the tongue's round corners.
-_ALONG, _ACROSS, _NOSE = 8, 3, 4
+#: Equal steps along the window from place to place that is looked at.
+_ALONG = 8
+#: Equal steps across the window from place to place that is looked at.
+_ACROSS = 3
+#: Equal steps from point to point on each round corner of the tongue.
+_NOSE = 4
 #: Arcs of less, radians, are a touch.
 _TOUCH = 1e-9
 #: Places that stand as far inside within this, mm, stand alike.

@@ -14,17 +14,24 @@ from generator.joint.shoulder import angle_of_gap
 from generator.joint.stations import body_rest_end, fence_offset, jig_body
 from generator.joint.stiffness import solve_deflection
 
-#: (warn, fail) limits in mm, common practice.
+#: (warn, fail) limits in mm, common practice: how wide the body rest bears on the neck block on either side.
 _REST_WIDTH = (8.0, 3.0)
+#: (warn, fail) limits in mm, common practice: how far the bit's centre passes the neck plane's nearest edge.
 _BIT_PAST_EDGE = (1.5, 0.5)
-#: The body rest and the cut in the body end this far short of the neck block's and the body's far side, mm.
-_INSIDE_BLOCK, _INSIDE_BODY = 2.0, 3.0
-#: Readings within this of the wanted gap are trimmed from the kit's own shims, to within the second, mm.
-TRIM_RANGE, _TRIM_MISS = 1.5, 0.06
+#: The body rest ends this far short of the neck block's far side, mm.
+_INSIDE_BLOCK = 2.0
+#: The cut in the body ends this far short of the body's far side, mm.
+_INSIDE_BODY = 3.0
+#: Readings within this of the wanted gap are trimmed from the kit's own shims, mm.
+TRIM_RANGE = 1.5
+#: The kit's own shims trim such a reading to within this at the angle rest, mm.
+_TRIM_MISS = 0.06
 #: A stand-off this far off the upper rest's width: the board leans, or another jig was measured, mm.
 _STAND_OFF_ERROR = (1.0, MOST_STAND_OFF_ERROR)
-#: A slot narrower or shallower than this takes no tooth, mm.
-_LEAST_SLOT_WIDTH, _LEAST_SLOT_DEPTH = 3.0, 3.0
+#: A truss-rod slot narrower than this takes no tooth, mm.
+_LEAST_SLOT_WIDTH = 3.0
+#: A truss-rod slot shallower than this takes no tooth, mm.
+_LEAST_SLOT_DEPTH = 3.0
 #: Young's modulus, GPa, that metals pass and no sheet of wood, fibre or plastic reaches (aluminium 70, phenolic 9).
 _METAL = 30.0
 

@@ -9,10 +9,13 @@ from generator.base.units import mm
 from generator.joint.checks.base import Check, CheckInput, CheckStatus, at_least
 from generator.joint.joint import BoltHole, Joint
 
-#: (warn, fail) limits in mm, common practice.
+#: (warn, fail) limits in mm, common practice: wood from a bolt's hole to the nearer end of what it stands in.
 _BOLT_END = (5.0, 2.0)
+#: (warn, fail) limits in mm, common practice: wood on either side of a bolt's hole.
 _BOLT_SIDE = (3.0, 1.5)
+#: (warn, fail) limits in mm, common practice: wood between the holes of two bolts.
 _BOLT_APART = (6.0, 2.0)
+#: (warn, fail) limits in mm, common practice: wood between a bolt's hole and the truss-rod slot.
 _BOLT_SLOT = (3.0, 0.0)
 
 

@@ -9,10 +9,12 @@ from generator.joint.checks.base import Check, CheckInput, at_least
 from generator.joint.checks.wood import bolt_in_neck, bolts_apart, heel_checks
 from generator.joint.kinds.butt.joint import Butt
 
-#: (warn, fail) limits in mm, common practice: neck block behind the shoulder's widest place, on either side; what of
-#: the sawn end is gone by the dry fit, so that no saw mark stays in the shoulder; bolts: round one alone a neck turns.
+#: (warn, fail) limits in mm, common practice: neck block behind the shoulder's widest place, on either side.
 _BLOCK_BESIDE = (3.0, 0.0)
+#: (warn, fail) limits in mm, common practice: what of the sawn end is gone by the dry fit, so that no saw mark stays in
+#: the shoulder.
 _FACED = (1.5, 0.5)
+#: (warn, fail) limits of the number of bolts, common practice: round one alone a neck turns.
 _BOLTS = (2.0, 1.0)
 
 

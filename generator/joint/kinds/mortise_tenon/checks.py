@@ -9,11 +9,15 @@ from generator.joint.checks.base import Check, CheckInput, at_least, at_most
 from generator.joint.checks.wood import bolt_in_neck, bolts_apart, heel_checks
 from generator.joint.kinds.mortise_tenon.joint import MortiseTenon
 
-#: (warn, fail) limits in mm, common practice.
+#: (warn, fail) limits in mm, common practice: neck block left behind the mortise.
 _FLOOR = (10.0, 5.0)
+#: (warn, fail) limits in mm, common practice: neck block left on either side of the mortise.
 _BLOCK_SIDE = (12.0, 6.0)
+#: (warn, fail) limits in mm, common practice: width of the heel's shoulder on either side.
 _SHOULDER = (3.0, 1.0)
+#: (warn, fail) limits in mm, common practice: width of the heel's shoulder at the cap, on either side of the tenon.
 _CAP_SHOULDER = (1.5, 0.0)
+#: (warn, fail) limits in mm, common practice: room between the tenon's end and the mortise's.
 _TENON_END = (0.2, 0.0)
 
 
