@@ -15,11 +15,30 @@ from generator.base.points2d import P2, Transform
 from generator.base.shapes2d import rectangle, rounded_polygon
 from generator.jig.part import Hole, Opening, Part
 
-OD, BIT, OFFSET = 15.875, 12.7, 1.5875
-WIDTH, LENGTH, TENON_WIDTH, TENON_LENGTH = 19.05, 92.0, 18.9, 91.0
-FENCE, JOIN_X, HEEL = 60.0, 3.0, 60.0
-#: The bit's centre runs 6.35 + 1.5 past X = 0; the neck plane's nearest edge lies 25.225·tan 1.6654° in front of it.
-START, EDGE = -(6.35 + 1.5 + OD / 2), -0.7334
+#: Outside diameter of the bushing, mm.
+OD = 15.875
+#: Diameter of the bit, mm.
+BIT = 12.7
+#: Offset of the cut from the plate's edge, mm: half of what the bushing is wider than the bit.
+OFFSET = 1.5875
+#: Width of the mortise, mm.
+WIDTH = 19.05
+#: Length of the mortise, mm.
+LENGTH = 92.0
+#: Width of the tenon, mm.
+TENON_WIDTH = 18.9
+#: Length of the tenon, mm.
+TENON_LENGTH = 91.0
+#: The mortise's jig frame lies at this x of the plate, mm, and the tenon's at as much below 0.
+FENCE = 60.0
+#: Jig X of the body join, mm.
+JOIN_X = 3.0
+#: Width of the heel blank, mm.
+HEEL = 60.0
+#: Jig X at which the openings start, mm: the bit's centre runs 6.35 + 1.5 past X = 0.
+START = -(6.35 + 1.5 + OD / 2)
+#: Jig X of the neck plane's nearest edge, mm: 25.225·tan 1.6654° in front of X = 0.
+EDGE = -0.7334
 #: The shoulder's X: 3 mm above where the neck plane crosses X = 0.
 SHOULDER = -0.0872
 

@@ -20,11 +20,17 @@ from skfem import Basis, ElementHexS2, ElementVector, FacetBasis, LinearForm, Me
 
 #: Strain components in the order xx, yy, zz, yz, xz, xy.
 PAIRS = [(0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1)]
-#: The patch a router's base bears on beside the window: its width, half its length; a tip's load reaches as far back.
-PATCH_WIDTH, PATCH_HALF = 30.0, 15.0
+#: Width of the patch that a router's base bears on beside the window, mm.
+PATCH_WIDTH = 30.0
+#: Half the length of the patch that a router's base bears on beside the window, mm; a tip's load reaches as far back.
+PATCH_HALF = 15.0
 NEAR = 1e-6
-#: Axes of a sheet's two in-plane directions and its thickness: plate, board (or another sheet square to x), bracket.
-PLATE, BOARD, BRACKET = (0, 1, 2), (1, 2, 0), (0, 2, 1)
+#: Axes of the plate's two in-plane directions and its thickness.
+PLATE = (0, 1, 2)
+#: Axes of the two in-plane directions and the thickness of the board, or of another sheet square to x.
+BOARD = (1, 2, 0)
+#: Axes of a bracket's two in-plane directions and its thickness.
+BRACKET = (0, 2, 1)
 
 
 @dataclass(frozen=True)

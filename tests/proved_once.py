@@ -31,9 +31,11 @@ from generator.proof.prove import JointProof, Plan, prove_files, prove_folder, p
 from generator.proof.verdict import Proof
 
 _KEPT: dict[str, Any] = {}
-#: What a draft is proved from: of the joint its results and cutting files, of the rest the solids too.
+#: Files that a draft's joint is proved from, besides the results.
 _JOINT = ("laser/*.dxf",)
+#: Files that the rest of a draft is proved from, besides the results: the cutting files and the solids.
 _DRAFT = (*_JOINT, "step/*", "manifest.json")
+#: Files that a whole kit is proved from.
 _WHOLE = ("**/*",)
 
 

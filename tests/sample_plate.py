@@ -18,14 +18,12 @@ from generator.drawing.sheet import Sheet
 from generator.jig.part import EdgeHole, Face, Hole, Opening, Part
 from generator.job.model.job import UnitsChoice
 
-H, V, A, R, D, G = (
-    DimKind.HORIZONTAL,
-    DimKind.VERTICAL,
-    DimKind.ALIGNED,
-    DimKind.RADIUS,
-    DimKind.DIAMETER,
-    DimKind.ANGLE,
-)
+H = DimKind.HORIZONTAL
+V = DimKind.VERTICAL
+A = DimKind.ALIGNED
+R = DimKind.RADIUS
+D = DimKind.DIAMETER
+G = DimKind.ANGLE
 
 
 def _show(name: str, kind: DimKind, side: Side, *points: P2, **more: object) -> Dimension:

@@ -29,8 +29,9 @@ RIGHT = "The plate's written file cuts the joint that was asked for."
 WRONG = "The plate's written file does NOT cut the joint that was asked for."
 
 
-#: The proof of a plate, by the plate's content; in which units it is drawn changes none. And the pictures, by both.
+#: The proof of a plate, by the plate's content; in which units it is drawn changes none.
 _PROVED: dict[str, TemplateProof] = {}
+#: The picture of a cut, by the plate's content and the units it is drawn in.
 _DRAWN: dict[tuple[str, str], Sheet] = {}
 
 

@@ -26,8 +26,10 @@ from generator.proof.cut.template_checks import prove_plate
 from generator.proof.cut.virtual_cut import VirtualCut
 from generator.proof.kit_files import open_kit
 
-#: Chords stay this close to their arcs; a full turn of an offset has four times so many pieces.
-CHORD, PIECES = 2e-5, 2000
+#: Chords stay this close to their arcs, mm.
+CHORD = 2e-5
+#: Pieces of a quarter turn of an offset.
+PIECES = 2000
 #: What both stay below an exact width, so that a slot as wide as the bushing lets it pass.
 HAIR = 1e-4
 

@@ -35,7 +35,10 @@ ROOT = Path(__file__).parent.parent
 #: An escape sequence, a bell, a line end of old, one of C1, line and paragraph separators, marks of direction (Unicode
 #: Standard Annex #9), half a character, a byte order mark.
 UNSEEN = ("\x1b[31m", "\a", "\r", "\x85", "\u2028", "\u2029", "\u202e", "\u2066", "\u200f", "\udcff", "\ufeff")
-DEEP, LONG = "x = " + "[" * 3000, "x = " + "9" * 9000
+#: A file whose brackets are 3000 deep.
+DEEP = "x = " + "[" * 3000
+#: A file with a number of 9000 digits.
+LONG = "x = " + "9" * 9000
 
 
 @pytest.mark.parametrize("sign", UNSEEN, ids=ascii)

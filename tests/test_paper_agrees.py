@@ -33,8 +33,10 @@ from generator.proof.findings import Finding, Topic
 pytestmark = pytest.mark.usefixtures("proved_once")
 JOB = "orchestra-14"
 AS_IS = Printing(Paper.A4, 1.0, 1.0)
-#: The sheets that the bracket and the rests lie on.
-BRACKET, REST = "parts_1", "parts_1"
+#: The sheet that the bracket lies on.
+BRACKET = "parts_1"
+#: The sheet that the rests lie on.
+REST = "parts_1"
 
 
 @pytest.fixture(scope="module")

@@ -20,7 +20,12 @@ from generator.job.tables import SCHEMA
 from generator.joint.checks import CheckStatus
 from generator.joint.solution import solve
 
-GUITAR, TRIM, OTHER = "orchestra-14", "trim-metric-10", "plywood-small"
+#: The instrument that the trim router is paired with.
+GUITAR = "orchestra-14"
+#: A trim router, which the usual jig does not suit.
+TRIM = "trim-metric-10"
+#: The jig that is taken in the usual one's place.
+OTHER = "plywood-small"
 INSTRUMENTS, ROUTERS, SHIPPED = (
     [preset.name for preset in list_presets(kind)]
     for kind in (PresetKind.INSTRUMENTS, PresetKind.ROUTERS, PresetKind.JIGS)

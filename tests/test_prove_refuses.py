@@ -29,7 +29,9 @@ from generator.proof.verdict import Proof
 
 pytestmark = pytest.mark.usefixtures("proved_once")
 JOB = "orchestra-14"
-PLATE, SHEET, COUPON = "laser/template_plate.dxf", "laser/sheet-birch-ply-18-1.dxf", "laser/kerf-coupon-acrylic-3.dxf"
+PLATE = "laser/template_plate.dxf"
+SHEET = "laser/sheet-birch-ply-18-1.dxf"
+COUPON = "laser/kerf-coupon-acrylic-3.dxf"
 CARE = FileCare(kernel=False, pages=False, nested=False, listed=True)
 Made = tuple[Solution, Jig]
 
@@ -108,8 +110,10 @@ def set_in(*keys: str | int, to: Any) -> Fault:
     return edit_results(change)
 
 
-LINES, SAID = "files: clean cutting lines", "files: what they say of themselves"
-RESULTS, COMPLETE = "files: results of these inputs", "files: complete"
+LINES = "files: clean cutting lines"
+SAID = "files: what they say of themselves"
+RESULTS = "files: results of these inputs"
+COMPLETE = "files: complete"
 FAULTS: dict[str, tuple[Fault, str] | tuple[Fault, str, str]] = {
     "a layer switched off": (layer(lambda one: one.off()), LINES, PLATE),
     "a layer frozen": (layer(lambda one: one.freeze()), LINES, PLATE),

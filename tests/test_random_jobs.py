@@ -35,8 +35,9 @@ from generator.proof.verdict import Proof
 
 COUNT = 12 if THOROUGH else 6
 WHICH = range(COUNT)
-#: Jobs drawn by lot, in portions that several processes share out.
+#: Number of jobs drawn by lot.
 FUZZ = int(os.environ.get("HEELWRIGHT_FUZZ", "12"))
+#: Jobs drawn by lot in one portion; several processes share the portions out.
 PORTION = 25
 #: Jobs that the numbers allowed and the proof refused once, with what was wrong.
 FOUND = {

@@ -35,7 +35,10 @@ from generator.proof.findings import Topic
 from generator.proof.verdict import Proof
 
 pytestmark = pytest.mark.usefixtures("proved_once")
-JOB, SHOP_JOB = "orchestra-14", "orchestra-left"
+#: The job whose kit is sabotaged.
+JOB = "orchestra-14"
+#: The job whose shop drawings are sabotaged.
+SHOP_JOB = "orchestra-left"
 ON_PAPER = ("heel", "sawn_end", "body_end_face", "side_elevation", "template_plate")
 #: Files of the kit that a whole one would have besides: the kit here is kept small.
 SMALL = {"files: complete", "files: one outline"}
@@ -209,8 +212,9 @@ FAULTS: dict[str, tuple[Fault, str]] = {
 }
 
 
-#: Faults of what is read page by page, and of nested sheets; for the others those need not be read.
+#: Faults of what is read page by page; for the others the pages need not be read.
 PAGES = {"a bolt on the end face", "a setup sheet cut short", "a wrong figure on the setup sheet"}
+#: Faults of nested sheets; for the others those need not be read.
 NESTED = {"a stock sheet off its sheet", "a part left off its stock"}
 
 

@@ -34,13 +34,14 @@ from generator.jig.part import EdgeHole, Hole, Jig, Part
 from generator.job.fasteners import hole_limits
 from generator.joint.solution import Solution, solve
 
-#: A job from the presets in both units, and a machined one in inches with sizes that are round in no unit.
+#: A machined job in inches with sizes that are round in no unit.
 ODD: dict[str, dict[str, Any]] = {
     "instrument": {"body_depth_at_neck": 98.37, "heel_width": 57.15},
     "joint": {"mortise_width": 19.37},
     "jig": {"preset": "machined"},
     "output": {"paper": ["letter"], "units": "inch", "projection": "third"},
 }
+#: A job from the presets in both units, and the odd one.
 JOBS = ("orchestra-14", "odd")
 #: Ink of letters may come this close to a line, mm.
 NEAR = 0.15

@@ -169,8 +169,15 @@ def test_tongue_over_a_plain_cantilever(name: str) -> None:
 
 # --- the jig with a swinging bed, which a plain beam got wrong ------------------------------------------------------
 
-#: Overhang from the cheeks' front to the tongue's end, strip, half width, length on the cheeks, mm (orchestra, 18 mm).
-OVERHANG, STRIP, HALF, CHEEKS = 110.41, 44.0, 89.8, 90.0
+#: Overhang of the plate from the cheeks' front to the tongue's end, mm (orchestra, plate of 18 mm).
+OVERHANG = 110.41
+#: Width of the plate's strip beside the window, mm (orchestra, plate of 18 mm).
+STRIP = 44.0
+#: Half the plate's width, mm (orchestra, plate of 18 mm).
+HALF = 89.8
+#: Length of the plate on the cheeks, mm (orchestra, plate of 18 mm).
+CHEEKS = 90.0
+#: The plywood of the jig with a swinging bed.
 OLD_PLY = Material(9500, 900, 650, 200)
 
 

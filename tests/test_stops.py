@@ -24,7 +24,7 @@ from generator.classes.folder import RECORD, mark_of, read_record
 
 STOPS = max(2, int(os.environ.get("HEELWRIGHT_FUZZ", "0")) // 200)
 KINDS = (signal.SIGKILL, signal.SIGTERM, signal.SIGINT)
-#: What is made, and made anew with the other target; all of it is quick but for what is in the run's store.
+#: The job that is made, and made anew with the other target; all of it is quick but for what is in the run's store.
 JOB = """schema = 2
 [job]
 name = "kit"
@@ -35,7 +35,9 @@ saddle_gap = {gap}
 [router]
 preset = "inch-half"
 """
+#: The class that is made, and made anew with the other target.
 TABLE = "student,saddle_gap\nAda,{gap}\nBo,3.0\n"
+#: The two targets, mm.
 GAPS = (2.9, 3.1)
 #: Looks whether all is as it should be.
 Whole = Callable[[], None]

@@ -22,9 +22,11 @@ from generator.joint.tolerance import (
 )
 
 SAW = tolerances_of(Making.SAW)
-#: Example A, a 12-fret parlour (heel 80) and a tenor ukulele (C with a heel of 71.6): s, angles, p, heel, width.
+#: Example A: s, angles, p, heel, width.
 ORCHESTRA = ErrorChain(289.8861, 1.6654, 1.6654, 150, 92, 60)
+#: A 12-fret parlour (heel 80): s, angles, p, heel, width.
 PARLOUR = ErrorChain(307.3, 1.6, 1.6, 150, 80, 56)
+#: A tenor ukulele (example C with a heel of 71.6): s, angles, p, heel, width.
 UKULELE = ErrorChain(194.4341, 0.7367, 0.7367, 100, 71.6, 44)
 
 

@@ -15,8 +15,9 @@ from generator.base.annotation import Dimension, DimKind, Requirement, Tolerance
 from generator.base.units import format_mm, inch_fraction, inches, to_inches
 from generator.job.model.job import UnitsChoice
 
-#: How far a print may be from the model, mm, and a printed tolerance from the one meant, as a share of it.
+#: How far a print may be from the model, mm.
 _PRINT_SLACK = 0.005
+#: How far a printed tolerance may be from the one meant, as a share of it.
 _TOLERANCE_SLACK = 0.1
 _SIGNS = {DimKind.DIAMETER: "⌀", DimKind.RADIUS: "R"}
 

@@ -14,8 +14,9 @@ from generator.drawing.gaps import TEXT_MARGIN
 from generator.drawing.scene import Scene, touch
 from generator.drawing.sheet import Item, Label
 
-#: What one crossed line and one break in an extension line cost; a level costs 1.5.
+#: What one crossed line costs; a level costs 1.5.
 CROSSING_COST = 0.5
+#: What one break in an extension line costs; a level costs 1.5.
 _BREAK_COST = 1.0
 #: A leader's shelf keeps this far from lines that run its placement, mm.
 _SHELF_CLEAR = 1.0

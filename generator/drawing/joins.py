@@ -22,12 +22,16 @@ from generator.drawing.style import Role
 
 #: How far apart the places are that a join may take, mm.
 _PLACE = 1.0
-#: What it costs to run through a text, and through lines: most through an edge that will be cut or laid on the work.
+#: What it costs to run through a text.
 _THROUGH_TEXT = 12.0
+#: What it costs to run through an edge, by its role: most through one that will be cut or laid on the work.
 _THROUGH_LINE: Mapping[Role, float] = MappingProxyType({Role.CUT: 8.0, Role.VISIBLE: 4.0, Role.EDGE: 2.0})
+#: What it costs to run through a line of any other role.
 _THROUGH_OTHER = 0.5
-#: A join along a line is worse than one across it: bounds of that factor.
-_LEAST_LENGTHWISE, _MOST_LENGTHWISE = 0.3, 10.0
+#: A join along a line is worse than one across it: the least of that factor.
+_LEAST_LENGTHWISE = 0.3
+#: A join along a line is worse than one across it: the most of that factor.
+_MOST_LENGTHWISE = 10.0
 #: What it is worth to move a join on by one place when all else is equal, so that the first pages fill.
 _FILL = 1e-6
 _EXACT = 1e-9
@@ -35,9 +39,12 @@ _EXACT = 1e-9
 _OFF_TEXT = 0.3
 #: Closer than this (half of what two pages share, and a little) the other page shows slivers, mm.
 _BESIDE = 6.5
+#: What it costs to run as close as that to a text.
 _NEAR_TEXT = 1.0
-#: What it costs to run along a line as close as that, where both would be cut or read as one, and beside a hole.
+#: What it costs to run along an edge as close as that, by its role: both would be cut or read as one. Beside a hole it
+#: costs a quarter of it.
 _ALONG_LINE: Mapping[Role, float] = MappingProxyType({Role.CUT: 10.0, Role.VISIBLE: 6.0, Role.EDGE: 3.0})
+#: What it costs to run closely along a line of no edge. Beside a hole it costs a quarter of it.
 _ALONG_OTHER = 0.5
 #: Lines of no edge may come as near as this, mm.
 _BESIDE_OTHER = 1.5

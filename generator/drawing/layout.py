@@ -41,8 +41,9 @@ from generator.drawing.symbols import line
 
 #: What running over one station of a later extension line costs; a level costs 1.5.
 _RESERVED_COST = 4.0
-#: What evicting another dimension costs, and how much more for each time the same one was evicted before.
+#: What evicting another dimension costs.
 _EVICTION_COST = 6.0
+#: What evicting another dimension costs more for each time the same one was evicted before.
 _EVICTED_AGAIN_COST = 4.0
 _SMALLEST_TEXT = 2.5
 _CHAIN_LEVELS = 10

@@ -33,13 +33,21 @@ Colour = tuple[float, float, float]
 PAPER: Colour = (1.0, 1.0, 1.0)
 #: Where the light comes from, in the view's coordinates: over the left shoulder.
 _LIGHT = (-0.45, 0.75, 0.48)
-#: Lightness of a face in full light, of one in the dark, and the step to which it is rounded.
-_LIT, _DARK, _STEP = 1.0, 0.58, 0.02
-#: Pens of outlines and of edges between two faces that are both seen, mm.
-OUTLINE, INNER = 0.35, 0.18
+#: Lightness of a face in full light, 0 to 1.
+_LIT = 1.0
+#: Lightness of a face in the dark, 0 to 1.
+_DARK = 0.58
+#: Step to which a lightness is rounded.
+_STEP = 0.02
+#: Pen of outlines, mm.
+OUTLINE = 0.35
+#: Pen of edges between two faces that are both seen, mm.
+INNER = 0.18
 _SAME = 1e-6
-#: Of a solid, areas smaller than this share of its largest are not searched for its widest place; how near, mm.
-_WORTH, _SPOT = 0.05, 0.1
+#: Of a solid, areas smaller than this share of its largest are not searched for its widest place.
+_WORTH = 0.05
+#: How near a solid's widest place is found, mm.
+_SPOT = 0.1
 
 
 @dataclass(frozen=True)

@@ -32,8 +32,9 @@ OVERLAP = 12.0
 CROSS_ARM = 4.0
 _CROSS_TEXT = 2.5
 
-#: Strips of the page kept free of pattern for the upright bar (left) and for page label and level bar (below), mm.
+#: Strip on the page's left kept free of pattern for the upright bar, mm.
 LEFT_STRIP = 6.0
+#: Strip at the page's foot kept free of pattern for page label and level bar, mm.
 LOWER_STRIP = 15.5
 
 ACTUAL_SIZE = "print at 100 %, actual size"

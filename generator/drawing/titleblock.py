@@ -21,12 +21,14 @@ from generator.drawing.symbols import line
 from generator.drawing.templates import environment
 from generator.job.model.job import Projection, UnitsChoice
 
-#: ISO 5457: width of the border, mm.
+#: ISO 5457: width of the border on the left, the filing margin, mm.
 FILING_MARGIN = 20.0
+#: ISO 5457: width of the border on the other three sides, mm.
 BORDER = 10.0
 
 #: ISO 7200: the title block is 180 mm wide, so that it fits an upright A4.
 BLOCK_WIDTH = 180.0
+#: Height of the title block, mm.
 BLOCK_HEIGHT = 45.0
 
 #: ISO 5455: drawing scales, paper length of one model millimetre, as they are written.

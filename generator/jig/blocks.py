@@ -23,8 +23,10 @@ from generator.joint.cradle import shim_stock
 _INNER_RADIUS = 3.0
 #: How deep a shim's slots are, and so how far it comes down onto the screws, mm.
 _SLOT = 20.0
-#: A shim stands out above the rest by this, mm, and its slots pass the screws by this.
-_GRIP, _SLOT_PLAY = 10.0, 1.0
+#: A shim stands out above the rest by this, mm.
+_GRIP = 10.0
+#: A shim's slots are wider than the screws by this, mm.
+_SLOT_PLAY = 1.0
 _DEPTH = Tolerance(-0.1, 0.1, "depth of cut")
 
 

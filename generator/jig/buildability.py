@@ -32,10 +32,16 @@ from generator.job.model.job import Job
 from generator.joint.checks.base import Check, at_least
 from generator.joint.solution import Solution, solve
 
-#: A screw bites at least this deep in wood and in metal, and ends at least this far before the far side, mm.
-_BITE, _BITE_TAPPED, _SHORT = 7.0, 5.0, 0.5
-#: Least material beside a screw's hole in an edge, and round the tip screw in the tongue, mm.
-_EDGE_WALL, _TONGUE_WALL = 1.5, 0.9
+#: Least bite of a screw in wood, mm.
+_BITE = 7.0
+#: Least bite of a machine screw in a tapped hole, as in metal, mm.
+_BITE_TAPPED = 5.0
+#: A screw ends at least this far before the far side of what it bites in, mm.
+_SHORT = 0.5
+#: Least material beside a screw's hole in an edge, mm.
+_EDGE_WALL = 1.5
+#: Least material round the head of the tip screw in the tongue, mm.
+_TONGUE_WALL = 0.9
 #: Least plate beside the heads of its outer screws, mm.
 _PLATE_RIM = 2.0
 #: Least of the body rest beside the bores of its screws' heads, mm.

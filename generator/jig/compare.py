@@ -35,8 +35,10 @@ _MOST_SHIMS = 4
 _SAME_FIGURE = 0.005
 #: Named reasons per part; more would not be read.
 _MOST_REASONS = 3
-#: Least end clearance that a plate made for another heel may leave, and the most that it may add, mm.
-_LEAST_END, _MORE_END = 0.3, 1.5
+#: Least end clearance that a plate made for another heel may leave, mm.
+_LEAST_END = 0.3
+#: The most that a plate made for another heel may add to the end clearance, mm.
+_MORE_END = 1.5
 #: A part's features, and what one that differs is called.
 _FEATURES: Mapping[str, str] = MappingProxyType(
     {

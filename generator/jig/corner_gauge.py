@@ -13,8 +13,10 @@ from generator.jig.record import Record
 from generator.jig.traits import ShopSheet, Traits
 from generator.joint.solution import Solution
 
-#: Width of its two arms, and how far each runs past the rounding along the tenon, mm.
-_ARM, _PAST = 16.0, 14.0
+#: Width of the gauge's two arms, mm.
+_ARM = 16.0
+#: How far each arm runs past the rounding along the tenon, mm.
+_PAST = 14.0
 _OUTER_RADIUS = 3.0
 
 

@@ -15,29 +15,43 @@ from generator.jig.layout import Layout
 from generator.jig.part import EdgeHole, Face, Hole
 from generator.jig.screws import DRILL_PAST_THREAD, THREAD_PAST_SCREW, Fastener
 
-#: |y| of the plate's inner screws into the board; how far the outer ones lie outside the brackets' middle, clear of the
-#: screws that cross the board there into the brackets.
-_PLATE_INNER, _PLATE_OUTER = 28.0, 8.0
-#: How far screws reach into the board's upper edge and into a bracket's end, mm.
-_INTO_BOARD = _INTO_BRACKET = 22.0
+#: |y| of the plate's inner screws into the board, mm.
+_PLATE_INNER = 28.0
+#: How far the plate's outer screws into the board lie outside the brackets' middle, mm: clear of the screws that cross
+#: the board there into the brackets.
+_PLATE_OUTER = 8.0
+#: How far screws reach into the board's upper edge, mm.
+_INTO_BOARD = 22.0
+#: How far screws reach into a bracket's end, mm.
+_INTO_BRACKET = 22.0
 #: A screw's point stays this far from a screw that crosses below it, mm.
 _POINT_OFF = 1.5
 #: A screw ends this far before the far side of what it bites in, mm.
 _SHORT_OF_FACE = 2.0
 #: A rest's screws from its ends, mm.
 REST_SCREW_FROM_END = 9.0
-#: The body rest's screws stand at this share of the hollow, and their heads this deep in it, mm.
-_BODY_REST_SHARE, BODY_REST_HEAD = 0.45, 8.0
-#: Least material beside a head, and a counterbore's play on diameter, mm.
-_BESIDE_HEAD, COUNTERBORE_PLAY = 0.5, 0.5
-#: Where along a bracket its screws stand: from the board, and from the rail's end, mm.
-_BRACKET_FIRST, _BRACKET_LAST = 32.0, 16.0
-#: Depth of the board's first screw into a bracket, and of its last above the deep part's foot, mm.
-_FOOT_FIRST, _FOOT_LAST = 15.0, 14.0
+#: The body rest's screws stand at this share of the hollow.
+_BODY_REST_SHARE = 0.45
+#: Depth of the heads of the body rest's screws in the hollow, mm.
+BODY_REST_HEAD = 8.0
+#: Least material beside a head, mm.
+_BESIDE_HEAD = 0.5
+#: Play of a counterbore round its head, on diameter, mm.
+COUNTERBORE_PLAY = 0.5
+#: Distance of the first of the plate's screws into a bracket from the board, mm: less on a short bracket.
+_BRACKET_FIRST = 32.0
+#: Distance of the last of the plate's screws into a bracket from the rail's end, mm.
+_BRACKET_LAST = 16.0
+#: Depth below the plate of the board's first screw into a bracket, mm.
+_FOOT_FIRST = 15.0
+#: Height of the board's last screw into a bracket above the deep part's foot, mm.
+_FOOT_LAST = 14.0
 #: How far a bracket's deep part runs at its full depth before it tapers, as a share of its length along the plate.
 BRACKET_FLAT = 0.4
-#: Dowels of a machined jig: diameter and depth in the board, mm (common practice).
-DOWEL, DOWEL_DEPTH = 5.0, 12.0
+#: Diameter of a machined jig's dowels, mm (common practice).
+DOWEL = 5.0
+#: Depth of the holes in the board for a machined jig's dowels, mm (common practice).
+DOWEL_DEPTH = 12.0
 #: A blind hole leaves this much of its part, mm.
 BLIND = 1.0
 _SLACK = 1e-9

@@ -19,18 +19,32 @@ from generator.jig.traits import ShopSheet, Traits
 from generator.job.model.job import UnitsChoice
 from generator.joint.gap_reading import spacer_height
 
-#: Whole play of a guide in what it drops into, and the pilot hole it marks with, mm.
-GUIDE_PLAY, PILOT = 0.1, 2.5
+#: Whole play of a guide in what it drops into, mm.
+GUIDE_PLAY = 0.1
+#: Diameter of the pilot hole that a guide marks with, mm.
+PILOT = 2.5
 #: Half the flat between a guide's round corners, at least, mm.
 _LEAST_FLAT = 0.25
-#: The gap wedge: how far round the target it reads, its thinnest end, taper and handle, mm.
-_WEDGE_REACH, _THIN_END, _TAPER, _HANDLE = 2.0, 0.8, 10.0, 56.0
+#: How far below and above the target the gap wedge reads, mm.
+_WEDGE_REACH = 2.0
+#: Least height of the gap wedge's thin end, mm.
+_THIN_END = 0.8
+#: Taper of the gap wedge: length over rise.
+_TAPER = 10.0
+#: Length of the gap wedge's handle, mm.
+_HANDLE = 56.0
 #: The wedge's thinnest part carries no mark: a stroke there would run from edge to edge, mm.
 _UNMARKED = 0.5
-#: How far the handle slopes up behind the taper, and from one line of its words to the next, mm.
-_SLOPE, _WEDGE_LINE = 8.0, 4.2
-#: A drilling guide for a bare face: how wide, how much narrower than the heel's cap, its line off a pilot's middle, mm.
-_FACE_GUIDE, _FACE_GUIDE_IN, _OFF_PILOT = 40.0, 6.0, 4.0
+#: Length over which the gap wedge slopes up from the taper to its handle, mm.
+_SLOPE = 8.0
+#: Pitch of the lines of words on the gap wedge's handle, mm.
+_WEDGE_LINE = 4.2
+#: Width of a drilling guide for a bare face, mm: less on a narrow heel.
+_FACE_GUIDE = 40.0
+#: A drilling guide for a bare face is at least this much narrower than the heel at its cap, mm.
+_FACE_GUIDE_IN = 6.0
+#: The line on a drilling guide for a bare face stops this far from a pilot's middle, mm.
+_OFF_PILOT = 4.0
 #: A story stick stands out over its highest line by this, mm.
 _STICK_HANDLE = 52.0
 #: Engraved lines stop short of the edge by this, mm: a laser that runs off the part chars its edge.

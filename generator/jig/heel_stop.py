@@ -21,10 +21,14 @@ from generator.jig.traits import ShopSheet, Traits
 
 #: Whole play of the stop across the window, mm.
 PLAY = 0.5
-#: The stop along the window, and its screw from the edge nearest the board, mm.
-LONG, HANG = 52.0, 14.0
-#: How far the crosspiece laps the plate on either side, and what of the plate's margin it leaves free, mm.
-_LAP, _FREE = 25.0, 5.0
+#: Length of the stop along the window, mm.
+LONG = 52.0
+#: Distance of the stop's screw from the edge nearest the board, mm.
+HANG = 14.0
+#: How far the crosspiece laps the plate on either side, mm: less where the plate's margin is narrow.
+_LAP = 25.0
+#: What the crosspiece leaves free of the plate's margin at least, mm.
+_FREE = 5.0
 #: The crosspiece's screws from the stop's sides, mm.
 _SCREW_IN = 14.0
 

@@ -11,8 +11,10 @@ from generator.base.contours2d import Area
 from generator.base.points2d import P2, Box, Transform, bounding_box
 from generator.jig.part import EdgeHole, Hole, Part
 
-#: What a single-stroke character runs, with the space after it, as a share of the capital height: a wide one, a narrow.
-_CHARACTER, _SLIM = 0.95, 0.5
+#: What a wide single-stroke character runs, with the space after it, as a share of the capital height.
+_CHARACTER = 0.95
+#: What a narrow single-stroke character runs, with the space after it, as a share of the capital height.
+_SLIM = 0.5
 _SLIM_ONES = frozenset(" .,:;'!I|")
 #: Lettering smaller than this cannot be read, mm.
 _LEAST_HEIGHT = 2.0

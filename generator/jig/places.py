@@ -10,16 +10,22 @@ from generator.job.model.jig import Joinery
 from generator.joint import stations as frame
 from generator.joint.solution import Solution
 
-#: The thread of the jig's screws: wood screws, or machine screws where edges are tapped.
-_WOOD, _MACHINE = "4", "M5"
+#: Thread of the jig's wood screws, mm.
+_WOOD = "4"
+#: Thread of the jig's machine screws, where edges are tapped.
+_MACHINE = "M5"
 #: Machine screws whose heads lie in the body rest's edge are smaller: a bar of 12 mm must keep wood beside them.
 _MACHINE_IN_REST = "M4"
 #: A tongue narrower than this takes the smaller tip screw, mm.
 _NARROW_TONGUE = 12.0
 #: Whole play of a tooth in the truss-rod slot, mm.
 TOOTH_PLAY = 0.1
-#: The tip screw's distance from the tongue's end, wood between its thread and a bolt's hole, its least jig X, mm.
-_TIP_FROM_END, _TIP_TO_BOLT, _TIP_FROM_TOP = 10.0, 1.5, 8.0
+#: Least distance of the tip screw from the tongue's end, mm.
+_TIP_FROM_END = 10.0
+#: Least wood between the tip screw's thread and a bolt's hole, mm.
+_TIP_TO_BOLT = 1.5
+#: Least jig X of the tip screw, mm.
+_TIP_FROM_TOP = 8.0
 
 
 @dataclass(frozen=True)

@@ -26,15 +26,22 @@ PLAY = 0.12
 _PAST_BOLT = 8.0
 #: Least room for the plug to slide in the opening, mm.
 _SLIDE = 4.0
-#: How far the crosspiece laps the plate on either side; its screws' distance from the centreline, and the least between
-#: their heads, mm.
-_LAP, _SCREW_ASIDE, _HEADS_APART = 30.0, 5.0, 1.0
+#: How far the crosspiece laps the plate on either side, mm.
+_LAP = 30.0
+#: Distance of the crosspiece's screws from the centreline, mm: more where their heads would come too close.
+_SCREW_ASIDE = 5.0
+#: Least distance between the heads of the crosspiece's screws, mm.
+_HEADS_APART = 1.0
 #: Plug left round the hole of the screw that hangs the body, mm.
 _HANG_WALL = 1.5
 #: Plug left beside a crosspiece's screw, mm.
 _SCREW_WALL = 1.5
-#: The mark of the centreline before the crosspiece and under it, and the least from it to a hole, mm.
-_MARK_BEFORE, _MARK_UNDER, _MARK_APART = 2.0, 4.0, 0.3
+#: Length of the centreline's mark before the crosspiece, mm.
+_MARK_BEFORE = 2.0
+#: Length of the centreline's mark under the crosspiece, mm.
+_MARK_UNDER = 4.0
+#: Least distance from the centreline's mark to a hole, mm.
+_MARK_APART = 0.3
 _WIDE = Tolerance(-0.05, 0.05, "its play is the body's centreline error")
 
 

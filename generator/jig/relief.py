@@ -18,9 +18,10 @@ from generator.job.model.stock import CutBy, Stock
 #: Diameter of the cutter or drill that clears a sharp inner corner, mm (common practice: four times as deep as wide).
 CUTTER = 3.0
 _SQUARE = 1e-9
-#: The circle through a square corner meets each wall once more, a chord of a quarter turn from the corner, mm; a wall
-#: must go on behind it by the second.
-_CHORD, _BEHIND = CUTTER * math.sqrt(0.5), 0.1
+#: The circle through a square corner meets each wall once more this far from the corner, mm: a chord of a quarter turn.
+_CHORD = CUTTER * math.sqrt(0.5)
+#: A wall must go on by this behind the place where the circle meets it, mm.
+_BEHIND = 0.1
 
 
 def needs_relief(stock: Stock) -> bool:

@@ -33,10 +33,14 @@ from generator.job.model.stock import Stock
 from generator.joint.cradle import rest_width
 from generator.joint.stations import Use
 
-#: How far a tooth stands out of its rest, or less where the slot is shallow: 1 mm short of its floor, mm.
-_TOOTH, _OFF_FLOOR = 6.0, 1.0
-#: Lines of letters below a rest's front edge, clear of the reliefs: the first, and from one to the next, mm.
-_FIRST_LINE, _NEXT_LINE = 4.7, 3.3
+#: How far a tooth stands out of its rest, mm: less where the slot is shallow.
+_TOOTH = 6.0
+#: A tooth ends at least this far short of the slot's floor, mm.
+_OFF_FLOOR = 1.0
+#: First line of letters below a rest's front edge, mm: clear of the reliefs.
+_FIRST_LINE = 4.7
+#: Pitch of a rest's lines of letters, mm.
+_NEXT_LINE = 3.3
 _WIDTH = Tolerance(-0.05, 0.05, "0.05 mm here is about 0.1 mm at the saddle")
 _UPPER = Tolerance(-0.3, 0.3, "measured on the built jig, not trusted")
 _TEETH = Tolerance(-0.05, 0.0, "play here turns the neck away from the saddle")

@@ -24,8 +24,9 @@ PROGRAM = "heelwright"
 
 #: A check's fields in the order in which they are told.
 _CHECK = ("name", "status", "value", "bound", "limit", "other", "unit", "message")
-#: What is left out where a routing has no opening, no tongue.
+#: What is left out where a routing has no opening.
 _OF_OPENING = ("opening_width", "opening_length", "opening_corner_radius")
+#: What is left out where a routing has no tongue.
 _OF_TONGUE = ("tongue_length", "tongue_width", "tongue_corner_radius")
 
 

@@ -9,8 +9,10 @@ from generator.job import fasteners
 
 #: Lengths machine screws are sold in, mm (ISO 888 preferred lengths, from memory).
 STANDARD_LENGTHS = (8, 10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 80)
-#: A tapped hole is drilled deeper than its thread by this, and its thread deeper than the screw, mm (common practice).
-DRILL_PAST_THREAD, THREAD_PAST_SCREW = 3.0, 1.0
+#: A tapped hole is drilled deeper than its thread by this, mm (common practice).
+DRILL_PAST_THREAD = 3.0
+#: A tapped hole's thread goes deeper than the screw by this, mm (common practice).
+THREAD_PAST_SCREW = 1.0
 
 
 @dataclass(frozen=True)

@@ -13,8 +13,10 @@ from generator.jig.layout import Layout
 
 #: Combination squares: length and thickness of the rule, height of the head, mm (common practice, from memory).
 SQUARES = ((300.0, 2.5, 55.0), (400.0, 2.5, 55.0))
-#: What a rule must stand out past the angle rest's working edge, mm, and its room beside tongue and window.
-_PAST, _BESIDE = 3.0, 1.0
+#: What a rule must stand out past the angle rest's working edge, mm.
+_PAST = 3.0
+#: A rule's room beside tongue and window, mm.
+_BESIDE = 1.0
 #: The blocks under the plate, mm: 5 higher than any square's head.
 BLOCKS = max(high for *_, high in SQUARES) + 5.0
 

@@ -20,7 +20,10 @@ from generator.base.errors import OutputError
 _MOST_ENTITIES = 10_000
 #: Vertices of polylines in one file.
 _MOST_VERTICES = 20_000
-_ENTITY, _VERTEX = re.compile(r"(?m)^ *0\r?$"), re.compile(r"(?m)^ *(?:10|42)\r?$")
+#: Line that opens an entity, table or block: group code 0.
+_ENTITY = re.compile(r"(?m)^ *0\r?$")
+#: Line that opens a point or an arc's bulge: group codes 10 and 42.
+_VERTEX = re.compile(r"(?m)^ *(?:10|42)\r?$")
 #: From this version on, AutoCAD 2007's, a DXF is in UTF-8 whatever code page it names.
 _UTF8_SINCE = "AC1021"
 #: What the library raises for a file that is none.

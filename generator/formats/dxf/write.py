@@ -36,11 +36,13 @@ from generator.job.model.stock import Stock
 
 _MILLIMETRES = 4
 _METRIC = 1
-#: DXF colour indices that show on white and on black alike.
+#: DXF colour indices of the layers: they show on white and on black alike.
 COLOURS = {CUT_OUTSIDE: 1, CUT_INSIDE: 5, ENGRAVE: 6}
+#: DXF colour index of pockets: it shows on white and on black alike.
 POCKET_COLOUR = 3
-#: Digits after the point, of mm and of bulges: far below any machine's step, above the rounding noise of computers.
+#: Digits of mm after the point: far below any machine's step, above the rounding noise of computers.
 _DIGITS = 9
+#: Digits of bulges after the point: far below any machine's step, above the rounding noise of computers.
 _BULGE_DIGITS = 12
 
 

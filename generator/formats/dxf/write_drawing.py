@@ -42,8 +42,14 @@ _LINE_TYPES: Mapping[LineType, tuple[str, tuple[float, ...]]] = MappingProxyType
         LineType.DOUBLE_CHAIN: ("DOUBLE_CHAIN", (35.0, 24.0, -3.0, 1.0, -3.0, 1.0, -3.0)),
     }
 )
-#: Inks that read on a white and on a black ground: number 7 is the one that every program turns against its ground.
-_INK, _RED, _BLUE, _MAGENTA = 7, 1, 150, 6
+#: Colour number of the ink that every program turns against its ground, so that it reads on white and on black.
+_INK = 7
+#: Colour number of a red that reads on a white and on a black ground.
+_RED = 1
+#: Colour number of a blue that reads on a white and on a black ground.
+_BLUE = 150
+#: Colour number of a magenta that reads on a white and on a black ground.
+_MAGENTA = 6
 _COLOURS: Mapping[Role, int] = MappingProxyType(
     {
         Role.CENTRE: _RED,

@@ -12,8 +12,16 @@ from generator.base.errors import OutputError
 from generator.base.geometry3d import P3
 from generator.base.strict_json import parse_json
 
-_HEADER, _CHUNK = struct.Struct("<III"), struct.Struct("<II")
-_MAGIC, _JSON, _BIN = 0x46546C67, 0x4E4F534A, 0x004E4942
+#: A file's header (glTF 2.0 specification): mark, version, length in bytes.
+_HEADER = struct.Struct("<III")
+#: A chunk's header (glTF 2.0 specification): length in bytes, type.
+_CHUNK = struct.Struct("<II")
+#: Mark of a binary glTF (glTF 2.0 specification): "glTF" in ASCII.
+_MAGIC = 0x46546C67
+#: Type of the chunk with the document (glTF 2.0 specification): "JSON" in ASCII.
+_JSON = 0x4E4F534A
+#: Type of the chunk with the buffer (glTF 2.0 specification): "BIN" in ASCII.
+_BIN = 0x004E4942
 #: Component types of the specification's table, as struct has them.
 _COMPONENTS = {5120: "b", 5121: "B", 5122: "h", 5123: "H", 5125: "I", 5126: "f"}
 _WIDTHS = {"SCALAR": 1, "VEC2": 2, "VEC3": 3, "VEC4": 4, "MAT4": 16}

@@ -20,10 +20,23 @@ from generator.base.errors import GeometryError
 from generator.base.geometry3d import P3, Placement
 from generator.drawing.facets.base import Facets
 
-_MAGIC, _VERSION = 0x46546C67, 2
-_JSON, _BIN = 0x4E4F534A, 0x004E4942
-_FLOAT, _UNSIGNED = 5126, 5125
-_POINTS_BUFFER, _INDEX_BUFFER = 34962, 34963
+#: Mark of a binary glTF (glTF 2.0 specification): "glTF" in ASCII.
+_MAGIC = 0x46546C67
+#: Version of binary glTF that is written.
+_VERSION = 2
+#: Type of the chunk with the document (glTF 2.0 specification): "JSON" in ASCII.
+_JSON = 0x4E4F534A
+#: Type of the chunk with the buffer (glTF 2.0 specification): "BIN" in ASCII.
+_BIN = 0x004E4942
+#: Component type of floats of 32 bits (glTF 2.0 specification).
+_FLOAT = 5126
+#: Component type of unsigned integers of 32 bits (glTF 2.0 specification).
+_UNSIGNED = 5125
+#: Target of a buffer view of positions or normals (glTF 2.0 specification): ARRAY_BUFFER.
+_POINTS_BUFFER = 34962
+#: Target of a buffer view of indices (glTF 2.0 specification): ELEMENT_ARRAY_BUFFER.
+_INDEX_BUFFER = 34963
+#: A millimetre in metres, the unit of glTF.
 _MM = 0.001
 #: PBR factors of bare metal: metallic, roughness.
 METAL = (1.0, 0.45)

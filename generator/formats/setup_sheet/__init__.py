@@ -22,7 +22,12 @@ from generator.joint.solution import Solution
 
 __all__ = ["bench_card_pdf", "setup_sheet_html", "setup_sheet_pdf", "write_setup_sheet"]
 
-HTML_NAME, PDF_NAME, CARD_NAME = "setup_sheet.html", "setup_sheet.pdf", "bench_card.pdf"
+#: File name of the setup sheet as a web page.
+HTML_NAME = "setup_sheet.html"
+#: File name of the setup sheet for printing.
+PDF_NAME = "setup_sheet.pdf"
+#: File name of the bench card.
+CARD_NAME = "bench_card.pdf"
 
 
 def write_setup_sheet(

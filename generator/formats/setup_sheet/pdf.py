@@ -66,12 +66,22 @@ TYPES = tuple(
 )
 #: Large papers lie on their side and carry two columns, each a page of the small ones.
 _TWO_COLUMNS = frozenset({Paper.A3, Paper.TABLOID})
-_HEAD, _FOOT, _GUTTER = mm(7.4), mm(5.0), mm(10.0)
+#: Height of a page's head, points.
+_HEAD = mm(7.4)
+#: Height of a page's foot, points.
+_FOOT = mm(5.0)
+#: Gap between two columns, points.
+_GUTTER = mm(10.0)
+#: Width of the column of boxes to tick, points.
 _TICK_COLUMN = mm(5.2)
 #: A heading moves to the next page when less than this of what follows would stand under it.
 _WITH_HEADING = mm(18.0)
-#: Between words and the picture beside them; words may pass its lower edge by the second; a frame without end.
-_BESIDE, _OVERHANG, _ENDLESS = mm(3.5), mm(2.0), 1e6
+#: Gap between words and the picture beside them, points.
+_BESIDE = mm(3.5)
+#: Words start beside a picture only while more than this of its height is free, points.
+_OVERHANG = mm(2.0)
+#: Height of a frame without end, points.
+_ENDLESS = 1e6
 #: Words beside their boxes keep at least this much.
 _LEAST_WORDS = mm(72.0)
 

@@ -18,8 +18,10 @@ from generator.base.geometry3d import P3
 
 _ENTITY = re.compile(r"#(\d{1,9})=([A-Z_0-9]*)\((.*)\)", re.DOTALL)
 _MARKS = re.compile(r"[';()]")
-#: An assembled jig has a seventh of these entities, and brackets three deep.
-_MOST_ENTITIES, _DEEPEST = 50_000, 20
+#: Most entities of one file: an assembled jig has a seventh of this.
+_MOST_ENTITIES = 50_000
+#: Most brackets in each other: an assembled jig has them three deep.
+_DEEPEST = 20
 _ODD_NUMBER = re.compile(r"[^0-9.,()E+-]|E\+?\d{3}", re.IGNORECASE)
 _PLACES = ("CARTESIAN_POINT", "DIRECTION")
 _POINT = re.compile(r"\(([^()]*)\)$")

@@ -27,8 +27,10 @@ _MM = 1.0 / (_DOTS_PER_INCH * 0.0393701)
 #: Markup that unfolds, repeats, or fetches from elsewhere.
 _STRANGE = re.compile(rb"<!DOCTYPE|<!ENTITY|<use\b|<image\b|<symbol\b|<pattern\b|<script\b", re.IGNORECASE)
 _GROUPS = re.compile(rb"<(?:g|svg)\b|</(?:g|svg)>")
-#: The fullest drawing of a kit has a sixth of these elements, and groups three deep.
-_MOST_ELEMENTS, _DEEPEST = 20_000, 30
+#: Most elements of one file: the fullest drawing of a kit has a sixth of this.
+_MOST_ELEMENTS = 20_000
+#: Most groups in each other: the fullest drawing of a kit has them three deep.
+_DEEPEST = 30
 #: An ellipse whose half axes agree within this (mm) is a circle.
 _ROUND = 1e-4
 
