@@ -37,8 +37,11 @@ GROUP_OF: Mapping[str, str] = MappingProxyType(
         JOB_COPY: "results",
     }
 )
-#: A kit has a third of this many files, and a name of theirs a quarter of this many letters.
-_MOST, _LONGEST = 300, 200
+#: Most files that a list may hold: a kit has a third of this many.
+_MOST = 300
+#: Most letters that a listed path may have: a kit's have a quarter of this many.
+_LONGEST = 200
+#: The keys of a file's entry in the list.
 _KEYS = {"path", "bytes", "sha256", "group"}
 
 

@@ -30,8 +30,10 @@ from generator.joint.solution import Solution
 _BESIDE = 20.0
 #: At least this much on either side of the centreline, so that the arrows have room on the flap, mm.
 _LEAST_HALF = 62.0
-#: The flap that folds over the top, so that the fold lies on the top's edge, and a short one for a full page, mm.
-_FLAP, _SHORT_FLAP = 32.0, 24.0
+#: The flap that folds over the top, so that the fold lies on the top's edge, mm.
+_FLAP = 32.0
+#: A short flap for a full page, mm.
+_SHORT_FLAP = 24.0
 
 
 def body_end_face(solution: Solution, rooms: Rooms) -> Sheet:

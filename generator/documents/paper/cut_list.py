@@ -25,8 +25,10 @@ from generator.joint.solution import Solution
 
 #: A part's picture is at most so high and wide, mm on the paper: the first that leaves the list on one page.
 _SIZES = (62.0, 46.0, 30.0, 24.0)
-#: Words beside a picture: their distance from it, and from line to line, mm.
-_ASIDE, _LINE = 6.0, 4.25
+#: Distance of words from the picture they stand beside, mm.
+_ASIDE = 6.0
+#: Distance from line to line of words beside a picture, mm.
+_LINE = 4.25
 #: Words over a picture's edge: their distance from it, mm.
 _OFF = 1.5
 #: Stands for a drilling that is the row's above.

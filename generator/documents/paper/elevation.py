@@ -23,14 +23,21 @@ from generator.joint.top import DomeLine, TopLine
 
 #: Largest distance of a drawn measured top from its parabola, mm.
 TOP_ERROR = 0.002
-#: Drawn before the 12th fret and at least before the join (heel and its curve), and past the saddle, mm.
+#: Drawn before the 12th fret, mm.
 _BEFORE_FRET_12 = 40.0
+#: Drawn at least before the join, for the heel and its curve, mm.
 _BEFORE_JOIN = 64.0
+#: Drawn past the saddle, mm.
 _PAST_SADDLE = 48.0
-#: Only indicated, because the job does not know them: the bridge before and behind the saddle, saddle, fret, mm.
-_BRIDGE_AHEAD, _BRIDGE_BEHIND = 11.0, 19.0
+#: The bridge before the saddle, only indicated, because the job does not know it, mm.
+_BRIDGE_AHEAD = 11.0
+#: The bridge behind the saddle, only indicated, because the job does not know it, mm.
+_BRIDGE_BEHIND = 19.0
+#: Thickness of the saddle, only indicated, because the job does not know it, mm.
 _SADDLE_THICK = 3.0
+#: Width of a fret, only indicated, because the job does not know it, mm.
 _FRET_WIDTH = 2.0
+#: The fretboard past the last fret, only indicated, because the job does not know it, mm.
 _PAST_LAST_FRET = 4.0
 #: Heights less than this apart are one line, mm.
 SAME_HEIGHT = 0.02

@@ -10,8 +10,10 @@ from generator.drawing.sheet import Sheet
 from generator.drawing.tiling import page_window
 from generator.job.model.job import Job, Paper
 
-#: Ink is wider than its middle lines, mm; a table keeps off the page's edges, so that its outer rules are on it.
-_PEN_ROOM, _RULE_ROOM = 0.5, 1.0
+#: Ink is wider than its middle lines by this, mm.
+_PEN_ROOM = 0.5
+#: A table is narrower than its page by this, mm, so that its outer rules are on it.
+_RULE_ROOM = 1.0
 
 
 @dataclass(frozen=True)

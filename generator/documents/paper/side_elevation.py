@@ -33,18 +33,33 @@ _LEAST_SHOWN = 0.05
 _FLUSH = 0.1
 #: A set angle below this is none, degrees.
 _LEAST_ANGLE = 0.005
-#: The back is drawn this far from the end face, and heel end and cap this far from the shoulder, mm.
+#: The back is drawn this far from the end face, mm.
 _BACK_RUN = 70.0
+#: Heel end and cap are drawn this far from the shoulder, mm.
 _CAP_RUN = 24.0
 #: Thickness of neck under the neck plane, indicated only, mm.
 _NECK_THICK = 15.0
+#: Capital height of the frets' numbers, mm on the paper.
 _FRET_NAME = 2.5
-#: Room that the dimensions of a view take beside, under and over it, mm on the paper.
-_BESIDE, _UNDER, _OVER, _OVER_STRUNG = 17.0, 16.0, 16.0, 12.0
-#: The notes stand off neck block, saddle and top by this; their lines are this far apart, mm on the paper.
-_OFF_BLOCK, _OFF_SADDLE, _UNDER_TOP, _PITCH = 8.0, 12.0, 13.0, 3.8
+#: Room that the dimensions of a view take on either side of it, mm on the paper.
+_BESIDE = 17.0
+#: Room that the dimensions of a view take under it, mm on the paper.
+_UNDER = 16.0
+#: Room that the dimensions of the view without strings take over it, mm on the paper.
+_OVER = 16.0
+#: Room that the dimensions of the view with strings on take over it, mm on the paper.
+_OVER_STRUNG = 12.0
+#: The notes stand off the neck block by this, mm on the paper.
+_OFF_BLOCK = 8.0
+#: The notes stand off the saddle by this, mm on the paper.
+_OFF_SADDLE = 12.0
+#: The notes stand under the top by this, mm on the paper.
+_UNDER_TOP = 13.0
+#: The notes' lines are this far apart, mm on the paper.
+_PITCH = 3.8
 #: Scale of the elevation where it is not drawn at full size (ISO 5455).
 HALF = 0.5
+#: Gap between the two views, mm on the paper.
 _BETWEEN_VIEWS = 4.0
 #: The rim plane's line ends this far before the saddle, so that the gap's figure has room under the top, mm.
 _RIM_PLANE_SHORT = 30.0

@@ -19,19 +19,32 @@ from generator.documents.scene.props import Colour, Prop
 from generator.drawing.facets.base import Facets, Ring, Shell, eased, turned
 from generator.drawing.facets.build import cylinder, loft, prism
 
+#: Colour of a body's sides and back.
 SIDES: Colour = (0.68, 0.44, 0.28)
+#: Colour of a body's top.
 TOP: Colour = (0.96, 0.86, 0.64)
+#: Colour of the soundhole.
 HOLE: Colour = (0.25, 0.19, 0.15)
+#: Colour of neck and headstock.
 NECK: Colour = (0.80, 0.56, 0.36)
+#: Thickness of the top, mm.
 _TOP = 3.0
 #: Points along each piece of the outline's curve.
 _STEPS = 14
-#: The outline's stations from the join, as shares of join to saddle, and half widths as shares of the body's length,
-#: the second ones at least so many shoulders wide.
-_UPPER, _WAIST, _LOWER, _TAIL = (0.38, 0.298, 1.1), (0.68, 0.248, 0.9), (1.22, 0.398, 1.3), 1.66
+#: The upper bout's widest place: its station from the join as a share of join to saddle; its half width as a share of
+#: the body's length, but at least so many of the shoulder's half widths.
+_UPPER = (0.38, 0.298, 1.1)
+#: The waist: station and half widths in the upper bout's shares.
+_WAIST = (0.68, 0.248, 0.9)
+#: The lower bout's widest place: station and half widths in the upper bout's shares.
+_LOWER = (1.22, 0.398, 1.3)
+#: The tail's station from the join, which is the body's length, as a share of join to saddle.
+_TAIL = 1.66
+#: Half width of the outline at the end face, as a share of the shoulder's half width.
 _FLAT = 0.3
 #: How far a piece of the curve follows its end's direction, as a share of its chord: 1.17 makes a quarter round.
 _BOW = 1.17
+#: Edges are smooth whose faces turn by less than this, degrees.
 _CREASE = 30.0
 
 

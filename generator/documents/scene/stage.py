@@ -20,16 +20,24 @@ from generator.joint.stations import Use
 
 #: What a part is painted with whose stock has no colour given: plain wood.
 PLAIN: Colour = (0.82, 0.71, 0.55)
+#: What the caul is painted with.
 PAD_WOOD: Colour = (0.86, 0.76, 0.62)
-#: The bench shown round the jig, mm.
-_BENCH_DEPTH, _BENCH_THICK, _BENCH_BESIDE = 230.0, 50.0, 110.0
+#: Depth of the bench shown behind its edge, mm.
+_BENCH_DEPTH = 230.0
+#: Thickness of the bench's top, mm.
+_BENCH_THICK = 50.0
+#: The bench is shown this far beside the plate, mm.
+_BENCH_BESIDE = 110.0
 #: The jaws of the bench's clamps stand this far inside the bench's edge and the plate's, mm.
 _JAW_IN = 24.0
+#: The bars of the bench's clamps stand this far outside the bench's edge and the plate's, mm.
 _BAR_OUT = 16.0
 #: The work's back is straight this far past the caul, mm.
 _PAST_CAUL = 15.0
-#: The body's depth at the tail over that at the neck, and the scale below which an instrument has four strings.
-_DEEPER, _SMALL_SCALE = 1.22, 560.0
+#: The body's depth at the tail over that at the neck.
+_DEEPER = 1.22
+#: An instrument has six strings above this scale length, else four, mm.
+_SMALL_SCALE = 560.0
 
 
 def jig_props(jig: Jig, colours: Mapping[str, Colour] = MappingProxyType({})) -> tuple[Prop, ...]:

@@ -12,14 +12,20 @@ from generator.job import fasteners
 from generator.job.model.joint import BoltKind
 from generator.joint.solution import Solution
 
-#: Washer of a thread no table holds, and a nut's height in diameters (common practice).
-_WASHER, _NUT = 1.6, 0.9
-#: A hole is drilled this much deeper than its bolt reaches; an insert lies this far under the tenon's end.
-_PAST_BOLT, _UNDER_END = 2.0, 0.5
+#: Thickness of the washer of a thread that no table holds, mm (common practice).
+_WASHER = 1.6
+#: A nut's height in diameters of its thread (common practice).
+_NUT = 0.9
+#: A hole is drilled this much deeper than its bolt reaches, mm.
+_PAST_BOLT = 2.0
+#: An insert lies this far under the tenon's end, mm.
+_UNDER_END = 0.5
 #: In a shoulder that is routed once more an insert lies this far under a whole facing: no pass can meet it, mm.
 _UNDER_FACING = 1.0
-#: Wood between a barrel nut and the tenon's end, at least (common practice), and between it and the shoulder.
-_BARREL_WOOD, _BARREL_TO_SHOULDER = 3.0, 0.5
+#: Least wood between a barrel nut and the tenon's end, mm (common practice).
+_BARREL_WOOD = 3.0
+#: Least wood between a barrel nut and the shoulder, mm.
+_BARREL_TO_SHOULDER = 0.5
 
 
 @dataclass(frozen=True)

@@ -16,16 +16,27 @@ from generator.drawing.sheet import Fill, Label, Level, Sheet, SheetBuilder, Str
 from generator.drawing.style import PENS, LineType, Pen, Role
 from generator.drawing.symbols import arrowhead
 
-#: A picture beside a column of text: width, usual height, that of a
-#: low one; the width of one of the whole jig, mm.
-WIDTH, HEIGHT, LOW = 62.0, 46.0, 38.0
+#: Width of a picture beside a column of text, mm.
+WIDTH = 62.0
+#: Usual height of a picture beside a column of text, mm.
+HEIGHT = 46.0
+#: Height of a low picture beside a column of text, mm.
+LOW = 38.0
+#: Width of a picture of the whole jig, mm.
 WIDE = 74.0
+#: Pen of what is hidden or stands elsewhere.
 DASHED = Pen(0.25, LineType.DASHED)
 #: Capital height of words in a picture, mm.
 WORDS = 2.36
-#: Grey of wood, of the jig, of what is taken away.
-WOOD, JIG, GONE = 0.86, 0.94, 0.7
+#: Grey of wood, from 0 (black) to 1 (white).
+WOOD = 0.86
+#: Grey of the jig, from 0 (black) to 1 (white).
+JIG = 0.94
+#: Grey of what is taken away, from 0 (black) to 1 (white).
+GONE = 0.7
+#: Length of an arrow's head, mm.
 _HEAD = 2.4
+#: A line to words ends this far from them, mm.
 _ROOM = 0.5
 #: Least distance of words from the picture's edge, mm.
 _EDGE = 0.3

@@ -36,12 +36,16 @@ _OFFCUT_MORE = 10.0
 _STRIP_PLAY = 1.0
 #: The caul bears on flat wood, this much past its edge.
 _FLAT_MORE = 5.0
-#: A drill comes out in scrap by this; a chuck holds so much of it (common practice).
-_INTO_SCRAP, _IN_CHUCK = 5.0, 25.0
+#: A drill comes out in scrap by this, mm (common practice).
+_INTO_SCRAP = 5.0
+#: A chuck holds so much of a drill, mm (common practice).
+_IN_CHUCK = 25.0
 #: A piece to buy is larger than what is cut out of it by this, every way.
 _SAW_ROOM = 10.0
-#: A straightedge lies on the gluing face over this length; they are sold by the hundred (common practice).
-_ON_THE_NECK, _HUNDRED = 150.0, 100.0
+#: A straightedge lies on the gluing face over this length, mm (common practice).
+_ON_THE_NECK = 150.0
+#: Straightedges are sold in steps of this length, mm (common practice).
+_HUNDRED = 100.0
 #: How far a change of the angle rest is told by its effect.
 _SHIM_TOLD = 0.1
 

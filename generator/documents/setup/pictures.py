@@ -30,20 +30,29 @@ from generator.job.model.router import RouterKind
 from generator.joint.solution import Solution
 from generator.joint.stations import Use, uses
 
+#: Pen of a way on which the bit cuts.
 _BOLD = Pen(0.7)
+#: Pen of a way on which the bit touches nothing.
 _AIR = Pen(0.5, LineType.DASHED)
+#: Pen of the work's edge under the plate.
 _EDGE = Pen(0.25, LineType.DASHED)
 #: Plate drawn round an opening, mm of the model.
 _BORDER = 14.0
-#: A plate from above: width, most height, room for its caption, mm.
-FEED_WIDTH, MOST_PLAN, _UNDER = 62.0, 33.0, 5.0
+#: Width of a picture of the plate from above, mm.
+FEED_WIDTH = 62.0
+#: Most height of the plate from above, mm.
+MOST_PLAN = 33.0
+#: Room under a plate from above for its caption, mm.
+_UNDER = 5.0
 
 
 #: Arrows of a ring keep off its corners, mm of the model.
 _OFF_CORNER = 4.0
-#: Height of the pictures in space, mm, and the names they carry.
+#: Most height of the pictures in space, mm.
 _STAGE_HEIGHT = 56.0
+#: A name's line ends on nothing narrower than this to every side in the pictures in space, mm on the paper.
 _STAGE_LEAST = 0.35
+#: The names that the pictures in space carry.
 _STAGE_NAMES = frozenset(
     {"board", "angle rest", "body rest", "bracket", "caul", "bench", "neck blank", "body", "router"}
 )

@@ -10,7 +10,10 @@ from generator.documents.setup.canvas import DASHED, GONE, JIG, WOOD, Canvas
 from generator.drawing.sheet import Sheet
 from generator.drawing.style import Pen, Role
 
-_METAL, _DARK = 0.55, 0.35
+#: Grey of square, router base and stop rod, from 0 (black) to 1 (white).
+_METAL = 0.55
+#: Grey of the bit, from 0 (black) to 1 (white).
+_DARK = 0.35
 
 
 def terms(*, tenon: bool) -> Sheet:

@@ -15,15 +15,24 @@ from generator.job.fasteners import is_metric
 from generator.job.model.job import UnitsChoice
 from generator.joint.cradle import stack_words
 
+#: Decimals of a length in inches.
 _DECIMALS = 3
-#: A length judged by eye is spelt in these steps, rounded up: mm, and parts of an inch.
-_ABOUT_MM, _ABOUT_PARTS = 1.0, 8
-#: A length set with a rule is told in these steps: mm, and parts of an inch.
-_RULE_MM, _RULE_PARTS = 1.0, 16
-#: A pass on the way down is set in these steps, mm and inches.
-_PASS_MM, _PASS_INCH = 0.1, 0.005
-#: Angles and clearances no larger than this are nothing at the bench, degrees and mm; thinner than paper is no wedge.
-NOTHING, _PAPER_THIN = 0.005, 0.1
+#: A length judged by eye is spelt in these steps, rounded up, mm.
+_ABOUT_MM = 1.0
+#: A length judged by eye is spelt in such parts of an inch, rounded up.
+_ABOUT_PARTS = 8
+#: A length set with a rule is told in these steps, mm.
+_RULE_MM = 1.0
+#: A length set with a rule is told in such parts of an inch.
+_RULE_PARTS = 16
+#: A pass on the way down is set in these steps, mm.
+_PASS_MM = 0.1
+#: A pass on the way down is set in these steps, inches.
+_PASS_INCH = 0.005
+#: Angles and clearances no larger than this are nothing at the bench, degrees and mm.
+NOTHING = 0.005
+#: What is no thicker than this is no wedge, mm: it is as thin as paper.
+_PAPER_THIN = 0.1
 
 
 @dataclass(frozen=True)

@@ -26,6 +26,7 @@ from generator.joint.stations import Use
 
 #: Seen from the half that is cut, a little from its left and from above.
 _FROM = {Use.NECK: P3(-1.0, -0.75, 0.62), Use.BODY: P3(1.0, -0.75, 0.62)}
+#: What stands under the picture of either cut.
 _TITLES = {Use.NECK: "The neck cut", Use.BODY: "The body cut: the jig turned round"}
 #: What is named besides the jig's parts, by the piece that its line may end on; of several the one that shows best.
 _NAMES: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -38,12 +39,24 @@ _NAMES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "router": ("router_case",),
     }
 )
-#: Capitals, least distance of two names, of a name from the picture, the dot at a line's end, the foot's room, the
-#: title's capitals, mm.
-_HEIGHT, _PITCH, _AWAY, _DOT, _FOOT, _TITLE = 2.5, 5.0, 4.0, 0.5, 7.0, 3.5
+#: Capital height of the names, mm.
+_HEIGHT = 2.5
+#: Least distance of two names, mm.
+_PITCH = 5.0
+#: Least distance of a name from the picture, mm.
+_AWAY = 4.0
+#: Radius of the dot at a line's end, mm.
+_DOT = 0.5
+#: Room at the foot for the title, mm.
+_FOOT = 7.0
+#: Capital height of the title, mm.
+_TITLE = 3.5
+#: Least distance of the picture from the sheet's edge, mm.
 _EDGE = 1.0
-#: Below this scale outlines are thinner, mm.
-_SMALL, _THIN = 0.16, 0.25
+#: Below this scale (paper to jig) outlines are thinner.
+_SMALL = 0.16
+#: Width of the thinner outlines, mm.
+_THIN = 0.25
 #: A name's line ends on nothing narrower than this to every side, mm on the paper.
 _LEAST = 0.7
 

@@ -17,13 +17,26 @@ from generator.drawing.style import LineType, Pen, Role
 from generator.jig.layout import Layout
 from generator.joint.stations import Use, caul_thickness, caul_top
 
-#: Size of either picture, mm, and the frame the jig fills in it.
-USE_WIDTH, USE_HEIGHT = 92.0, 66.0
+#: Width of either picture, mm.
+USE_WIDTH = 92.0
+#: Height of either picture, mm.
+USE_HEIGHT = 66.0
+#: The frame that the jig fills in either picture, mm.
 _FRAME = Box(1.0, 6.0, 91.0, 65.5)
+#: Pen of what is cut in the work.
 _CUT = Pen(0.35, LineType.DASHED)
-_BENCH, _METAL, _DARK = 0.74, 0.6, 0.35
-#: Thickness of the bench's top, what of the work is shown below the board, height of a router, mm.
-_BENCH_TOP, _BELOW, _ROUTER = 45.0, 26.0, 66.0
+#: Grey of the bench, from 0 (black) to 1 (white).
+_BENCH = 0.74
+#: Grey of clamps, router base and bushing, from 0 (black) to 1 (white).
+_METAL = 0.6
+#: Grey of the shims behind the angle rest and of the bit, from 0 (black) to 1 (white).
+_DARK = 0.35
+#: Thickness of the bench's top, mm.
+_BENCH_TOP = 45.0
+#: What of the work is shown below the board, mm.
+_BELOW = 26.0
+#: Height of a router, mm.
+_ROUTER = 66.0
 #: A neck's shaft with its stock, mm.
 _SHAFT = 24.0
 

@@ -22,19 +22,37 @@ from generator.jig.template_plate import TEMPLATE_PLATE
 from generator.job.model.jig import Joinery
 from generator.job.model.job import PartsJob
 
-_UP, _DOWN, _LEFT = P2(0.0, 1.0), P2(0.0, -1.0), P2(-1.0, 0.0)
-#: mm: the plate's top; walls of the openings; the cuts' direction; the board's face; corners.
-_TOP, _WALL, _ALONG, _FACE, _CORNER = 0.05, 0.05, 0.05, 0.1, 0.1
+#: Out of a feature upwards on the drawing.
+_UP = P2(0.0, 1.0)
+#: Out of a feature downwards on the drawing.
+_DOWN = P2(0.0, -1.0)
+#: Out of a feature to the left on the drawing.
+_LEFT = P2(-1.0, 0.0)
+#: Flatness of the plate's top, mm.
+_TOP = 0.05
+#: Perpendicularity of the openings' walls to the plate's top, mm.
+_WALL = 0.05
+#: Parallelism of the openings' walls with the cuts' direction, mm.
+_ALONG = 0.05
+#: Flatness of the board's face, mm.
+_FACE = 0.1
+#: Perpendicularity of the edges at the corners of board and brackets, mm.
+_CORNER = 0.1
 #: mm: opening and tongue off the plate's middle. Each cut is set by its own width, so that this may be wide.
 _MIDDLE = 0.2
-#: The board against the plate's top, mm over mm of its height, and in plan against the plate's length, mm.
-SQUARE, SQUARE_PER, _PLAN = 0.05, 150.0, 0.1
+#: Perpendicularity of the board to the plate's top, mm over SQUARE_PER.
+SQUARE = 0.05
+#: The board's height over which SQUARE is asked, mm.
+SQUARE_PER = 150.0
+#: Perpendicularity of the board, in plan, to the plate's length, mm.
+_PLAN = 0.1
 
 
 #: Both long walls of the opening and both cheeks of the tongue.
 _WALLS = "4× walls, cheeks"
 #: The widths that make the joint; a plate without them has a window in which the bit only clears a face.
 _MEASURES = {"opening_width", "tongue_width"}
+#: Tolerance of the board's distances from the ends of opening and tongue, mm.
 _SET = Tolerance(-0.1, 0.1, "set before the dowels are drilled")
 
 

@@ -20,20 +20,30 @@ from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Str
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import arrowhead, line
 
+#: Capital height of the letters in a frame, mm on the paper.
 _TEXT = 2.5
 #: ISO 1101: a frame is twice as high as its letters, mm on the paper.
 _HIGH = 2.0 * _TEXT
+#: Room on either side of the letters in a frame, mm on the paper.
 _PAD = 1.2
+#: Length of a leader's arrowhead, mm on the paper.
 _ARROW = 2.5
 #: Words stand this far over their frame, mm.
 _OVER = 1.2
 #: Frames and letters keep this clear of other ink, mm.
 _CLEAR = 1.0
-#: How far from its feature a frame is tried, and in what steps, mm on the paper.
-_NEAR, _FAR, _STEP = 8.0, 90.0, 3.0
+#: A frame is tried this far from its feature first, mm on the paper.
+_NEAR = 8.0
+#: A frame is tried this far from its feature at most, mm on the paper.
+_FAR = 90.0
+#: The steps in which a frame is tried farther from its feature, mm on the paper.
+_STEP = 3.0
+#: A leader is in line with its dimension line within this, mm on the paper.
 _STRAIGHT = 1e-6
-#: How far aside of it, in what steps, mm and count.
-_ASIDE, _MOST_ASIDE = 4.0, 14
+#: The steps in which a frame is tried aside of its feature, mm on the paper.
+_ASIDE = 4.0
+#: A frame is tried at most so many steps aside of its feature.
+_MOST_ASIDE = 14
 
 
 class Characteristic(Enum):

@@ -13,9 +13,11 @@ from generator.drawing.picture import Picture, Shown, picture_items, seen
 from generator.drawing.sheet import SheetBuilder
 from generator.jig.part import Jig
 
-#: Room round a picture for its balloons, and under it for its caption, mm on the paper.
+#: Room beside a picture for its balloons, mm on the paper.
 _BALLOON_ROOM = 24.0
+#: Room under a picture for its caption, mm on the paper.
 _CAPTION_ROOM = 8.0
+#: Capital height of a caption, mm on the paper.
 _CAPTION = 3.5
 #: A patch of a piece smaller than this (mm of the jig to every side) cannot be pointed at.
 _LEAST_PATCH = 0.7

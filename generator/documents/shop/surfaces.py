@@ -9,10 +9,14 @@ from generator.jig.part import Part
 from generator.job.model.job import PartsJob, UnitsChoice
 from generator.job.model.stock import CutBy
 
-#: How far an edge is broken, mm, where its part is at least so many times as thick (common practice).
-_BROKEN, _TIMES = 0.3, 10.0
-#: Roughness of milled faces and of walls that the bushing runs on: µm, and that step in µin (ISO 21920, ASME B46.1).
-_MILLED, _GUIDING = ("3.2 µm", "125 µin"), ("1.6 µm", "63 µin")
+#: How far an edge is broken, mm (common practice).
+_BROKEN = 0.3
+#: An edge is broken where its part is at least so many times as thick as the edge is broken (common practice).
+_TIMES = 10.0
+#: Roughness Ra of milled faces: µm, and that step in µin (ISO 21920, ASME B46.1).
+_MILLED = ("3.2 µm", "125 µin")
+#: Roughness Ra of walls that the bushing runs on: µm, and that step in µin (ISO 21920, ASME B46.1).
+_GUIDING = ("1.6 µm", "63 µin")
 
 
 def edge_words(parts: Sequence[Part], shims: Sequence[Part], notation: Notation) -> str:

@@ -13,8 +13,13 @@ from generator.drawing.style import Role
 from generator.drawing.symbols import line
 from generator.jig.part import Part
 
-#: The axis stands out of the outline by this, two strokes of that half length across it so far out, mm on the paper.
-_OUT, _HALF, _STROKES = 5.5, 1.4, (2.6, 3.8)
+#: The axis stands out of the outline by this, mm on the paper.
+_OUT = 5.5
+#: Half length of the strokes across the axis, mm on the paper.
+_HALF = 1.4
+#: Two strokes cross the axis this far out of the outline, mm on the paper.
+_STROKES = (2.6, 3.8)
+#: Places of a contour (mm) are compared to so many decimals.
 _DIGITS = 5
 
 

@@ -24,10 +24,14 @@ from generator.proof.cut.dry_fit import Assembled
 from generator.proof.cut.virtual_cut import VirtualCut
 from generator.proof.jig.measured_jig import Pose
 
-#: (warn, fail) limits in mm, common practice.
+#: (warn, fail) limits of the wood between a bolt's hole and the nearer end of what stands on the neck, mm (common
+#: practice).
 _END = (5.0, 2.0)
+#: (warn, fail) limits of the wood beside a bolt's hole in what stands on the neck, mm (common practice).
 _SIDE = (3.0, 1.5)
+#: (warn, fail) limits between a bolt's hole in the cut's floor and the nearest wall or edge, mm (common practice).
 _WALL = (1.0, 0.0)
+#: (warn, fail) limits of the wood between the holes of two bolts, mm (common practice).
 _APART = (6.0, 2.0)
 #: Holes of a file may miss their places by this much, mm.
 _EXACT = 0.02

@@ -38,8 +38,11 @@ from generator.proof.cut.nominal_cut import neck_rise_along
 from generator.proof.cut.template_checks import EXACT_ROOM, TemplateProof
 from generator.proof.cut.virtual_cut import VirtualCut
 
-#: Words keep this far from the outline of the area they stand in, mm; their capitals, the larger first.
-_CLEAR, _HEIGHTS = 1.2, (3.5, 2.5)
+#: Words keep this far from the outline of the area they stand in, mm.
+_CLEAR = 1.2
+#: Capital heights of words in an area, the larger tried first, mm.
+_HEIGHTS = (3.5, 2.5)
+#: Pen of the wanted outline, where misses are drawn too large.
 _WANTED = Pen(0.18, LineType.DASHED)
 #: Grey of wood that stays on grey ground.
 _STAYS = 1.0

@@ -20,8 +20,11 @@ from generator.joint.top import TopLine
 from generator.proof.cut.virtual_cut import VirtualCut
 from generator.proof.jig.measured_jig import Pose
 
-#: How finely the body rest is searched, down and across, for the place where the top touches it.
-_DOWN, _ACROSS = 200, 8
+#: In so many steps down the body rest the place is searched where the top touches it.
+_DOWN = 200
+#: In so many steps across the body rest's bearing the place is searched where the top touches it.
+_ACROSS = 8
+#: The search for a place on the top ends where it misses its depth by less than this, mm.
 _SETTLED = 1e-9
 
 

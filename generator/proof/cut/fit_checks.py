@@ -14,8 +14,10 @@ from generator.proof.cut.dry_fit import Assembled, Centring, Shouldered
 from generator.proof.jig.measured_jig import Pose, tooth_middle
 from generator.proof.kit_files import Kit
 
-#: Files must give lengths and the saddle's gap within these, mm: far below what hands can hold.
-EXACT, EXACT_GAP = 0.02, 0.01
+#: Files must give lengths within this, mm: far below what hands can hold.
+EXACT = 0.02
+#: Files must give the saddle's gap within this, mm: far below what hands can hold.
+EXACT_GAP = 0.01
 #: (warn, fail) limits of the centreline's miss at the saddle with a bushing that runs true, mm.
 _SIDEWAYS = (0.01, 0.02)
 #: The end may have this much more or less room than wanted, mm: warn, fail (common practice).

@@ -11,8 +11,10 @@ from generator.base.points2d import P2
 from generator.proof.cut.fit import JointFit
 from generator.proof.cut.virtual_cut import VirtualCut
 
-#: How many times too large a gap may be drawn; it never takes more than this share of the mortise.
-_FACTORS, _SHARE = (10, 5, 2, 1), 1.0 / 3.0
+#: How many times too large a gap may be drawn, the largest first.
+_FACTORS = (10, 5, 2, 1)
+#: A gap drawn too large takes at most this share of the mortise.
+_SHARE = 1.0 / 3.0
 #: Wider and longer than any joint, mm.
 _FAR = 1e3
 

@@ -10,8 +10,10 @@ from generator.base.shapes2d import polygon, polyline
 from generator.joint.stations import Use
 from generator.proof.cut.virtual_cut import TracePoint, VirtualCut
 
-#: How many times too large misses may be drawn, and how far (mm) the largest may then stand off.
-_FACTORS, _STAND_OFF = (10, 5, 2, 1), 6.0
+#: How many times too large misses may be drawn, the largest first.
+_FACTORS = (10, 5, 2, 1)
+#: The largest of the misses, drawn too large, may stand off by this, mm.
+_STAND_OFF = 6.0
 #: A gap in the trace wider than this (mm) starts a new line: there the work ends.
 _GAP = 1.0
 

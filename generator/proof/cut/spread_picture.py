@@ -18,15 +18,33 @@ from generator.drawing.templates import environment
 from generator.joint.tolerance import Uncertainty
 from generator.proof.cut.monte_carlo import Spread, Trials
 
-_WIDTH, _MARGIN = 190.0, 12.0
+#: Width of the sheet, mm.
+_WIDTH = 190.0
+#: Margin on the left and on the right, mm.
+_MARGIN = 12.0
 #: What the sheet takes beside the bars: title, words, histogram, mm.
 _BESIDE = 134.0
-_TEXT, _SMALL, _TITLE = 2.5, 2.0, 5.0
-#: Where the bars begin, and how high each is with its gap, mm.
-_NAMES, _BAR, _PITCH = 52.0, 3.6, 6.4
-_GREY, _PALE = 0.55, 0.8
+#: Capital height of the words, mm.
+_TEXT = 2.5
+#: Capital height of the histogram's figures, mm.
+_SMALL = 2.0
+#: Capital height of the title, at most, mm.
+_TITLE = 5.0
+#: The bars begin this far from the margin, behind their names, mm.
+_NAMES = 52.0
+#: Height of a bar, mm.
+_BAR = 3.6
+#: Height of a bar with its gap, mm.
+_PITCH = 6.4
+#: Grey of the bars but the longest, and of the middle 95 of 100 trials, from 0 (black) to 1 (white).
+_GREY = 0.55
+#: Grey of the trials outside the middle 95 of 100, from 0 (black) to 1 (white).
+_PALE = 0.8
+#: Columns of the histogram.
 _BINS = 40
+#: Height of the histogram, mm.
 _HISTOGRAM = 34.0
+#: Pen of the line the histogram stands on.
 _BASE_LINE = Pen(0.25)
 
 

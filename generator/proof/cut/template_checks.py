@@ -28,22 +28,30 @@ from generator.proof.cut.nominal_cut import (
 )
 from generator.proof.cut.virtual_cut import Miss, VirtualCut, guides, virtual_cut
 
-#: What a written file cuts may lie this far off the joint's outline anywhere, mm, and the rooms of the mated pair by
-#: twice that: far below what a laser or a hand can hold.
-EXACT, EXACT_ROOM = 0.01, 0.02
-#: How far the bit's centre passes the work's nearest edge where it runs out: less than the first warns, less than the
-#: second fails, mm. A centre that just passes leaves no rounding in the cut's corner.
-RUN_OUT_ROOM, RUN_OUT_LEAST = 1.5, 0.5
+#: What a written file cuts may lie this far off the joint's outline anywhere, mm: far below what a laser or a hand can
+#: hold.
+EXACT = 0.01
+#: The rooms of the mated pair may be off by this, mm, twice EXACT: far below what a laser or a hand can hold.
+EXACT_ROOM = 0.02
+#: Where the bit runs out its centre passes the work's nearest edge by this, mm: less is a warning. A centre that just
+#: passes leaves no rounding in the cut's corner.
+RUN_OUT_ROOM = 1.5
+#: Where the bit runs out and its centre passes the work's nearest edge by less than this, mm, the cut fails.
+RUN_OUT_LEAST = 0.5
 #: A bit that a measured edge offset makes a little larger than it is takes nothing of that, mm.
 _OFFSET_SLACK = 0.25
-#: A measured eccentricity above the first is worth turning the base for, above the second it spoils the joint, mm
-#: (common practice: cut on the same side in neck and body it moves the neck sideways by twice as much).
-ECCENTRIC_WARN, ECCENTRIC_FAIL = 0.05, 0.25
+#: A measured eccentricity above this is worth turning the base for, mm (common practice: cut on the same side in neck
+#: and body it moves the neck sideways by twice as much).
+ECCENTRIC_WARN = 0.05
+#: A measured eccentricity above this spoils the joint, mm (common practice).
+ECCENTRIC_FAIL = 0.25
 
 
-#: With bushing and bit as measured a width may miss by the first, and must not by the second, mm (common practice: a
-#: tenon snug to loose differs by about 0.13).
-WIDTH_WARN, WIDTH_FAIL = 0.05, 0.15
+#: With bushing and bit as measured a width may miss by this, mm (common practice: a tenon snug to loose differs by
+#: about 0.13).
+WIDTH_WARN = 0.05
+#: With bushing and bit as measured a width must not miss by more than this, mm (common practice).
+WIDTH_FAIL = 0.15
 
 
 @dataclass(frozen=True)

@@ -18,8 +18,10 @@ from generator.proof.findings import Finding, Topic
 if TYPE_CHECKING:
     from generator.formats.step.read import StepSolid
 
-#: A piece stands where it belongs within this, mm, and has its volume within this share.
-_PLACE, _VOLUME = 2e-3, 1e-6
+#: A piece stands where it belongs within this, mm.
+_PLACE = 2e-3
+#: A piece has its volume within this share.
+_VOLUME = 1e-6
 
 
 def assembly_findings(path: Path, jig: Jig, volumes: Mapping[str, float]) -> Iterator[Finding]:

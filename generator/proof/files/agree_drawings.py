@@ -31,11 +31,15 @@ EXACT = 0.01
 _ON_THE_LINE = 0.06
 #: A dimension's stated number is the distance of its points within this, mm or degrees.
 _MEASURED = 1e-6
-#: A printed number keeps within this of the one it stands for: mm and degrees, and inches of three decimals.
-_PRINTED, _PRINTED_INCHES = 0.005, 0.0005
+#: A printed number keeps within this of the one it stands for, mm or degrees.
+_PRINTED = 0.005
+#: A printed number of three decimals keeps within this of the one it stands for, inches.
+_PRINTED_INCHES = 0.0005
 #: Signs that the plain font of a DXF reader lacks, and what stands for them.
 _PLAIN = str.maketrans({"⌀": "Ø", "×": "x", "−": "-", "·": "-"})
+#: How many features a dimension stands for, before its size.
 _COUNT = re.compile(r"^\d+[x×] ")
+#: A number in a dimension's text.
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
 

@@ -29,12 +29,24 @@ from generator.proof.findings import Finding, Topic
 EXACT = 0.005
 #: An angle read from lines of some centimetres, degrees.
 _EXACT_ANGLE = 0.01
-#: A line of the elevation that reaches to the saddle is longer than this, and its height there within this, mm.
-_LONG, _NEAR, _FAR = 30.0, 60.0, 1e4
+#: A line of the elevation that reaches to the saddle is longer than this, mm.
+_LONG = 30.0
+#: At the saddle such a line's height is within this of the top's, mm.
+_NEAR = 60.0
+#: Half the length of an upright line that meets all of a sheet, mm.
+_FAR = 1e4
 #: A dome's arc is broken up this finely to be measured, mm.
 _FINEST = 2e-4
+#: The box of what a sheet does not show.
 _NOWHERE = Box(math.nan, math.nan, math.nan, math.nan)
-_END_FACE, _HEEL, _SAWN_END, _ELEVATION = "body_end_face", "heel", "sawn_end", "side_elevation"
+#: The sheet on which the body's end face is measured.
+_END_FACE = "body_end_face"
+#: The sheet on which the heel's bevel is measured.
+_HEEL = "heel"
+#: The sheet on which the heel's sawn end is measured; a kit without it has that on the heel's sheet.
+_SAWN_END = "sawn_end"
+#: The sheet on which the gap at the saddle is measured.
+_ELEVATION = "side_elevation"
 
 
 def joint_findings(sheets: Mapping[str, SvgFile], results: Mapping[str, Any]) -> Iterator[Finding]:

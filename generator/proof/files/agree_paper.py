@@ -38,13 +38,17 @@ from generator.proof.findings import Finding, Topic
 EXACT = 3e-3
 #: Pages carry single precision and curves as Béziers; a line of a page lies on the sheet's within this, mm.
 _ON_THE_LINE = 0.03
-#: The check square's sides and a page's size, mm.
-_SQUARE, _PAGE = 0.01, 0.01
+#: The check square's sides are right within this, mm.
+_SQUARE = 0.01
+#: A page's width and height are right within this, mm.
+_PAGE = 0.01
 #: Finer than this (mm) the shifts of page points against sheet points are not told apart.
 _VOTE = 0.05
+#: So many of the shifts that lay most ends on corners are tried.
 _TRIES = 200
 #: Pens that draw the pattern; a page's own marks have finer ones.
 _PATTERN = (Role.CUT, Role.VISIBLE)
+#: A quarter turn: a part may lie either way on its sheet.
 _QUARTER = Transform.rotate(90.0)
 #: How a page says which part of its sheet it shows.
 _PLACE = re.compile(r"row (\d{1,6}) of \d+, column (\d{1,6}) of")

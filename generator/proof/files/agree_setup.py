@@ -16,8 +16,10 @@ from generator.proof.files.agree_claims import claim_findings, pdf_claims
 from generator.proof.findings import Finding, Topic
 from generator.proof.kit_files import Kit
 
-#: A printed figure is right within this: mm and degrees, and inches to 0.001.
-_PRINTED, _PRINTED_INCHES = 0.005, 0.0005
+#: A printed figure is right within this, mm or degrees.
+_PRINTED = 0.005
+#: A figure printed to 0.001 is right within this, inches.
+_PRINTED_INCHES = 0.0005
 
 
 def setup_findings(kit: Kit) -> Iterator[Finding]:

@@ -19,10 +19,12 @@ from generator.proof.findings import Finding, Topic
 
 #: STEP files carry twelve decimals or so; corners agree within this, mm.
 EXACT = 2e-3
+#: A solid has its volume within this share.
 _VOLUME_SLACK = 1e-6
-#: The sections that show every bore at its width lie this share of the thickness under either face, or half as far as
-#: the nearest hole that is bored in from an edge.
-_LEVEL, _OVER_A_BORE = 0.04, 0.5
+#: The sections that show every bore at its width lie this share of the thickness under either face.
+_LEVEL = 0.04
+#: Over a hole that is bored in from an edge such a section lies at most this share of the way to the hole.
+_OVER_A_BORE = 0.5
 
 
 def text_findings(path: FilePath, part: Part, drawn: Drawn) -> Iterator[Finding]:

@@ -11,10 +11,13 @@ from shapely.geometry.base import BaseGeometry
 from generator.base.contours2d import Circle, Contour
 from generator.base.points2d import P2
 
-#: Curves are broken up this finely to be compared, mm; drawings, whose outlines are compared on their own, less so.
-FINE, COARSE = 0.01, 0.03
+#: Curves are broken up this finely to be compared, mm.
+FINE = 0.01
+#: Curves of drawings are broken up less finely to be compared, mm: their outlines are compared on their own.
+COARSE = 0.03
 #: Points are put this far apart along a line, mm.
 _APART = 2.0
+#: Points are put this far apart along a drawing's lines, mm.
 _APART_ON_DRAWINGS = 8.0
 
 

@@ -20,10 +20,18 @@ from generator.proof.files.outline_compare import Drawn
 from generator.proof.findings import Finding, Topic
 from generator.proof.kit_files import Kit
 
-PAPER, DRAWINGS, PICTURES = "paper", "drawings", "proof"
+#: A kit's folder of paper sheets.
+PAPER = "paper"
+#: A kit's folder of shop drawings.
+DRAWINGS = "drawings"
+#: A kit's folder of the proof's pictures.
+PICTURES = "proof"
+#: The shop drawing of the assembled jig.
 ASSEMBLY = "jig"
-#: The whole set of shop drawings, and all paper sheets, each in one document.
-SET, BOOKLET = "set", "booklet"
+#: The document of all shop drawings.
+SET = "set"
+#: The document of all paper sheets.
+BOOKLET = "booklet"
 _Read = TypeVar("_Read")
 
 

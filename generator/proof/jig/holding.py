@@ -23,25 +23,58 @@ from generator.joint.stations import Use, caul_thickness, caul_top, clamp_openin
 from generator.proof.jig.pieces import Pieces, way_in
 from generator.proof.jig.solids import Solid, block, room_between
 
-#: An F-clamp's jaw (across, high, thick) and its arm; its bar (across, high); screw and handle beyond the jaw; what of
-#: the bar stands behind the fixed jaw (common practice for clamps of 80 throat).
-JAW, ARM, BAR, HANDLE, BEHIND = (28.0, 26.0, 20.0), 24.0, (8.0, 26.0), 160.0, 10.0
-#: A clamp that a shop has: throat and opening (common practice).
-SHOP_THROAT, SHOP_OPENING = 80.0, 250.0
-#: A bench: height, thickness of its top, length along its edge and depth behind it (common practice).
-BENCH_HEIGHT, BENCH_TOP, BENCH_LONG, BENCH_DEEP = 900.0, 80.0, 1500.0, 700.0
-#: A neck's shaft and headstock: thickness of each, headstock's length, and how far it leans back per mm (common
-#: practice: 14 degrees); the widest headstock.
-SHAFT, HEADSTOCK, HEAD_LONG, HEAD_LEAN, HEAD_WIDE = 26.0, 18.0, 190.0, 0.25, 90.0
-#: A body below its join: half width and depth of its lower bout's widest place, and its length (common practice), as
-#: shares of the shoulder's half width and of the distance from join to saddle.
-LOWER_WIDE, LOWER_DEPTH, BODY_LONG = 1.95, 1.25, 1.75
+#: An F-clamp's jaw: across, high, thick, mm (common practice for a clamp whose throat is 80).
+JAW = (28.0, 26.0, 20.0)
+#: Height of an F-clamp's arm, mm (common practice for a clamp whose throat is 80).
+ARM = 24.0
+#: An F-clamp's bar: across, high, mm (common practice for a clamp whose throat is 80).
+BAR = (8.0, 26.0)
+#: An F-clamp's screw and handle reach this far from its moving jaw's face, mm (common practice for a clamp whose throat
+#: is 80).
+HANDLE = 160.0
+#: What of an F-clamp's bar stands behind the fixed jaw, mm (common practice for a clamp whose throat is 80).
+BEHIND = 10.0
+#: Throat of a clamp that a shop has, mm (common practice).
+SHOP_THROAT = 80.0
+#: Opening of a clamp that a shop has, mm (common practice).
+SHOP_OPENING = 250.0
+#: Height of a bench, mm (common practice).
+BENCH_HEIGHT = 900.0
+#: Thickness of a bench's top, mm (common practice).
+BENCH_TOP = 80.0
+#: Length of a bench along its edge, mm (common practice).
+BENCH_LONG = 1500.0
+#: Depth of a bench behind its edge, mm (common practice).
+BENCH_DEEP = 700.0
+#: Thickness of a neck's shaft, mm (common practice).
+SHAFT = 26.0
+#: Thickness of a headstock, mm (common practice).
+HEADSTOCK = 18.0
+#: Length of a headstock, mm (common practice).
+HEAD_LONG = 190.0
+#: How far a headstock leans back per mm of its length (common practice: 14 degrees).
+HEAD_LEAN = 0.25
+#: Width of the widest headstock, mm.
+HEAD_WIDE = 90.0
+#: Half width of the lower bout's widest place, as a share of the shoulder's half width (common practice).
+LOWER_WIDE = 1.95
+#: The lower bout's widest place below the join, as a share of the distance from join to saddle (common practice).
+LOWER_DEPTH = 1.25
+#: Length of a body below its join, as a share of the distance from join to saddle (common practice).
+BODY_LONG = 1.75
 #: Under neck or body to the floor, mm.
 FLOOR_ROOM = 30.0
-#: (warn, fail) limits, mm: between a clamp and the bench or a bracket, between work and bench, of the base's reach.
-CLAMP_ROOM, WORK_ROOM, BASE_ROOM = (0.5, 0.0), (20.0, 5.0), (0.0, -10.0)
-#: Two clamps of this width stand side by side on the plate's idle half, mm; what of the plate lies on the bench.
-BENCH_CLAMP, ON_BENCH = 35.0, (80.0, 70.0)
+#: (warn, fail) limits of the room between a clamp and the bench or a bracket, mm.
+CLAMP_ROOM = (0.5, 0.0)
+#: (warn, fail) limits of the room between work and bench, mm.
+WORK_ROOM = (20.0, 5.0)
+#: (warn, fail) limits of the room between the router's base and the bench's edge, mm.
+BASE_ROOM = (0.0, -10.0)
+#: Two clamps of this width stand side by side on the plate's idle half, mm.
+BENCH_CLAMP = 35.0
+#: (warn, fail) limits of what of the plate lies on the bench, mm.
+ON_BENCH = (80.0, 70.0)
+#: Rooms between solids are told up to this, mm.
 _ENOUGH = 100.0
 
 

@@ -18,8 +18,11 @@ from generator.joint.checks.base import Check, at_least
 from generator.proof.jig.pieces import Pieces, bite, shank, way_in
 from generator.proof.jig.solids import Solid, block, left_round, meet, room_between
 
-#: Least room between two screws, and least of a part left round a screw that bites in it, mm: warn, fail.
-SCREWS_APART, LEFT_ROUND = (1.0, 0.2), (1.5, 0.5)
+#: (warn, fail) limits of the least room between two screws, mm.
+SCREWS_APART = (1.0, 0.2)
+#: (warn, fail) limits of the least of a part that is left round a screw that bites in it, mm.
+LEFT_ROUND = (1.5, 0.5)
+#: Rooms between screws and what is left round them are told up to this, mm.
 _ENOUGH = 4.0
 
 

@@ -16,8 +16,14 @@ from generator.proof.jig.posed_jig import area_of
 from generator.proof.jig.solids import Solid, flat_part, round_bar
 from generator.proof.kit_files import Kit
 
-#: A screwdriver bit with its holder, and the hand or chuck behind it: diameter and length each, mm (common practice).
-DRIVER, DRIVER_LONG, HAND, HAND_LONG = 8.0, 100.0, 34.0, 120.0
+#: Diameter of a screwdriver bit with its holder, mm (common practice).
+DRIVER = 8.0
+#: Length of a screwdriver bit with its holder, mm (common practice).
+DRIVER_LONG = 100.0
+#: Diameter of the hand or chuck behind a screwdriver bit, mm (common practice).
+HAND = 34.0
+#: Length of the hand or chuck behind a screwdriver bit, mm (common practice).
+HAND_LONG = 120.0
 
 
 @dataclass(frozen=True)

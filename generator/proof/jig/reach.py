@@ -25,8 +25,12 @@ from generator.proof.kit_files import PLATE
 START_CLEAR = (2.0, 1.0)
 #: In the body's cut the opening's walls hold the bushing while the bit comes down before the top: (warn, fail), mm.
 PLUNGE_CLEAR = (1.0, 0.0)
-#: Nothing but the body rest comes nearer to the top, mm: (warn, fail); how finely the top is looked at.
-TOP_OFF, _DOWN, _ASIDE = (0.5, 0.25), 60, 6
+#: (warn, fail) limits of the room between top and board, mm: nothing but the body rest comes nearer to the top.
+TOP_OFF = (0.5, 0.25)
+#: The top is looked at in so many steps down the board.
+_DOWN = 60
+#: The top is looked at in so many steps from the centreline to the board's edge.
+_ASIDE = 6
 #: Tongue round the tip screw's head, and wood between its thread and a bolt's hole: (warn, fail), mm.
 TIP_ROOM = (0.8, 0.3)
 #: A plug that stands out of its opening by less than this (mm²) touches it: arcs are broken up.

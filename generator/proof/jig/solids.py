@@ -20,10 +20,14 @@ from generator.base.geometry3d import P3, Placement
 
 #: The plane coordinates of an outline square to each axis: for x the outline lies in y and z, and so on.
 _PLANES = {"x": ("y", "z"), "y": ("x", "z"), "z": ("x", "y")}
+#: A way's direction differs from an axis by less than this; a strip of no larger area (mm²) is none.
 _SQUARE = 1e-9
+#: Half the length of a strip that reaches past every solid, mm.
 _FAR = 1e5
-#: How closely a room between two solids is measured, mm; what overlaps by less than the second only touches.
-_STEP, _TOUCH = 0.01, 1e-6
+#: A room between two solids is measured this closely, mm.
+_STEP = 0.01
+#: What overlaps by no more than this only touches, mm or mm².
+_TOUCH = 1e-6
 
 
 @dataclass(frozen=True)
