@@ -34,8 +34,8 @@ from generator.kit.groups import Group
 
 #: The end of a script and of a comment, a tag, an entity, quotes, a formula; codes of DXF, Jinja2, STEP and PDF.
 NASTY = ("""=1+1</script><b onload=1>&amp;--""", """%%c{{7*7}}\\X\\\\P(q)$&') #1=;]]>""")
-#: Groups that people read.
-EVERY_SHEET = (Group.DRAWINGS, Group.PAPER, Group.SHEET)
+#: As many of the widest letters as a stock's material may have.
+WIDEST = "W" * 32
 #: What runs or leads elsewhere, by tag.
 ACTIVE = {"iframe", "object", "embed", "link", "base", "form", "meta", "img", "image", "a", "use", "foreignObject"}
 ON = {"onload", "onerror", "onclick"}
@@ -71,24 +71,26 @@ def named(job: Job, *materials: str) -> Job:
 
 @pytest.fixture(scope="module")
 def kits(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
-    """A kit as it is and one of nasty materials, all groups and all bundles."""
+    """A kit as it is and one of nasty materials, of the widest letters too; all groups and all bundles."""
     job = load_job("orchestra-left", Shop())
-    made = [kit(one, tmp_path_factory.mktemp("kits"), bundles=tuple(HelperBundle)) for one in (job, named(job, *NASTY))]
+    nasty = named(job, NASTY[0], WIDEST, NASTY[1])
+    made = [kit(one, tmp_path_factory.mktemp("kits"), bundles=tuple(HelperBundle)) for one in (job, nasty)]
     return made[0], made[1]
 
 
-@pytest.mark.parametrize(
-    ("name", "groups"),
-    [(name, EVERY_SHEET) for name in READY]
-    if THOROUGH
-    else [("orchestra-left", (Group.DRAWINGS,)), ("folk-butt", EVERY_SHEET)],
-)
-def test_the_longest_material_fits_every_drawing(name: str, groups: tuple[Group, ...], tmp_path: Path) -> None:
+def test_a_shop_drawing_holds_the_longest_material(kits: tuple[Path, Path]) -> None:
+    """The drawing of a part of a metal jig says all of it."""
+    drawings = {name: ElementTree.fromstring(data) for name, data in of_kind(kits[1] / "drawings", "svg").items()}
+    assert [name for name, tree in drawings.items() if name != "jig.svg" and WIDEST in "".join(tree.itertext())]
+
+
+@pytest.mark.parametrize("name", READY if THOROUGH else ("folk-butt",))
+def test_the_longest_material_fits_every_sheet(name: str, tmp_path: Path) -> None:
     """As many of the widest letters as a stock's material may have: drawings, paper and setup sheet hold them."""
-    widest = "W" * 32
     with pytest.raises(ValueError, match="32"):
-        PRINTED_WORDS.read(f"{widest}W")
-    assert kit(named(load_job(name, Shop()), widest), tmp_path, groups).is_dir()
+        PRINTED_WORDS.read(f"{WIDEST}W")
+    groups = (Group.DRAWINGS, Group.PAPER, Group.SHEET)
+    assert kit(named(load_job(name, Shop()), WIDEST), tmp_path, groups).is_dir()
 
 
 def of_kind(folder: Path, ending: str) -> dict[str, bytes]:

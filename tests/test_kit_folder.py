@@ -29,7 +29,7 @@ from generator.base.atomic_file import alone
 from generator.base.errors import CheckFailed, InputError, OutputError
 from generator.commands.cli import program
 from generator.job.load import load_job
-from generator.job.presets import PresetKind, list_presets, read_text
+from generator.job.presets import PresetKind, list_presets, read_text, shipped_folder
 from generator.job.tables import SCHEMA
 from generator.kit import folder
 from generator.kit.folder import whole_folder
@@ -383,9 +383,11 @@ def test_groups_of_an_earlier_job_are_marked_and_named(tmp_path: Path) -> None:
 
     The printer's factors are in the paper alone: a new calibration makes no cutting file stale.
     """
-    job = job_at(tmp_path / "jobs" / "bench.toml")
+    job = tmp_path / "jobs" / "orchestra-14.toml"
+    job.parent.mkdir()
+    shutil.copy(shipped_folder() / "jobs" / job.name, job)  # the ready job, much of which is in the run's store
     kit = make_kit(load_job(job), tmp_path, [Group.LASER])
-    job_at(job, body_depth_at_neck=96)
+    job.write_text(job.read_text().replace("[instrument]", "[instrument]\nbody_depth_at_neck = 96"))
     changed = cli(str(job), "-o", str(tmp_path), "--only", "sheet")
     assert changed.exit_code == 0, changed.output
     assert "laser" in changed.stdout.partition("STALE")[2]

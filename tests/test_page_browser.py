@@ -48,7 +48,10 @@ _ARGUMENTS = [
 ]
 #: A user waits this long, ms; a test that needs longer has failed for another reason.
 _PATIENCE = 400_000
-WIDE, PHONE = {"width": 1400, "height": 1000}, {"width": 390, "height": 844}
+#: A desk's window, px.
+WIDE = {"width": 1400, "height": 1000}
+#: A phone's window, px.
+PHONE = {"width": 390, "height": 844}
 
 
 @pytest.fixture(scope="module")
