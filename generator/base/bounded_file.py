@@ -22,6 +22,7 @@ STRANGE = {
     stat.S_IFBLK: "a device",
     stat.S_IFLNK: "a link",
 }
+#: Flags a file is opened with: to read, as bytes, without waiting on a pipe, not handed to child processes.
 _FLAGS = os.O_RDONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0)
 
 

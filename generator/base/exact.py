@@ -49,6 +49,7 @@ def _tell(value: Any, say: Callable[[str], None]) -> None:
             _tell(item, say)
 
 
+#: Each type without parts to what writes a value of it as exact text.
 _PLAIN: Mapping[type, Callable[[Any], str]] = MappingProxyType(
     {
         float: float.__repr__,

@@ -37,9 +37,13 @@ class P3(NamedTuple):
         return math.sqrt(self.dot(self))
 
 
+#: Point (0, 0, 0).
 ORIGIN = P3(0.0, 0.0, 0.0)
+#: Unit vector along x.
 X_AXIS = P3(1.0, 0.0, 0.0)
+#: Unit vector along y.
 Y_AXIS = P3(0.0, 1.0, 0.0)
+#: Unit vector along z.
 Z_AXIS = P3(0.0, 0.0, 1.0)
 
 

@@ -13,6 +13,7 @@ from enum import Enum
 from functools import cache
 from typing import Annotated, Any, TypeVar, get_args, get_type_hints
 
+#: Type of a field whose key an annotation states.
 T = TypeVar("T")
 
 

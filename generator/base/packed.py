@@ -13,6 +13,7 @@ from enum import Enum
 from types import MappingProxyType
 from typing import Any
 
+#: The program's own package; nothing outside it is unpacked.
 _PACKAGE = __name__.partition(".")[0]
 
 

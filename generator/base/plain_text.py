@@ -11,6 +11,7 @@ import re
 #: Control characters but for the tab, line and paragraph ends, marks of direction (Unicode Standard Annex #9, table 1
 #: and section 2), lone surrogates, the byte order mark.
 _UNSEEN = "\x00-\x08\x0a-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff"
+#: Matches one sign that a plain line of text may not hold.
 _STRANGE = re.compile(f"[{_UNSEEN}]")
 #: One sign of a line that a person wrote, as a class of a regular expression.
 WRITTEN = f"[^{_UNSEEN}]"

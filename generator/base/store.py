@@ -58,6 +58,7 @@ LIBRARIES = (
     "typer",
     "uvicorn",
 )
+#: Length of the SHA-256 digest that an entry begins with, bytes.
 _HASH = 32
 #: Name of a folder that the store wrote; it looks into no other.
 _OWN_FOLDER = re.compile(r"[0-9a-f]{2}")

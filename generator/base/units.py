@@ -13,6 +13,7 @@ from fractions import Fraction
 #: Millimetres in one inch, exact by definition; nothing else in the program writes this number.
 MM_PER_INCH = 25.4
 
+#: Each spelling of a unit of length to its exact size in mm.
 _MM_PER: dict[str, Fraction] = {
     "mm": Fraction(1),
     "cm": Fraction(10),
@@ -24,15 +25,19 @@ _MM_PER: dict[str, Fraction] = {
     "”": Fraction(254, 10),
     "ft": Fraction(254 * 12, 10),
 }
+#: Each spelling of a unit of angle to its exact size in degrees.
 _DEGREES: dict[str, Fraction] = {"deg": Fraction(1), "°": Fraction(1)}
 
+#: A bare number (mm, degrees) must be smaller than this.
 _ABSURD = 1e15
 #: Below this many inches a fraction says too little.
 _LEAST_TICK = 1 / 32
 #: A size is on a tick that is no further off than this share of the step between ticks.
 _ON_A_TICK = 1e-9
 
+#: What a length may be written as, for errors.
 LENGTH_FORMS = 'a number in mm, or text such as "22 mm", "2.2 cm", "98,5 mm", "7/8 in", "1 3/4 in", "28 ft"'
+#: What an angle may be written as, for errors.
 ANGLE_FORMS = 'a number in degrees, or text such as "1.5 deg"'
 
 #: Fractions that have a sign of their own.
@@ -42,6 +47,7 @@ _SIGNS = {
 }  # fmt: skip
 #: No length or angle takes more letters than this.
 _LONGEST = 100
+#: Matches a number with or without a sign and a unit: a mixed number, a fraction, or a decimal with point or comma.
 _NUMBER = re.compile(
     r"(?P<sign>[+-]?)"
     r"(?:(?P<whole>\d+)(?: +|-)(?P<top>\d+)/(?P<bottom>\d+)"

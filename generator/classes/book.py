@@ -28,10 +28,15 @@ _MOST_FILES = 1_000
 _CHUNK = 65_536
 #: What of a book says what is in its cells; pictures and the like are left out.
 _SAYING = (".xml", ".rels", "mimetype")
+#: Matches the beginning of a start tag of a table, row or cell, with or without a prefix; group 1 is the word.
 _STARTS = re.compile(rb"<(?:[\w.-]+:)?(row|c|table|table-row|table-cell|covered-table-cell)(?=[\s/>])")
+#: Matches the rest of a start tag: its attributes, and the slash of an element that is closed at once.
 _REST = re.compile(rb"((?:\s+[\w:.-]+\s*=\s*(?:\"[^\"]*\"|'[^']*'))*)\s*(/?)>")
+#: Matches one attribute: its name without prefix, its value in double or in single quotes.
 _ATTRIBUTE = re.compile(rb"(?:[\w.-]+:)?([\w.-]+)\s*=\s*(?:\"([^\"]*)\"|'([^']*)')")
+#: Matches a cell's place such as "AB12": letters of the column, number of the row.
 _PLACE = re.compile(rb"\s*([A-Z]{1,3})([1-9][0-9]{0,6})\s*")
+#: Matches a row's number or a count of repeated rows or cells.
 _COUNT = re.compile(rb"\s*([0-9]{1,10})\s*")
 
 

@@ -19,9 +19,13 @@ from generator.job.model.field_types import shown
 
 #: What a cell may hold; an empty one is an empty text.
 Cell = str | float | int | bool | datetime.date
+#: Endings of tables in plain text.
 TEXT_SUFFIXES = (".csv", ".tsv", ".txt")
+#: Endings of spreadsheet books.
 BOOK_SUFFIXES = (".xlsx", ".ods")
+#: Which files are read as a table, for errors.
 ALLOWED = "a table: " + ", ".join((*TEXT_SUFFIXES, *BOOK_SUFFIXES))
+#: Signs that may part the cells of a line of text.
 _SEPARATORS = ",;\t"
 #: A first line that some spreadsheets write, and read, to tell the separator.
 _SEPARATOR_LINE = "sep="

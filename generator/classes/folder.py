@@ -32,7 +32,9 @@ from generator.kit.folder import recover_all
 from generator.kit.manifest import read_manifest
 from generator.proof.listing import is_inside
 
+#: File name of a class's record.
 RECORD = "class.toml"
+#: Number of the record's format.
 SCHEMA = 1
 #: Folder of the students' job files.
 JOBS = "jobs"

@@ -12,7 +12,9 @@ from generator.jig.build import build_jig
 from generator.job.command_line import command_line
 from generator.job.model.job import Paper, UnitsChoice
 
+#: A hand-out takes so many pages at most.
 PAGES = 2
+#: Template of the hand-out's text.
 _TEMPLATE = "class_handout.j2"
 #: Letters that are read at the bench, points.
 _LETTERS = 11.5

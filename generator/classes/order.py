@@ -28,9 +28,11 @@ from generator.job.model.stock import Stock
 
 #: Parts that all students of a shared jig use whatever is engraved on them.
 _SHARED = (Serves.JIG, Serves.FRAME)
+#: Height of the letters of a holder's name on a part, mm.
 _NAME_HEIGHT = 4.0
 #: Between a holder and the part's own name, in file names and lists; neither holds it.
 MARK = "."
+#: Square millimetres in a square metre.
 _MM2_PER_M2 = 1e6
 
 

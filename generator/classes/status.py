@@ -18,7 +18,9 @@ from generator.joint.cradle import stack_words
 from generator.joint.readings import Measured
 from generator.joint.solution import Solution
 
+#: Readings any of which shows that the mortise is cut.
 _MORTISE = (Measured.MORTISE_WIDTH, Measured.MORTISE_LENGTH, Measured.MORTISE_DEPTH)
+#: Readings any of which shows that the tenon is cut.
 _TENON = (Measured.TENON_WIDTH, Measured.TENON_LENGTH)
 
 

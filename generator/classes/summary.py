@@ -17,9 +17,11 @@ from generator.drawing.templates import environment
 from generator.formats.dxf.write import sheet_file_name
 from generator.job.model.job import Paper
 
+#: Column headings of the summary, from left to right.
 HEADINGS = (
     "student", "day", "gap, mm", "angle", "angle rest, mm", "shim, mm", "jig", "bolts", "worst warning", "state",
 )  # fmt: skip
+#: Column of the worst warning, counted from 0.
 _WARNING = HEADINGS.index("worst warning")
 #: More pages than this no class fills.
 _MOST_PAGES = 60

@@ -16,6 +16,7 @@ from generator.job.model.field_types import (
     shown,
 )
 
+#: Matches a number with a decimal point or none and without a unit.
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)", re.ASCII)
 #: A comma between digits, where it may be the decimal sign.
 _COMMA = re.compile(r"\d,\d", re.ASCII)
@@ -27,6 +28,7 @@ _MONTHS = "January February March April May June July August September October N
 _SHORT = {month[:3].lower(): number for number, month in enumerate(_MONTHS, 1)}
 #: Parts an inch is cut into.
 _PARTS = (2, 4, 8, 16, 32, 64)
+#: Dates as spreadsheets write them: 2024-05-31 with or without a time, 31.5.24, 5/31/24, 31-May, May-31.
 _DATES = (
     re.compile(r"(?P<year>\d{4})-(?P<month>\d{1,2})-(?P<day>\d{1,2})(?:[ T].*)?", re.ASCII),
     re.compile(r"(?P<day>\d{1,2})\.(?P<month>\d{1,2})\.(?P<year>\d{2,4})", re.ASCII),
@@ -34,6 +36,7 @@ _DATES = (
     re.compile(r"(?P<day>\d{1,2})[-. ]+(?P<word>[A-Za-z]{3,9})\.?", re.ASCII),
     re.compile(r"(?P<word>[A-Za-z]{3,9})[-. ]+(?P<day>\d{1,2})", re.ASCII),
 )
+#: Days that a table may name: 2024-05-31, 31.5.2024, and with slashes, where day or month may stand first.
 _DAYS = (
     re.compile(r"(?P<year>\d{4})-(?P<month>\d{1,2})-(?P<day>\d{1,2})", re.ASCII),
     re.compile(r"(?P<day>\d{1,2})\.\s?(?P<month>\d{1,2})\.\s?(?P<year>\d{4})", re.ASCII),

@@ -14,6 +14,7 @@ NAME = "bench"
 ORDER = 35
 EXAMPLE = "heelwright bench orchestra-14"
 
+#: What is confirmed before --lan opens the bench view to the network.
 _WARNING = (
     "--lan lets every device in your network that has the address open the bench view of this computer, without "
     "encryption. Do it in a network you trust only."

@@ -34,6 +34,7 @@ NAME = "calibrate"
 ORDER = 80
 EXAMPLE = "heelwright calibrate stock birch-ply-18 17.8 17.9 17.8 17.7 --date 2024-05-31"
 
+#: Columns of a printed line.
 _WIDTH = 100
 
 group = typer.Typer(

@@ -18,6 +18,7 @@ import generator.commands
 from generator import __version__
 from generator.commands.examples import example
 
+#: What the help says of the whole program.
 _ABOUT = (
     "Computes the bolted mortise-and-tenon neck joint of an acoustic guitar, designs the router jig that cuts it, and "
     "proves from the written files that it will fit. JOB is a job file, a folder with one or with a kit, or the name "
@@ -28,6 +29,7 @@ _ABOUT = (
 COLLECT_AFTER = 50_000
 #: Signals that ask a program to end, and what Python does with each by itself; where it does not, somebody chose so.
 _STOPS = {"SIGINT": signal.default_int_handler, "SIGTERM": signal.SIG_DFL, "SIGHUP": signal.SIG_DFL}
+#: Command line that the help of the whole program shows.
 _EXAMPLE = "heelwright make orchestra-14 -o kits"
 #: Commands that show how far they are (`commands.progress`).
 _WITH_A_BAR = ("make", "class")

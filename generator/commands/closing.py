@@ -10,6 +10,7 @@ from generator.job.command_line import READING, command_line, kit_command, path_
 from generator.kit.pipeline import MadeKit
 from generator.kit.report import passed, to_mind
 
+#: Columns of a printed line.
 _WIDTH = 100
 #: What to open first: the first of these that the kit has.
 _FIRST = ("index.html", "setup_sheet.html")

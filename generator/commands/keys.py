@@ -18,7 +18,9 @@ NAME = "keys"
 ORDER = 25
 EXAMPLE = "heelwright keys instrument"
 
+#: What stands in a table's place to list the glossary.
 _GLOSSARY = "terms"
+#: Columns of a printed line.
 _WIDTH = 100
 
 

@@ -23,6 +23,7 @@ NAME = "log"
 ORDER = 90
 EXAMPLE = "heelwright log orchestra-14 --date 2024-05-31 --gap-final 3.4"
 
+#: Columns of a printed line.
 _WIDTH = 100
 
 

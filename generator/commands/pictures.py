@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from generator.drawing.sheet import Sheet
     from generator.job.model.job import Job
 
+#: Endings of the pictures that a command writes.
 ENDINGS = (".svg", ".pdf")
 
 

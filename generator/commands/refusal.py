@@ -16,6 +16,7 @@ from generator.base.units import UnitError, parse_length_argument
 
 #: Exit status of a refusal: bad input, a failed check, a file that could not be written.
 REFUSED = 1
+#: What an error names in a file's place where an option is at fault.
 COMMAND_LINE = "command line"
 
 

@@ -18,9 +18,13 @@ from generator.base.offset import segments_meet
 from generator.base.points2d import P2, Box
 from generator.base.segments2d import SHORTEST, Segment
 
+#: Layer of a part's outline, cut through on the line's outside.
 CUT_OUTSIDE = "cut-outside"
+#: Layer of a part's openings, cut through on the line's inside.
 CUT_INSIDE = "cut-inside"
+#: Layer of engraved lines and letters.
 ENGRAVE = "engrave"
+#: Beginning of a pocket layer's name; the depth in mm follows (`pocket_layer`).
 POCKET = "pocket-"
 
 #: Two lines nearer than this (mm) along a stretch are one line cut twice.

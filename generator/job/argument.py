@@ -13,7 +13,9 @@ from generator.job.shop import SHOP_FILE
 
 #: The effective job that a kit carries.
 KIT_COPY = "job.toml"
+#: Ending of a build log, which stands beside its job file.
 LOG_SUFFIX = ".log.toml"
+#: Ending of a job file.
 _SUFFIX = ".toml"
 
 

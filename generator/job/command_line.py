@@ -10,6 +10,7 @@ from pathlib import Path
 from generator.job.model.job import Job
 from generator.job.presets import shipped_folder
 
+#: The program as a command line calls it.
 PROGRAM = "heelwright"
 #: Where the router's calibration says in its own words how it is called.
 CALIBRATE_ROUTER = f"{PROGRAM} calibrate router --help"
@@ -21,7 +22,9 @@ READING = "READING"
 DATE = "YYYY-MM-DD"
 #: What takes the two readings of a printed check square.
 CALIBRATE_PRINTER = f"{PROGRAM} calibrate printer --bar-x {READING} --bar-y {READING} --date {DATE}"
+#: Matches a word that every shell reads as it stands, without quotes.
 _PLAIN = re.compile(r"[A-Za-z0-9_./:@%+=,-]+")
+#: Matches a word that every shell reads as it stands between double quotes.
 _PLAIN_IN_QUOTES = re.compile(r"[^\"$`\\!%]+")
 
 

@@ -20,7 +20,9 @@ from generator.job.tables import SCHEMA
 _TABLES = (
     "instrument", "instrument.top", "target", "joint", "router", "jig", "output", "tolerances", "printer"
 )  # fmt: skip
+#: Each table that names a preset to the preset's kind.
 _KIND_OF = {"instrument": PresetKind.INSTRUMENTS, "router": PresetKind.ROUTERS, "jig": PresetKind.JIGS}
+#: A key and its value are filled up to this many characters; the comment with the source follows.
 _COMMENT_AT = 40
 
 

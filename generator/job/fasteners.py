@@ -17,6 +17,7 @@ from generator.base.errors import Fault, InputError
 from generator.base.units import parse_length
 from generator.job.model.joint import BoltKind
 
+#: Folder of the tables of bolts, inserts and screws.
 _DATA = Path(__file__).parent / "data"
 
 

@@ -23,6 +23,7 @@ from generator.job.presets import PresetKind, find_preset
 from generator.job.shop import Shop
 from generator.job.tables import KEYS, MODELS, WHOLE, WHOLE_KEYS, SourceLayer, field_types_of, read_layer
 
+#: What a job file may hold at its top level: the format's number, then the tables.
 JOB_TABLES = ("schema", "job", "instrument", "target", "joint", "router", "jig", "output", "tolerances")
 #: Which tables a preset of each kind may carry.
 PRESET_TABLES = {

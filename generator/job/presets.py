@@ -19,6 +19,7 @@ from generator.base.toml_file import read_toml
 from generator.base.units import UnitError, parse_angle, parse_length
 from generator.job.model.field_types import PRESET_NAME, shown
 
+#: Words by which a preset's comment marks a number as common practice.
 COMMON_PRACTICE = "common practice"
 
 
@@ -138,8 +139,11 @@ def read_text(preset: Preset) -> str:
     return preset.path.read_text(encoding="utf-8")
 
 
+#: Matches a table's heading in TOML, with or without a comment; group 1 is the table's name.
 _TABLE = re.compile(r"\[([\w.-]+)\]\s*(?:#.*)?")
+#: Matches an entry in TOML: its key, its value, its comment where there is one.
 _ENTRY = re.compile(r"([\w.-]+)\s*=\s*((?:\"[^\"]*\"|[^#\"])*?)\s*(?:#\s*(.*))?")
+#: Matches a reference in a comment; group 1 is its number in the reference list.
 _REF = re.compile(r"\bref (\d+)\b")
 
 

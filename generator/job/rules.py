@@ -30,7 +30,9 @@ from generator.job.model.stock import Stock
 #: What was found, and what is allowed.
 Finding = tuple[str, str]
 
+#: Least distance of a bracket's foot from the bench's edge, mm.
 MIN_FINGER = 5.0
+#: Least length of a mortise that is derived from the heel, mm.
 MIN_MORTISE_LENGTH = 15.0
 #: How deep each kind of joint is cut; a job has one of these keys.
 _DEPTHS = ("joint.mortise_depth", "joint.facing_depth")
@@ -49,6 +51,7 @@ class Rule:
     check: Callable[..., Finding | None]
 
 
+#: All rules between keys, in the order they are checked and reported.
 RULES: list[Rule] = []
 Check = Callable[..., Finding | None]
 

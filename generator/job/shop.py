@@ -27,9 +27,12 @@ from generator.job.model.router import Router
 from generator.job.model.stock import Stock
 from generator.job.tables import field_types_of, suggestion
 
+#: Name of the shop file.
 SHOP_FILE = "shop.toml"
 
+#: A reading behind a correction, mm.
 _READING = length(-5000, 5000)
+#: Keys of an entry that are no numbers, each to what it may hold.
 _REMARKS: dict[str, FieldType] = {
     "date": TextType(pattern=r"\d{4}-\d{2}-\d{2}", form='a date such as "2024-05-31"'),
     "note": TextType(pattern=WRITTEN + "{0,200}", form="one line of text of up to 200 signs, none of them unseen"),

@@ -54,7 +54,9 @@ KEYS: dict[str, dict[str, FieldType]] = {
 #: Keys by the name they had before, which job files and presets may still use.
 OLD_NAMES: dict[str, dict[str, str]] = {"instrument": {"overstand": "neck_rise"}}
 
+#: Tables that are taken whole and have one form, each to its model.
 _WHOLE_MODELS: dict[str, type[Model]] = {"target": Target, "joint.bolts": BoltSpec}
+#: Forms of a top, each to its model.
 TOPS: dict[str, type[Model]] = {"flat": FlatTop, "dome": DomeTop, "measured": MeasuredTop}
 #: Tables taken whole: the layer that has one supplies all of it.
 WHOLE = ("instrument.top", "target", "joint.bolts")

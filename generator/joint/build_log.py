@@ -39,7 +39,9 @@ class DryFit(Enum):
 _KINDS: Mapping[str, FieldType] = MappingProxyType(
     {**{what.value: what.kind for what in Measured}, "angle_rest": length(*REST_RANGE)}
 )
+#: What a label or a note may be, for errors.
 _LINE = "one line of text without control characters"
+#: Keys of a build that are no numbers, each to what it may hold.
 _REMARKS: Mapping[str, FieldType] = MappingProxyType(
     {
         "date": TextType(pattern=r"\d{4}-\d{2}-\d{2}", form='a date such as "2024-05-31"'),
@@ -48,6 +50,7 @@ _REMARKS: Mapping[str, FieldType] = MappingProxyType(
         "fit": choice(DryFit),
     }
 )
+#: A predicted value in a log, mm or degrees.
 _NUMBER = length(-1000, 1000)
 #: A size further off than this (mm, degrees) is a slip of the pen or of the unit.
 MOST_SIZE_ERROR = 5.0

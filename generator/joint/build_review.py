@@ -18,7 +18,9 @@ from generator.joint.solution import Solution
 
 #: A trend counts when its slope is this many times its own standard error.
 _SURE = 2.5
+#: A trend is judged from this many readings on.
 _FEWEST_FOR_TREND = 4
+#: A width counts for the edge offset from this many readings on.
 _FEWEST_FOR_OFFSET = 2
 #: A smaller correction of the edge offset is not worth making, mm.
 _LEAST_OFFSET_CHANGE = 0.02

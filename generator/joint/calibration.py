@@ -25,6 +25,7 @@ from generator.job.tables import read_layer
 from generator.job.toml_edit import Value, change_file, change_table
 from generator.joint.checks.measured import MOST_STOCK_ERROR, MOST_STRETCH
 
+#: What an error names in a file's place where an option is at fault.
 COMMAND_LINE = "command line"
 
 #: Length of the check bars on every printed page.
@@ -340,6 +341,7 @@ def jig_finding(preset: Preset, read: ZeroCheck) -> Calibrated:
     return Calibrated(("jig", preset.name), values, measured, tuple(_jig_advice(read, c)))
 
 
+#: How far readings with the square turned round may differ from the first ones, for errors.
 _TURN_ALLOWED = f"within {MOST_TURN_DIFFERENCE:g} mm of each other: same edge, same depth, the square only turned round"
 
 

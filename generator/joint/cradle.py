@@ -51,6 +51,7 @@ _LEAST_UPPER = 16.0
 _LEAST_ANGLE = 13.0
 #: How many of each trim shim the kit holds; of the one that is nominally in use there is one more.
 SHIM_COPIES = 2
+#: A size is rounded up to whole mm after so much is taken off for rounding errors, mm.
 _SAME = 1e-9
 #: Stacks whose sums agree within this are alike, mm: the fewer shims are laid then.
 _SAME_STACK = 2e-9

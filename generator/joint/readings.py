@@ -111,6 +111,7 @@ _KNOWN: Mapping[Measured, tuple[str, FieldType]] = MappingProxyType(
         Measured.ACTION: ("action over the 12th fret", _SIGNED),
     }
 )
+#: Readings of what router and plate alone decide.
 _FROM_PLATE = frozenset(
     {
         Measured.SCRAP_MORTISE_WIDTH,

@@ -60,12 +60,15 @@ _KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 )
 #: Bass and treble are moved alike.
 _BOTH = MappingProxyType({"target.action_bass": "target.action_bass, and action_treble by as much:"})
+#: The walk by the slope gives up after this many steps.
 _MOST_STEPS = 12
 #: A found value goes this far inside the limit, and is rounded outwards to it, mm.
 _GRAIN = 0.05
+#: First step away from the job's value, mm or degrees.
 _FIRST_STEP = 0.1
 #: The longest step is the first one doubled this often less one.
 _MOST_DOUBLINGS = 8
+#: Rounding error that an excess may have, in the check's unit.
 _SLACK = 1e-9
 #: Solves a job, with whatever checks are asked about.
 Solver = Callable[[Job], Solution]

@@ -39,6 +39,7 @@ from generator.proof.kit_files import Kit, open_kit
 from generator.proof.listing import JOB_COPY, RESULTS, Listing
 from generator.proof.prove import JointProof, prove_draft
 
+#: Matches the path of a booklet in a kit; group 1 is its paper size.
 _BOOKLET = re.compile(r"paper/booklet\.(\w+)\.pdf")
 #: Written where the joint was proved before the setup sheet was.
 _PROVED = f"{PICTURES_OF_PROOF}/gap.svg"

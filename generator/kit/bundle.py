@@ -20,6 +20,7 @@ NOTE = "READ-ME-FIRST.txt"
 BUNDLES = "bundles"
 #: Zip files carry a time; this one stands for none.
 _NO_TIME = (1980, 1, 1, 0, 0, 0)
+#: Last paragraph of the note in every bundle.
 _CAUTION = (
     "Router, saw, laser and dust can injure you for life. The makers' manuals, local codes and a qualified teacher "
     "come first."

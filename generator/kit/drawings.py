@@ -12,6 +12,7 @@ from generator.drawing.sheet import Sheet
 from generator.jig.part import Jig
 from generator.joint.solution import Solution
 
+#: Name, without ending, of the file that holds all drawings.
 SET = "set"
 
 

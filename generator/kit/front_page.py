@@ -36,8 +36,9 @@ PICTURES = "pictures"
 _WIDTH = 180.0
 #: Height of a picture of the jig in use, mm.
 _HEIGHT = 150.0
+#: Matches an XML declaration and the space after it: a picture inside a page has none.
 _PROLOG = re.compile(r"<\?xml[^>]*\?>\s*")
-#: Fonts are embedded once a picture; on the page one family serves all.
+#: Each use of the jig to the caption of its picture.
 _CAPTIONS = {Use.NECK: "The neck cut", Use.BODY: "The body cut: the jig turned round"}
 
 
@@ -152,6 +153,7 @@ def write_front_page(
 
 
 def _inline(svg: str) -> Markup:
+    # Fonts are embedded once a picture; on the page one family serves all.
     return Markup(_PROLOG.sub("", svg))
 
 

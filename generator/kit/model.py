@@ -17,11 +17,13 @@ from generator.formats.glb.write import METAL, ModelPart, glb_bytes
 from generator.jig.part import Jig
 from generator.job.model.job import PartsJob
 
+#: File name of the jig's model for viewers.
 MODEL = "jig.glb"
 #: Arcs stray from their chords by no more than this in the model, mm.
 _ERROR = 0.05
 #: How far a volume read back may differ from the solid's, relative: numbers in the file have 24 bits.
 _VOLUME_SLACK = 1e-5
+#: Cubic millimetres in a cubic metre, the unit of volume in the file.
 _MM3 = 1e9
 
 

@@ -16,6 +16,7 @@ from generator.jig.part import Jig
 from generator.job.model.job import Paper, Printer
 from generator.joint.solution import Solution
 
+#: Beginning of a booklet's file name; the paper size follows.
 BOOKLET = "booklet"
 
 

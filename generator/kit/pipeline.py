@@ -35,6 +35,7 @@ from generator.proof.listing import JOB_COPY, RESULTS
 if TYPE_CHECKING:
     from generator.proof.prove import JointProof
 
+#: The crew that works where no other is given: this process.
 _ALONE = Crew()
 #: Name of the step that solves the joint and designs the jig.
 _SOLVING = "solving"

@@ -11,6 +11,7 @@ from generator.proof.cut.cut_picture import cut_picture
 from generator.proof.cut.gap_spread import picture_of
 from generator.proof.cut.template_checks import TemplateProof
 
+#: Folder of a kit's pictures of the proof.
 PICTURES_OF_PROOF = "proof"
 
 

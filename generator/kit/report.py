@@ -17,8 +17,11 @@ from generator.joint.remedy import remedies
 from generator.joint.solution import Solution, action_off
 from generator.joint.stations import Use, caul_top, clamp_opening, clamp_throat
 
+#: Columns of a line of the report.
 WIDTH = 100
+#: Columns of a row's label.
 _LABEL = 34
+#: Columns of a row's value, and of its second value beside it.
 _VALUE = 12
 
 #: One line of a table: label, value (mm, degrees, or text), note.

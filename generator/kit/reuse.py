@@ -11,7 +11,9 @@ from generator.jig.compare import PartVerdict, Verdict, compare_jigs, shared_jig
 from generator.joint.solution import Solution
 from generator.proof.kit_files import open_kit
 
+#: Columns of a line of the comparison.
 _WIDTH = 100
+#: Columns of a part's title.
 _TITLE = 26
 
 

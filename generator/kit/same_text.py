@@ -47,6 +47,7 @@ _DOCUMENT_AT = 20
 _ROW = 4
 #: Less than this (m) is no place in a model but a triangle's corner, a whole number, read as one.
 _NO_PLACE = 1e-30
+#: So many characters about the first difference are shown.
 _SHOWN = 48
 
 
@@ -132,6 +133,7 @@ def _text(data: bytes) -> str:
         raise OutputError(f"no text in UTF-8: {error.reason}") from None
 
 
+#: Each file ending to what cuts such a file into the pieces that are compared.
 _PIECES: Mapping[str, Callable[[bytes], _Pieces]] = MappingProxyType(
     {"svg": _markup, "html": _markup, "dxf": _drawing, "step": _solid, "pdf": _document}
 )

@@ -14,6 +14,7 @@ from generator.formats.step.write import jig_step, part_step, part_step_name
 from generator.jig.part import Jig, Part
 from generator.joint.solution import Solution
 
+#: File name of the STEP assembly.
 ASSEMBLY = "jig.step"
 
 

@@ -39,6 +39,7 @@ USUAL = (
 CHECKS = ("failing", "failed checks")
 #: So many points are one piece of work.
 _SHARE = 125
+#: Pens of the lines of one chart, widths in mm; a chart has at most one line of each.
 _FAMILY = tuple(
     Pen(width, kind) for kind in (LineType.CONTINUOUS, LineType.DASHED, LineType.CHAIN) for width in (0.5, 0.25)
 )

@@ -23,13 +23,17 @@ from generator.job.rules import breaches
 from generator.job.tables import KEYS, MODELS, TOPS, WHOLE_KEYS, field_types_of
 from generator.joint.solution import work_out
 
+#: What an error names in a file's place where an option is at fault.
 WHERE = "command line"
+#: A sweep has at most this many points.
 MOST_POINTS = 100_000
 #: Tables inside tables, each with the keys it may have.
 _INNER: dict[str, tuple[type[Model], ...]] = {
     "target": (Target,), "joint.bolts": (BoltSpec,), "instrument.top": tuple(TOPS.values()),
 }  # fmt: skip
+#: The list whose numbers the program places where the job leaves them out.
 _BOLTS = "joint.bolts.from_top"
+#: Matches a count of values, or a place in a list.
 _COUNT = re.compile(r"\d{1,9}", re.ASCII)
 #: So many keys are named in an error; `heelwright keys` lists the others.
 _NAMED = 6

@@ -60,6 +60,7 @@ PAGE_FILES: Mapping[str, str] = MappingProxyType(
 CLASS_FILES: Mapping[str, str] = MappingProxyType({"page.css": _CSS, "class.js": _SCRIPT})
 #: What the table to start a class from is called.
 TEMPLATE = "class.csv"
+#: HTTP status "not found".
 _MISSING = 404
 
 

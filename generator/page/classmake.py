@@ -27,7 +27,9 @@ from generator.page.apart import Made, Teller
 from generator.page.form import PAGE, Form, Opened, job_place, tables_of
 from generator.page.refusals import faults_of
 
+#: A table's file name has at most this many characters.
 _MOST_NAME = 200
+#: Matches the folders before a file name, with slashes or backslashes.
 _PATH = re.compile(r"^.*[/\\]", re.DOTALL)
 
 

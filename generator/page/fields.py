@@ -13,6 +13,7 @@ from generator.job.presets import PresetKind, list_presets
 from generator.job.tables import TOPS
 from generator.page.words import catalogue, field_words
 
+#: Each key that names a preset to the preset's kind.
 PRESET_OF: Mapping[str, PresetKind] = {
     "instrument.preset": PresetKind.INSTRUMENTS,
     "router.preset": PresetKind.ROUTERS,

@@ -17,7 +17,9 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 #: No request is larger, bytes.
 MOST_BODY = 4_000_000
+#: Matches a request's Content-Length, bytes.
 _LENGTH = re.compile(r"[0-9]{1,9}")
+#: HTTP headers of every answer: the page loads nothing from elsewhere, sends nothing there, and is not stored.
 _HEADERS = {
     "Content-Security-Policy": (
         "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data: blob:; "

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     import uvicorn
     from starlette.types import ASGIApp, Receive, Scope, Send
 
+#: Address that only this computer reaches.
 _LOOPBACK = "127.0.0.1"
 #: A browser that has not asked by then, s, still begins, and there is time to warm up.
 _BROWSER_BEGINS = 0.3

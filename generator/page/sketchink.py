@@ -12,7 +12,9 @@ from html import escape
 from generator.base.points2d import P2
 from generator.page.words import catalogue
 
+#: Margin round what a picture shows, mm.
 _EDGE = 6.0
+#: Half the length of the stroke across a dimension's end, mm.
 _TICK = 2.2
 #: A dimension too short to see gets a ring of at least this radius, mm.
 _SPOT = 4.2

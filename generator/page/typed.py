@@ -18,6 +18,7 @@ from generator.job.model.field_types import (
 
 #: What parts the items of a list: a semicolon, or a comma that no digit follows at once.
 _PARTING = re.compile(r"\s*;\s*|\s*,\s+")
+#: Matches a unit of inches or feet.
 _INCH_TEXT = re.compile(r"in|ft|[\"″”]")
 #: Below this (mm) a fraction of an inch says too little.
 _FRACTIONS_FROM = 3.0

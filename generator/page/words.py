@@ -14,6 +14,7 @@ from typing import Any
 
 from generator.job.keys import Key
 
+#: File of the page's words.
 _CATALOGUE = "english.toml"
 
 

@@ -322,6 +322,7 @@ def listed(item: FieldType, least: int, most: int, *, distinct: bool = False, wo
     return ListType(word, False, item, least, most, distinct)
 
 
+#: Matches a device name that Windows keeps for itself.
 _RESERVED = "con|prn|aux|nul|conin\\$|conout\\$|com[0-9]|lpt[0-9]"
 
 #: A job's name is a folder's name on every system: no dots in a row, no device names, nothing a shell would read.
@@ -334,8 +335,11 @@ JOB_NAME = TextType(
 )
 #: A name that is safe as a folder, a file and a preset: lower-case words joined by hyphens.
 PRESET_NAME = TextType(pattern=r"[a-z0-9]+(?:[-_.][a-z0-9]+)*", form='a preset\'s name, such as "orchestra-14"')
+#: Name of a preset, or none.
 PRESET = TextType(None, True, PRESET_NAME.pattern, PRESET_NAME.form)
+#: True or false.
 FLAG = FlagType()
+#: A day of the calendar, or none.
 DATE = DateType(None, True)
 #: A revision fits its cell of a title block.
 REVISION = TextType(

@@ -284,6 +284,7 @@ class Target(Model):
         return self
 
 
+#: Which keys a target may consist of, for errors.
 ONE_TARGET = "exactly one of saddle_gap, bridge_clearance, or action_bass together with action_treble"
 
 

@@ -30,6 +30,7 @@ from generator.job.model.meaning import KeyGroup, Meaning
 from generator.job.model.router import Router
 from generator.job.model.stock import Stock
 
+#: Source of a value that the job file itself states.
 JOB_SOURCE = "job"
 #: table -> key -> {"value", "source"}; source is "job", "shop", "preset <kind>/<name>" or "default".
 Inputs = Mapping[str, Mapping[str, Mapping[str, Any]]]

@@ -34,6 +34,7 @@ class BoltKind(Enum):
 BOLT_THREADS = ("M4", "M5", "M6", "M8", "8-32", "10-24", "10-32", "1/4-20")
 #: What each kind of joint says of its key `kind`.
 _KIND = Meaning("Kind of joint", "Whether a tenon stands in a mortise or the shoulder alone meets the end face")
+#: One of the bolts' threads.
 _THREAD = TextType(pattern="|".join(BOLT_THREADS), form=", ".join(f'"{thread}"' for thread in BOLT_THREADS))
 
 

@@ -14,6 +14,7 @@ ECCENTRICITY = (0.05, 0.25)
 #: A measured edge offset further than this from the nominal one is worth a second test cut, mm (common practice: what
 #: wear and make of bushing and bit come to). How far is too far the rules between keys say.
 USUAL_OFFSET_ERROR = 0.3
+#: Limit of failure for a measured edge offset's error, mm: none comes near it, so the check warns and never fails.
 _ANY = 100.0
 #: An opening that leaves the bushing less play than this clogs with chips, mm.
 CLOGGING_PLAY = 1.0

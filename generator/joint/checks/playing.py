@@ -15,6 +15,7 @@ USUAL_FORWARD_CLEARANCE = (-6.0, 0.4)
 USUAL_EXTENSION = (-2.0, 4.0)
 #: The string's turn over the saddle, degrees, common practice: less may buzz or slip, more wears saddle and string.
 USUAL_BREAK = (12.0, 45.0)
+#: The fretboard's end lies on the top when the gap under it is smaller than this, mm.
 _LIES_ON = 0.05
 
 
