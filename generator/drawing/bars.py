@@ -17,8 +17,11 @@ from generator.drawing.style import PENS, Role
 
 #: Nominal length of the bars on every page and side of the check square, mm.
 CHECK_LENGTH = 100.0
+#: Nominal length of the inch bar, inches.
 INCH_BAR_COUNT = 4
+#: How far a tick reaches to either side of its bar, mm.
 _TICK = 1.5
+#: Capital height of a bar's label, mm.
 _TEXT = 2.5
 
 

@@ -37,10 +37,15 @@ from generator.job.command_line import CALIBRATE_PRINTER
 
 #: Two pages are laid together without a map; three and more want one.
 MAPPED = 3
+#: Capital height of titles and of the rule to print at actual size, mm.
 _TITLE = 7.0
+#: Capital height of the job's name and of the heading over the contents, mm.
 _WORDS = 5.0
+#: Capital height of instructions, and of lists that have the room, mm.
 _TEXT = 3.5
+#: Capital height of lists in less room and of the numbers on a page map, mm.
 _SMALL = 2.5
+#: Line pitch over capital height.
 _PITCH = 1.8
 #: Roles a page map leaves out: at its small scale they would only be a blur.
 _TOO_FINE = frozenset({Role.DIMENSION, Role.NOTE, Role.CENTRE, Role.HATCH, Role.ENGRAVE, Role.TITLE})

@@ -19,6 +19,7 @@ from generator.job.model.job import UnitsChoice
 _PRINT_SLACK = 0.005
 #: How far a printed tolerance may be from the one meant, as a share of it.
 _TOLERANCE_SLACK = 0.1
+#: Kind of dimension to the sign before its number; other kinds have none.
 _SIGNS = {DimKind.DIAMETER: "⌀", DimKind.RADIUS: "R"}
 
 

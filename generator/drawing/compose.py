@@ -28,8 +28,11 @@ from generator.job.model.job import UnitsChoice
 
 #: Letters of a bench sheet, mm: capitals of 2.5 are ten-point type, read at arm's length.
 BENCH_STYLE = DimensionStyle(text=2.5)
+#: Capital height of a sheet's title, mm.
 TITLE_TEXT = 5.0
+#: Capital height of the instruction under the title and of the words at an arrow, mm.
 INSTRUCTION_TEXT = 3.5
+#: Capital height of captions and notes, mm.
 NOTE_TEXT = 2.5
 #: A sheet's texts wrap at this width, mm, where it is given no other: it fits on an upright A4 or letter page.
 TEXT_WIDTH = 180.0
@@ -39,7 +42,9 @@ ALONG_GAP = 12.0
 HALF_WIDTH = (TEXT_WIDTH - ALONG_GAP) / 2.0
 #: Between rows of blocks, and between them and the texts, mm.
 ROW_GAP = 6.0
-_LINE = 1.7  # line pitch over capital height
+#: Line pitch over capital height.
+_LINE = 1.7
+#: Least clear space round an arrow and its words, mm.
 _POINTER_MARGIN = 3.0
 
 

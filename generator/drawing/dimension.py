@@ -28,7 +28,9 @@ from generator.drawing.symbols import arrowhead, line
 
 #: What standing on a side it was not meant for costs a dimension, against 1.5 for a level further out.
 _OTHER_SIDE_COST = 14.0
+#: What text on a shelf costs a dimension that is alone on its side.
 _SHELF_COST = 1.0
+#: What text on a shelf costs a dimension that shares its side with others.
 _SHELF_AMONG_OTHERS_COST = 3.0
 
 #: How many dimension lines may stand beside each other on one side of a view.
@@ -184,6 +186,7 @@ def cheapest_first(bundles: Iterable[CandidateGroup]) -> Iterator[Candidate]:
         yield heapq.heappop(opened)[2]
 
 
+#: Side of a view to the unit direction away from the outline there, x right and y up.
 OUTWARD = {
     Side.ABOVE: P2(0.0, 1.0),
     Side.BELOW: P2(0.0, -1.0),

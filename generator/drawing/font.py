@@ -17,6 +17,7 @@ from typing import Any
 from generator.base.errors import LayoutError, OutputError
 from generator.drawing.style import HEIGHTS
 
+#: Family name of the embedded face in an SVG's styles.
 FAMILY = "DejaVu Sans"
 
 #: Signs a sheet is likely to need: Latin with its accents, then punctuation, fractions, arrows, signs of drawing.

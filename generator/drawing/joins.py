@@ -34,6 +34,7 @@ _LEAST_LENGTHWISE = 0.3
 _MOST_LENGTHWISE = 10.0
 #: What it is worth to move a join on by one place when all else is equal, so that the first pages fill.
 _FILL = 1e-6
+#: Rounding error of lengths, mm: smaller differences are none.
 _EXACT = 1e-9
 #: Joins stand off the letters by this, mm.
 _OFF_TEXT = 0.3

@@ -45,9 +45,13 @@ _RESERVED_COST = 4.0
 _EVICTION_COST = 6.0
 #: What evicting another dimension costs more for each time the same one was evicted before.
 _EVICTED_AGAIN_COST = 4.0
+#: Least capital height to which letters shrink, mm.
 _SMALLEST_TEXT = 2.5
+#: How many levels a chain tries, from the outline outwards.
 _CHAIN_LEVELS = 10
+#: Limit of cost that no placement reaches.
 _NO_LIMIT = float("inf")
+#: Kinds of dimension that may stand outside the outline, on extension lines.
 _OUTSIDE_KINDS = (DimKind.HORIZONTAL, DimKind.VERTICAL, DimKind.ALIGNED)
 
 Line = tuple[P2, P2]

@@ -37,9 +37,13 @@ from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, Str
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import arrowhead
 
+#: Lengths that a leader tries, mm.
 _LEADER_LENGTHS = (6.0, 9.0, 13.0, 18.0, 25.0, 34.0, 45.0, 60.0, 80.0)
+#: Turns from its own direction that a leader tries, degrees.
 _TURNS = (0.0, 15.0, -15.0, 30.0, -30.0, 50.0, -50.0, 75.0, -75.0, 110.0, -110.0, 145.0, -145.0, 180.0)
+#: Radii that an angle's dimension arc tries, mm.
 _ARC_RADII = (14.0, 20.0, 28.0, 38.0, 50.0, 65.0, 85.0, 110.0, 140.0, 180.0, 230.0)
+#: How far a shelf runs past its words at either end, mm.
 _SHELF_PAD = 0.5
 #: Radius of a leader's dot, mm.
 _DOT = 0.6
@@ -75,8 +79,11 @@ def _poses(per_degree: float, signs: tuple[float, ...]) -> tuple[tuple[float, _P
     return tuple(sorted(((cost(pose), pose) for pose in poses), key=lambda found: found[0]))
 
 
+#: Ways to lay a radius's leader, from outside or inside its arc, with their costs.
 _RADIUS_POSES = _poses(0.008, (1.0, -1.0))
+#: Ways to lay a diameter's leader, from outside its circle, with their costs.
 _DIAMETER_POSES = _poses(0.008, (1.0,))
+#: Ways to lay a note's leader, with their costs: a turn costs half of what it costs a diameter's.
 _NOTE_POSES = _poses(0.004, (1.0,))
 
 

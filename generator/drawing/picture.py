@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 #: Red, green, blue, each 0 to 1, as on a screen (sRGB).
 Colour = tuple[float, float, float]
+#: White, in which solids without a colour of their own are painted.
 PAPER: Colour = (1.0, 1.0, 1.0)
 #: Where the light comes from, in the view's coordinates: over the left shoulder.
 _LIGHT = (-0.45, 0.75, 0.48)
@@ -43,6 +44,7 @@ _STEP = 0.02
 OUTLINE = 0.35
 #: Pen of edges between two faces that are both seen, mm.
 INNER = 0.18
+#: Neighbouring corners of a ring that lie no farther apart than this are one, mm.
 _SAME = 1e-6
 #: Of a solid, areas smaller than this share of its largest are not searched for its widest place.
 _WORTH = 0.05

@@ -17,7 +17,9 @@ from generator.drawing.sheet import Item, Label, Stroke
 
 #: Arcs are judged as chords this close to them, mm: well under the clearance kept round a text.
 FLAT_ERROR = 0.05
+#: Side of the grid's square cells and greatest length of a piece of line, mm.
 _CELL = 8.0
+#: A side whose ends differ by less than this in x or in y is upright or level, mm.
 _LEVEL = 1e-9
 
 Quad = tuple[P2, P2, P2, P2]

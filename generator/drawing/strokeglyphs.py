@@ -11,6 +11,7 @@ from __future__ import annotations
 #: Radius of the dot of i, of the stop and the like.
 _DOT = "0.3"
 
+#: Capital letter to its drawing.
 _CAPITALS = {
     "A": "9 | 0,0 4.5,12 9,0 | 1.5,4 7.5,4",
     "B": "7.75 | 0,6.5 0,12 4.75,12 4.75,6.5~-180 z | 0,6.5 0,0 4.5,0 4.5,6.5~180",
@@ -40,6 +41,7 @@ _CAPITALS = {
     "Z": "8 | 0,12 8,12 0,0 8,0",
 }
 
+#: Small letter to its drawing.
 _SMALL = {
     "a": "7 | 7,8 7,0 | 7,4.5 0,4.5~180 0,3.5 7,3.5~180",
     "b": "7 | 0,12 0,0 | 0,3.5 7,3.5~180 7,4.5 0,4.5~180",
@@ -83,6 +85,7 @@ _FIGURES = {
     "9": "7 | 1.4,0 7,8.5~66.76 0,8.5~180 7,8.5~180",
 }
 
+#: Space, punctuation mark, bracket or other sign of print to its drawing.
 _PUNCTUATION = {
     " ": "3",
     ".": f"0.6 | o 0.3,0.3,{_DOT}",
@@ -117,6 +120,7 @@ _PUNCTUATION = {
     "~": "7 | 0,4.6 3.5,5~-110 7,5.4~110",
 }
 
+#: Sign of arithmetic or drawing, arrow or Greek letter to its drawing.
 _SIGNS = {
     "+": "7 | 0,5 7,5 | 3.5,8.5 3.5,1.5",
     "−": "7 | 0,5 7,5",
@@ -145,6 +149,7 @@ _SIGNS = {
     "µ": "7 | 0,8 0,-4 | 0,3.5 7,3.5~180 | 7,8 7,0",
 }
 
+#: Every character that has a drawing of its own, to that drawing.
 GLYPHS: dict[str, str] = {**_CAPITALS, **_SMALL, **_FIGURES, **_PUNCTUATION, **_SIGNS}
 
 #: Built-up fractions: numerator and denominator set small above and below a slanted bar.

@@ -12,9 +12,13 @@ from generator.drawing.sheet import Item, Label, Level
 from generator.drawing.style import Role
 from generator.drawing.symbols import line
 
+#: Capital height in a table's cells, mm.
 TEXT = 2.5
+#: Height of a row of one line, mm.
 _ROW = 5.0
+#: Distance from a cell's text to the rules beside it, mm.
 _PAD = 1.2
+#: Capital height of a table's title, mm.
 _TITLE = 3.5
 
 

@@ -30,6 +30,7 @@ OVERLAP = 12.0
 
 #: Half the width of a cross, mm; a whole cross fits into what two pages share.
 CROSS_ARM = 4.0
+#: Capital height of a cross's number, mm.
 _CROSS_TEXT = 2.5
 
 #: Strip on the page's left kept free of pattern for the upright bar, mm.
@@ -37,7 +38,9 @@ LEFT_STRIP = 6.0
 #: Strip at the page's foot kept free of pattern for page label and level bar, mm.
 LOWER_STRIP = 15.5
 
+#: The rule for printing, on every page.
 ACTUAL_SIZE = "print at 100 %, actual size"
+#: The rule for cutting, on pages with lines to cut.
 CUT_RULE = "cut on the middle of the line"
 
 

@@ -61,7 +61,9 @@ _CELLS: tuple[tuple[str, float, float, float, float], ...] = (
     ("scale", 132.0, 0.0, 22.0, 9.0),
     ("paper", 154.0, 0.0, 26.0, 9.0),
 )
+#: Capital height of the captions in the cells, mm.
 _CAPTION = 1.8
+#: Cells higher than this take larger letters, mm.
 _TALL_CELL = 10.0
 #: A line to write on stands this far inside its empty cell, mm.
 _WRITING = 1.6

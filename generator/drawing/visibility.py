@@ -27,6 +27,7 @@ GRID = 0.01
 _EDGE_ON = 1e-6
 #: A point this far outside a face's edge (mm) still counts as behind it, so that two triangles leave no gap.
 _SEAM = 1e-7
+#: Stretches of an edge up to this length are neither hidden nor shown, mm.
 _CRUMB = 1e-4
 #: So many pairs of edge and triangle are looked at together: some megabytes, where all at once would be a hundred.
 _AT_ONCE = 16384

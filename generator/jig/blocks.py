@@ -27,6 +27,7 @@ _SLOT = 20.0
 _GRIP = 10.0
 #: A shim's slots are wider than the screws by this, mm.
 _SLOT_PLAY = 1.0
+#: Tolerance of the height of a depth block's bar and of its notch, mm.
 _DEPTH = Tolerance(-0.1, 0.1, "depth of cut")
 
 
@@ -163,17 +164,23 @@ def _shim(layout: Layout, size: float, count: int) -> Part:
     )
 
 
+#: Both depth blocks: the joint is read off them, and shims on one of them make up a depth.
 _BLOCK = Traits(
     decides_joint=True,
     shimmed=Shimmed("depth_block", "on the one at hand to set a plunge"),
     shop_sheet=ShopSheet.PLUG_AND_BLOCKS,
 )
+#: The block for the deeper cut, or for both cuts.
 DEPTH_BLOCK = Record("depth_block", depth_block, _BLOCK)
+#: The block for the other cut, where the job asks for one of its own.
 SECOND_DEPTH_BLOCK = Record("depth_block_tenon", second_depth_block, _BLOCK, when=has_second_depth_block)
+#: All shims: snipped to shape, slid in from above behind the angle rest in step 7.
 _SHIM = Traits(
     shim=True,
     way_in=WayIn(7, (Leg(X_AXIS), Leg(Z_AXIS.times(-1.0), _SLOT))),
     shop_sheet=ShopSheet.RESTS,
 )
+#: The shim behind the angle rest at the nominal setting.
 NOMINAL_SHIM = Record("trim_shim", nominal_shim, _SHIM, stands=nominal_shim_placement)
+#: The shims of every other thickness, which trim the angle: one part a thickness.
 TRIM_SHIMS = Record(NOMINAL_SHIM.name, trim_shims, _SHIM)

@@ -23,6 +23,7 @@ from generator.jig.part import EdgeHole, Face, Hole, Part
 from generator.jig.record import Record
 from generator.jig.traits import Serves, Traits, WayIn
 
+#: Tolerance of the places of the screws for rests and brackets in the board's faces, mm.
 _FACE = Tolerance(-0.3, 0.3, "its screws find the rests and brackets")
 
 
@@ -113,6 +114,7 @@ def _dowels(layout: Layout, at: Placement) -> tuple[EdgeHole, ...]:
     return tuple(found)
 
 
+#: The board under the plate's middle, which carries the rests.
 BOARD = Record(
     "board",
     board,

@@ -22,6 +22,7 @@ from generator.jig.traits import Leg, Serves, ShopSheet, Traits, WayIn
 
 #: Radius at the foot and in the inner corner, mm: cutters reach it.
 _ROUND = 3.0
+#: Tolerance of a rail's height where the body is cut, mm.
 _RAIL = Tolerance(-0.1, 0.1, "gauges the depth of cut on the bench")
 
 
@@ -97,6 +98,7 @@ def _mine(row: Fixing, at: Placement, layout: Layout) -> Fixing:
     return replace(row, heads=tuple(head for head in row.heads if low < head.y < low + layout.thick.bracket))
 
 
+#: Both brackets: parts of the frame, slid to the board along the plate in step 2.
 _TRAITS = Traits(
     decides_joint=True,
     serves=Serves.FRAME,
@@ -104,5 +106,7 @@ _TRAITS = Traits(
     shop_sheet=ShopSheet.BRACKETS,
     caption="bracket",
 )
+#: The bracket at y > 0.
 BRACKET_LEFT = Record("bracket_left", bracket_left, _TRAITS, stands=bracket_left_placement)
+#: The bracket at y < 0.
 BRACKET_RIGHT = Record("bracket_right", bracket_right, _TRAITS, stands=bracket_right_placement)

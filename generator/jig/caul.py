@@ -36,4 +36,5 @@ def caul(layout: Layout) -> Part:
     )
 
 
+#: The strip across the work's back that the clamps press on.
 CAUL = Record("caul", caul, Traits(decides_joint=True, serves=Serves.FRAME, caption="caul"))

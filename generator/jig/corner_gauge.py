@@ -17,6 +17,7 @@ from generator.joint.solution import Solution
 _ARM = 16.0
 #: How far each arm runs past the rounding along the tenon, mm.
 _PAST = 14.0
+#: Radius of the outer corner where the two arms meet, mm.
 _OUTER_RADIUS = 3.0
 
 
@@ -55,4 +56,5 @@ def corner_gauge(layout: Layout) -> Part:
     )
 
 
+#: The gauge for a tenon's corners that are eased by hand.
 CORNER_GAUGE = Record("corner_gauge", corner_gauge, Traits(shop_sheet=ShopSheet.GUIDES), when=corners_are_sawn)

@@ -54,7 +54,9 @@ DOWEL = 5.0
 DOWEL_DEPTH = 12.0
 #: A blind hole leaves this much of its part, mm.
 BLIND = 1.0
+#: Rounding error of lengths, mm: a drilling short of its run-out by less is deep enough.
 _SLACK = 1e-9
+#: Direction in which screws go through the plate: down, in the plate frame.
 _DOWN = Z_AXIS.times(-1.0)
 
 

@@ -49,8 +49,11 @@ _OFF_PILOT = 4.0
 _STICK_HANDLE = 52.0
 #: Engraved lines stop short of the edge by this, mm: a laser that runs off the part chars its edge.
 _SHORT = 0.3
+#: Tolerance of the gap wedge's heights at both ends of its taper, mm.
 _GAUGE = Tolerance(-0.05, 0.05, "read directly as the gap")
+#: Tolerance of the bushing slip's step, mm.
 _OFFSET = Tolerance(-0.05, 0.05, "shows where the cut's edge will lie")
+#: Tolerance of the height of the story stick's deepest line, mm.
 _MARK = Tolerance(-0.1, 0.1, "read directly as the depth of cut")
 
 
@@ -325,9 +328,15 @@ def story_stick(layout: Layout) -> Part:
     )
 
 
+#: Guides off which no joint is read: they share the guides' shop drawing.
 _GUIDE = Traits(shop_sheet=ShopSheet.GUIDES)
+#: The taper that reads the gap between straightedge and top at the saddle.
 GAP_WEDGE = Record("gap_wedge", gap_wedge, _GUIDE, when=has_gap_wedge)
+#: The clear slip that shows the opening's middle over the body's centreline.
 CENTRE_SIGHT = Record("centre_sight", centre_sight, _GUIDE, when=cuts_body)
+#: The slip that marks the bolts' centres on body and neck; the joint is read off it.
 DRILL_GUIDE = Record("drill_guide", drill_guide, Traits(decides_joint=True, shop_sheet=ShopSheet.GUIDES))
+#: The stepped slip that shows where the edge of a cut will lie.
 BUSHING_SLIP = Record("bushing_slip", bushing_slip, _GUIDE, when=cuts_body)
+#: The stick with a line for the depth after each pass.
 STORY_STICK = Record("story_stick", story_stick, _GUIDE, when=cuts_body)

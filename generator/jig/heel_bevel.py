@@ -13,10 +13,15 @@ from generator.jig.part import Part
 from generator.jig.record import Record
 from generator.jig.traits import ShopSheet, Traits
 
+#: Width of the two legs, mm.
 _ARM = 25.0
+#: How far the second leg runs past the heel's length, mm.
 _LONGER_THAN_HEEL = 8.0
+#: Length of the first leg, along the neck plane, mm.
 _ALONG_NECK = 120.0
+#: Where the tick at the join ends, mm from the neck plane.
 _TICK = 6.0
+#: Tolerance of the heel angle, degrees.
 _ANGLE = Tolerance(-0.1, 0.1, "rough cut; the jig cuts the shoulder")
 
 
@@ -71,4 +76,5 @@ def _legs(angle: float, down: float) -> Path:
     return rounded_polygon(corners, [0.0, 2.0, 2.0, 6.0, 2.0, 2.0])
 
 
+#: The bevel for the saw line of the rough heel cut.
 HEEL_BEVEL = Record("heel_bevel", heel_bevel, Traits(shop_sheet=ShopSheet.GUIDES))

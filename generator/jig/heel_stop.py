@@ -104,9 +104,11 @@ def _screw_x(layout: Layout) -> float:
     return stop_half(layout) - _SCREW_IN
 
 
+#: The loose piece in the window that the neck's end meets where there is no tongue.
 HEEL_STOP = Record(
     "heel_stop", heel_stop, Traits(decides_joint=True, shop_sheet=ShopSheet.PLUG_AND_BLOCKS), when=no_tongue
 )
+#: The crosspiece by which the heel stop hangs on the plate.
 HEEL_STOP_CROSSPIECE = Record(
     "heel_stop_crosspiece", heel_stop_crosspiece, Traits(shop_sheet=ShopSheet.PLUG_AND_BLOCKS), when=no_tongue
 )

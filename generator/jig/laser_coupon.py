@@ -17,12 +17,19 @@ from generator.jig.part import Part
 from generator.job.model.stock import Stock
 from generator.joint.calibration import COUPON_KERFS, COUPON_TAB
 
+#: Distance from the middle of one slot to that of the next, mm.
 _PITCH = 9.6
+#: Length of the coupon before the first slot's pitch and after the last one's, mm.
 _MARGIN = 8.0
+#: Height of the coupon, mm.
 _HEIGHT = 32.0
+#: Depth of the slots, mm.
 _SLOT_DEPTH = 10.0
+#: How far the tab stands out on the right, mm.
 _TAB_REACH = 10.0
+#: Radius of the tab's outer corners, mm.
 _TAB_EASE = 0.5
+#: Capital height of the coupon's lettering, mm.
 _LETTER = 2.5
 
 

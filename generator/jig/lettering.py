@@ -15,12 +15,15 @@ from generator.jig.part import EdgeHole, Hole, Part
 _CHARACTER = 0.95
 #: What a narrow single-stroke character runs, with the space after it, as a share of the capital height.
 _SLIM = 0.5
+#: Characters that run as narrow ones.
 _SLIM_ONES = frozenset(" .,:;'!I|")
 #: Lettering smaller than this cannot be read, mm.
 _LEAST_HEIGHT = 2.0
 #: Room round lettering, mm.
 _ROOM = 0.8
+#: Distance from one ring of places round a text's own place to the next, mm.
 _STEP = 1.5
+#: The search ends before half as many rings of places.
 _REACH = 60
 
 

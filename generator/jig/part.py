@@ -20,6 +20,7 @@ from generator.base.geometry3d import P3, X_AXIS, Y_AXIS, Z_AXIS, Placement
 from generator.base.points2d import P2, Box
 from generator.jig.traits import NO_TRAITS, Traits
 
+#: Origin of a part's own frame, mm.
 _ORIGIN = P2(0.0, 0.0)
 
 

@@ -42,6 +42,7 @@ _MARK_BEFORE = 2.0
 _MARK_UNDER = 4.0
 #: Least distance from the centreline's mark to a hole, mm.
 _MARK_APART = 0.3
+#: Tolerance of the plug's width, mm.
 _WIDE = Tolerance(-0.05, 0.05, "its play is the body's centreline error")
 
 
@@ -174,7 +175,9 @@ def plug_crosspiece(layout: Layout) -> Part:
     )
 
 
+#: The piece that hangs the body from its opening on one screw and guides the bolts' drill.
 PLUG = Record("plug", plug, Traits(decides_joint=True, shop_sheet=ShopSheet.PLUG_AND_BLOCKS), when=cuts_body)
+#: The crosspiece by which the plug hangs on the plate.
 PLUG_CROSSPIECE = Record(
     "plug_crosspiece", plug_crosspiece, Traits(shop_sheet=ShopSheet.PLUG_AND_BLOCKS), when=cuts_body
 )

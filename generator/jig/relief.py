@@ -17,6 +17,7 @@ from generator.job.model.stock import CutBy, Stock
 
 #: Diameter of the cutter or drill that clears a sharp inner corner, mm (common practice: four times as deep as wide).
 CUTTER = 3.0
+#: A corner whose turn has a sine within this of −1 is a square inner one.
 _SQUARE = 1e-9
 #: The circle through a square corner meets each wall once more this far from the corner, mm: a chord of a quarter turn.
 _CHORD = CUTTER * math.sqrt(0.5)

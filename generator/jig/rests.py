@@ -41,8 +41,11 @@ _OFF_FLOOR = 1.0
 _FIRST_LINE = 4.7
 #: Pitch of a rest's lines of letters, mm.
 _NEXT_LINE = 3.3
+#: Tolerance of the width of the angle rest and of the zero rest, mm.
 _WIDTH = Tolerance(-0.05, 0.05, "0.05 mm here is about 0.1 mm at the saddle")
+#: Tolerance of the width of the upper rest and of the body rest, mm.
 _UPPER = Tolerance(-0.3, 0.3, "measured on the built jig, not trusted")
+#: Tolerance of a tooth's width, mm.
 _TEETH = Tolerance(-0.05, 0.0, "play here turns the neck away from the saddle")
 
 
@@ -268,6 +271,7 @@ def _from_hollow(layout: Layout) -> tuple[EdgeHole, ...]:
     return tuple(found)
 
 
+#: The rest under the neck's gluing face near the join.
 UPPER_REST = Record(
     "upper_rest",
     upper_rest,
@@ -281,6 +285,7 @@ UPPER_REST = Record(
     ),
     stands=upper_rest_placement,
 )
+#: The rest that sets the neck's angle; each instrument has its own.
 ANGLE_REST = Record(
     "angle_rest",
     angle_rest,
@@ -295,6 +300,7 @@ ANGLE_REST = Record(
     ),
     stands=angle_rest_placement,
 )
+#: The rest for the body's top, beside the cut.
 BODY_REST = Record(
     "body_rest",
     body_rest,
@@ -309,4 +315,5 @@ BODY_REST = Record(
     stands=body_rest_placement,
     when=cuts_body,
 )
+#: The rest in the angle rest's place for the scrap joint, which has no angle.
 ZERO_REST = Record("zero_rest", zero_rest, Traits(shop_sheet=ShopSheet.RESTS))

@@ -19,7 +19,9 @@ from generator.joint.solution import Solution, action_off
 from generator.joint.stations import Use, board_width, caul_top, clamp_opening, clamp_throat, fence_offset
 from generator.joint.tolerance import ActionSpread, Uncertainty
 
+#: Version of the form of results.json.
 SCHEMA = 2
+#: Name of the program as results.json tells it.
 PROGRAM = "heelwright"
 
 #: A check's fields in the order in which they are told.

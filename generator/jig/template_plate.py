@@ -25,7 +25,9 @@ from generator.job.limits import HELD_BY_HAND
 from generator.joint.outlines import end_radius
 from generator.joint.stations import Use
 
+#: Capital height of the lettering that names the cut of each half, mm.
 _TITLE_HEIGHT = 6.0
+#: Capital height of all other lettering on the plate, mm.
 _NOTE_HEIGHT = 3.5
 #: Radius of the plate's corners, mm.
 _CORNER = 8.0
@@ -33,7 +35,9 @@ _CORNER = 8.0
 _FROM_BOARD = 8.0
 #: What a machine shop holds the widths to, mm.
 _MILLED = 0.03
+#: Tolerance of the opening's and the tongue's length from the fence line, mm.
 _PLACE = Tolerance(-0.1, 0.1, "sets the length of the cut from the join")
+#: Tolerance of the fence lines' distance from the board's mid-plane, mm.
 _FENCE = Tolerance(-0.1, 0.1, "the rests' face comes to lie on it")
 
 
@@ -311,6 +315,7 @@ def plate_placement(layout: Layout) -> Placement:
     return Placement()
 
 
+#: The plate whose openings guide the bushing.
 TEMPLATE_PLATE = Record(
     "template_plate",
     template_plate,

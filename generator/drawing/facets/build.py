@@ -26,6 +26,7 @@ _TANGENT = 1e-5
 _LEAST = 8
 #: Bands of a turned piece that turn by less than this (degrees) belong to one round surface.
 _ROUND = 30.0
+#: Heights that differ by less (mm), volumes (mm³) and normals (mm²) smaller than this count as none.
 _FLAT = 1e-9
 
 

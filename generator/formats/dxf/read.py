@@ -35,8 +35,11 @@ from generator.cutting.cut_layers import (
 )
 from generator.formats.dxf.tags import UNREADABLE, open_dxf
 
+#: Value of $INSUNITS for millimetres.
 _MILLIMETRES = 4
+#: Value of $MEASUREMENT for metric.
 _METRIC = 1
+#: Kinds of entity that a cutting file may hold.
 _READABLE = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE")
 #: Colour indices that follow the viewer's background or resolve to nothing.
 _UNSAFE_COLOURS = (0, 7, 256, 257)

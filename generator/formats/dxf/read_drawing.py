@@ -20,9 +20,11 @@ from generator.base.points2d import P2, SAME_POINT
 from generator.base.shapes2d import arc_about
 from generator.formats.dxf.tags import UNREADABLE, open_dxf
 
+#: Value of $INSUNITS for millimetres.
 _MILLIMETRES = 4
 #: The low bits of a dimension's type say what it measures (DXF reference, group code 70).
 _KIND_BITS = 7
+#: Control code in a text to the sign that it stands for.
 _CODES = {"%%c": "⌀", "%%p": "±", "%%d": "°"}
 
 

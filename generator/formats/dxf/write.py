@@ -34,7 +34,9 @@ from generator.formats.dxf.metadata import fixed_metadata, settle_classes
 from generator.jig.part import Part
 from generator.job.model.stock import Stock
 
+#: Value of $INSUNITS for millimetres.
 _MILLIMETRES = 4
+#: Value of $MEASUREMENT for metric.
 _METRIC = 1
 #: DXF colour indices of the layers: they show on white and on black alike.
 COLOURS = {CUT_OUTSIDE: 1, CUT_INSIDE: 5, ENGRAVE: 6}

@@ -27,7 +27,9 @@ from generator.drawing.sheet import DimensionMark, Fill, Item, Label, Level, She
 from generator.drawing.style import PENS, LineType, Pen, Role
 from generator.formats.dxf.metadata import fixed_metadata, settle_classes
 
+#: Name of the text style and of the dimension style.
 _STYLE = "HEELWRIGHT"
+#: Digits of mm after the point in coordinates and radii.
 _DIGITS = 9
 #: Texts that differ by less than this from their dimension line's direction run along it, degrees.
 _STRAIGHT = 1e-3
@@ -35,6 +37,7 @@ _STRAIGHT = 1e-3
 _CODES = MappingProxyType({"⌀": "Ø", "×": "x", "−": "-", "·": "-"})
 #: The colour number that means: as the layer.
 _BY_LAYER = 256
+#: Line type to its name and pattern in pen widths: length in all, then dashes (positive) and gaps (negative).
 _LINE_TYPES: Mapping[LineType, tuple[str, tuple[float, ...]]] = MappingProxyType(
     {
         LineType.DASHED: ("DASHED", (15.0, 12.0, -3.0)),
@@ -50,6 +53,7 @@ _RED = 1
 _BLUE = 150
 #: Colour number of a magenta that reads on a white and on a black ground.
 _MAGENTA = 6
+#: Role to the colour number of its layer, where that is not the ink's.
 _COLOURS: Mapping[Role, int] = MappingProxyType(
     {
         Role.CENTRE: _RED,
@@ -154,6 +158,7 @@ def _add_fill(space: BaseLayout, fill: Fill, grow: float) -> None:
     hatch.paths.add_polyline_path([_point(p.times(grow)) for p in fill.contour.flatten(0.01)], is_closed=True)
 
 
+#: Anchor of a label to the name of the alignment on its baseline.
 _ALIGNMENT = {Anchor.LEFT: "LEFT", Anchor.MIDDLE: "CENTER", Anchor.RIGHT: "RIGHT"}
 
 
@@ -226,6 +231,7 @@ def _angular(space: Modelspace, points: list[P2], base: tuple[float, float], com
     return space.add_angular_dim_3p(base=base, center=points[0], p1=points[1], p2=points[2], **common)
 
 
+#: Kind of dimension to the function that adds it as a native one.
 _NATIVE: Mapping[DimKind, Callable[..., Any]] = MappingProxyType(
     {
         DimKind.HORIZONTAL: _linear(0.0),

@@ -24,7 +24,9 @@ _JSON = 0x4E4F534A
 _BIN = 0x004E4942
 #: Component types of the specification's table, as struct has them.
 _COMPONENTS = {5120: "b", 5121: "B", 5122: "h", 5123: "H", 5125: "I", 5126: "f"}
+#: Accessor type to the numbers in one row of it (glTF 2.0 specification).
 _WIDTHS = {"SCALAR": 1, "VEC2": 2, "VEC3": 3, "VEC4": 4, "MAT4": 16}
+#: Mode of a primitive of single triangles (glTF 2.0 specification), and its default.
 _TRIANGLES = 4
 #: So many rows of points, normals and corners are read in all; the largest model of a ready job has 47,000. A mesh may
 #: stand in many nodes, so that the size of the file bounds nothing.
@@ -32,6 +34,7 @@ _MOST_ROWS = 2_000_000
 
 #: A 4 × 4 matrix by columns, as glTF writes it.
 Matrix = tuple[float, ...]
+#: Identity matrix.
 _UNMOVED: Matrix = (1.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 0.0, 1.0)
 
 

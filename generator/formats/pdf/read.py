@@ -20,9 +20,11 @@ from generator.base.points2d import P2, Transform
 from generator.base.units import MM_PER_INCH
 from generator.formats.pdf.streams import demand_small
 
+#: Length of a point, 1/72 in, in mm.
 MM_PER_POINT = MM_PER_INCH / 72.0
 #: Points put along one Bézier: those of a quarter turn of 50 mm radius stay within 0.1 mm of it, its ends are exact.
 _PIECES = 16
+#: Most pages of one file.
 _MOST_PAGES = 200
 
 

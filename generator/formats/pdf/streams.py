@@ -13,8 +13,11 @@ from generator.base.errors import OutputError
 
 #: All streams of one document together, bytes: the largest document of a kit has a tenth.
 _LARGEST = 32_000_000
+#: Matches the keyword and line end before a stream's data, also at the end of `endstream`.
 _STREAM = re.compile(rb"stream\r?\n")
+#: Matches a dictionary's filter entry and captures its one name or its array of names.
 _FILTER = re.compile(rb"/Filter\s*(\[[^\]]*\]|/\w+)")
+#: Name of the filter that unpacks deflated data.
 _FLATE = b"/FlateDecode"
 #: How far before its stream a dictionary may begin, bytes.
 _BEFORE = 2_000

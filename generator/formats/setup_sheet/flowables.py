@@ -21,12 +21,18 @@ from generator.drawing.page import PageLayer
 from generator.drawing.sheet import Sheet
 from generator.formats.pdf.write import FONT_NAME, POINTS_PER_MM, draw_layer
 
+#: What the bold face is called inside a document.
 BOLD_NAME = "DejaVuSans-Bold"
 
+#: Near-black of letters, tick squares, frames and headings.
 INK = HexColor("#111111")
+#: Dark grey of boxes to write in, their names and the pages' feet.
 SOFT = HexColor("#555555")
+#: Middle grey of the lines between a table's cells.
 RULE = HexColor("#999999")
+#: Light grey behind a table's headings and marked rows.
 TINT = HexColor("#e9e9e9")
+#: Lightest grey, behind framed remarks.
 PALE = HexColor("#f4f4f4")
 
 
@@ -99,7 +105,14 @@ class Tick(Flowable):  # type: ignore[misc]  # reportlab is not typed
 class WriteIn(Flowable):  # type: ignore[misc]  # reportlab is not typed
     """Boxes to write measured values into, side by side, each with its name before it."""
 
-    BOX, HEIGHT, GAP, BESIDE = mm(14.0), mm(4.6), mm(2.0), mm(1.2)
+    #: Width of a box, points.
+    BOX = mm(14.0)
+    #: Height of a box, points.
+    HEIGHT = mm(4.6)
+    #: Distance from a box to the next name, points.
+    GAP = mm(2.0)
+    #: Distance from a name to its box, points.
+    BESIDE = mm(1.2)
 
     def __init__(self, names: list[str], size: float) -> None:
         super().__init__()
@@ -146,7 +159,10 @@ class PictureFlowable(Flowable):  # type: ignore[misc]  # reportlab is not typed
 class Numbered(Flowable):  # type: ignore[misc]  # reportlab is not typed
     """A section's heading: its number in a dark square, its words, a rule under both."""
 
-    SQUARE, UNDER = mm(4.7), mm(1.1)
+    #: Height and least width of the number's square, points.
+    SQUARE = mm(4.7)
+    #: Height kept under the square, points.
+    UNDER = mm(1.1)
 
     def __init__(self, number: str, words: str, width: float) -> None:
         super().__init__()

@@ -44,6 +44,7 @@ from generator.formats.setup_sheet.tables import bare, boxed, figures_table, inl
 from generator.formats.setup_sheet.words import Content, Element, classes, inner_text
 from generator.job.model.job import Paper
 
+#: Most pages of a setup sheet; a page of two columns counts as two.
 MOST_PAGES = 4
 #: Letters are never smaller than this, points.
 LEAST_LETTERS = 9.0

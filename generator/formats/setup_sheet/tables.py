@@ -13,6 +13,7 @@ from generator.formats.pdf.write import FONT_NAME
 from generator.formats.setup_sheet.flowables import BOLD_NAME, INK, PALE, RULE, TINT, Tick, Type, mm
 from generator.formats.setup_sheet.words import Element, classes, places, spans
 
+#: Padding to the left and right in a table's cell, points.
 _PAD = 3.0
 
 

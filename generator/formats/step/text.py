@@ -16,18 +16,27 @@ from generator.base.bounded_file import read_bounded
 from generator.base.errors import OutputError
 from generator.base.geometry3d import P3
 
+#: Matches a numbered entity: its number, its kind (empty for a complex one), its arguments.
 _ENTITY = re.compile(r"#(\d{1,9})=([A-Z_0-9]*)\((.*)\)", re.DOTALL)
+#: Matches what parts a text into statements: a quote, a semicolon or a bracket.
 _MARKS = re.compile(r"[';()]")
 #: Most entities of one file: an assembled jig has a seventh of this.
 _MOST_ENTITIES = 50_000
 #: Most brackets in each other: an assembled jig has them three deep.
 _DEEPEST = 20
+#: Matches what no coordinates hold: a sign foreign to them, or an exponent of +100 and more.
 _ODD_NUMBER = re.compile(r"[^0-9.,()E+-]|E\+?\d{3}", re.IGNORECASE)
+#: Kinds of entity whose arguments are coordinates.
 _PLACES = ("CARTESIAN_POINT", "DIRECTION")
+#: Matches the last brackets in an entity's arguments and captures the numbers in them.
 _POINT = re.compile(r"\(([^()]*)\)$")
+#: Matches a reference to an entity and captures its number.
 _REFERENCE = re.compile(r"#(\d{1,9})")
+#: The unit of length of a file in millimetres, as its text without blanks has it.
 _MILLIMETRE = "SI_UNIT(.MILLI.,.METRE.)"
+#: Matches the quoted name of Heelwright with its version.
 _PROGRAM = re.compile(r"'(Heelwright [^']*)'")
+#: Matches a product and captures its quoted name, in which a quote stands doubled.
 _NAMES = re.compile(r"\bPRODUCT\('((?:[^']|'')*)'")
 
 

@@ -26,6 +26,7 @@ _DOTS_PER_INCH = 96.0
 _MM = 1.0 / (_DOTS_PER_INCH * 0.0393701)
 #: Markup that unfolds, repeats, or fetches from elsewhere.
 _STRANGE = re.compile(rb"<!DOCTYPE|<!ENTITY|<use\b|<image\b|<symbol\b|<pattern\b|<script\b", re.IGNORECASE)
+#: Matches the start of an opening or a whole closing tag of a group or a drawing.
 _GROUPS = re.compile(rb"<(?:g|svg)\b|</(?:g|svg)>")
 #: Most elements of one file: the fullest drawing of a kit has a sixth of this.
 _MOST_ELEMENTS = 20_000
