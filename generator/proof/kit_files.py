@@ -32,9 +32,11 @@ from generator.job.model.stock import Stock
 from generator.joint.solution import Solution, solve
 from generator.proof.listing import GROUP_OF, RESULTS, Listing, link_on_the_way, read_listing
 
+#: Folder of a kit's cutting files, which is also the name of their group.
 LASER = "laser"
 #: The part whose outline decides the joint.
 PLATE = TEMPLATE_PLATE.name
+#: How the name of a stock's table begins in the inputs of the results.
 _STOCK = "stock."
 
 
@@ -148,6 +150,7 @@ def _refuse_links(folder: Path) -> None:
         raise InputError([Fault(str(folder / name), "", "a link", allowed) for name in links])
 
 
+#: Top keys of results.json without which a folder is no kit.
 _NEEDED = ("job", "version", "inputs", "neck_set", "joint", "router", "cradle", "template", "parts", "uncertainty")
 
 

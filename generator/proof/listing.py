@@ -14,9 +14,13 @@ from generator.base.errors import OutputError
 from generator.base.strict_json import read_json
 from generator.proof.findings import Finding, Topic
 
+#: File that lists a kit's files.
 MANIFEST = "manifest.json"
+#: File of a kit's inputs, numbers and checks.
 RESULTS = "results.json"
+#: File of the job that a kit was made from.
 JOB_COPY = "job.toml"
+#: Version of the manifest's form.
 SCHEMA = 1
 #: Top folder or file of a kit -> the group it belongs to.
 GROUP_OF: Mapping[str, str] = MappingProxyType(

@@ -15,6 +15,7 @@ from generator.proof.kit_files import Kit
 
 #: A sheet this much off the thickness its joints were drawn for wants new joints, mm (common practice).
 _THICKNESS = 0.15
+#: Keys of the router that leave the shop's corrections aside where the job itself gives them.
 _OWN = ("bushing_od", "bit_diameter")
 
 

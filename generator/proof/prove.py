@@ -72,7 +72,9 @@ class Care:
     files: FileCare
 
 
+#: Proof of a finished kit: router places 2 mm apart, and every file looked into.
 THOROUGH = Care(2.0, FileCare(kernel=True, pages=True, nested=True, listed=True))
+#: Proof of a kit while it is written: router places 8 mm apart; solids, pages, nested sheets and list left out.
 QUICK = Care(8.0, FileCare(kernel=False, pages=False, nested=False, listed=False))
 
 

@@ -10,10 +10,13 @@ from generator.base.annotation import Dimension, DimKind, EngravedText, Side
 from generator.base.points2d import P2, Transform
 from generator.jig.part import EdgeHole, Part
 
+#: A quarter turn counter-clockwise.
 _TURN = Transform.rotate(90.0)
+#: Kind of a dimension before the turn -> after it; every other kind stays.
 _KIND: Mapping[DimKind, DimKind] = MappingProxyType(
     {DimKind.HORIZONTAL: DimKind.VERTICAL, DimKind.VERTICAL: DimKind.HORIZONTAL}
 )
+#: Side that a dimension stands on before the turn -> after it; every other side stays.
 _SIDE: Mapping[Side, Side] = MappingProxyType(
     {Side.ABOVE: Side.LEFT, Side.LEFT: Side.BELOW, Side.BELOW: Side.RIGHT, Side.RIGHT: Side.ABOVE}
 )

@@ -12,6 +12,7 @@ from generator.drawing.facets.base import Facets, Ring, Shell, turned
 from generator.drawing.facets.build import MAX_ERROR, corners, round_count, turned_piece
 from generator.jig.part import Bought, EdgeHole, Face, Hole, Part
 
+#: Depths of a bore that differ by no more are one depth, mm: a flat ring lies between their radii.
 _SAME = 1e-9
 #: An edge hole's middle lies on its edge within this, mm.
 _ON_EDGE = 1e-6

@@ -18,12 +18,19 @@ from generator.drawing.facets.build import block, cylinder, prism, turned_piece
 #: Red, green, blue, each 0 to 1, as on a screen (sRGB).
 Colour = tuple[float, float, float]
 
+#: Colour of the bench top.
 BENCH: Colour = (0.80, 0.70, 0.56)
+#: Colour of the strip along the bench's front edge.
 BENCH_EDGE: Colour = (0.72, 0.60, 0.45)
+#: Colour of bright steel: clamp bars, the router's posts and bushing, screws and other bought pieces.
 STEEL: Colour = (0.74, 0.76, 0.79)
+#: Colour of dark steel: clamp screws, the router's base, collar and bit.
 DARK_STEEL: Colour = (0.50, 0.53, 0.57)
+#: Colour of the clamps' jaws and arms.
 IRON: Colour = (0.42, 0.47, 0.55)
+#: Colour of the clamps' and the router's handles.
 HANDLE: Colour = (0.80, 0.42, 0.24)
+#: Colour of the router's motor case.
 CASE: Colour = (0.55, 0.66, 0.74)
 
 
@@ -54,11 +61,15 @@ def bench_top(place: Placement, width: float, depth: float, thickness: float = 6
 
 # --- F-clamp -------------------------------------------------------------------------------------------------------
 
+#: Width and thickness of the clamp's bar, mm.
 _BAR = (22.0, 7.0)
+#: Thickness of the clamp's arms, mm.
 _ARM = 13.0
 #: The clamp's jaws and its pad reach this far round their middle, mm.
 PAD_RADIUS = 13.0
+#: Thickness of the pad at the screw's end, mm.
 _PAD = 4.0
+#: Diameter of the clamp's screw, mm.
 _SCREW = 11.0
 
 

@@ -16,14 +16,6 @@ from generator.drawing.sheet import Fill, Label, Level, Sheet, SheetBuilder, Str
 from generator.drawing.style import PENS, LineType, Pen, Role
 from generator.drawing.symbols import arrowhead
 
-#: Width of a picture beside a column of text, mm.
-WIDTH = 62.0
-#: Usual height of a picture beside a column of text, mm.
-HEIGHT = 46.0
-#: Height of a low picture beside a column of text, mm.
-LOW = 38.0
-#: Width of a picture of the whole jig, mm.
-WIDE = 74.0
 #: Pen of what is hidden or stands elsewhere.
 DASHED = Pen(0.25, LineType.DASHED)
 #: Capital height of words in a picture, mm.

@@ -18,12 +18,17 @@ from generator.drawing.style import PENS, Pen, Role
 
 #: A hyphen before a number that no word runs into is a minus sign.
 _MINUS = re.compile(r"(?<!\w)-(?=\d)")
+#: Capital height of the numbers at the ticks, mm.
 _TICK_TEXT = 2.0
+#: Capital height of the axes' names and of words in the chart, mm.
 _NAME_TEXT = 2.3
+#: Capital height of the heading, mm.
 _TITLE_TEXT = 3.0
 #: Least distance of words from the chart's edge, mm.
 _EDGE = 0.3
+#: Pen of the grid's lines.
 _GRID = Pen(0.18, grey=0.78)
+#: Pen of a curve where no other is asked for.
 CURVE = Pen(0.5)
 
 

@@ -22,9 +22,13 @@ from generator.joint.gap_reading import LEAST_REACH, gaps_read, spacer_height
 from generator.joint.shoulder import angle_of_gap, gap_of_angle
 from generator.joint.solution import Solution
 
+#: Pen of the level line at the wanted gap.
 _WANTED = Pen(0.35, LineType.CHAIN)
+#: Pen of the line through the reading, parallel to the job's.
 _YOURS = Pen(0.5, LineType.DASHED)
+#: Pen of the upright line from the wanted gap down to its shims.
 _DROP = Pen(0.25, LineType.DASHED)
+#: Straight pieces of a curve over the chart's width.
 _POINTS = 60
 
 

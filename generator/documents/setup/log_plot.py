@@ -14,8 +14,11 @@ from generator.joint.build_log import Build
 from generator.joint.build_review import trend_of
 from generator.joint.readings import Measured
 
+#: Pen of the level line where measured and predicted gap are the same.
 _ZERO = Pen(0.35)
+#: Pen of the best line through a series that drifts.
 _DRIFT = Pen(0.35, LineType.DASHED)
+#: Pen of the line from build to build of a series.
 _JOINED = Pen(0.25)
 #: The error's axis reaches at least this far either way, mm.
 _LEAST_REACH = 0.5

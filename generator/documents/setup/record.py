@@ -72,9 +72,13 @@ BOXES: tuple[RecordBox, ...] = (
     RecordBox("clearance", "clearance"),
     RecordBox("action", "action"),
 )
+#: Words for the fit of the tenon in the mortise.
 FITS = ("tight", "snug", "loose")
+#: Every box by its key.
 _BY_KEY: Mapping[str, RecordBox] = MappingProxyType({box.key: box for box in BOXES})
+#: Unit that a record's lengths are in -> its length in mm.
 _UNITS: Mapping[str, float] = MappingProxyType({"mm": 1.0, "in": inches(1)})
+#: Keys of a record whose values are texts.
 _TEXTS = ("job", "checksum", "date", "label", "note")
 #: How the file is called that the page exports: the job's name, then this.
 RECORD_SUFFIX = ".record.toml"

@@ -21,6 +21,7 @@ from generator.jig import dims
 from generator.joint.reset import Reset, TaperStation
 from generator.joint.solution import Solution
 
+#: Name of the sheet, and of its words' template.
 NAME = "reset_taper"
 #: Width of the paper on the heel's side, mm.
 _PAPER = 62.0

@@ -34,9 +34,13 @@ from generator.job.model.job import Projection as Arrangement
 from generator.job.model.stock import Stock
 from generator.joint.stations import Use
 
+#: Capital height of the notes, mm.
 _NOTE = 2.5
+#: Capital height of the notes' heading, mm.
 _CAPTION = 3.5
+#: Line pitch of the notes, mm.
 _LINE = 4.2
+#: Clear space between the square views, mm on the paper.
 _VIEW_GAP = 10.0
 #: The square views take at most this share of their room's height.
 _SHARE = 0.9

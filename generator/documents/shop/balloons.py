@@ -13,9 +13,13 @@ from generator.drawing.sheet import Fill, Item, Label, Level, Stroke
 from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import line
 
+#: Radius of a balloon's ring, mm.
 _RING = 4.0
+#: Largest capital height of a balloon's number, mm.
 _TEXT = 3.5
+#: From the view's edge to the middles of the balloons beside it, mm.
 _AWAY = 14.0
+#: Radius of the dot at the leader's end, mm.
 _DOT = 0.6
 #: Room for the number inside its ring, mm.
 _WIDEST = 6.4

@@ -155,6 +155,7 @@ def _bracket(part: Part) -> Geometry:
     )
 
 
+#: Part, by its name, -> what gives its frames and datums.
 _GEOMETRY: Mapping[str, Callable[[Part], Geometry]] = MappingProxyType(
     {TEMPLATE_PLATE.name: _plate, BOARD.name: _board, BRACKET_LEFT.name: _bracket, BRACKET_RIGHT.name: _bracket}
 )

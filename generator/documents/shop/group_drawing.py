@@ -26,9 +26,11 @@ from generator.drawing.titleblock import SCALES, frame_items, title_block_items
 from generator.jig.part import Part
 from generator.job.model.job import PartsJob, Projection
 
+#: Clear space between the views of neighbouring parts and between rows of them, mm on the paper.
 _GAP = 14.0
 #: Between a part's front view and its upper edge, mm.
 _VIEW_GAP = 10.0
+#: Largest scale of the views, paper over part.
 _LARGEST = 2.0
 
 

@@ -47,10 +47,15 @@ from generator.job.model.jig import Joinery
 from generator.job.model.job import PartsJob, Projection, UnitsChoice
 from generator.job.model.stock import Stock
 
+#: Style of the dimensions on shop drawings: capital height 2.5 mm.
 SHOP_STYLE = DimensionStyle(text=2.5)
+#: Capital height of the notes' heading, mm.
 _CAPTION = 3.5
+#: Capital height of the notes and of the pictorial view's caption, mm.
 _NOTE = 2.5
+#: Line pitch of the notes, mm.
 _NOTE_LINE = 4.2
+#: Clear space between the front view and the edge view, mm on the paper.
 _VIEW_GAP = 12.0
 #: How deep lines and letters are engraved, mm (common practice).
 _ENGRAVED = 0.2
@@ -62,7 +67,9 @@ _SAME = 1e-6
 _DATUM = 1.5
 #: Room the dimensions take round a view, mm on the paper, when a scale is chosen.
 _SURROUND = 34.0
+#: Most height of the column that the pictorial view and its caption take, mm.
 _PICTURE_HEIGHT = 75.0
+#: A pictorial view in less height than this shows too little, mm.
 _LEAST_PICTURE = 25.0
 #: A part is not drawn smaller than half size while a larger sheet is to be had.
 _LEAST_SCALE = 0.5

@@ -27,6 +27,7 @@ LIMITS = (2.0, 0.5)
 _STEP = 0.01
 #: Heights this close are one height: parts that lie flush with the plate's upper face are not over it, mm.
 _FLUSH = 1e-6
+#: Chords in a quarter circle of the area that a part of the router sweeps.
 _QUARTER = 16
 
 

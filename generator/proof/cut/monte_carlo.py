@@ -18,7 +18,9 @@ from generator.job.model.job import Tolerances
 from generator.joint.checks.base import Check, at_least, at_most
 from generator.joint.tolerance import CONFIDENCE, Acts, Cause, ErrorChain, Uncertainty, gap_causes, sideways_asides
 
+#: Seed of the random draws: the same job gives the same trials.
 _SEED = 20_000
+#: Trials of one job.
 TRIALS = 10_000
 #: A trial bends what the straight-line estimate adds up; it may pass that sum by this share.
 _BENT = 0.02

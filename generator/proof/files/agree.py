@@ -40,6 +40,7 @@ from generator.proof.findings import Finding, Topic, finding_checks
 from generator.proof.kit_files import LASER, Kit
 from generator.proof.listing import listing_findings, stale_findings
 
+#: Folder of a kit's STEP files, which is also the name of their group.
 _STEP = "step"
 #: What is looked for wherever a file draws a part.
 _SHAPE = (Topic.SCALE, Topic.MIRRORED, Topic.OUTLINE)

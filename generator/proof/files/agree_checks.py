@@ -15,6 +15,7 @@ from generator.proof.kit_files import Kit
 
 #: Groups of the proof's checks that say the same of the same files, whenever they are made.
 _AS_PROVED = ("cut", "fit", "error")
+#: So many odd checks are named in the message at most.
 _TOLD = 5
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from generator.proof.findings import Finding, Topic
 from generator.proof.kit_files import Kit
 
+#: Program that a file names before its version.
 _PROGRAM = "Heelwright"
 
 

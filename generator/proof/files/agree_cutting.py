@@ -15,6 +15,7 @@ from generator.proof.findings import Finding, Topic
 
 #: Cutting files carry nine decimals; two of one part agree within this, mm.
 EXACT = 1e-3
+#: Check under which a fault of the lines is told; every other kind of fault goes to the clean cutting lines.
 _KIND_OF_FAULT = {
     FaultKind.OPEN_CONTOUR: Topic.OPEN,
     FaultKind.VERTEX_DEGREE: Topic.OPEN,
@@ -23,6 +24,7 @@ _KIND_OF_FAULT = {
     FaultKind.UNITS: Topic.SCALE,
     FaultKind.MIRRORED: Topic.MIRRORED,
 }
+#: Check under which a difference between two drawings of a part is told.
 _KIND_OF_LIKENESS = {
     Likeness.SCALED: Topic.SCALE,
     Likeness.MIRRORED: Topic.MIRRORED,

@@ -26,6 +26,7 @@ _SHARED = 0.05
 _FLAT = 0.01
 #: Sizes that differ in one proportion by more than this share are at another scale.
 _SCALED = 2e-3
+#: Angles at which a part may lie on a sheet, degrees counter-clockwise.
 _TURNS = (0.0, 90.0, 180.0, 270.0)
 
 

@@ -10,6 +10,7 @@ from generator.cutting.nesting import NestedSheet
 from generator.job.model.stock import Stock
 from generator.proof.findings import Finding, Topic
 
+#: What stands before the width of cut (mm) in the name of a nested sheet's file.
 _KERF = ".kerf-"
 
 

@@ -26,6 +26,7 @@ from generator.proof.jig.reach import (
 )
 from generator.proof.jig.solids import Solid
 
+#: Chords in a quarter circle of the area that the router's base covers.
 _QUARTER = 16
 
 

@@ -14,7 +14,9 @@ from generator.joint.checks.base import Check
 from generator.joint.checks.stiffness import stiffness_checks
 from generator.joint.stiffness import JigBody, PlateStand, Tongue, solve_deflection
 
+#: Places along the tongue where its width is read.
 _STATIONS = 9
+#: Half the length of a line across the tongue that reaches past any plate, mm.
 _FAR = 1e4
 
 

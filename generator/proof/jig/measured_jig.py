@@ -34,6 +34,7 @@ from generator.proof.kit_files import Kit
 
 #: A hole is taken for the model's when it lies within this of it, mm: enough for any fault that still makes a jig.
 _NEAR = 8.0
+#: Half the length of a line that reaches past any part, mm.
 _FAR = 1e4
 #: A rest's front edge is read this far inside its outer corners, mm.
 _INSIDE = 2.0

@@ -22,9 +22,11 @@ from generator.joint.checks.router_stand import TIPS
 from generator.joint.router_template import stand_needed
 from generator.joint.stations import Use
 
+#: Chords in a quarter circle of the router's base.
 _QUARTER = 12
 #: Openings smaller than this (mm²) take nothing of the stand.
 _SMALL = 500.0
+#: Farther than any plate reaches, mm; also how far outside its hull a place counts that nothing carries.
 _FAR = 1e4
 
 
