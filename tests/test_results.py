@@ -13,12 +13,13 @@ from typing import Any
 import pytest
 from worked_examples import example_a, example_b, example_c, example_d, example_n, make_job
 
+from generator.base.plain_text import LINE_WIDTH
 from generator.base.shapes2d import rectangle
 from generator.jig.part import Jig, Part
 from generator.jig.results import results_dict
 from generator.job.model.job import Job, OutputSpec, UnitsChoice
 from generator.joint.solution import solve
-from generator.kit.report import WIDTH, report
+from generator.kit.report import report
 
 EXAMPLES = [example_a, example_b, example_c, example_d]
 
@@ -132,7 +133,7 @@ def with_units(job: Job, units: UnitsChoice) -> Job:
 def test_report_fits_the_page(make: Any, units: UnitsChoice) -> None:
     """No line is wider than 100 columns, in any unit."""
     lines = report(solve(with_units(make(), units))).split("\n")
-    assert max(map(len, lines)) <= WIDTH == 100
+    assert max(map(len, lines)) <= LINE_WIDTH == 100
 
 
 def test_report_puts_warnings_first() -> None:

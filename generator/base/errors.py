@@ -17,6 +17,8 @@ from types import MappingProxyType
 
 from generator.base.plain_text import plain
 
+#: What a fault names as its file where the value was typed with a command.
+COMMAND_LINE = "command line"
 #: What a user can do about a system's refusal to write.
 _CURES: Mapping[int, str] = MappingProxyType(
     {

@@ -13,6 +13,8 @@ import re
 _UNSEEN = "\x00-\x08\x0a-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff"
 #: Matches one sign that a plain line of text may not hold.
 _STRANGE = re.compile(f"[{_UNSEEN}]")
+#: Columns of a line that a terminal shows: whole on a window of usual width.
+LINE_WIDTH = 100
 #: One sign of a line that a person wrote, as a class of a regular expression.
 WRITTEN = f"[^{_UNSEEN}]"
 

@@ -9,9 +9,10 @@ from typing import Annotated
 
 import typer
 
-from generator.base.errors import Fault, InputError
+from generator.base.errors import COMMAND_LINE, Fault, InputError
+from generator.base.plain_text import LINE_WIDTH
 from generator.commands.examples import example
-from generator.commands.refusal import COMMAND_LINE, echo_json, length_option, refusals
+from generator.commands.refusal import echo_json, length_option, refusals
 from generator.job.model.job import Printer
 from generator.job.presets import PresetKind, find_preset
 from generator.job.shop import SHOP_FILE, find_shop_file, read_shop
@@ -34,8 +35,6 @@ NAME = "calibrate"
 ORDER = 80
 EXAMPLE = "heelwright calibrate stock birch-ply-18 17.8 17.9 17.8 17.7 --date 2024-05-31"
 
-#: Columns of a printed line.
-_WIDTH = 100
 
 group = typer.Typer(
     help="Turn a measurement into a correction kept in the shop file.", no_args_is_help=True, epilog=example(EXAMPLE)
@@ -204,7 +203,7 @@ def _calibrate(find: Callable[[Path], Calibrated], date: str, shop: Path | None,
         found = ", ".join(f"{key} {value:.5g}" for key, value in finding.values.items())
         lines = [f"{path}: [{table}] {found} ({day})"]
         for advice in finding.advice:
-            lines += textwrap.wrap(advice, _WIDTH, initial_indent="  ", subsequent_indent="    ")
+            lines += textwrap.wrap(advice, LINE_WIDTH, initial_indent="  ", subsequent_indent="    ")
         typer.echo("\n".join(lines))
 
 

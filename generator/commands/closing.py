@@ -6,12 +6,11 @@ import textwrap
 from collections.abc import Iterator
 from pathlib import Path
 
+from generator.base.plain_text import LINE_WIDTH
 from generator.job.command_line import READING, command_line, kit_command, path_argument
 from generator.kit.pipeline import MadeKit
 from generator.kit.report import passed, to_mind
 
-#: Columns of a printed line.
-_WIDTH = 100
 #: What to open first: the first of these that the kit has.
 _FIRST = ("index.html", "setup_sheet.html")
 
@@ -23,7 +22,7 @@ def closing_words(made: MadeKit) -> tuple[str, ...]:
     lines.append("Next:")
     for number, step in enumerate(_steps(made), start=1):
         first, *command = step.split("\n")
-        lines += textwrap.wrap(first, _WIDTH, initial_indent=f"  {number}. ", subsequent_indent="     ")
+        lines += textwrap.wrap(first, LINE_WIDTH, initial_indent=f"  {number}. ", subsequent_indent="     ")
         lines += [f"       {line}" for line in command]
     return tuple(lines)
 

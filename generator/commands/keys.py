@@ -8,8 +8,9 @@ from typing import Annotated
 
 import typer
 
-from generator.base.errors import Fault, InputError
-from generator.commands.refusal import COMMAND_LINE, refusals
+from generator.base.errors import COMMAND_LINE, Fault, InputError
+from generator.base.plain_text import LINE_WIDTH
+from generator.commands.refusal import refusals
 from generator.job.glossary import TERMS
 from generator.job.keys import ELSEWHERE, Key, all_keys
 from generator.job.model.field_types import shown, toml_text
@@ -20,8 +21,6 @@ EXAMPLE = "heelwright keys instrument"
 
 #: What stands in a table's place to list the glossary.
 _GLOSSARY = "terms"
-#: Columns of a printed line.
-_WIDTH = 100
 
 
 def run(
@@ -61,4 +60,4 @@ def _terms() -> Iterator[str]:
 
 
 def _wrapped(text: str, indent: int) -> list[str]:
-    return textwrap.wrap(text, _WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2))
+    return textwrap.wrap(text, LINE_WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2))

@@ -8,9 +8,10 @@ from typing import Annotated, Any
 
 import typer
 
-from generator.base.errors import Fault, InputError
+from generator.base.errors import COMMAND_LINE, Fault, InputError
+from generator.base.plain_text import LINE_WIDTH
 from generator.commands.pictures import picture_path, write_picture
-from generator.commands.refusal import COMMAND_LINE, echo_json, length_option, refusals
+from generator.commands.refusal import echo_json, length_option, refusals
 from generator.documents.setup.record import RecordSheet, job_checksum, read_record
 from generator.job.load import load_job
 from generator.joint.build_log import Build, DryFit, append_build, log_file, predictions, read_log
@@ -22,9 +23,6 @@ from generator.joint.solution import Solution, solve
 NAME = "log"
 ORDER = 90
 EXAMPLE = "heelwright log orchestra-14 --date 2024-05-31 --gap-final 3.4"
-
-#: Columns of a printed line.
-_WIDTH = 100
 
 
 def run(
@@ -180,7 +178,7 @@ def _report(path: Path, builds: tuple[Build, ...], found: Review) -> list[str]:
         lines.append(f"  {trend.what.title:<32}{figures}{'  drifts' if trend.drifting else ''}")
     lines += [""] if found.advice else []
     for advice in found.advice:
-        lines += textwrap.wrap(advice, _WIDTH, initial_indent="  ", subsequent_indent="    ")
+        lines += textwrap.wrap(advice, LINE_WIDTH, initial_indent="  ", subsequent_indent="    ")
     return lines
 
 
@@ -189,7 +187,7 @@ def _build_lines(build: Build) -> list[str]:
     facts += [f"fit {build.fit.value}"] if build.fit else []
     facts += [build.note] if build.note else []
     head = f"{build.date} {build.label}".strip()
-    return textwrap.wrap(f"{head}: {'; '.join(facts)}", _WIDTH, initial_indent="  ", subsequent_indent="    ")
+    return textwrap.wrap(f"{head}: {'; '.join(facts)}", LINE_WIDTH, initial_indent="  ", subsequent_indent="    ")
 
 
 def _against(build: Build, what: Measured) -> str:

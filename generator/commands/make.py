@@ -11,10 +11,10 @@ from typing import Annotated, TypeVar
 
 import typer
 
-from generator.base.errors import Fault, HeelwrightError, InputError
+from generator.base.errors import COMMAND_LINE, Fault, HeelwrightError, InputError
 from generator.base.store import Store, users_store
 from generator.commands.progress import Lines, progress
-from generator.commands.refusal import COMMAND_LINE, demand_plain, faults_of, refusals, refuse
+from generator.commands.refusal import demand_plain, faults_of, refusals, refuse
 from generator.job.load import load_jobs
 from generator.job.model.job import Job, Paper
 from generator.kit.bundle import HelperBundle

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 import typer
 
 from generator.base.atomic_file import write_new
-from generator.base.errors import Fault, InputError
+from generator.base.errors import COMMAND_LINE, Fault, InputError
 from generator.commands.refusal import demand_plain, refusals
 from generator.job.command_line import command_line
 from generator.job.keys import Key, job_keys
@@ -58,7 +58,7 @@ def new_job_text(name: str, instrument: str, router: str | None, path: Path) -> 
     try:
         JOB_NAME.read(name)
     except NotAllowed as error:
-        raise InputError([Fault("command line", "NAME", error.found, error.allowed)]) from None
+        raise InputError([Fault(COMMAND_LINE, "NAME", error.found, error.allowed)]) from None
     folders = preset_folders(path.parent)
     preset = find_preset(PresetKind.INSTRUMENTS, instrument, folders, key="--instrument").tables()
     start = preset.get("start", {})

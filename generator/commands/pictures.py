@@ -6,8 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from generator.base.atomic_file import refuse_irregular
-from generator.base.errors import Fault, InputError
-from generator.commands.refusal import COMMAND_LINE
+from generator.base.errors import COMMAND_LINE, Fault, InputError
 
 if TYPE_CHECKING:
     from generator.drawing.sheet import Sheet

@@ -8,8 +8,8 @@ from typing import Annotated
 
 import typer
 
-from generator.base.errors import Fault, InputError
-from generator.commands.refusal import COMMAND_LINE, refusals
+from generator.base.errors import COMMAND_LINE, Fault, InputError
+from generator.commands.refusal import refusals
 from generator.job.model.field_types import shown
 from generator.job.presets import Preset, PresetKind, find_preset, list_presets, read_text, references, sourced_lines
 

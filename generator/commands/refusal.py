@@ -10,14 +10,12 @@ from typing import Any
 
 import typer
 
-from generator.base.errors import CheckFailed, Fault, HeelwrightError, InputError, refusal_of
+from generator.base.errors import COMMAND_LINE, CheckFailed, Fault, HeelwrightError, InputError, refusal_of
 from generator.base.plain_text import plain
 from generator.base.units import UnitError, parse_length_argument
 
 #: Exit status of a refusal: bad input, a failed check, a file that could not be written.
 REFUSED = 1
-#: What an error names in a file's place where an option is at fault.
-COMMAND_LINE = "command line"
 
 
 @contextmanager

@@ -9,9 +9,9 @@ import typer
 
 from generator.base.atomic_file import write_atomically
 from generator.base.csv_text import csv_text
-from generator.base.errors import Fault, InputError
+from generator.base.errors import COMMAND_LINE, Fault, InputError
 from generator.commands.pictures import picture_path, write_picture
-from generator.commands.refusal import COMMAND_LINE, refusals
+from generator.commands.refusal import refusals
 from generator.job.load import load_job
 from generator.kit.crew import crew_of, processors
 from generator.kit.sweep import USUAL, count_points, sweep, sweep_plot

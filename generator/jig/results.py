@@ -12,6 +12,7 @@ from typing import Annotated, Any
 from generator import __version__
 from generator.base.keyed import InMm, Key, Mm, Told, keyed
 from generator.jig.part import Jig, Part
+from generator.job.command_line import PROGRAM
 from generator.joint.checks import Check
 from generator.joint.joint import BoltHole, Joint
 from generator.joint.router_template import Routing
@@ -21,8 +22,6 @@ from generator.joint.tolerance import ActionSpread, Uncertainty
 
 #: Version of the form of results.json.
 SCHEMA = 2
-#: Name of the program as results.json tells it.
-PROGRAM = "heelwright"
 
 #: A check's fields in the order in which they are told.
 _CHECK = ("name", "status", "value", "bound", "limit", "other", "unit", "message")

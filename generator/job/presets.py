@@ -14,7 +14,7 @@ from enum import Enum
 from pathlib import Path
 from typing import Any
 
-from generator.base.errors import Fault, InputError
+from generator.base.errors import COMMAND_LINE, Fault, InputError
 from generator.base.toml_file import read_toml
 from generator.base.units import UnitError, parse_angle, parse_length
 from generator.job.model.field_types import PRESET_NAME, shown
@@ -107,7 +107,7 @@ def list_presets(kind: PresetKind, folders: Iterable[Path] | None = None) -> tup
 
 
 def find_preset(
-    kind: PresetKind, name: str, folders: Iterable[Path] | None = None, asked_in: str = "command line", key: str = ""
+    kind: PresetKind, name: str, folders: Iterable[Path] | None = None, asked_in: str = COMMAND_LINE, key: str = ""
 ) -> Preset:
     """The preset of that kind and name; InputError naming `asked_in`, `key` and the nearest name when there is none."""
     known = list_presets(kind, folders)

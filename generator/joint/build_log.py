@@ -13,7 +13,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from generator.base.errors import Fault, InputError
+from generator.base.errors import COMMAND_LINE, Fault, InputError
 from generator.base.plain_text import WRITTEN
 from generator.base.toml_file import parse_toml, read_toml
 from generator.base.units import format_mm
@@ -211,14 +211,14 @@ def _slip(build: Build, what: Measured, record: Path | None) -> Fault | None:
 
 def _place(key: str, record: Path | None) -> tuple[str, str]:
     """File and key of a reading for an error: the exported record's box, else the command's option."""
-    return ("command line", "--" + key.replace("_", "-")) if record is None else (str(record), f"boxes.{key}")
+    return (COMMAND_LINE, "--" + key.replace("_", "-")) if record is None else (str(record), f"boxes.{key}")
 
 
 def _unfit(key: str, text: str) -> Fault | None:
     try:
         _REMARKS[key].read(text)
     except NotAllowed as error:
-        return Fault("command line", f"--{key}", error.found, error.allowed)
+        return Fault(COMMAND_LINE, f"--{key}", error.found, error.allowed)
     return None
 
 

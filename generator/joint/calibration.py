@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from generator.base.errors import Fault, InputError
+from generator.base.errors import COMMAND_LINE, Fault, InputError
 from generator.base.toml_file import parse_toml
 from generator.base.units import format_mm, mm
 from generator.job.limits import MOST_STAND_OFF_ERROR, TEETH_IN_LINE
@@ -24,9 +24,6 @@ from generator.job.presets import Preset, PresetKind
 from generator.job.tables import read_layer
 from generator.job.toml_edit import Value, change_file, change_table
 from generator.joint.checks.measured import MOST_STOCK_ERROR, MOST_STRETCH
-
-#: What an error names in a file's place where an option is at fault.
-COMMAND_LINE = "command line"
 
 #: Length of the check bars on every printed page.
 BAR_LENGTH = 100.0

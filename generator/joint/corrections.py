@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Annotated, Any
 
-from generator.base.errors import Fault, InputError
+from generator.base.errors import COMMAND_LINE, Fault, InputError
 from generator.base.keyed import Deg, Inline, Key, Mm, Told, keyed
 from generator.base.units import format_mm, mm
 from generator.job.model.instrument import Handed, Instrument
@@ -30,8 +30,6 @@ from generator.joint.shoulder import (
 )
 from generator.joint.solution import Solution
 
-#: Where a fault of a reading is reported: readings come from the command line.
-_WHERE = "command line"
 #: A miss smaller than this is no miss, mm and degrees.
 _NOTHING = 1e-9
 
@@ -243,7 +241,7 @@ def _shy_faults(solution: Solution, gap: float, change: float) -> list[Fault]:
         f"before the last pass {format_mm(low)} to {mm(high)} ({reach} degrees either way); beyond that take "
         "the last pass as set, read the gap again and correct the shoulder with --stage final"
     )
-    return [Fault(_WHERE, "--gap", found, allowed)]
+    return [Fault(COMMAND_LINE, "--gap", found, allowed)]
 
 
 def _trim_faults(gap: float, trim: Trim) -> list[Fault]:
@@ -255,7 +253,7 @@ def _trim_faults(gap: float, trim: Trim) -> list[Fault]:
         f"a reading that leaves the rest {mm(LEAST_REST)} or more; check --rest and the reading, or take the "
         "last pass as set and correct the shoulder with --stage final"
     )
-    return [Fault(_WHERE, "--gap", found, allowed)]
+    return [Fault(COMMAND_LINE, "--gap", found, allowed)]
 
 
 def _raise(faults: list[Fault]) -> None:

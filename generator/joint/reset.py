@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from generator.base.errors import Fault, InputError
+from generator.base.errors import COMMAND_LINE, Fault, InputError
 from generator.base.keyed import Deg, Mm, Told, keyed
 from generator.joint.neck_set import (
     action_from_gap,
@@ -95,7 +95,7 @@ def _gap_now(solution: Solution, clearance: float | None, action: float | None) 
     if action is not None and clearance is None:
         return gap_from_action(solution.job.instrument, action)
     found = "neither" if action is None else "both"
-    raise InputError([Fault("command line", "--clearance-now, --action-now", found, "exactly one of the two")])
+    raise InputError([Fault(COMMAND_LINE, "--clearance-now, --action-now", found, "exactly one of the two")])
 
 
 def _stations(heel_length: float, taper: Taper) -> tuple[TaperStation, ...]:

@@ -9,7 +9,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from generator.base.errors import Fault
+from generator.base.errors import COMMAND_LINE, Fault
 from generator.base.keyed import Mm
 from generator.base.units import format_mm, mm
 from generator.joint.cradle import REST_RANGE
@@ -73,7 +73,7 @@ def reading_faults(readings: Mapping[str, float]) -> list[Fault]:
     """A fault for each reading (mm, by the option that carries it) that no instrument can show."""
     allowed = f"{format_mm(-MOST_READING)} to {mm(MOST_READING)}"
     return [
-        Fault("command line", option, mm(reading), allowed)
+        Fault(COMMAND_LINE, option, mm(reading), allowed)
         for option, reading in readings.items()
         if not abs(reading) <= MOST_READING
     ]
@@ -84,4 +84,4 @@ def rest_faults(rest: float | None) -> list[Fault]:
     low, high = REST_RANGE
     if rest is None or low <= rest <= high:
         return []
-    return [Fault("command line", "--rest", mm(rest), f"{format_mm(low)} to {mm(high)}")]
+    return [Fault(COMMAND_LINE, "--rest", mm(rest), f"{format_mm(low)} to {mm(high)}")]

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from enum import Enum
 from pathlib import Path
 
-from generator.base.errors import Fault, InputError
+from generator.base.errors import COMMAND_LINE, Fault, InputError
 from generator.base.units import mm
 from generator.cutting.making import laser_stocks, nested_parts, process, shop_parts
 from generator.jig.part import Jig, Part
@@ -58,7 +58,7 @@ def write_bundle(solution: Solution, jig: Jig, folder: Path, bundle: HelperBundl
     paths = helper_paths(solution, jig, folder, bundle)
     if not paths:
         wanted = ", ".join(_FILES[bundle])
-        raise InputError([Fault("command line", "--bundle", bundle.value, f"a kit that holds {wanted}")])
+        raise InputError([Fault(COMMAND_LINE, "--bundle", bundle.value, f"a kit that holds {wanted}")])
     target = folder / bundle_path(solution.job.name, bundle)
     target.parent.mkdir(exist_ok=True)
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as archive:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
+from generator.base.plain_text import LINE_WIDTH
 from generator.base.units import degrees, format_inches, format_mm, mm
 from generator.jig.buildability import solve_standing
 from generator.job.model.instrument import Handed
@@ -17,8 +18,6 @@ from generator.joint.remedy import remedies
 from generator.joint.solution import Solution, action_off
 from generator.joint.stations import Use, caul_top, clamp_opening, clamp_throat
 
-#: Columns of a line of the report.
-WIDTH = 100
 #: Columns of a row's label.
 _LABEL = 34
 #: Columns of a row's value, and of its second value beside it.
@@ -64,7 +63,7 @@ def _head(solution: Solution) -> list[str]:
         f"router {router.preset or 'kit of its own'}",
         f"jig {solution.job.jig.preset or 'of its own'}",
     ]
-    return [f"{solution.job.name}: {', '.join(facts)}", passed(solution.checks), "=" * WIDTH]
+    return [f"{solution.job.name}: {', '.join(facts)}", passed(solution.checks), "=" * LINE_WIDTH]
 
 
 def _to_mind(solution: Solution) -> list[str]:
@@ -85,12 +84,12 @@ def to_mind(solution: Solution, checks: Iterable[Check]) -> list[str]:
         word = "FAILS" if check.status is CheckStatus.FAIL else "warning"
         lines += _wrapped(f"{word}: {check.name}: ", f"{check.found}, {check.allowed}: {check.message}")
         for change in remedies(solution, check, solve_standing):
-            lines += textwrap.wrap(change.words(units), WIDTH, initial_indent="    ", subsequent_indent="      ")
+            lines += textwrap.wrap(change.words(units), LINE_WIDTH, initial_indent="    ", subsequent_indent="      ")
     return lines
 
 
 def _wrapped(lead: str, text: str) -> list[str]:
-    return textwrap.wrap(lead + text, WIDTH, subsequent_indent="    ")
+    return textwrap.wrap(lead + text, LINE_WIDTH, subsequent_indent="    ")
 
 
 def _table(title: str, rows: Iterable[Row], units: UnitsChoice) -> Iterator[str]:
@@ -105,7 +104,7 @@ def _row(label: str, cells: tuple[str, str], note: str) -> list[str]:
     lead = f"  {label:<{_LABEL}}{cells[0]:>{_VALUE}}  {cells[1]:<{_VALUE}}"
     if len(cells[0]) > _VALUE:
         lead = f"  {label:<{_LABEL}}{cells[0]}  "
-    room = max(20, WIDTH - len(lead))
+    room = max(20, LINE_WIDTH - len(lead))
     notes = textwrap.wrap(note, room) or [""]
     return [(lead + notes[0]).rstrip(), *(" " * len(lead) + more for more in notes[1:])]
 

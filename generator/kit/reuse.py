@@ -6,13 +6,12 @@ import textwrap
 from pathlib import Path
 from typing import Any
 
+from generator.base.plain_text import LINE_WIDTH
 from generator.jig.build import build_jig
 from generator.jig.compare import PartVerdict, Verdict, compare_jigs, shared_jig
 from generator.joint.solution import Solution
 from generator.proof.kit_files import open_kit
 
-#: Columns of a line of the comparison.
-_WIDTH = 100
 #: Columns of a part's title.
 _TITLE = 26
 
@@ -45,7 +44,7 @@ class Having:
         marked = [one for one in serve if one.why]
         plain = ", ".join(one.title.lower() for one in serve if not one.why)
         if plain:
-            lines += textwrap.wrap(f"serve: {plain}", _WIDTH, initial_indent="  ", subsequent_indent="    ")
+            lines += textwrap.wrap(f"serve: {plain}", LINE_WIDTH, initial_indent="  ", subsequent_indent="    ")
         return (
             lines
             + [line for one in marked for line in _row(one)]
@@ -55,4 +54,4 @@ class Having:
 
 def _row(one: PartVerdict) -> list[str]:
     lead = f"  {one.verdict.value:<11}{one.title:<{_TITLE}}"
-    return textwrap.wrap(one.why, _WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead)) or [lead.rstrip()]
+    return textwrap.wrap(one.why, LINE_WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead)) or [lead.rstrip()]

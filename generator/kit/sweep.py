@@ -16,7 +16,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from generator.base.annotation import Anchor
-from generator.base.errors import Fault, GeometryError, InputError
+from generator.base.errors import COMMAND_LINE, Fault, GeometryError, InputError
 from generator.base.points2d import P2, Box
 from generator.base.units import format_mm
 from generator.documents.setup.chart import Chart
@@ -28,7 +28,7 @@ from generator.job.model.job import Job
 from generator.joint.checks import CheckStatus
 from generator.joint.solution import Solution, solve, work_out
 from generator.kit.crew import Crew, Task
-from generator.kit.sweep_inputs import MOST_POINTS, WHERE, Refused, SweepBase, Vary
+from generator.kit.sweep_inputs import MOST_POINTS, Refused, SweepBase, Vary
 
 #: What is tabulated unless told.
 USUAL = (
@@ -80,7 +80,7 @@ def sweep(
     """
     count = count_points(axes)
     if count > MOST_POINTS:
-        raise InputError([Fault(WHERE, "--vary", f"{count} points", f"at most {MOST_POINTS}")])
+        raise InputError([Fault(COMMAND_LINE, "--vary", f"{count} points", f"at most {MOST_POINTS}")])
     names = tuple(results) or USUAL
     _refuse_unknown(job, names)
     SweepBase(job, axes)
@@ -156,7 +156,9 @@ def _refuse_unknown(job: Job, names: Sequence[str]) -> None:
             continue
         near = difflib.get_close_matches(name, known, n=1, cutoff=0.4)
         hint = f"the nearest is {near[0]}; " if near else ""
-        faults.append(Fault(WHERE, "--result", shown(name), f"{hint}a number of results.json, such as {USUAL[0]}"))
+        faults.append(
+            Fault(COMMAND_LINE, "--result", shown(name), f"{hint}a number of results.json, such as {USUAL[0]}")
+        )
     if faults:
         raise InputError(faults)
 
@@ -173,13 +175,17 @@ def sweep_plot(found: Swept, width: float = 150.0, height: float = 100.0) -> She
     lines = _lines(found)
     heights = [y for _, line in lines for _, y in line]
     if not heights:
-        raise InputError([Fault(WHERE, "--plot", "no point with a result", "a sweep that is not refused everywhere")])
+        raise InputError(
+            [Fault(COMMAND_LINE, "--plot", "no point with a result", "a sweep that is not refused everywhere")]
+        )
     low, high = min(heights), max(heights)
     room = max((high - low) * 0.08, 1e-3)
     frame = Box(18.0, 17.0, width - (34.0 if len(lines) > 1 else 5.0), height - 9.0)
     across = (min(first.values), max(first.values))
     if across[0] == across[1]:
-        raise InputError([Fault(WHERE, "--plot", f"one value of {first.key}", "two different ones at the least")])
+        raise InputError(
+            [Fault(COMMAND_LINE, "--plot", f"one value of {first.key}", "two different ones at the least")]
+        )
     chart = Chart("sweep", "Sweep", width, height, across, (low - room, high + room), frame)
     chart.grid(first.key, result)
     for place, (value, line) in enumerate(lines):

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from generator.base.errors import Fault, InputError
+from generator.base.errors import COMMAND_LINE, Fault, InputError
 from generator.job.merge import DEFAULT_SOURCE
 from generator.job.model.field_types import FieldType, ListType, Model, NotAllowed, RangedType, WholeType, shown
 from generator.job.model.instrument import Target
@@ -23,8 +23,6 @@ from generator.job.rules import breaches
 from generator.job.tables import KEYS, MODELS, TOPS, WHOLE_KEYS, field_types_of
 from generator.joint.solution import work_out
 
-#: What an error names in a file's place where an option is at fault.
-WHERE = "command line"
 #: A sweep has at most this many points.
 MOST_POINTS = 100_000
 #: Tables inside tables, each with the keys it may have.
@@ -56,12 +54,16 @@ def read_vary(text: str) -> Vary:
     name, equals, span = text.partition("=")
     parts = span.split(":")
     if not equals or len(parts) != 3:
-        raise InputError([Fault(WHERE, "--vary", shown(text), "KEY=FROM:TO:N, such as bridge_thickness=8:10:21")])
+        raise InputError(
+            [Fault(COMMAND_LINE, "--vary", shown(text), "KEY=FROM:TO:N, such as bridge_thickness=8:10:21")]
+        )
     key, kind = _key(name.strip())
     low, high = (_number(key, kind, part) for part in parts[:2])
     count = int(parts[2]) if _COUNT.fullmatch(parts[2].strip()) else 0
     if not 2 <= count <= MOST_POINTS:
-        raise InputError([Fault(WHERE, "--vary", shown(parts[2]), f"a number of values from 2 to {MOST_POINTS}")])
+        raise InputError(
+            [Fault(COMMAND_LINE, "--vary", shown(parts[2]), f"a number of values from 2 to {MOST_POINTS}")]
+        )
     values = tuple(low + (high - low) * i / (count - 1) for i in range(count))
     return Vary(key, tuple(float(round(one)) for one in values) if isinstance(kind, WholeType) else values)
 
@@ -120,7 +122,7 @@ def _key(name: str) -> tuple[str, FieldType]:
 
 
 def _refused(found: str, allowed: str) -> InputError:
-    return InputError([Fault(WHERE, "--vary", found, allowed)])
+    return InputError([Fault(COMMAND_LINE, "--vary", found, allowed)])
 
 
 def _number(key: str, kind: FieldType, text: str) -> float:
@@ -130,7 +132,7 @@ def _number(key: str, kind: FieldType, text: str) -> float:
     try:
         return float(kind.read(raw))
     except NotAllowed as error:
-        raise InputError([Fault(WHERE, f"--vary {key}", error.found, error.allowed)]) from None
+        raise InputError([Fault(COMMAND_LINE, f"--vary {key}", error.found, error.allowed)]) from None
 
 
 def _place_of(name: str) -> tuple[str, int]:
@@ -148,7 +150,7 @@ class SweepBase:
         self.lists = {key: self._list(key) for axis in axes for key, place in [_place_of(axis.key)] if place >= 0}
         faults = [fault for axis in axes if (fault := self._unfit(axis.key)) is not None]
         twice = {axis.key for axis in axes if sum(other.key == axis.key for other in axes) > 1}
-        faults += [Fault(WHERE, "--vary", f"{key} twice", "each input once") for key in sorted(twice)]
+        faults += [Fault(COMMAND_LINE, "--vary", f"{key} twice", "each input once") for key in sorted(twice)]
         if faults:
             raise InputError(faults)
 
@@ -166,11 +168,11 @@ class SweepBase:
         key, place = _place_of(name)
         if place >= 0 and place >= len(self.lists[key]):
             there = ", ".join(f"{key}.{i}" for i in range(1, len(self.lists[key]) + 1))
-            return Fault(WHERE, "--vary", f"{name}, and the job has {len(self.lists[key])}", f"one of {there}")
+            return Fault(COMMAND_LINE, "--vary", f"{name}, and the job has {len(self.lists[key])}", f"one of {there}")
         joint = self.job.joint
         if key.startswith("joint.") and key.partition(".")[2].partition(".")[0] not in type(joint).model_fields:
             kind = shown(joint.kind.value)
-            return Fault(WHERE, "--vary", f"{key}, with joint.kind {kind}", "a key that this kind of joint has")
+            return Fault(COMMAND_LINE, "--vary", f"{key}, with joint.kind {kind}", "a key that this kind of joint has")
         top = self.job.instrument.top
         if key.startswith("instrument.top.") and key.rpartition(".")[2] not in type(top).model_fields:
             has = [
@@ -179,7 +181,7 @@ class SweepBase:
                 if isinstance(kind, RangedType)
             ]
             allowed = f"one of {', '.join(has)}" if has else "another input: this top has no number"
-            return Fault(WHERE, "--vary", f"{key}, and the job's top is {top.form}", allowed)
+            return Fault(COMMAND_LINE, "--vary", f"{key}, and the job's top is {top.form}", allowed)
         return None
 
     def with_values(self, values: Mapping[str, float]) -> Job:

@@ -12,6 +12,8 @@ from generator.drawing.titleblock import BLOCK_HEIGHT, BLOCK_WIDTH, TitleBlock, 
 from generator.jig.part import Part
 from generator.job.model.job import Paper, PartsJob
 
+#: Parts are drawn no larger than twice their size.
+LARGEST_SCALE = 2.0
 #: Clear space round the column and inside the frame, mm.
 _GAP = 5.0
 #: The centring marks reach 5 mm in from the frame; nothing touches them.

@@ -7,7 +7,14 @@ from dataclasses import dataclass, replace
 
 from generator.base.errors import LayoutError
 from generator.base.points2d import Box, Transform
-from generator.documents.shop.formats import DrawingFormat, SheetNumber, Subject, filled_block, formats_for
+from generator.documents.shop.formats import (
+    LARGEST_SCALE,
+    DrawingFormat,
+    SheetNumber,
+    Subject,
+    filled_block,
+    formats_for,
+)
 from generator.documents.shop.holes import part_tables
 from generator.documents.shop.part_drawing import (
     asked_lines,
@@ -30,8 +37,6 @@ from generator.job.model.job import PartsJob, Projection
 _GAP = 14.0
 #: Between a part's front view and its upper edge, mm.
 _VIEW_GAP = 10.0
-#: Largest scale of the views, paper over part.
-_LARGEST = 2.0
 
 
 @dataclass(frozen=True)
@@ -49,7 +54,7 @@ def group_drawing(group: PartGroup, job: PartsJob, place: SheetNumber, formats: 
     failure: LayoutError | None = None
     for format_ in formats or formats_for(job.output.paper):
         for scale, _ in SCALES:
-            if scale > _LARGEST:
+            if scale > LARGEST_SCALE:
                 continue
             try:
                 return _draw(group, job, place, format_, scale)

@@ -16,7 +16,14 @@ from generator.base.points2d import P2, Box, Transform
 from generator.documents.part_view import part_view
 from generator.documents.shop.contours import outline_radius
 from generator.documents.shop.controls import is_controlled, part_geometry
-from generator.documents.shop.formats import DrawingFormat, SheetNumber, Subject, filled_block, formats_for
+from generator.documents.shop.formats import (
+    LARGEST_SCALE,
+    DrawingFormat,
+    SheetNumber,
+    Subject,
+    filled_block,
+    formats_for,
+)
 from generator.documents.shop.geometric import with_geometry
 from generator.documents.shop.holes import labels, numbered_holes, part_tables
 from generator.documents.shop.symmetry import symmetry_items
@@ -82,7 +89,7 @@ def part_drawing(part: Part, job: PartsJob, place: SheetNumber, formats: Sequenc
     failure: LayoutError | None = None
     for format_ in formats:
         for scale, _ in SCALES:
-            if scale > 2.0 or (scale < _LEAST_SCALE and format_ is not formats[-1]):
+            if scale > LARGEST_SCALE or (scale < _LEAST_SCALE and format_ is not formats[-1]):
                 continue
             if not _roomy(part, format_, scale):
                 continue

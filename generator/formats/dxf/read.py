@@ -33,10 +33,8 @@ from generator.cutting.cut_layers import (
     cut_faults,
     is_known_layer,
 )
-from generator.formats.dxf.tags import UNREADABLE, open_dxf
+from generator.formats.dxf.tags import MILLIMETRES, UNREADABLE, open_dxf
 
-#: Value of $INSUNITS for millimetres.
-_MILLIMETRES = 4
 #: Value of $MEASUREMENT for metric.
 _METRIC = 1
 #: Kinds of entity that a cutting file may hold.
@@ -119,8 +117,8 @@ def _read(document: Drawing, name: str) -> CuttingFile:
 
 def _unit_faults(document: Drawing) -> Iterator[LineFault]:
     units = document.header.get("$INSUNITS", 0)
-    if units != _MILLIMETRES:
-        yield LineFault(FaultKind.UNITS, "", None, f"$INSUNITS is {units}, millimetres are {_MILLIMETRES}")
+    if units != MILLIMETRES:
+        yield LineFault(FaultKind.UNITS, "", None, f"$INSUNITS is {units}, millimetres are {MILLIMETRES}")
     measurement = document.header.get("$MEASUREMENT", 0)
     if measurement != _METRIC:
         yield LineFault(FaultKind.UNITS, "", None, f"$MEASUREMENT is {measurement}, metric is {_METRIC}")

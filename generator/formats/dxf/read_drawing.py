@@ -18,10 +18,8 @@ from generator.base.contours2d import Circle, Contour, Path, Vertex
 from generator.base.errors import OutputError
 from generator.base.points2d import P2, SAME_POINT
 from generator.base.shapes2d import arc_about
-from generator.formats.dxf.tags import UNREADABLE, open_dxf
+from generator.formats.dxf.tags import MILLIMETRES, UNREADABLE, open_dxf
 
-#: Value of $INSUNITS for millimetres.
-_MILLIMETRES = 4
 #: The low bits of a dimension's type say what it measures (DXF reference, group code 70).
 _KIND_BITS = 7
 #: Control code in a text to the sign that it stands for.
@@ -91,7 +89,7 @@ def read_dxf_drawing(path: FilePath) -> DrawingFile:
         raise OutputError(f"{path.name}: not a readable drawing: {error}") from error
     return DrawingFile(
         path.name,
-        document.header.get("$INSUNITS", 0) == _MILLIMETRES,
+        document.header.get("$INSUNITS", 0) == MILLIMETRES,
         dict(document.header.custom_vars.properties),
         lines,
         texts,

@@ -16,6 +16,8 @@ from ezdxf.lldxf.validator import dxf_info
 from generator.base.bounded_file import read_bounded
 from generator.base.errors import OutputError
 
+#: Value of $INSUNITS for millimetres (DXF reference, header variables).
+MILLIMETRES = 4
 #: Entities, tables and blocks of one file: the largest of a kit has a seventh of this.
 _MOST_ENTITIES = 10_000
 #: Vertices of polylines in one file.

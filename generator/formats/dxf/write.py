@@ -31,11 +31,10 @@ from generator.cutting.cut_lines import (
 )
 from generator.cutting.nesting import NestedSheet
 from generator.formats.dxf.metadata import fixed_metadata, settle_classes
+from generator.formats.dxf.tags import MILLIMETRES
 from generator.jig.part import Part
 from generator.job.model.stock import Stock
 
-#: Value of $INSUNITS for millimetres.
-_MILLIMETRES = 4
 #: Value of $MEASUREMENT for metric.
 _METRIC = 1
 #: DXF colour indices of the layers: they show on white and on black alike.
@@ -104,7 +103,7 @@ def _dxf(lines: Sequence[CutLine], name: str, job: str, about: Mapping[str, str]
         raise OutputError("\n".join(f"cutting file {name}: {fault}" for fault in faults))
     said = {"Program": f"Heelwright {__version__}", "Job": job, **about, **said_of_cut(kerf)}
     with fixed_metadata():
-        document = ezdxf.new("R2010", setup=False, units=_MILLIMETRES)
+        document = ezdxf.new("R2010", setup=False, units=MILLIMETRES)
         document.header["$MEASUREMENT"] = _METRIC
         document.header["$LASTSAVEDBY"] = "Heelwright"
         for tag, value in said.items():
