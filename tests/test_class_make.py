@@ -203,15 +203,18 @@ def test_what_killed_runs_left_goes(tmp_path: Path) -> None:
     out = tmp_path / "spring"
     left = ["jobs/.gone.toml.abcd_123.draft", "handouts/.gone.pdf.abcd_123.draft", ".index.html.abcd_123.draft"]
     left += [f"kits/.jig-9.{os.getpid()}.draft/laser/a.dxf", "kits/.jig-9.lock", "kits/.gone.lock"]
-    kept = ["kits/.gone.77.old/manifest.json", "kits/.mine.lock", "kits/mine/.a.draft"]
+    kept = ["kits/.gone.77.old/manifest.json", "kits/.mine.lock", "kits/mine/.a.draft", "jobs/.mine.txt.abcd_123.draft"]
     for name in (*left, *kept):
         (out / name).parent.mkdir(parents=True, exist_ok=True)
         (out / name).write_text("" if name in left else "mine")
-    (out / RECORD).write_text(record_text(ClassRecord("spring")), encoding="utf-8")
+    (out / "kits" / ".mine.lock").write_text("")
+    files = dict.fromkeys(("jobs/gone.toml", "handouts/gone.pdf", "index.html"), "0")
+    record = ClassRecord("spring", files=files, made={"gone": {}, "jig-9": {}})
+    (out / RECORD).write_text(record_text(record), encoding="utf-8")
     assert _make(_plan(tmp_path), out)[0] == []
     assert [name for name in left if (out / name).exists()] == []
     assert not (out / "kits" / f".jig-9.{os.getpid()}.draft").exists()
-    assert [(out / name).read_text() for name in kept[1:]] == ["mine", "mine"]
+    assert [(out / name).read_text() for name in kept[1:]] == ["", "mine", "mine"]
     assert (out / "kits" / "gone" / "manifest.json").read_text() == "mine"
 
 

@@ -87,7 +87,7 @@ def _drafted(target: Path, data: bytes) -> Iterator[str]:
 
     As long as a process has its draft open it holds the draft's lock, so that no other takes it for a killed one's.
     """
-    clear_drafts(target.parent, f".{target.name}.")
+    clear_drafts(target)
     handle, draft = _new_draft(target)
     try:
         try:
@@ -129,11 +129,10 @@ def _claim(handle: int) -> bool:
     return True
 
 
-def clear_drafts(folder: Path, own: str = ".") -> None:
-    """Take away drafts in `folder` that a killed process left: those whose name begins with `own` and whose lock is
-    free. OSError for a folder that cannot be read.
-    """
-    for entry in os.scandir(folder):
+def clear_drafts(target: Path) -> None:
+    """Take away drafts of `target` that a killed process left: those whose lock is free. OSError without its folder."""
+    own = f".{target.name}."
+    for entry in os.scandir(target.parent):
         if entry.name.startswith(own) and _DRAFT.fullmatch(entry.name) and entry.is_file(follow_symlinks=False):
             with contextlib.suppress(OSError):
                 handle = os.open(entry.path, os.O_RDWR)
@@ -188,13 +187,6 @@ def _like(target: Path, draft: Path) -> None:
         with contextlib.suppress(OSError):
             os.chown(draft, was.st_uid, was.st_gid)
     draft.chmod(stat.S_IMODE(was.st_mode))
-
-
-def left_locks(folder: Path) -> Iterator[Path]:
-    """The files and folders in `folder` whose lock lies there, held or left by a killed process."""
-    for path in sorted(folder.glob(f".*{_LOCK}")):
-        if path.is_file() and path.stat().st_size == 0:
-            yield folder / path.name[1:].removesuffix(_LOCK)
 
 
 @contextmanager

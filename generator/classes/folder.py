@@ -28,7 +28,7 @@ from generator.classes.status import BenchState, JigState, Progress, bench_state
 from generator.job.load import load_job
 from generator.job.model.field_types import JOB_NAME, PRINTED_TEXT, toml_text
 from generator.joint.solution import solve
-from generator.kit.folder import recover_all
+from generator.kit.folder import recover
 from generator.kit.manifest import read_manifest
 from generator.proof.listing import is_inside
 
@@ -98,6 +98,8 @@ def read_record(folder: Path) -> ClassRecord | None:
         files, before = ({str(k): str(v) for k, v in raw.get(key, {}).items()} for key in ("files", "before"))
         if not all(map(is_inside, (*files, *before))) or not is_plain(str(raw["name"])):
             raise ValueError
+        for name in raw.get("made", {}):
+            JOB_NAME.read(name)
         made = {str(name): {str(k): str(v) for k, v in marks.items()} for name, marks in raw.get("made", {}).items()}
         return ClassRecord(str(raw["name"]), pupils, files, made, before)
     except (KeyError, TypeError, ValueError, AttributeError):
@@ -198,13 +200,16 @@ def clear_former(folder: Path, held: ClassRecord, documents: Collection[str]) ->
             path.unlink()
 
 
-def clear_left(folder: Path) -> None:
-    """Take away what killed runs left of documents and kits, also of such as the class no longer has."""
-    with contextlib.suppress(OSError):  # what cannot be cleared now the next run clears
-        for under in (".", JOBS, ORDER, HANDOUTS):
-            if (folder / under).is_dir():
-                clear_drafts(folder / under)
-        recover_all(folder / KITS)
+def clear_left(folder: Path, held: ClassRecord) -> None:
+    """Take away what killed runs left of the record's own documents and kits, also of such as the class has no longer;
+    whatever else lies in the folder is the user's.
+    """
+    for name in (*held.files, *held.before):
+        with contextlib.suppress(OSError):  # what cannot be cleared now the next run clears
+            clear_drafts(folder / name)
+    for name in held.made if (folder / KITS).is_dir() else ():
+        with contextlib.suppress(OSError):
+            recover(folder / KITS / name)
 
 
 def _is_file_of(path: Path, data: bytes) -> bool:

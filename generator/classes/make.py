@@ -100,9 +100,9 @@ def make_class(
     jobs = _kit_jobs(plan)
     made = {job.name: dict(held.made.get(job.name, {})) for job in jobs}
     record = ClassRecord(plan.name, pupils, {name: mark_of(data) for name, data in documents.items()}, made)
+    clear_left(folder, held)
     write_documents(folder, held, record, documents)
     clear_former(folder, held, documents)
-    clear_left(folder)
     try:
         faults += _kits(jobs, making, made, crew, told)
     finally:

@@ -19,7 +19,7 @@ from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from generator.base.atomic_file import alone, left_locks
+from generator.base.atomic_file import alone
 from generator.base.errors import Fault, HeelwrightError, InputError, OutputError, refusal_of
 from generator.kit.manifest import Manifest, read_manifest
 from generator.proof.listing import MANIFEST
@@ -263,14 +263,13 @@ def _recover(target: Path, *, alone: bool) -> None:
             shutil.rmtree(old, ignore_errors=True)
 
 
-def recover_all(folder: Path) -> None:
-    """Put back or drop what killed processes left of any kit in `folder`, made again or not.
+def recover(target: Path) -> None:
+    """Put back or drop what a killed process left of this kit, which may not be made again.
 
-    A kit that another process makes meanwhile is waited for. OSError when the system refuses.
+    Another process that makes it is waited for. OSError when the system refuses.
     """
-    for target in left_locks(folder):
-        with alone(target) as held:
-            _recover(target, alone=held)
+    with alone(target) as held:
+        _recover(target, alone=held)
 
 
 def _running(pid: int) -> bool:
