@@ -218,6 +218,14 @@ def test_what_killed_runs_left_goes(tmp_path: Path) -> None:
     assert (out / "kits" / "gone" / "manifest.json").read_text() == "mine"
 
 
+@pytest.mark.parametrize("name", ["../elsewhere", "/tmp/x", ""])
+def test_a_record_names_no_kit_elsewhere(name: str, tmp_path: Path) -> None:
+    """What killed runs left is cleared by the record's names: one that leads out of the class is no record."""
+    (tmp_path / RECORD).write_text(record_text(ClassRecord("spring", made={name: {}})), encoding="utf-8")
+    with pytest.raises(InputError, match="no record of a class"):
+        read_record(tmp_path)
+
+
 def test_nothing_of_the_users_own_is_written_over(tmp_path: Path) -> None:
     """A folder that is no class is refused; so is a job changed by hand; logs stay; what is no longer made goes."""
     out, plan = tmp_path / "spring", _plan(tmp_path)

@@ -1,6 +1,6 @@
 """The ground on which dimensions are laid out: ink that was there before, and the frame. It never moves.
 
-What it says of a placement to draw a dimension is therefore said once, however often the placement is thought of.
+What it says of a placement is therefore said once, however often that is thought of.
 """
 
 from __future__ import annotations
