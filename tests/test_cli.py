@@ -320,10 +320,16 @@ def test_solve_loads_no_heavy_library() -> None:
 def test_solve_takes_a_fifth_of_importing_the_kernel() -> None:
     """The whole process of `solve` takes at most a fifth of `import cadquery`, on whatever machine this is.
 
-    Processor time of the two, of `solve` the best of a few runs, so that a busy machine does not decide.
+    Processor time of the two, in turns and each at its best, so that a machine busy for a while does not decide.
     """
-    kernel = processor_seconds("-c", "import cadquery")
-    solving = min(processor_seconds("-m", "generator", "solve", "orchestra-14", "--json") for _ in range(4))
+    turns = [
+        (
+            processor_seconds("-c", "import cadquery"),
+            *(processor_seconds("-m", "generator", "solve", "orchestra-14", "--json") for _ in range(3)),
+        )
+        for _ in range(3)
+    ]
+    kernel, solving = min(turn[0] for turn in turns), min(min(turn[1:]) for turn in turns)
     assert solving <= kernel / 5.0, f"solve {solving:.3f} s, import cadquery {kernel:.3f} s"
 
 

@@ -72,7 +72,7 @@ class Path:
 
     @property
     def length(self) -> float:
-        return sum(seg.length for seg in self.segments())
+        return math.fsum(seg.length for seg in self.segments())
 
     @property
     def signed_area(self) -> float:
@@ -249,7 +249,7 @@ class Region:
     @property
     def area(self) -> float:
         """Area in mm², exact with arcs."""
-        return self.outer.area - sum(hole.area for hole in self.holes)
+        return self.outer.area - math.fsum(hole.area for hole in self.holes)
 
     @property
     def contours(self) -> tuple[Contour, ...]:

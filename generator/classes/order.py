@@ -6,6 +6,7 @@ angle rest always, and every part of another shape or with other values) carries
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -196,8 +197,8 @@ def _uses(sheets: Sequence[NestedSheet], stocks: Mapping[str, Stock]) -> Iterato
             stocks[name],
             len(mine),
             len(places),
-            sum(place.part.profile_area for place in places) / _MM2_PER_M2,
-            sum(sheet.length * sheet.width for sheet in mine) / _MM2_PER_M2,
+            math.fsum(place.part.profile_area for place in places) / _MM2_PER_M2,
+            math.fsum(sheet.length * sheet.width for sheet in mine) / _MM2_PER_M2,
             (max(box.x1 for box in boxes), max(box.y1 for box in boxes)),
         )
 

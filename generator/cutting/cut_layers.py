@@ -246,7 +246,7 @@ def _arc_overlap(one: Segment, two: Segment) -> float:
     if abs(radius - two.radius) > SAME_LINE or one.center.distance(two.center) > SAME_LINE:
         return 0.0
     (a0, a1), (b0, b1) = _span(one), _span(two)
-    shared = sum(max(0.0, min(a1, b1 + turn) - max(a0, b0 + turn)) for turn in (-360.0, 0.0, 360.0))
+    shared = math.fsum(max(0.0, min(a1, b1 + turn) - max(a0, b0 + turn)) for turn in (-360.0, 0.0, 360.0))
     return math.radians(shared) * radius
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import importlib.util
 import io
+import math
 import re
 from collections.abc import Iterable
 from functools import lru_cache
@@ -85,7 +86,7 @@ def text_width(text: str, height: float) -> float:
     lacking = sorted({character for character in text if ord(character) not in widths})
     if lacking:
         raise LayoutError(f"the font has no sign for {', '.join(f'U+{ord(c):04X}' for c in lacking)} in {text!r}")
-    return sum(widths[ord(character)] for character in text) * font_size(height)
+    return math.fsum(widths[ord(character)] for character in text) * font_size(height)
 
 
 def largest_height(text: str, width: float, limit: float) -> float:

@@ -143,7 +143,7 @@ def steps(low: float, high: float, size: float, overlap: float, ink: Sequence[Sp
 
 def page_break(found: Sequence[JoinStep], ink: Sequence[Span]) -> float:
     """What the joins between `found` cost in all."""
-    return sum(_costs([step.own_high for step in found[:-1]], ink))
+    return math.fsum(_costs([step.own_high for step in found[:-1]], ink))
 
 
 def _quietest(low: float, high: float, count: int, outer: float, inner: float, ink: Sequence[Span]) -> list[float]:

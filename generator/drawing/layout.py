@@ -10,6 +10,7 @@ is refused: a LayoutError, never a bad drawing.
 from __future__ import annotations
 
 import itertools
+import math
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
@@ -276,7 +277,7 @@ class _Board:
             disturbed.add(other)
         if not all(_clear_of(placement, other) for other in beside):
             return None
-        cost += sum(_EVICTION_COST + _EVICTED_AGAIN_COST * self.evictions.get(other, 0) for other in disturbed)
+        cost += math.fsum(_EVICTION_COST + _EVICTED_AGAIN_COST * self.evictions.get(other, 0) for other in disturbed)
         if self.to_come.lines_in(placement.clear):
             cost += _RESERVED_COST
         for a, b in (*placement.lines, *placement.witness):

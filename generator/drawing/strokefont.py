@@ -57,7 +57,7 @@ def text_strokes(text: str, height: float) -> tuple[Path, ...]:
 def text_width(text: str, height: float) -> float:
     """Width in mm of `text` with capitals `height` mm tall, from the first letter's ink to the last one's."""
     glyphs = _glyphs_of(text)
-    units = sum(glyph.width for glyph in glyphs) + LETTER_GAP * max(0, len(glyphs) - 1)
+    units = math.fsum(glyph.width for glyph in glyphs) + LETTER_GAP * max(0, len(glyphs) - 1)
     return units * height / CAP_UNITS
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -42,7 +43,7 @@ class Table:
                 [wrapped(cell, TEXT, room - 2.0 * _PAD) or ("",) for cell, room in zip(row, columns, strict=True)]
             )
         heights = [max(len(cell) for cell in row) * 0.8 * _ROW + 0.2 * _ROW for row in lines]
-        total = sum(heights)
+        total = math.fsum(heights)
         top = foot + total
         items: list[Item] = [Label(self.title, P2(left, top + 1.6), _TITLE, Role.TITLE)]
         y = top
@@ -62,7 +63,7 @@ class Table:
         fixed = [
             max(text_width(row[i], TEXT) for row in cells) + 2.0 * _PAD + 0.2 for i in range(len(self.heading) - 1)
         ]
-        rest = width - sum(fixed)
+        rest = width - math.fsum(fixed)
         if rest < 25.0:
             raise LayoutError(f"table {self.title}: {width:g} mm leave no room for the column {self.heading[-1]!r}")
         return [*fixed, rest]

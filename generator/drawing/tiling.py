@@ -7,6 +7,7 @@ Join lines and crosses are part of the pattern before it is cut, hence tiles lai
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -131,7 +132,7 @@ def best_plans(plans: Sequence[BothPlans]) -> tuple[TilePlan, ...]:
     """
 
     def burden(plans: tuple[TilePlan, ...]) -> tuple[int, float]:
-        return sum(len(plan.tiles) for plan in plans), sum(plan.torn for plan in plans)
+        return sum(len(plan.tiles) for plan in plans), math.fsum(plan.torn for plan in plans)
 
     upright, sideways = zip(*plans, strict=True)
     return min(upright, sideways, key=burden)

@@ -7,6 +7,7 @@ agree, though their lengths were made for another heel; the angle rest is an ins
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from enum import Enum
@@ -265,7 +266,7 @@ def _with_shims(old: Part, new: Part, shimmed: Shimmed, spec: JigSpec) -> str:
     total = after - before + (spec.nominal_shim if behind_rest else 0.0)
     stack = shim_stack(total, spec.shims, spec.nominal_shim)
     taken = not behind_rest and stack.count(spec.nominal_shim) > SHIM_COPIES * (spec.nominal_shim in spec.shims)
-    if taken or len(stack) > _MOST_SHIMS or abs(sum(stack) - total) > min(spec.shims) / 2.0 + 1e-9:
+    if taken or len(stack) > _MOST_SHIMS or abs(math.fsum(stack) - total) > min(spec.shims) / 2.0 + 1e-9:
         return ""
     if not stack:
         return "; or the one at hand without a shim" if behind_rest else ""

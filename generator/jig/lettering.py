@@ -83,7 +83,7 @@ def _around(start: P2) -> Iterator[P2]:
 
 def _box(text: EngravedText) -> Box:
     """An upright box that surely holds the text."""
-    wide = sum(_SLIM if sign in _SLIM_ONES else _CHARACTER for sign in text.text) * text.height
+    wide = math.fsum(_SLIM if sign in _SLIM_ONES else _CHARACTER for sign in text.text) * text.height
     high = text.height
     left = {Anchor.LEFT: 0.0, Anchor.MIDDLE: -wide / 2.0, Anchor.RIGHT: -wide}[text.anchor]
     corners = [P2(left, -high / 2.0), P2(left + wide, -high / 2.0), P2(left + wide, high / 2.0), P2(left, high / 2.0)]

@@ -180,14 +180,14 @@ class Part:
     @property
     def profile_area(self) -> float:
         """Area of the cut profile (outline less what goes right through), mm²."""
-        return self.outline.area - sum(contour.area for contour in self.through_contours())
+        return self.outline.area - math.fsum(contour.area for contour in self.through_contours())
 
     @property
     def volume(self) -> float:
         """Closed-form volume in mm³; features must not run into each other."""
-        total = (self.outline.area - sum(opening.contour.area for opening in self.openings)) * self.thickness
-        total -= sum(hole.volume(self.thickness) for hole in self.holes)
-        return total - sum(hole.volume for hole in self.edge_holes)
+        total = (self.outline.area - math.fsum(opening.contour.area for opening in self.openings)) * self.thickness
+        total -= math.fsum(hole.volume(self.thickness) for hole in self.holes)
+        return total - math.fsum(hole.volume for hole in self.edge_holes)
 
 
 @dataclass(frozen=True)

@@ -69,6 +69,7 @@ def all_keys() -> Mapping[str, Key]:
     return {key.name: key for key in _walked()}
 
 
+@cache
 def job_keys() -> Mapping[str, Key]:
     """Every key of a job file."""
     return {name: key for name, key in all_keys().items() if key.table not in ELSEWHERE}

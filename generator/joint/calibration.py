@@ -194,7 +194,7 @@ def router_finding(name: str, nominal_offset: float, cut: RoutedSlot, quarter: R
         faults += _cut_faults(quarter, "-quarter")
     _raise(faults)
     cuts = [cut] if quarter is None else [cut, quarter]
-    offset = sum(item.template_width - item.slot_width for item in cuts) / (2.0 * len(cuts))
+    offset = math.fsum(item.template_width - item.slot_width for item in cuts) / (2.0 * len(cuts))
     shifts = [(item.gap_right - item.gap_left) / 2.0 for item in cuts]
     eccentricity = math.hypot(*shifts)
     if abs(offset - nominal_offset) > MOST_OFFSET_ERROR:
@@ -280,7 +280,7 @@ def stock_finding(stock: Stock, readings: Sequence[float]) -> Calibrated:
     )
     if not readings:
         raise InputError([_fault("THICKNESS", "nothing", "one reading or more, in mm")])
-    mean = sum(readings) / len(readings)
+    mean = math.fsum(readings) / len(readings)
     spread = max(readings) - min(readings)
     advice = ["Slots, tabs, the fixed base's notch and the reach are built for this thickness from now on."]
     if len(readings) < 4:

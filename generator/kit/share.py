@@ -4,6 +4,7 @@ takes. A terminal's bar and the page tell the same share."""
 from __future__ import annotations
 
 import itertools
+import math
 import threading
 from collections.abc import Mapping
 
@@ -42,7 +43,7 @@ class Steps:
     def total(self) -> float:
         """How long all of it was expected to take."""
         with self._lock:
-            return sum(self._weights.values())
+            return math.fsum(self._weights.values())
 
     @property
     def share(self) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping, Sequence
 
 from generator.base.annotation import Dimension, DimKind, Side
@@ -189,7 +190,7 @@ def _side_by_side(builder: SheetBuilder, blocks: Sequence[Block], room: Box) -> 
     Raises LayoutError where they are too wide or take too large a share of the height.
     """
     boxes = [block.box for block in blocks]
-    wide = sum(box.width for box in boxes) + _VIEW_GAP
+    wide = math.fsum(box.width for box in boxes) + _VIEW_GAP
     low, high = min(box.y0 for box in boxes), max(box.y1 for box in boxes)
     if wide > room.width or high - low > _SHARE * room.height:
         raise LayoutError(f"{wide:.0f} × {high - low:.0f} mm of views in {room.width:.0f} × {room.height:.0f} mm")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
@@ -172,9 +173,9 @@ def _frame_ways(control: Control, at: P2, notation: Notation) -> Iterator[_Way]:
     widths[2:] = [max(width, _HIGH) for width in widths[2:]]
     for place in _places(at, out):
         # Beside a feature the frame's near end, over or under it its middle, keeps the distance.
-        x0 = place.x + (out.x - 1.0) * sum(widths) / 2.0
+        x0 = place.x + (out.x - 1.0) * math.fsum(widths) / 2.0
         y0 = place.y - _HIGH / 2.0
-        frame = Box(x0, y0, x0 + sum(widths), y0 + _HIGH)
+        frame = Box(x0, y0, x0 + math.fsum(widths), y0 + _HIGH)
         words = [Label(control.over, P2(x0, frame.y1 + _OVER), _TEXT, Role.NOTE)] if control.over else []
         wide, high = (max(frame.x1, x0 + words[0].width), frame.y1 + _OVER + _TEXT) if words else (frame.x1, frame.y1)
         box = Box(x0, y0, wide, high)

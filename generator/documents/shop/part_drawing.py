@@ -6,6 +6,7 @@ the drawing is refused, never drawn badly.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -198,7 +199,7 @@ def _stack(builder: SheetBuilder, views: tuple[Block, Block], projection: Projec
     order = (second, front) if projection is Projection.THIRD else (front, second)
     boxes = [block.box for block in order]
     left, right = min(box.x0 for box in boxes), max(box.x1 for box in boxes)
-    total = sum(box.height for box in boxes) + _VIEW_GAP
+    total = math.fsum(box.height for box in boxes) + _VIEW_GAP
     if right - left > room.width or total > room.height:
         raise LayoutError(f"{right - left:.0f} × {total:.0f} mm of views in {room.width:.0f} × {room.height:.0f} mm")
     shift = room.center.x - (left + right) / 2.0

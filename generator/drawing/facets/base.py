@@ -148,7 +148,7 @@ class Facets:
         """Area of the whole surface, mm²."""
         total = 0.0
         for face, normal in zip(self.faces, self.normals, strict=True):
-            total += sum(area_vector([self.points[i] for i in ring]).dot(normal) for ring in face)
+            total += math.fsum(area_vector([self.points[i] for i in ring]).dot(normal) for ring in face)
         return total
 
     @property

@@ -75,8 +75,8 @@ class CuttingFile:
     @property
     def area(self) -> float:
         """Area of the outlines less everything cut through inside them, mm²."""
-        outside = sum(contour.area for contour in self.contours(CUT_OUTSIDE))
-        return outside - sum(contour.area for contour in self.contours(CUT_INSIDE))
+        outside = math.fsum(contour.area for contour in self.contours(CUT_OUTSIDE))
+        return outside - math.fsum(contour.area for contour in self.contours(CUT_INSIDE))
 
     def nominal(self) -> CuttingFile:
         """This file with its kerf undone: outlines shrunk and openings grown back by half of it."""

@@ -52,7 +52,7 @@ class GlbPart:
     def volume(self) -> float:
         """Enclosed volume in m³, positive where the triangles run counter-clockwise seen from outside."""
         p = self.points
-        return sum(p[a].dot(p[b].cross(p[c])) for a, b, c in self.triangles) / 6.0
+        return math.fsum(p[a].dot(p[b].cross(p[c])) for a, b, c in self.triangles) / 6.0
 
     @property
     def bounds(self) -> tuple[P3, P3]:
@@ -198,7 +198,7 @@ def _matrix(node: dict[str, Any]) -> Matrix:
 
 def _times(a: Sequence[float], b: Sequence[float]) -> Matrix:
     """The matrix a·b: b first, then a."""
-    return tuple(sum(a[4 * k + i] * b[4 * j + k] for k in range(4)) for j in range(4) for i in range(4))
+    return tuple(math.fsum(a[4 * k + i] * b[4 * j + k] for k in range(4)) for j in range(4) for i in range(4))
 
 
 def _applied(m: Sequence[float], p: P3) -> P3:

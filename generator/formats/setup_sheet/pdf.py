@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from bisect import bisect_left
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -328,7 +329,7 @@ class _Setter:
         One that holds pictures takes their width, the rest share what is left.
         """
         fixed = [self._picture_width(child) for child in children]
-        free = width - sum(one for one in fixed if one) - _BESIDE * (len(children) - 1)
+        free = width - math.fsum(one for one in fixed if one) - _BESIDE * (len(children) - 1)
         shares = sum(1 for one in fixed if not one)
         widths = [one or free / shares for one in fixed]
         columns = [
@@ -346,7 +347,7 @@ class _Setter:
         """As many blocks and items as the pictures are high stand beside them, the rest below over the whole width."""
         pictures = [self._block(figure, width)[0] for figure in figures]
         high = max(picture.height for picture in pictures)
-        narrow = width - sum(picture.width + _BESIDE for picture in pictures)
+        narrow = width - math.fsum(picture.width + _BESIDE for picture in pictures)
         left: list[Flowable] = []
         below: list[Flowable] = []
         used = 0.0
@@ -355,7 +356,7 @@ class _Setter:
             made = self._block(block, narrow if room else width)
             if room:
                 left += made
-                used += sum(one.wrap(narrow, _ENDLESS)[1] for one in made)
+                used += math.fsum(one.wrap(narrow, _ENDLESS)[1] for one in made)
             else:
                 below += made
         widths = [narrow + _BESIDE, *(picture.width + _BESIDE for picture in pictures)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 from xml.etree import ElementTree
 from xml.sax.saxutils import escape
@@ -136,8 +137,8 @@ def _widths(element: Element, columns: int, width: float, size: float, *, stretc
     least = [one + 2 * _PAD + 1 for one in least]
     natural = [max(one, mm(9.0)) for one in natural]
     least = [min(low, high) for low, high in zip(least, natural, strict=True)]
-    total = sum(natural)
+    total = math.fsum(natural)
     if total <= width:
         return [one * width / total for one in natural] if stretch else natural
-    room, wish = width - sum(least), sum(high - low for low, high in zip(least, natural, strict=True))
+    room, wish = width - math.fsum(least), math.fsum(high - low for low, high in zip(least, natural, strict=True))
     return [low + (high - low) * room / wish for low, high in zip(least, natural, strict=True)]

@@ -59,7 +59,7 @@ def cut_picture(proof: TemplateProof, results: Mapping[str, Any], job: str) -> S
         raise LayoutError(f"job {job}: no cut could be made, so there is nothing to draw")
     picture = _Picture(proof, results)
     blocks = picture.blocks()
-    width = max(TEXT_WIDTH, sum(block.box.width for block in blocks) + ALONG_GAP * (len(blocks) - 1))
+    width = max(TEXT_WIDTH, math.fsum(block.box.width for block in blocks) + ALONG_GAP * (len(blocks) - 1))
     title, instruction = _say("title", file_is_right(proof)), picture.instruction()
     return compose_sheet("cut", title, instruction, job, blocks, (), picture.spell.notation, width)
 

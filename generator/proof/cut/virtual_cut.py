@@ -238,7 +238,7 @@ def _measure(shape: Polygon, wanted: NominalCut) -> _Sizes:
         last = min(wanted.end, _reach(shape, first, 0.0, wanted)) - wanted.outline.corner_radius
     last = max(first, last - 1.0)
     spans = [_span(shape, first + (last - first) * i / (_STATIONS - 1)) for i in range(_STATIONS)]
-    low, high = (sum(side) / _STATIONS for side in zip(*spans, strict=True))
+    low, high = (math.fsum(side) / _STATIONS for side in zip(*spans, strict=True))
     middle = (low + high) / 2.0
     if wanted.end is None:
         return _Sizes(tuple(b - a for a, b in spans), middle, None, None)

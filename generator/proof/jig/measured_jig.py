@@ -280,4 +280,4 @@ def _center(contour: Contour) -> P2:
 
 def _mean(values: Iterable[float]) -> float:
     found = list(values)
-    return sum(found) / len(found)
+    return math.fsum(found) / len(found)
