@@ -218,7 +218,7 @@ def test_what_killed_runs_left_goes(tmp_path: Path) -> None:
     assert (out / "kits" / "gone" / "manifest.json").read_text() == "mine"
 
 
-@pytest.mark.parametrize("name", ["../elsewhere", "/tmp/x", ""])
+@pytest.mark.parametrize("name", ["../elsewhere", "/elsewhere", ""])
 def test_a_record_names_no_kit_elsewhere(name: str, tmp_path: Path) -> None:
     """What killed runs left is cleared by the record's names: one that leads out of the class is no record."""
     (tmp_path / RECORD).write_text(record_text(ClassRecord("spring", made={name: {}})), encoding="utf-8")

@@ -98,9 +98,8 @@ def read_record(folder: Path) -> ClassRecord | None:
         files, before = ({str(k): str(v) for k, v in raw.get(key, {}).items()} for key in ("files", "before"))
         if not all(map(is_inside, (*files, *before))) or not is_plain(str(raw["name"])):
             raise ValueError
-        for name in raw.get("made", {}):
-            JOB_NAME.read(name)
-        made = {str(name): {str(k): str(v) for k, v in marks.items()} for name, marks in raw.get("made", {}).items()}
+        marked = raw.get("made", {})
+        made = {JOB_NAME.read(name): {str(k): str(v) for k, v in marks.items()} for name, marks in marked.items()}
         return ClassRecord(str(raw["name"]), pupils, files, made, before)
     except (KeyError, TypeError, ValueError, AttributeError):
         found = "a file that is no record of a class"
@@ -207,7 +206,7 @@ def clear_left(folder: Path, held: ClassRecord) -> None:
     for name in (*held.files, *held.before):
         with contextlib.suppress(OSError):  # what cannot be cleared now the next run clears
             clear_drafts(folder / name)
-    for name in held.made if (folder / KITS).is_dir() else ():
+    for name in held.made:
         with contextlib.suppress(OSError):
             recover(folder / KITS / name)
 

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from generator.base.points2d import Box
 from generator.base.units import inches
 from generator.documents.shop.surfaces import edge_words, finish_words
 from generator.drawing.callout import Notation
-from generator.drawing.titleblock import BLOCK_HEIGHT, BLOCK_WIDTH, TitleBlock, frame_box, scale_text
+from generator.drawing.titleblock import BLOCK_HEIGHT, BLOCK_WIDTH, SCALES, TitleBlock, frame_box, scale_text
 from generator.jig.part import Part
 from generator.job.model.job import Paper, PartsJob
 
 #: Parts are drawn no larger than twice their size.
-LARGEST_SCALE = 2.0
+_LARGEST_SCALE = 2.0
 #: Clear space round the column and inside the frame, mm.
 _GAP = 5.0
 #: The centring marks reach 5 mm in from the frame; nothing touches them.
@@ -57,6 +58,14 @@ ASME_FORMATS = (
 def formats_for(papers: tuple[Paper, ...]) -> tuple[DrawingFormat, ...]:
     """The family of sheet sizes that goes with the job's paper, smallest first."""
     return ASME_FORMATS if papers[0] in (Paper.LETTER, Paper.TABLOID) else ISO_FORMATS
+
+
+def part_sizes(formats: Sequence[DrawingFormat]) -> Iterator[tuple[DrawingFormat, float]]:
+    """Every sheet size with every scale for parts on it, in the order of `formats`, the largest scale first."""
+    for format_ in formats:
+        for scale, _ in SCALES:
+            if scale <= _LARGEST_SCALE:
+                yield format_, scale
 
 
 @dataclass(frozen=True)

@@ -7,14 +7,7 @@ from dataclasses import dataclass, replace
 
 from generator.base.errors import LayoutError
 from generator.base.points2d import Box, Transform
-from generator.documents.shop.formats import (
-    LARGEST_SCALE,
-    DrawingFormat,
-    SheetNumber,
-    Subject,
-    filled_block,
-    formats_for,
-)
+from generator.documents.shop.formats import DrawingFormat, SheetNumber, Subject, filled_block, formats_for, part_sizes
 from generator.documents.shop.holes import part_tables
 from generator.documents.shop.part_drawing import (
     asked_lines,
@@ -29,7 +22,7 @@ from generator.drawing.callout import Notation, length_text
 from generator.drawing.compose import Block, captioned
 from generator.drawing.sheet import Sheet, SheetBuilder
 from generator.drawing.tables import Table
-from generator.drawing.titleblock import SCALES, frame_items, title_block_items
+from generator.drawing.titleblock import frame_items, title_block_items
 from generator.jig.part import Part
 from generator.job.model.job import PartsJob, Projection
 
@@ -52,14 +45,11 @@ class PartGroup:
 def group_drawing(group: PartGroup, job: PartsJob, place: SheetNumber, formats: Sequence[DrawingFormat] = ()) -> Sheet:
     """The drawing of `group` on the smallest of `formats`, by default the job's. LayoutError when none holds it."""
     failure: LayoutError | None = None
-    for format_ in formats or formats_for(job.output.paper):
-        for scale, _ in SCALES:
-            if scale > LARGEST_SCALE:
-                continue
-            try:
-                return _draw(group, job, place, format_, scale)
-            except LayoutError as error:
-                failure = error
+    for format_, scale in part_sizes(formats or formats_for(job.output.paper)):
+        try:
+            return _draw(group, job, place, format_, scale)
+        except LayoutError as error:
+            failure = error
     raise LayoutError(f"drawing of {group.name}: {failure}")
 
 

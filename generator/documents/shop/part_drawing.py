@@ -17,14 +17,7 @@ from generator.base.points2d import P2, Box, Transform
 from generator.documents.part_view import part_view
 from generator.documents.shop.contours import outline_radius
 from generator.documents.shop.controls import is_controlled, part_geometry
-from generator.documents.shop.formats import (
-    LARGEST_SCALE,
-    DrawingFormat,
-    SheetNumber,
-    Subject,
-    filled_block,
-    formats_for,
-)
+from generator.documents.shop.formats import DrawingFormat, SheetNumber, Subject, filled_block, formats_for, part_sizes
 from generator.documents.shop.geometric import with_geometry
 from generator.documents.shop.holes import labels, numbered_holes, part_tables
 from generator.documents.shop.symmetry import symmetry_items
@@ -45,7 +38,6 @@ from generator.drawing.style import PENS, Role
 from generator.drawing.symbols import centre_cross
 from generator.drawing.tables import Table
 from generator.drawing.titleblock import (
-    SCALES,
     frame_items,
     title_block_items,
 )
@@ -88,16 +80,13 @@ def part_drawing(part: Part, job: PartsJob, place: SheetNumber, formats: Sequenc
     notation = Notation(job.output.units, bench=False)
     formats = formats or formats_for(job.output.paper)
     failure: LayoutError | None = None
-    for format_ in formats:
-        for scale, _ in SCALES:
-            if scale > LARGEST_SCALE or (scale < _LEAST_SCALE and format_ is not formats[-1]):
-                continue
-            if not _roomy(part, format_, scale):
-                continue
-            try:
-                return _draw(part, job, place, notation, format_, scale)
-            except LayoutError as error:
-                failure = error
+    for format_, scale in part_sizes(formats):
+        if (scale < _LEAST_SCALE and format_ is not formats[-1]) or not _roomy(part, format_, scale):
+            continue
+        try:
+            return _draw(part, job, place, notation, format_, scale)
+        except LayoutError as error:
+            failure = error
     raise LayoutError(f"drawing of {part.name}: {failure or 'no sheet is large enough'}")
 
 
